@@ -1,0 +1,162 @@
+// Package drive joins the recordings of one drive on one clock and gives each
+// channel the role it plays: ambient, intake, radiator top tank, speed.
+package drive
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// Role says what a channel measures on the car.
+type Role string
+
+// The roles a channel can have.
+const (
+	Ambient     Role = "ambient"      // air before the car has warmed it: grille, nose
+	Intake      Role = "intake"       // air that enters the engine: air cleaner, trumpet
+	EngineBay   Role = "engine-bay"   // air under the bonnet
+	TopTank     Role = "top-tank"     // radiator top tank or top hose, behind the thermostat
+	BottomTank  Role = "bottom-tank"  // radiator bottom tank or bottom hose
+	Coolant     Role = "coolant"      // coolant on the engine side of the thermostat
+	RadiatorAir Role = "radiator-air" // air that leaves the radiator
+	Speed       Role = "speed"        // road speed
+	EngineSpeed Role = "engine-speed" // crankshaft speed
+	Throttle    Role = "throttle"     // throttle opening, 0 to 1
+	Latitude    Role = "latitude"     // radians, north positive
+	Longitude   Role = "longitude"    // radians, east positive
+	Altitude    Role = "altitude"     // metres above mean sea level
+	Barometer   Role = "barometer"    // absolute air pressure in the car
+	Humidity    Role = "humidity"     // relative humidity of the outside air
+)
+
+var dimensions = map[Role]series.Dimension{
+	Ambient: series.Temperature, Intake: series.Temperature, EngineBay: series.Temperature,
+	TopTank: series.Temperature, BottomTank: series.Temperature, Coolant: series.Temperature,
+	RadiatorAir: series.Temperature, Speed: series.Speed, EngineSpeed: series.RotationalSpeed,
+	Throttle: series.Dimensionless, Latitude: series.Angle, Longitude: series.Angle,
+	Altitude: series.Length, Barometer: series.Pressure, Humidity: series.RelativeHumidity,
+}
+
+// Roles lists all roles in alphabetical order.
+func Roles() []Role {
+	var all []Role
+	for r := range dimensions {
+		all = append(all, r)
+	}
+	slices.Sort(all)
+	return all
+}
+
+// Dimension returns what a channel of this role must measure, and whether the
+// role is known.
+func (r Role) Dimension() (series.Dimension, bool) {
+	d, ok := dimensions[r]
+	return d, ok
+}
+
+// Channel is one series with its role and what is known of its trust.
+type Channel struct {
+	Role   Role
+	Series *series.Series
+	// Source names the file and column that the values came from.
+	Source string
+	// Uncertainty is the standard uncertainty of a value that all samples
+	// share (calibration, mounting), in the unit of the series; 0 if unknown.
+	Uncertainty float64
+	// Repairs says in words what was done to the values since the file.
+	Repairs []string
+}
+
+// Weather is the state of the outside air during a drive. A zero pressure
+// means that none is known.
+type Weather struct {
+	Pressure            quantity.Pressure // absolute, at the car's altitude
+	PressureUncertainty quantity.Pressure // standard uncertainty
+	Humidity            quantity.RelativeHumidity
+	HumidityUncertainty quantity.RelativeHumidity
+	// HumidityKnown tells a measured 0 % from an unknown humidity.
+	HumidityKnown bool
+	// Source says in words where pressure and humidity came from.
+	Source string
+}
+
+// Drive is one drive: channels by role, all counting seconds from Start.
+type Drive struct {
+	Name          string
+	Configuration string
+	Start         time.Time
+	// Channels holds at most one channel for each role.
+	Channels map[Role]*Channel
+	Weather  Weather
+	// Notes says in words what was assumed, repaired or doubtful.
+	Notes []string
+}
+
+// Channel returns the series that plays the role. The error names the roles
+// that the drive does have.
+func (d *Drive) Channel(r Role) (*series.Series, error) {
+	if c, ok := d.Channels[r]; ok {
+		return c.Series, nil
+	}
+	return nil, fmt.Errorf("drive %q has no %s channel; it has %v", d.Name, r, d.RoleList())
+}
+
+// Has reports whether the drive has all the given roles.
+func (d *Drive) Has(roles ...Role) bool {
+	for _, r := range roles {
+		if _, ok := d.Channels[r]; !ok {
+			return false
+		}
+	}
+	return true
+}
+
+// RoleList returns the roles of the drive in alphabetical order.
+func (d *Drive) RoleList() []Role {
+	var all []Role
+	for r := range d.Channels {
+		all = append(all, r)
+	}
+	slices.Sort(all)
+	return all
+}
+
+// Interval returns the span that any channel covers.
+func (d *Drive) Interval() series.Interval {
+	var all series.Interval
+	first := true
+	for _, c := range d.Channels {
+		v := c.Series.Interval()
+		if v.IsEmpty() {
+			continue
+		}
+		if first {
+			all, first = v, false
+			continue
+		}
+		all.From, all.To = min(all.From, v.From), max(all.To, v.To)
+	}
+	return all
+}
+
+// MaxGap is the longest gap, in seconds, that analyses bridge by
+// interpolation: a few missed readings of a 2 s logger. Longer gaps stay gaps.
+const MaxGap = 10.0
+
+// Rise returns how far the channel of the role lies above ambient, in kelvin,
+// at that channel's times.
+func (d *Drive) Rise(r Role) (*series.Series, error) {
+	s, err := d.Channel(r)
+	if err != nil {
+		return nil, err
+	}
+	amb, err := d.Channel(Ambient)
+	if err != nil {
+		return nil, err
+	}
+	return series.Sub(string(r)+" above ambient", s, amb, MaxGap)
+}

@@ -1,0 +1,155 @@
+// Package series holds one measured channel over time and what can be done
+// with it without knowing what it means: gaps, slices, resampling, smoothing,
+// derivative.
+//
+// Times are seconds after a common start, ascending; values are in the SI
+// unit of the channel's dimension; a missing value is NaN and stays in place.
+// No function changes the caller's slices, and none bridges a gap longer than
+// the caller allows.
+package series
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"time"
+)
+
+// Dimension says what a series measures and so the SI unit of its values.
+type Dimension int
+
+// The dimensions and their units. A temperature and a difference of
+// temperatures are different dimensions although both count kelvin.
+const (
+	Dimensionless         Dimension = iota // 1
+	Temperature                            // K
+	TemperatureDifference                  // K
+	Speed                                  // m/s
+	Acceleration                           // m/s²
+	Length                                 // m
+	Angle                                  // rad
+	Pressure                               // Pa
+	RelativeHumidity                       // fraction, 0 to 1
+	RotationalSpeed                        // 1/s
+	Density                                // kg/m³
+	Voltage                                // V
+	Power                                  // W
+)
+
+var symbols = [...]string{"1", "K", "K", "m/s", "m/s²", "m", "rad", "Pa", "1", "1/s", "kg/m³", "V", "W"}
+var names = [...]string{"dimensionless", "temperature", "temperature difference", "speed", "acceleration", "length", "angle", "pressure", "relative humidity", "rotational speed", "density", "voltage", "power"}
+
+// Symbol returns the SI unit's symbol.
+func (d Dimension) Symbol() string { return symbols[d] }
+
+// String returns the dimension's name.
+func (d Dimension) String() string { return names[d] }
+
+// ErrShape is wrapped by errors about times and values that do not fit
+// together.
+var ErrShape = errors.New("times and values do not form a series")
+
+// Series is one channel over time.
+type Series struct {
+	// Name is what a person calls the channel.
+	Name string
+	// Dimension gives the SI unit of Value.
+	Dimension Dimension
+	// Start is the instant that Time counts from. It may be zero where no
+	// date is known.
+	Start time.Time
+	// Time holds seconds after Start, strictly ascending.
+	Time []float64
+	// Value holds one value for each time; NaN where none was measured.
+	Value []float64
+}
+
+// New returns a series over the given slices, which it keeps and never
+// changes. Times must be finite and strictly ascending, as many as values.
+func New(name string, dim Dimension, start time.Time, t, v []float64) (*Series, error) {
+	if len(t) != len(v) {
+		return nil, fmt.Errorf("series %q: %w: %d times but %d values", name, ErrShape, len(t), len(v))
+	}
+	for i, x := range t {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return nil, fmt.Errorf("series %q: %w: time %d is %v", name, ErrShape, i, x)
+		}
+		if i > 0 && x <= t[i-1] {
+			return nil, fmt.Errorf("series %q: %w: time %d (%v s) is not after the one before (%v s)", name, ErrShape, i, x, t[i-1])
+		}
+	}
+	return &Series{Name: name, Dimension: dim, Start: start, Time: t, Value: v}, nil
+}
+
+// Len returns the number of samples, missing ones included.
+func (s *Series) Len() int { return len(s.Time) }
+
+// Present returns the number of samples that have a value.
+func (s *Series) Present() int {
+	n := 0
+	for _, v := range s.Value {
+		if !math.IsNaN(v) {
+			n++
+		}
+	}
+	return n
+}
+
+// Interval returns the span from the first to just after the last sample;
+// empty for an empty series.
+func (s *Series) Interval() Interval {
+	if len(s.Time) == 0 {
+		return Interval{}
+	}
+	last := s.Time[len(s.Time)-1]
+	return Interval{s.Time[0], math.Nextafter(last, math.Inf(1))}
+}
+
+// Step returns the median time between neighbouring samples in seconds, or
+// NaN for fewer than two samples.
+func (s *Series) Step() float64 {
+	if len(s.Time) < 2 {
+		return math.NaN()
+	}
+	d := make([]float64, len(s.Time)-1)
+	for i := range d {
+		d[i] = s.Time[i+1] - s.Time[i]
+	}
+	return medianInPlace(d)
+}
+
+// With returns a copy of s that has other values at the same times. It panics
+// if the number differs, a programmer's mistake.
+func (s *Series) With(name string, dim Dimension, v []float64) *Series {
+	if len(v) != len(s.Time) {
+		panic(fmt.Sprintf("series.With: %d values for %d times", len(v), len(s.Time)))
+	}
+	return &Series{Name: name, Dimension: dim, Start: s.Start, Time: s.Time, Value: v}
+}
+
+// Shift returns s with dt seconds added to every time.
+func (s *Series) Shift(dt float64) *Series {
+	t := make([]float64, len(s.Time))
+	for i, x := range s.Time {
+		t[i] = x + dt
+	}
+	return &Series{Name: s.Name, Dimension: s.Dimension, Start: s.Start, Time: t, Value: s.Value}
+}
+
+// Since returns s with its times counted from another start: the instants
+// stay the same.
+func (s *Series) Since(start time.Time) *Series {
+	r := s.Shift(s.Start.Sub(start).Seconds())
+	r.Start = start
+	return r
+}
+
+// At returns the absolute instant of sample i.
+func (s *Series) At(i int) time.Time {
+	return s.Start.Add(time.Duration(math.Round(s.Time[i] * 1e9)))
+}
+
+// String describes s in one line.
+func (s *Series) String() string {
+	return fmt.Sprintf("%s (%s): %d samples, %d present, %.0f s", s.Name, s.Dimension, s.Len(), s.Present(), s.Interval().Duration())
+}
