@@ -1,0 +1,52 @@
+package simulate
+
+import (
+	"math"
+	"math/rand/v2"
+	"time"
+)
+
+// Logger is a four-channel logger with its imperfections.
+type Logger struct {
+	Name        string
+	Period      float64 // s between readings
+	ClockOffset float64 // s, logger's clock minus true time at the start
+	ClockDrift  float64 // s per s
+	Resolution  float64 // K, step of the readings; 0 for none
+	Noise       float64 // K, standard deviation of one reading
+	Offsets     []float64
+	Late        float64 // s after the drive's start at which it is switched on
+}
+
+// Rows returns the readings that the logger takes of channels, each sampled
+// once a second in kelvin from start.
+func (l Logger) Rows(start time.Time, channels [][]float64, random *rand.Rand) []Row {
+	var rows []Row
+	if len(channels) == 0 {
+		return nil
+	}
+	n := len(channels[0])
+	for k := 0; ; k++ {
+		t := l.Late + float64(k)*l.Period
+		i := int(t)
+		if i >= n {
+			return rows
+		}
+		r := Row{Clock: start.Add(seconds(t*(1+l.ClockDrift) + l.ClockOffset)), Values: make([]float64, len(channels))}
+		for c, v := range channels {
+			x := v[i]
+			if c < len(l.Offsets) {
+				x += l.Offsets[c]
+			}
+			x += l.Noise * random.NormFloat64()
+			if l.Resolution > 0 {
+				// Displays step in °C, not in kelvin.
+				x = 273.15 + math.Round((x-273.15)/l.Resolution)*l.Resolution
+			}
+			r.Values[c] = x
+		}
+		rows = append(rows, r)
+	}
+}
+
+func seconds(s float64) time.Duration { return time.Duration(math.Round(s * 1e9)) }
