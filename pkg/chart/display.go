@@ -1,0 +1,61 @@
+package chart
+
+import (
+	"fmt"
+	"os"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/notebook"
+)
+
+// Display returns the figure for a notebook: a PNG picture, a Vega-Lite
+// document and a line of text. A figure that cannot be drawn says why.
+func (f *Figure) Display() notebook.Bundle {
+	b := notebook.Bundle{notebook.MIMEText: f.String()}
+	png, err := f.PNG()
+	if err != nil {
+		b[notebook.MIMEText] = err.Error()
+		return b
+	}
+	b[notebook.MIMEPNG] = png
+	if doc, err := f.VegaLite(); err == nil {
+		b[notebook.MIMEVegaLite] = doc
+	}
+	return b
+}
+
+// String describes the figure in a line, for front ends without pictures.
+func (f *Figure) String() string {
+	var names []string
+	for _, e := range f.legendEntries() {
+		names = append(names, e.label)
+	}
+	return fmt.Sprintf("[chart] %s: %s", f.Title, strings.Join(names, ", "))
+}
+
+// Save writes the figure to a new file, PNG or SVG by the name's ending. It
+// refuses to overwrite.
+func (f *Figure) Save(path string) error {
+	var data []byte
+	var err error
+	switch {
+	case strings.HasSuffix(path, ".png"):
+		data, err = f.PNG()
+	case strings.HasSuffix(path, ".svg"):
+		data, err = f.SVG()
+	default:
+		return fmt.Errorf("%s: a chart is saved as .png or .svg", path)
+	}
+	if err != nil {
+		return err
+	}
+	w, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return fmt.Errorf("saving a chart: %w (an existing file is not overwritten)", err)
+	}
+	if _, err := w.Write(data); err != nil {
+		w.Close()
+		return fmt.Errorf("saving a chart: %w", err)
+	}
+	return w.Close()
+}

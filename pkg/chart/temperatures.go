@@ -1,0 +1,157 @@
+package chart
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+)
+
+// Mark adds something known about a drive to its charts: Opening, Segments or
+// Span.
+type Mark func(*marks)
+
+type marks struct {
+	bands   []Band
+	markers []Marker
+}
+
+// Opening marks when the thermostat opened and shades its 95 % interval;
+// nothing if it did not open.
+func Opening(r thermostat.Result) Mark {
+	return func(m *marks) {
+		if r.Outcome != thermostat.Opened {
+			return
+		}
+		m.markers = append(m.markers, Marker{X: r.Onset / 60, Label: "thermostat opens", Style: Style{Color: vermilion, Width: 1.4}})
+		m.bands = append(m.bands, Band{From: r.Interval95.From / 60, To: r.Interval95.To / 60, Color: vermilionTint})
+	}
+}
+
+// Segments shades each kind of stretch in its colour.
+func Segments(all []segment.Segment) Mark {
+	return func(m *marks) {
+		for _, s := range all {
+			if c, ok := kindColors[s.Kind]; ok {
+				m.bands = append(m.bands, Band{Label: s.Kind.String(), From: s.Interval.From / 60, To: s.Interval.To / 60, Color: c})
+			}
+		}
+	}
+}
+
+// Span shades one interval of drive time under a name.
+func Span(v series.Interval, name string) Mark {
+	return func(m *marks) {
+		m.bands = append(m.bands, Band{Label: name, From: v.From / 60, To: v.To / 60, Color: purpleTint})
+	}
+}
+
+var (
+	vermilionTint = withAlpha(vermilion, 50)
+	purpleTint    = withAlpha(purple, 50)
+)
+
+func collect(all []Mark) marks {
+	var m marks
+	for _, f := range all {
+		f(&m)
+	}
+	return m
+}
+
+// Fahrenheit is the right-hand scale of an axis in °C.
+func Fahrenheit() *RightScale { return &RightScale{Label: "°F", Factor: 1.8, Offset: 32} }
+
+// FahrenheitDegrees is the right-hand scale of an axis of differences in K:
+// no 32 in it.
+func FahrenheitDegrees() *RightScale {
+	return &RightScale{Label: "°F of difference", Factor: 1.8}
+}
+
+const timeLabel = "time since the start of the drive (min)"
+
+var temperatureRoles = []drive.Role{drive.Coolant, drive.TopTank, drive.BottomTank, drive.RadiatorAir, drive.EngineBay, drive.Intake, drive.Ambient}
+
+// Temperatures draws every temperature channel of the drive against time with
+// °C and °F axes, and the speed below on the same time axis.
+func Temperatures(d *drive.Drive, more ...Mark) *Figure {
+	m := collect(more)
+	top := Panel{YLabel: "temperature (°C)", Right: Fahrenheit(), Weight: 1.5, Bands: m.bands, Markers: m.markers}
+	for _, r := range temperatureRoles {
+		if c, ok := d.Channels[r]; ok {
+			top.Lines = append(top.Lines, seriesLine(c.Series, string(r), roleStyles[r], 1, -273.15))
+		}
+	}
+	f := &Figure{Title: d.Name, XLabel: timeLabel, Panels: []Panel{top}}
+	f.addSpeed(d, m)
+	return f
+}
+
+func (f *Figure) addSpeed(d *drive.Drive, m marks) {
+	c, ok := d.Channels[drive.Speed]
+	if !ok {
+		return
+	}
+	f.Panels = append(f.Panels, Panel{
+		YLabel: "speed (km/h)", Right: &RightScale{Label: "mph", Factor: 1 / 1.609344}, Weight: 0.6,
+		Lines:   []Line{seriesLine(c.Series, "speed", roleStyles[drive.Speed], 3.6, 0)},
+		Bands:   m.bands,
+		Markers: unlabelled(m.markers),
+	})
+}
+
+func unlabelled(all []Marker) []Marker {
+	out := make([]Marker, len(all))
+	for i, m := range all {
+		m.Label = ""
+		out[i] = m
+	}
+	return out
+}
+
+// seriesLine turns a series into a line over minutes, showing factor·v +
+// offset, broken at gaps.
+func seriesLine(s *series.Series, name string, style Style, factor, offset float64) Line {
+	l := Line{Label: name, Style: style}
+	last := math.NaN()
+	for i, v := range s.Value {
+		if math.IsNaN(v) {
+			continue
+		}
+		t := s.Time[i]
+		if t-last > drive.MaxGap {
+			l.X = append(l.X, last/60)
+			l.Y = append(l.Y, math.NaN())
+		}
+		l.X = append(l.X, t/60)
+		l.Y = append(l.Y, factor*v+offset)
+		last = t
+	}
+	return l
+}
+
+// Rise draws how far intake and engine bay lie above ambient, in kelvin with
+// a scale of °F of difference, and the speed below.
+func Rise(d *drive.Drive, more ...Mark) (*Figure, error) {
+	m := collect(more)
+	p := Panel{YLabel: "above ambient (K)", Right: FahrenheitDegrees(), Weight: 1.3, Bands: m.bands, Markers: m.markers, ZeroLine: true}
+	for _, r := range []drive.Role{drive.EngineBay, drive.Intake} {
+		if !d.Has(r) {
+			continue
+		}
+		s, err := d.Rise(r)
+		if err != nil {
+			return nil, err
+		}
+		p.Lines = append(p.Lines, seriesLine(s, string(r), roleStyles[r], 1, 0))
+	}
+	if len(p.Lines) == 0 {
+		return nil, fmt.Errorf("drive %q has neither an intake nor an engine-bay channel; give one of its columns that role", d.Name)
+	}
+	f := &Figure{Title: d.Name + ": rise over ambient", XLabel: timeLabel, Panels: []Panel{p}}
+	f.addSpeed(d, m)
+	return f, nil
+}

@@ -1,0 +1,69 @@
+package compare
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/stat"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+)
+
+// Limits above which two sides of a stratum are called unlike. Common
+// practice, no source.
+const (
+	ambientLimit = 5.0  // K
+	speedLimit   = 10.0 // km/h
+	sinceLimit   = 600. // s
+)
+
+// imbalance warns where the two sides were measured under unlike conditions.
+func imbalance(before, after []DriveRise) []string {
+	if len(before) == 0 || len(after) == 0 {
+		return nil
+	}
+	var w []string
+	check := func(what, unit string, limit float64, f func(DriveRise) float64) {
+		a, b := meanOf(before, f), meanOf(after, f)
+		if math.Abs(a-b) > limit {
+			w = append(w, fmt.Sprintf("%s differs: %.0f %s before, %.0f %s after; part of the change may be due to that", what, a, unit, b, unit))
+		}
+	}
+	check("ambient temperature", "°C", ambientLimit, func(r DriveRise) float64 { return r.Ambient.Celsius() })
+	check("speed", "km/h", speedLimit, func(r DriveRise) float64 { return r.Speed.KilometresPerHour() })
+	check("time since the thermostat opened", "s", sinceLimit, func(r DriveRise) float64 { return r.SinceOpening })
+	return w
+}
+
+func meanOf(rises []DriveRise, f func(DriveRise) float64) float64 {
+	x := make([]float64, len(rises))
+	for i, r := range rises {
+		x[i] = f(r)
+	}
+	return stat.Mean(x, nil)
+}
+
+// Order says whether the drives were mixed in time. If all drives of one
+// configuration come before all of the other, anything else that changed in
+// between (season, tune, route) looks like the effect. The answer is empty
+// where the order is fine.
+func Order(drives []*drive.Drive, before, after string) string {
+	var dated []*drive.Drive
+	for _, d := range drives {
+		if (d.Configuration == before || d.Configuration == after) && !d.Start.IsZero() {
+			dated = append(dated, d)
+		}
+	}
+	sort.SliceStable(dated, func(i, j int) bool { return dated[i].Start.Before(dated[j].Start) })
+	changes := 0
+	for i := 1; i < len(dated); i++ {
+		if dated[i].Configuration != dated[i-1].Configuration {
+			changes++
+		}
+	}
+	if len(dated) < 2 || changes != 1 {
+		return ""
+	}
+	return fmt.Sprintf("all drives with %q come before all with the other: whatever else changed in between looks like the effect. Go back to the first configuration for a drive (A-B-A), better A-B-B-A.", dated[0].Configuration)
+}
