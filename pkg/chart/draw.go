@@ -203,6 +203,9 @@ func (p Panel) yRange() (lo, hi float64) {
 	if p.ZeroLine {
 		take([]float64{0})
 	}
+	if n := len(p.Rows); n > 0 {
+		return 0.4, float64(n) + 0.6
+	}
 	if lo > hi {
 		return 0, 1
 	}
@@ -225,6 +228,15 @@ func (p Panel) labelledBands() bool {
 	return false
 }
 
+// rowTicks places row names from the top down.
+func rowTicks(rows []string) plot.ConstantTicks {
+	var ticks plot.ConstantTicks
+	for i, name := range rows {
+		ticks = append(ticks, plot.Tick{Value: float64(len(rows) - i), Label: name})
+	}
+	return ticks
+}
+
 func newPlot() *plot.Plot {
 	p := plot.New()
 	p.BackgroundColor = color.Transparent
@@ -242,6 +254,10 @@ func (p Panel) plot(xlo, xhi float64) (*plot.Plot, error) {
 	g := newPlot()
 	g.Y.Label.Text = p.YLabel
 	g.Y.Tick.Marker = roundTicks{6}
+	if len(p.Rows) > 0 {
+		g.Y.Tick.Marker = rowTicks(p.Rows)
+		g.Y.Label.Text = ""
+	}
 	g.Y.Min, g.Y.Max = p.yRange()
 	ylo, yhi := g.Y.Min, g.Y.Max
 	for _, b := range p.Bands {

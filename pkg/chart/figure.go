@@ -35,6 +35,9 @@ type Panel struct {
 	Markers []Marker
 	// Weight is the panel's share of the height; 0 counts as 1.
 	Weight float64
+	// Rows names the vertical positions n, n−1 … 1 from top to bottom instead
+	// of numbers; empty for numbers.
+	Rows []string
 	// ZeroLine draws the horizontal axis through y = 0 when it is in range.
 	ZeroLine bool
 }

@@ -33,6 +33,9 @@ func (f *Figure) legendEntries() []legendEntry {
 	}
 	for _, p := range f.Panels {
 		for _, l := range p.Lines {
+			if len(p.Rows) > 0 {
+				continue // named on the axis
+			}
 			add(legendEntry{label: l.Label, style: l.Style})
 		}
 		for _, q := range p.Points {

@@ -1,0 +1,84 @@
+package chart
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+)
+
+// BeforeAfter draws the rise over ambient of every drive in every stratum,
+// two configurations side by side, with the mean and its interval.
+func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, before, after string) *Figure {
+	p := Panel{YLabel: "rise over ambient (K)", Right: FahrenheitDegrees(), Weight: 1.5, ZeroLine: true}
+	f := &Figure{Title: fmt.Sprintf("%s (left) and %s (right)", before, after)}
+	sides := []struct {
+		name  string
+		shift float64
+		style Style
+		mean  func(compare.Difference) compare.Mean
+	}{
+		{before, -0.17, Style{Color: vermilion}, func(d compare.Difference) compare.Mean { return d.Before }},
+		{after, +0.17, Style{Color: blue}, func(d compare.Difference) compare.Mean { return d.After }},
+	}
+	var shown []compare.Difference
+	for _, d := range differences {
+		if d.Before.Drives+d.After.Drives > 0 {
+			shown = append(shown, d)
+			f.Categories = append(f.Categories, d.Stratum)
+		}
+	}
+	for _, s := range sides {
+		each := Points{Label: s.name + ": one drive", Style: s.style}
+		each.Style.Hollow = true
+		mean := Points{Label: s.name + ": mean and interval", Style: s.style}
+		for k, d := range shown {
+			for _, r := range rises {
+				if r.Stratum == d.Stratum && r.Configuration == s.name && !math.IsNaN(float64(r.Mean)) {
+					each.X = append(each.X, float64(k)+s.shift-0.06)
+					each.Y = append(each.Y, float64(r.Mean))
+				}
+			}
+			m := s.mean(d)
+			if m.Drives == 0 {
+				continue
+			}
+			mean.X = append(mean.X, float64(k)+s.shift+0.06)
+			mean.Y = append(mean.Y, float64(m.Value))
+			mean.Lo = append(mean.Lo, bounded(float64(m.Interval.Lo)))
+			mean.Hi = append(mean.Hi, bounded(float64(m.Interval.Hi)))
+		}
+		p.Points = append(p.Points, each, mean)
+	}
+	f.Panels = []Panel{p}
+	return f
+}
+
+// bounded turns the infinite interval of a single drive into none.
+func bounded(x float64) float64 {
+	if math.IsInf(x, 0) {
+		return math.NaN()
+	}
+	return x
+}
+
+// Differences draws after minus before in every stratum with its interval: an
+// interval that crosses zero shows nothing.
+func Differences(differences []compare.Difference) *Figure {
+	p := Panel{YLabel: "change of the rise (K)", Right: FahrenheitDegrees(), ZeroLine: true}
+	f := &Figure{Title: "What the change did; an interval that crosses zero shows nothing"}
+	q := Points{Label: "after minus before, with interval", Style: Style{Color: blue}}
+	for _, d := range differences {
+		if math.IsNaN(float64(d.Change)) {
+			continue
+		}
+		q.X = append(q.X, float64(len(f.Categories)))
+		q.Y = append(q.Y, float64(d.Change))
+		q.Lo = append(q.Lo, bounded(float64(d.Interval.Lo)))
+		q.Hi = append(q.Hi, bounded(float64(d.Interval.Hi)))
+		f.Categories = append(f.Categories, d.Stratum)
+	}
+	p.Points = []Points{q}
+	f.Panels = []Panel{p}
+	return f
+}
