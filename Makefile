@@ -1,0 +1,61 @@
+# Bonnetbook. `make help` lists the targets.
+
+GO      ?= go
+BIN     := bin/bonnetbook
+FIRST   := notebooks/01_see_first_drive.ipynb
+JUPYTER  = $(shell sh kernelsetup/jupyter.sh find)
+
+.DEFAULT_GOAL := help
+
+help: ## list the targets
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 16
+
+notebook: install jupyter ## set everything up and open the first notebook
+	$(JUPYTER) notebook $(NOTEBOOK_FLAGS) $(FIRST)
+
+test: jupyter build ## everything: packages, notebooks by the runner and through Jupyter
+	sh kernelsetup/jupyter.sh need-tests
+	$(GO) vet ./...
+	$(GO) test ./...
+
+test-go: ## what needs no Jupyter
+	$(GO) vet ./...
+	BONNETBOOK_NO_JUPYTER=1 $(GO) test ./...
+
+report: build ## run all notebooks without Jupyter or a browser, write HTML to build/report
+	$(BIN) report -to build/report notebooks/*.ipynb
+
+build: ## build the program
+	$(GO) build -o $(BIN) ./kernelsetup
+
+install: build ## register the kernel for this user
+	$(BIN) install
+
+jupyter: ## install Jupyter from Debian's packages if it is missing, or say how
+	sh kernelsetup/jupyter.sh need
+
+generate: ## make symbol tables, type data and the demo again
+	$(GO) generate ./...
+	$(GO) run ./testdata/generate
+
+check: ## formatting, vet, generated files up to date
+	@test -z "$$(gofmt -l pkg kernelsetup notebooks testdata)" || { gofmt -l pkg kernelsetup notebooks testdata; echo "run gofmt -w on these files"; exit 1; }
+	$(GO) vet ./...
+	$(GO) run ./kernelsetup/internal/symbols/generate -check
+	$(GO) run ./testdata/generate -check
+
+proof: ## long proofs: coverage of intervals, Go's own tests (an hour)
+	$(GO) test -tags proof -timeout 3h ./...
+
+fuzz: ## two minutes of fuzzing for every fuzz target
+	@for p in $$($(GO) list ./...); do \
+	  for f in $$($(GO) test -list '^Fuzz' $$p | grep '^Fuzz'); do \
+	    $(GO) test -run '^$$' -fuzz "^$$f$$" -fuzztime $${FUZZTIME:-2m} $$p || exit 1; done; done
+
+bench: ## benchmarks of the packages
+	$(GO) test -run '^$$' -bench . -benchmem ./pkg/...
+
+clean: ## remove what was built
+	rm -rf bin build dist
+
+.PHONY: help notebook test test-go report build install jupyter generate check proof fuzz bench clean

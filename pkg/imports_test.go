@@ -1,0 +1,87 @@
+package pkg_test
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// allowed says which packages of pkg/ each package may import: dependencies
+// point one way. The reasons are in DEVELOPERS.md.
+var allowed = map[string]string{
+	"quantity":    "",
+	"series":      "quantity",
+	"uncertainty": "quantity",
+	"changepoint": "",
+	"sensor":      "quantity series uncertainty",
+	"air":         "quantity series uncertainty",
+	"engine":      "quantity series air uncertainty",
+	"duct":        "quantity series air engine uncertainty",
+	"roadload":    "quantity series air uncertainty",
+	"recording":   "quantity series",
+	"clock":       "quantity series recording",
+	"drive":       "quantity series recording clock",
+	"campaign":    "quantity series recording clock drive sensor air engine",
+	"simulate":    "quantity series",
+	"segment":     "quantity series drive thermostat changepoint",
+	"thermostat":  "quantity series drive changepoint",
+	"heat":        "quantity series drive thermostat segment changepoint",
+	"compare":     "quantity series drive segment air engine uncertainty",
+	"plan":        "quantity series drive compare segment thermostat uncertainty",
+	"notebook":    "",
+	"chart":       "quantity series drive thermostat segment compare clock engine heat notebook",
+}
+
+// Readers know no physics, physics knows no files, nothing knows the kernel,
+// and only chart (and notebook, which shows values) draws.
+func TestImportsPointOneWay(t *testing.T) {
+	cmd := exec.Command("go", "list", "-json=ImportPath,Imports", "./...")
+	out, err := cmd.Output()
+	if err != nil {
+		t.Skipf("go list: %v", err)
+	}
+	const module = "github.com/bonnetbook/bonnetbook/"
+	dec := json.NewDecoder(strings.NewReader(string(out)))
+	for {
+		var p struct {
+			ImportPath string
+			Imports    []string
+		}
+		if err := dec.Decode(&p); errors.Is(err, io.EOF) {
+			break
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		own := strings.TrimPrefix(p.ImportPath, module+"pkg/")
+		subject, _, _ := strings.Cut(own, "/")
+		if own == p.ImportPath {
+			continue // pkg itself, which holds only this test
+		}
+		may, known := allowed[subject]
+		if !known {
+			t.Errorf("package %s is not in the table: say what it may import", own)
+		}
+		for _, i := range p.Imports {
+			rest, ours := strings.CutPrefix(i, module)
+			if !ours {
+				if strings.HasPrefix(i, "gonum.org/v1/plot") && subject != "chart" && subject != "notebook" {
+					t.Errorf("%s imports %s: only chart draws", own, i)
+				}
+				continue
+			}
+			target, inPkg := strings.CutPrefix(rest, "pkg/")
+			if !inPkg {
+				t.Errorf("%s imports %s: nothing in pkg/ knows the kernel", own, i)
+				continue
+			}
+			target, _, _ = strings.Cut(target, "/")
+			if target != subject && !slices.Contains(strings.Fields(may), target) {
+				t.Errorf("%s imports %s: allowed are %q (DEVELOPERS.md, \"Dependencies point one way\")", own, target, may)
+			}
+		}
+	}
+}
