@@ -55,7 +55,15 @@ fuzz: ## two minutes of fuzzing for every fuzz target
 bench: ## benchmarks of the packages
 	$(GO) test -run '^$$' -bench . -benchmem ./pkg/...
 
+dist: ## build the program for Linux, macOS and Windows into dist/
+	@mkdir -p dist
+	@for os in linux darwin windows; do for arch in amd64 arm64; do \
+	  ext=; [ $$os = windows ] && ext=.exe; \
+	  echo dist/bonnetbook-$$os-$$arch$$ext; \
+	  CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -ldflags '-s -w' -o dist/bonnetbook-$$os-$$arch$$ext ./kernelsetup || exit 1; \
+	done; done
+
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go report build install jupyter generate check proof fuzz bench clean
+.PHONY: help notebook test test-go report build install jupyter generate check proof fuzz bench dist clean
