@@ -1,0 +1,360 @@
+package rtype
+
+import (
+	"fmt"
+	"go/types"
+	"math"
+	"reflect"
+	"sync"
+	"testing"
+	"unsafe"
+
+	"golang.org/x/tools/go/packages"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype/declared"
+)
+
+const declaredPath = "github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype/declared"
+
+// oracle runs the methods of forged types by the compiled methods of the
+// types they were forged after.
+type oracle struct {
+	reg  *Registry
+	real map[string]reflect.Type // compiled types by their string form
+}
+
+// function is what impl points to in these tests.
+type function struct {
+	in, out []reflect.Type
+	body    func(args []reflect.Value) []reflect.Value
+}
+
+func newFunction(t reflect.Type, body func([]reflect.Value) []reflect.Value) *function {
+	f := &function{body: body}
+	for i := range t.NumIn() {
+		f.in = append(f.in, t.In(i))
+	}
+	for i := range t.NumOut() {
+		f.out = append(f.out, t.Out(i))
+	}
+	return f
+}
+
+// functions is a Caller of *function.
+type functions struct{}
+
+func (functions) Call(impl unsafe.Pointer, args []reflect.Value) []reflect.Value {
+	return (*function)(impl).body(args)
+}
+
+func (functions) CallWords(impl unsafe.Pointer, w *Words) {
+	f := (*function)(impl)
+	args := make([]reflect.Value, len(f.in))
+	for i, t := range f.in {
+		args[i] = load(&w.A[i], t)
+	}
+	for i, v := range f.body(args) {
+		store(&w.R[i], v)
+	}
+}
+
+type sliceWords struct {
+	p        unsafe.Pointer
+	len, cap int
+}
+
+func load(s *Slot, t reflect.Type) reflect.Value {
+	v := reflect.New(t)
+	p := v.UnsafePointer()
+	switch letter(t) {
+	case 'i':
+		*(*uint64)(p) = s.N
+	case 'b':
+		*(*uint8)(p) = uint8(s.N)
+	case 'r':
+		*(*int32)(p) = int32(s.N)
+	case 'f':
+		*(*float64)(p) = math.Float64frombits(s.N)
+	case 'p':
+		*(*unsafe.Pointer)(p) = s.P
+	case 's':
+		*(*string)(p) = unsafe.String((*byte)(s.P), int(s.N))
+	case 'l':
+		*(*sliceWords)(p) = sliceWords{s.P, int(s.N), int(s.M)}
+	case 'e':
+		*(*ifaceWords)(p) = ifaceWords{s.T, s.P}
+	default:
+		panic("no letter for " + t.String())
+	}
+	return v.Elem()
+}
+
+func store(s *Slot, v reflect.Value) {
+	x := reflect.New(v.Type())
+	x.Elem().Set(v)
+	p := x.UnsafePointer()
+	switch letter(v.Type()) {
+	case 'i':
+		s.N = *(*uint64)(p)
+	case 'b':
+		s.N = uint64(*(*uint8)(p))
+	case 'r':
+		s.N = uint64(*(*int32)(p))
+	case 'f':
+		s.N = math.Float64bits(*(*float64)(p))
+	case 'p':
+		s.P = *(*unsafe.Pointer)(p)
+	case 's':
+		str := *(*string)(p)
+		s.P, s.N = unsafe.Pointer(unsafe.StringData(str)), uint64(len(str))
+	case 'l':
+		l := *(*sliceWords)(p)
+		s.P, s.N, s.M = l.p, uint64(l.len), uint64(l.cap)
+	case 'e':
+		i := *(*ifaceWords)(p)
+		s.T, s.P = i.t, i.d
+	}
+}
+
+// as returns v's memory as the type t.
+func as(v reflect.Value, t reflect.Type) reflect.Value {
+	if v.Type() == t {
+		return v
+	}
+	p := reflect.New(v.Type())
+	p.Elem().Set(v)
+	return reflect.NewAt(t, p.UnsafePointer()).Elem()
+}
+
+func (o *oracle) Method(sel *types.Selection) (unsafe.Pointer, error) {
+	recv, err := o.reg.Type(sel.Recv())
+	if err != nil {
+		return nil, err
+	}
+	sig, err := o.reg.Type(sel.Type())
+	if err != nil {
+		return nil, err
+	}
+	real := o.real[recv.String()]
+	if real == nil {
+		return nil, fmt.Errorf("no compiled %s", recv)
+	}
+	name := sel.Obj().Name()
+	m, ok := real.MethodByName(name)
+	if !ok {
+		if name != "hidden" {
+			return nil, fmt.Errorf("no compiled %s.%s", recv, name)
+		}
+		m.Func = reflect.ValueOf(func(p *declared.Point) int { return declared.Hidden(p) })
+		m.Type = m.Func.Type()
+	}
+	f := &function{in: []reflect.Type{recv}}
+	for i := range sig.NumIn() {
+		f.in = append(f.in, sig.In(i))
+	}
+	for i := range sig.NumOut() {
+		f.out = append(f.out, sig.Out(i))
+	}
+	f.body = func(args []reflect.Value) []reflect.Value {
+		for i := range args {
+			if args[i].Type() != f.in[i] {
+				panic(fmt.Sprintf("argument %d of %s is a %s, not a %s", i, name, args[i].Type(), f.in[i]))
+			}
+			args[i] = as(args[i], m.Type.In(i))
+		}
+		var results []reflect.Value
+		if m.Type.IsVariadic() {
+			results = m.Func.CallSlice(args)
+		} else {
+			results = m.Func.Call(args)
+		}
+		for i := range results {
+			results[i] = as(results[i], f.out[i])
+		}
+		return results
+	}
+	return unsafe.Pointer(f), nil
+}
+
+// collect lists the compiled types that t is made of.
+func (o *oracle) collect(t reflect.Type) {
+	if o.real[t.String()] != nil {
+		return
+	}
+	o.real[t.String()] = t
+	if t.PkgPath() == declaredPath || t.Name() == "" {
+		if t.Kind() != reflect.Pointer || t.Elem().Kind() != reflect.Pointer {
+			o.collect(reflect.PointerTo(t))
+		}
+		switch t.Kind() {
+		case reflect.Struct:
+			for i := range t.NumField() {
+				o.collect(t.Field(i).Type)
+			}
+		case reflect.Map:
+			o.collect(t.Key())
+			o.collect(t.Elem())
+		case reflect.Pointer, reflect.Slice, reflect.Array, reflect.Chan:
+			o.collect(t.Elem())
+		case reflect.Func:
+			for i := range t.NumIn() {
+				o.collect(t.In(i))
+			}
+			for i := range t.NumOut() {
+				o.collect(t.Out(i))
+			}
+		}
+	}
+}
+
+var loadDeclared = sync.OnceValues(func() (*types.Package, error) {
+	pkgs, err := packages.Load(&packages.Config{
+		Mode: packages.NeedName | packages.NeedTypes | packages.NeedSyntax | packages.NeedTypesInfo | packages.NeedImports,
+	}, "./declared")
+	if err != nil {
+		return nil, err
+	}
+	if len(pkgs[0].Errors) > 0 {
+		return nil, pkgs[0].Errors[0]
+	}
+	return pkgs[0].Types, nil
+})
+
+// std resolves the few compiled types that the tests name.
+func std(path, name string) (reflect.Type, bool) {
+	switch path + "." + name {
+	case "fmt.Stringer":
+		return reflect.TypeFor[fmt.Stringer](), true
+	case "sync.Mutex":
+		return reflect.TypeFor[sync.Mutex](), true
+	}
+	return nil, path != declaredPath && path != "main"
+}
+
+// newOracle forges the types of declared.Values and returns them by field.
+func newOracle(t testing.TB) (*oracle, *types.Struct, map[string]reflect.Type) {
+	t.Helper()
+	if err := Check(); err != nil {
+		t.Fatal(err)
+	}
+	pkg, err := loadDeclared()
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := &oracle{real: map[string]reflect.Type{}}
+	o.reg = New(std, o, functions{})
+	o.collect(reflect.TypeOf(declared.Values))
+	values := pkg.Scope().Lookup("Values").Type().(*types.Struct)
+	forged := map[string]reflect.Type{}
+	for i := range values.NumFields() {
+		f := values.Field(i)
+		rt, err := o.reg.Type(f.Type())
+		if err != nil {
+			t.Fatal(err)
+		}
+		forged[f.Name()] = rt
+	}
+	return o, values, forged
+}
+
+// compare follows a forged and a compiled type and reports differences.
+func compare(t *testing.T, forged, real reflect.Type, path string, seen map[reflect.Type]bool) {
+	if seen[forged] || forged == real {
+		return
+	}
+	seen[forged] = true
+	same := func(what string, f, r any) {
+		t.Helper()
+		if f != r {
+			t.Errorf("%s (%s): %s is %v, compiled it is %v", path, real, what, f, r)
+		}
+	}
+	same("String", forged.String(), real.String())
+	same("Name", forged.Name(), real.Name())
+	same("PkgPath", forged.PkgPath(), real.PkgPath())
+	same("Kind", forged.Kind(), real.Kind())
+	same("Size", forged.Size(), real.Size())
+	same("Align", forged.Align(), real.Align())
+	same("FieldAlign", forged.FieldAlign(), real.FieldAlign())
+	same("Comparable", forged.Comparable(), real.Comparable())
+	fa, ra := abiOf(forged), abiOf(real)
+	same("pointer bytes", fa.ptrBytes, ra.ptrBytes)
+	const flags = flagUncommon | flagNamed | flagGCMaskOnDemand | flagDirectInterface
+	same("flags", fa.tflag&flags, ra.tflag&flags)
+	if fa.ptrBytes > 0 && fa.tflag&flagGCMaskOnDemand == 0 && forged.Kind() != reflect.Interface {
+		n := (fa.ptrBytes/8 + 7) / 8
+		// reflect marks both words of an interface, the compiler the second.
+		f, r := unsafe.Slice(fa.gcData, n), unsafe.Slice(ra.gcData, n)
+		for i := range f {
+			same("pointer mask", f[i]&r[i], r[i])
+		}
+	}
+	same("NumMethod", forged.NumMethod(), real.NumMethod())
+	for i := range min(forged.NumMethod(), real.NumMethod()) {
+		f, r := forged.Method(i), real.Method(i)
+		same("method", fmt.Sprint(f.Name, f.PkgPath, f.Index), fmt.Sprint(r.Name, r.PkgPath, r.Index))
+		compare(t, f.Type, r.Type, path+"."+f.Name, seen)
+	}
+	switch real.Kind() {
+	case reflect.Struct:
+		same("NumField", forged.NumField(), real.NumField())
+		for i := range real.NumField() {
+			f, r := forged.Field(i), real.Field(i)
+			same("field", fmt.Sprint(f.Name, f.PkgPath, f.Tag, f.Offset, f.Anonymous), fmt.Sprint(r.Name, r.PkgPath, r.Tag, r.Offset, r.Anonymous))
+			compare(t, f.Type, r.Type, path+"."+f.Name, seen)
+		}
+	case reflect.Map:
+		compare(t, forged.Key(), real.Key(), path+".key", seen)
+		compare(t, forged.Elem(), real.Elem(), path+".elem", seen)
+		fm, rm := (*abiMap)(unsafe.Pointer(fa)), (*abiMap)(unsafe.Pointer(ra))
+		same("map layout", fmt.Sprint(fm.groupSize, fm.slotSize, fm.elemOff, fm.flags), fmt.Sprint(rm.groupSize, rm.slotSize, rm.elemOff, rm.flags))
+	case reflect.Array:
+		same("Len", forged.Len(), real.Len())
+		compare(t, forged.Elem(), real.Elem(), path+".elem", seen)
+	case reflect.Pointer, reflect.Slice, reflect.Chan:
+		compare(t, forged.Elem(), real.Elem(), path+".elem", seen)
+		if real.Kind() == reflect.Chan {
+			same("ChanDir", forged.ChanDir(), real.ChanDir())
+		}
+	case reflect.Func:
+		same("signature", fmt.Sprint(forged.NumIn(), forged.NumOut(), forged.IsVariadic()), fmt.Sprint(real.NumIn(), real.NumOut(), real.IsVariadic()))
+		for i := range real.NumIn() {
+			compare(t, forged.In(i), real.In(i), path+".in", seen)
+		}
+		for i := range real.NumOut() {
+			compare(t, forged.Out(i), real.Out(i), path+".out", seen)
+		}
+	}
+}
+
+func TestForgedTypesEqualCompiledOnes(t *testing.T) {
+	_, _, forged := newOracle(t)
+	seen := map[reflect.Type]bool{}
+	real := reflect.TypeOf(declared.Values)
+	for i := range real.NumField() {
+		f := real.Field(i)
+		compare(t, forged[f.Name], f.Type, f.Name, seen)
+	}
+	if len(seen) < 60 {
+		t.Errorf("only %d types were compared", len(seen))
+	}
+	for _, same := range []struct{ have, want reflect.Type }{
+		{forged["AtomicInt"], reflect.TypeOf(declared.Values.AtomicInt)},
+		{forged["Std"], reflect.TypeOf(declared.Values.Std)},
+	} {
+		if same.have != same.want {
+			t.Errorf("%s is not the binary's own type", same.want)
+		}
+	}
+}
+
+// forgedValues returns the values of declared.Values, each as its forged type.
+func forgedValues(forged map[string]reflect.Type) map[string]reflect.Value {
+	real := reflect.ValueOf(&declared.Values).Elem()
+	vs := map[string]reflect.Value{}
+	for i := range real.NumField() {
+		name := real.Type().Field(i).Name
+		vs[name] = reflect.NewAt(forged[name], real.Field(i).Addr().UnsafePointer()).Elem()
+	}
+	return vs
+}

@@ -1,0 +1,65 @@
+package rtype
+
+import (
+	"errors"
+	"sync"
+	"sync/atomic"
+	"unsafe"
+)
+
+// Stubs is the number of method stubs; a pointer method takes one, a value
+// method two.
+const Stubs = 16384
+
+// slots holds the func value that each stub jumps to. Assembly reads it.
+var slots [Stubs]unsafe.Pointer
+
+var (
+	stubsUsed   int
+	stubsMu     sync.Mutex
+	stubsBase   = stubBase()
+	thunkCode   = thunkPC()
+	errNoStubs  = errors.New("all method stubs are in use: too many methods have been declared in this session; restart the kernel")
+	stubsStride = uintptr(stubStride)
+)
+
+// stubBase returns the code of the first stub (stubs_*.s).
+func stubBase() unsafe.Pointer
+
+// thunkPC returns the code of a thunk (stubs_*.s).
+func thunkPC() uintptr
+
+// stackUsed returns the bytes of stack between the goroutine's start and the
+// caller (stubs_*.s).
+func stackUsed() uintptr
+
+// StackUsed returns the bytes of its stack that the goroutine uses. Stacks
+// grow, up to debug.SetMaxStack; compare with a limit below that to turn an
+// endless recursion into a panic.
+func StackUsed() uintptr { return stackUsed() }
+
+// StubsFree returns the number of method stubs left.
+func StubsFree() int {
+	stubsMu.Lock()
+	defer stubsMu.Unlock()
+	return Stubs - stubsUsed
+}
+
+// takeStub returns the number of a fresh stub.
+func takeStub() (int, error) {
+	stubsMu.Lock()
+	defer stubsMu.Unlock()
+	if stubsUsed == Stubs {
+		return 0, errNoStubs
+	}
+	stubsUsed++
+	return stubsUsed - 1, nil
+}
+
+// setStub makes stub i jump to a func value.
+func setStub(i int, fv unsafe.Pointer) { atomic.StorePointer(&slots[i], fv) }
+
+// stubText registers the code of stub i and returns its offset for abiMethod.
+func stubText(i int) int32 {
+	return addReflectOff(unsafe.Add(stubsBase, uintptr(i)*stubsStride))
+}
