@@ -1,0 +1,207 @@
+package recording
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// clockPlan says where a row's time is and how to read it. Column numbers
+// count from 1; 0 is none.
+type clockPlan struct {
+	format                             TimeFormat
+	order                              DateOrder
+	stamp, date, clock, halfDay, value int
+	// factor brings a number to seconds.
+	factor float64
+	// base is what row times count from, in seconds since 1970-01-01 00:00 of
+	// the stamps' own clock; 0 for times without a date.
+	base int64
+	// utc says that stamps without a zone are UTC.
+	utc bool
+}
+
+// dated reports whether the times carry a date.
+func (c *clockPlan) dated() bool {
+	switch c.format {
+	case Stamp, UnixSeconds, UnixMilliseconds, UnixMicroseconds, UnixNanoseconds, SpreadsheetDays:
+		return true
+	}
+	return false
+}
+
+// numeric reports whether the time is a number.
+func (c *clockPlan) numeric() bool { return c.value > 0 }
+
+// factors of the formats that are numbers.
+var timeFactors = map[TimeFormat]float64{
+	ElapsedSeconds: 1, ElapsedMilliseconds: 1e-3, ElapsedMinutes: 60, ElapsedHours: 3600,
+	UnixSeconds: 1, UnixMilliseconds: 1e-3, UnixMicroseconds: 1e-6, UnixNanoseconds: 1e-9,
+	SpreadsheetDays: 86400,
+}
+
+// headerText is the name of a column for a person.
+func (d *detector) headerText(number int) string {
+	if s := d.header[number-1]; s != "" {
+		return fmt.Sprintf("column %d, %q", number, s)
+	}
+	return fmt.Sprintf("column %d", number)
+}
+
+// layoutFor returns what the layout says about a column.
+func (d *detector) layoutFor(number int) (ColumnLayout, bool) {
+	name, _, _ := cutUnit(d.header[number-1])
+	for _, c := range d.layout.Columns {
+		if c.Number == number || (c.Number == 0 && c.Name != "" && (equalFold(c.Name, name) || equalFold(c.Name, d.header[number-1]))) {
+			return c, true
+		}
+	}
+	return ColumnLayout{}, false
+}
+
+// findTime finds the columns that hold the time.
+func (d *detector) findTime() error {
+	if err := d.checkLayoutColumns(); err != nil {
+		return err
+	}
+	c := &d.clock
+	given := false
+	for n := 1; n <= d.fields; n++ {
+		l, ok := d.layoutFor(n)
+		if !ok {
+			continue
+		}
+		switch l.Holds {
+		case HoldsDateTime:
+			c.stamp, given = n, true
+		case HoldsDate:
+			c.date, given = n, true
+		case HoldsTime:
+			given = true
+			if k := d.evidence[n-1].kind; k == cellClock {
+				c.clock = n
+			} else {
+				c.value = n
+			}
+		}
+	}
+	if c.stamp > 0 && d.evidence[c.stamp-1].kind == cellNumber {
+		c.stamp, c.value = 0, c.stamp
+	}
+	if !given && d.layout.TimeFormat != ByInterval && d.layout.Interval == 0 {
+		d.pickStamps()
+	}
+	for n := range d.evidence { // AM or PM in a cell of its own
+		if c.clock > 0 && n >= c.clock && d.evidence[n].kind == cellHalfDay && c.halfDay == 0 {
+			c.halfDay = n + 1
+		}
+	}
+	switch {
+	case d.layout.Interval > 0:
+		c.format, c.factor = ByInterval, d.layout.Interval
+		d.found.add("interval_s", fmt.Sprintf("rows %g s apart", d.layout.Interval), "layout")
+		return nil
+	case c.stamp > 0:
+		c.format = Stamp
+		d.found.add("time", "date and time in "+d.headerText(c.stamp), givenOr(given, ""))
+	case c.date > 0 && c.clock > 0:
+		c.format = Stamp
+		d.found.add("time", "date in "+d.headerText(c.date)+", time in "+d.headerText(c.clock), givenOr(given, ""))
+	case c.clock > 0:
+		d.clockAlone(given)
+	default:
+		return d.findNumericTime(given)
+	}
+	name := d.header[max(c.stamp, c.clock)-1]
+	c.utc = slices.ContainsFunc(nameWords(name), func(w string) bool { return w == "utc" || w == "gmt" })
+	return nil
+}
+
+// checkLayoutColumns refuses a layout that names columns the file hasn't.
+func (d *detector) checkLayoutColumns() error {
+	for _, l := range d.layout.Columns {
+		found := false
+		for n := 1; n <= d.fields; n++ {
+			k, ok := d.layoutFor(n)
+			found = found || (ok && k == l)
+		}
+		if !found {
+			return d.src.fail(fmt.Sprintf("has no column number %d, name %q, that its layout speaks of; its header is %q", l.Number, l.Name, d.header),
+				"correct the entry under [[columns]]", ErrNoData)
+		}
+	}
+	return nil
+}
+
+// pickStamps takes the first column of stamps, or the first date and the first
+// time of day.
+func (d *detector) pickStamps() {
+	c := &d.clock
+	for n, e := range d.evidence {
+		switch {
+		case e.kind == cellStamp && c.stamp == 0:
+			c.stamp = n + 1
+		case e.kind == cellDate && c.date == 0:
+			c.date = n + 1
+		case e.kind == cellClock && c.clock == 0:
+			c.clock = n + 1
+		case e.kind == cellNumber && c.date == 0 && c.stamp == 0 && d.compactDates(n):
+			c.date = n + 1
+		}
+	}
+}
+
+// compactDates reports whether a column of whole numbers is one of dates such
+// as 20250124.
+func (d *detector) compactDates(n int) bool {
+	e := d.evidence[n]
+	name := nameWords(d.header[n])
+	if e.fraction || len(e.values) == 0 || !slices.ContainsFunc(name, func(w string) bool { return w == "date" || w == "datum" || w == "day" }) {
+		return false
+	}
+	for _, v := range e.values {
+		if v < 19700101 || v > 22001231 {
+			return false
+		}
+	}
+	return true
+}
+
+// clockAlone decides between a time of day and a time since the start.
+func (d *detector) clockAlone(given bool) {
+	c := &d.clock
+	c.format = TimeOfDay
+	reason := "no date in the file"
+	words := nameWords(d.header[c.clock-1])
+	first, past := d.clockRange(c.clock)
+	switch {
+	case d.layout.TimeFormat != "":
+		c.format, reason = d.layout.TimeFormat, "layout"
+	case past:
+		c.format, reason = ElapsedClock, "it passes 24 h"
+	case slices.Contains(words, "elapsed") || slices.Contains(words, "duration") || slices.Contains(words, "laufzeit"):
+		c.format, reason = ElapsedClock, "by its name"
+	case first < 60:
+		c.format, reason = ElapsedClock, "it begins at zero"
+		d.warnings = append(d.warnings, `times begin within a minute of 0:00 and are taken as time since the start; if they are times of day, set time_format = "time of day"`)
+	}
+	d.found.add("time_format", string(c.format)+" in "+d.headerText(c.clock), givenOr(given, reason))
+}
+
+// clockRange returns the first time in seconds and whether any passes 24 h.
+func (d *detector) clockRange(number int) (first float64, past bool) {
+	first = math.NaN()
+	for _, l := range d.sample.lines[d.first:] {
+		cells := d.cellsOf(l.text)
+		if len(cells) < number {
+			continue
+		}
+		if k, ok := parseClock(cells[number-1], true); ok {
+			if math.IsNaN(first) {
+				first = float64(k.seconds)
+			}
+			past = past || k.seconds > 24*3600
+		}
+	}
+	return first, past
+}

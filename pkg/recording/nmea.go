@@ -1,0 +1,339 @@
+package recording
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+)
+
+// NMEA 0183 sentences that are read, by the last three letters of their name:
+//
+//	RMC  time, status, position, speed in knots, course, date
+//	GGA  time, position, fix quality, altitude above mean sea level in metres
+//	VTG  course, speed in knots and km/h
+//	ZDA  time, day, month, year
+//
+// A row is one instant: all sentences that carry the same time, and those
+// without a time that follow them.
+type nmeaReader struct {
+	t      *table
+	day    int64 // of the last date, days since 1970; −1 before the first
+	clock  float64
+	open   bool
+	fix    [5]float64 // latitude, longitude, altitude, speed, course, in SI
+	hasRMC bool
+	void   bool
+	lines  []int // lines of the instant
+	kinds  map[string]int
+	undone []pending
+	early  int // dates before 2004
+}
+
+// pending is an instant seen before the first date.
+type pending struct {
+	fix   [5]float64
+	clock float64
+	lines []int
+}
+
+var nmeaColumns = []planColumn{
+	{name: "latitude", content: HoldsLatitude, unit: degree, reason: "NMEA 0183"},
+	{name: "longitude", content: HoldsLongitude, unit: degree, reason: "NMEA 0183"},
+	{name: "altitude", content: HoldsLength, unit: metre, reason: "NMEA 0183, GGA"},
+	{name: "speed", content: HoldsSpeed, unit: knot, reason: "NMEA 0183"},
+	{name: "course", content: HoldsAngle, unit: degree, reason: "NMEA 0183"},
+}
+
+// looksLikeNMEA reports whether most of the first lines are sentences.
+func looksLikeNMEA(src *source) bool {
+	text, err := io.ReadAll(io.LimitReader(src.reader(0), 16<<10))
+	if err != nil {
+		return false
+	}
+	lines, hits := 0, 0
+	for _, l := range bytes.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' }) {
+		lines++
+		if s := sentence(l); s != nil && bytes.Count(s, []byte(",")) >= 3 || bytes.HasPrefix(l, []byte("$P")) || bytes.HasPrefix(l, []byte("!")) {
+			hits++
+		}
+	}
+	return hits >= 2 && hits*2 > lines
+}
+
+// sentence returns the part of a line from its "$" on, if it begins like
+// "$GPRMC,".
+func sentence(line []byte) []byte {
+	i := bytes.IndexByte(line, '$')
+	if i < 0 || len(line)-i < 8 || i > 64 {
+		return nil
+	}
+	s := line[i:]
+	for _, c := range s[1:6] {
+		if c < 'A' || c > 'Z' {
+			return nil
+		}
+	}
+	if s[6] != ',' {
+		return nil
+	}
+	return s
+}
+
+func readNMEA(src *source, opts Options) (*table, error) {
+	n := &nmeaReader{day: -1, kinds: map[string]int{}, t: &table{file: src.path, format: NMEA,
+		clock: clockPlan{format: Stamp}, zone: true, account: &Account{Unit: "lines"}}}
+	t := n.t
+	for i, c := range nmeaColumns {
+		c.number = i + 1
+		t.columns = append(t.columns, tableColumn{planColumn: c})
+	}
+	t.layout = Layout{Format: NMEA, Encoding: src.encoding}
+	chunks := newChunker(src.reader(0), src.cr, 1)
+	for {
+		ch, err := chunks.next()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			return nil, src.fail("can't be read to its end: "+err.Error(), "copy it again from the device", err)
+		}
+		if ch.long {
+			t.account.Lines++
+			n.reject(fmt.Sprintf("longer than %d bytes", maxLine), ch.data[:200])
+		}
+		for rest := ch.data; len(rest) > 0 && !ch.long; {
+			line := rest
+			ended := true
+			if i := bytes.IndexByte(rest, '\n'); i >= 0 {
+				line, rest = rest[:i], rest[i+1:]
+			} else {
+				rest, ended = nil, false
+			}
+			t.account.Lines++
+			n.line(bytes.TrimRight(line, "\r"), ended)
+		}
+		chunks.free <- ch.data
+	}
+	n.close()
+	return t, n.finish(src)
+}
+
+func (n *nmeaReader) reject(reason string, line []byte) {
+	n.t.account.Rejects = append(n.t.account.Rejects, Reject{n.t.account.Lines, reason, excerpt(line)})
+}
+
+// line takes one line of the file.
+func (n *nmeaReader) line(line []byte, ended bool) {
+	a := n.t.account
+	if len(bytes.Trim(line, "\x00 \t\x1a")) == 0 {
+		if bytes.IndexByte(line, 0) >= 0 {
+			n.reject("NUL bytes, as a power cut leaves them", line)
+		} else {
+			a.Blank++
+		}
+		return
+	}
+	s := sentence(line)
+	if s == nil {
+		if !ended {
+			n.reject("half-written last line, without a line end", line)
+			return
+		}
+		a.Other++ // proprietary sentences, a logger's own lines
+		return
+	}
+	body, ok := checkSum(s)
+	if !ok {
+		reason := "checksum does not fit"
+		if !ended {
+			reason = "half-written last line, without a line end"
+		}
+		n.reject(reason, line)
+		return
+	}
+	f := bytes.Split(body, []byte(","))
+	kind := string(f[0][3:6])
+	n.kinds[kind]++
+	reason := ""
+	switch kind {
+	case "RMC":
+		reason = n.rmc(f)
+	case "GGA":
+		reason = n.gga(f)
+	case "VTG":
+		reason = n.vtg(f)
+	case "ZDA":
+		reason = n.zda(f)
+	default:
+		a.Other++
+		return
+	}
+	if reason != "" {
+		n.reject(reason, line)
+	}
+}
+
+// checkSum cuts the checksum off a sentence and compares it: the exclusive or
+// of all characters between "$" and "*", two hexadecimal digits. A sentence
+// without one passes.
+func checkSum(s []byte) ([]byte, bool) {
+	i := bytes.LastIndexByte(s, '*')
+	if i < 0 {
+		return bytes.TrimRight(s, " "), true
+	}
+	tail := bytes.TrimRight(s[i+1:], " \x00")
+	if len(tail) != 2 {
+		return nil, false
+	}
+	var want byte
+	for _, c := range tail {
+		if c >= 'a' {
+			c -= 'a' - 'A'
+		}
+		d := bytes.IndexByte([]byte("0123456789ABCDEF"), c)
+		if d < 0 {
+			return nil, false
+		}
+		want = want<<4 | byte(d)
+	}
+	var sum byte
+	for _, c := range s[1:i] {
+		sum ^= c
+	}
+	return s[:i], sum == want
+}
+
+// at opens the instant of a time of day, or stays in it.
+func (n *nmeaReader) at(clock float64) {
+	if n.open && clock == n.clock {
+		return
+	}
+	n.close()
+	nan := math.NaN()
+	n.open, n.clock = true, clock
+	n.fix = [5]float64{nan, nan, nan, nan, nan}
+}
+
+// close takes the open instant into the table.
+func (n *nmeaReader) close() {
+	if !n.open {
+		return
+	}
+	n.open = false
+	a := n.t.account
+	switch {
+	case n.void || math.IsNaN(n.fix[0]):
+		reason := "void fix: the receiver had no position"
+		for _, l := range n.lines {
+			a.Rejects = append(a.Rejects, Reject{Line: l, Reason: reason})
+		}
+	case n.day < 0:
+		n.undone = append(n.undone, pending{n.fix, n.clock, n.lines})
+	default:
+		if !n.hasRMC && len(n.t.time) > 0 {
+			n.rollOver()
+		}
+		n.row(n.fix, n.clock, n.lines)
+	}
+	n.lines, n.hasRMC, n.void = nil, false, false
+}
+
+// rollOver counts a new day where sentences without a date pass midnight.
+func (n *nmeaReader) rollOver() {
+	last := n.t.time[len(n.t.time)-1]
+	now := float64(n.day*86400-n.t.base) + n.clock
+	if last-now > 12*3600 {
+		n.day++
+	}
+}
+
+func (n *nmeaReader) row(fix [5]float64, clock float64, lines []int) {
+	t := n.t
+	if len(t.time) == 0 {
+		t.base = n.day * 86400
+	}
+	row := len(t.time)
+	t.time = append(t.time, float64(n.day*86400-t.base)+clock)
+	t.lines.add(row, lines[0])
+	t.account.Read += len(lines)
+	for i, v := range fix {
+		c := &t.columns[i]
+		if math.IsNaN(v) {
+			c.tallies.count("not in the sentences of this instant", nil, lines[0])
+		} else if !measurable(c.content, v) {
+			v = math.NaN()
+			c.tallies.count(missRange, nil, lines[0])
+		}
+		c.values = append(c.values, v)
+	}
+}
+
+func (n *nmeaReader) seen() { n.lines = append(n.lines, n.t.account.Lines) }
+
+// finish places what came before the first date, and reports a file without
+// positions.
+func (n *nmeaReader) finish(src *source) error {
+	t := n.t
+	if len(n.undone) > 0 && len(t.time) > 0 {
+		n.placeUndone()
+	} else if len(n.undone) > 0 {
+		// No date at all: times of day.
+		t.clock.format = TimeOfDay
+		n.day = 0
+		for _, p := range n.undone {
+			n.row(p.fix, p.clock, p.lines)
+		}
+		t.warn = append(t.warn, "no sentence carries a date (RMC or ZDA): times of day only")
+	}
+	if len(t.time) == 0 {
+		found := fmt.Sprintf("has no position in its %d lines", t.account.Lines)
+		if len(t.account.Rejects) > 0 {
+			found += fmt.Sprintf("; %d lines rejected, the first: %s", len(t.account.Rejects), t.account.Rejects[0].Reason)
+		}
+		return src.fail(found, "wait for a fix before the drive, and log RMC sentences", ErrNoData)
+	}
+	kept := t.columns[:0]
+	for i, c := range t.columns {
+		if i < 2 || c.present() > 0 {
+			kept = append(kept, c)
+		}
+	}
+	t.columns = kept
+	t.found.add("format", "NMEA 0183", fmt.Sprintf("%d RMC, %d GGA, %d VTG sentences", n.kinds["RMC"], n.kinds["GGA"], n.kinds["VTG"]))
+	if n.early > 0 {
+		t.warn = append(t.warn, "dates before 2004: an old receiver's week number may have rolled over; if so, set week_rollovers = 1 (1024 weeks)")
+	}
+	return nil
+}
+
+// placeUndone puts instants before the first date on that date's day, or on
+// the day before where the clock passed midnight in between.
+func (n *nmeaReader) placeUndone() {
+	t := n.t
+	old := *t
+	firstClock := math.Mod(old.time[0], 86400)
+	t.time, t.lines = nil, lineMap{}
+	values := make([][]float64, len(t.columns))
+	for i := range t.columns {
+		values[i], t.columns[i].values = t.columns[i].values, nil
+	}
+	for _, p := range n.undone {
+		at := p.clock
+		if at-firstClock > 12*3600 {
+			at -= 86400
+		}
+		row := len(t.time)
+		n.day = t.base / 86400
+		n.row(p.fix, at, p.lines)
+		t.lines.add(row, p.lines[0])
+	}
+	offset := len(t.time)
+	t.time = append(t.time, old.time...)
+	for i := range t.columns {
+		t.columns[i].values = append(t.columns[i].values, values[i]...)
+	}
+	for r := range old.time {
+		t.lines.add(offset+r, old.lines.of(r))
+	}
+}

@@ -1,0 +1,144 @@
+package recording
+
+import (
+	"math"
+	"slices"
+)
+
+// separateRepeats makes times strictly ascending where rows share a stamp.
+//
+// Stamps coarser than the rows (whole seconds, rows twice a second) are spread
+// evenly to the next stamp. A row that repeats a fine stamp, or repeats a row
+// in all values, is rejected. A stamp that stands still for much longer than
+// usual is a clock that has not started: only its last rows can be placed.
+func (t *table) separateRepeats() {
+	runs, repeated, whole := t.runs()
+	if repeated == 0 {
+		return
+	}
+	lengths := make([]int, len(runs))
+	for i, r := range runs {
+		lengths[i] = r[1] - r[0]
+	}
+	slices.Sort(lengths)
+	usual := lengths[len(lengths)/2]
+	coarse := whole || repeated*5 > len(t.time)
+	step := t.distinctStep(runs)
+	var standing, twins, same []int
+	spread, first := 0, 0
+	for i, r := range runs {
+		from, to := r[0], r[1]
+		if to-from == 1 {
+			continue
+		}
+		if !coarse {
+			for k := from + 1; k < to; k++ {
+				if t.equalRows(k-1, k) {
+					twins = append(twins, k)
+				} else {
+					same = append(same, k)
+				}
+			}
+			continue
+		}
+		if keep := max(1, usual); to-from > 3*usual+2 {
+			for k := from; k < to-keep; k++ {
+				standing = append(standing, k)
+			}
+			from = to - keep
+		} else if usual == 1 && t.equalRows(from, to-1) && repeated*20 < len(t.time) {
+			for k := from + 1; k < to; k++ {
+				twins = append(twins, k)
+			}
+			continue
+		}
+		next := t.time[from] + step
+		if i+1 < len(runs) {
+			next = t.time[runs[i+1][0]]
+		}
+		gap := min((next-t.time[from])/float64(to-from), step/float64(max(1, usual)))
+		for k := from + 1; k < to; k++ {
+			t.time[k] = t.time[from] + float64(k-from)*gap
+			spread++
+		}
+		if first == 0 {
+			first = t.lines.of(from)
+		}
+	}
+	if spread > 0 {
+		t.account.Changes = append(t.account.Changes, Change{Line: first, Rows: spread,
+			What: "rows share a stamp: spread evenly up to the next stamp"})
+	}
+	t.rejectAll([]rejection{
+		{standing, "the clock stands still: the row can't be placed in time"},
+		{twins, "the row is written twice"},
+		{same, "same stamp as the row before, with other values"},
+	})
+}
+
+// rejection is a list of rows and why they go.
+type rejection struct {
+	rows   []int
+	reason string
+}
+
+// rejectAll rejects rows of several lists at once.
+func (t *table) rejectAll(lists []rejection) {
+	var all []int
+	for _, l := range lists {
+		for _, r := range l.rows {
+			t.account.Rejects = append(t.account.Rejects, Reject{Line: t.lines.of(r), Reason: l.reason})
+		}
+		all = append(all, l.rows...)
+	}
+	slices.Sort(all)
+	t.account.Read -= len(all)
+	t.drop(all)
+}
+
+// runs returns the half-open runs of rows with one stamp, the number of rows
+// beyond the first of their run, and whether all stamps are whole seconds. To
+// save memory it returns no runs where every stamp differs.
+func (t *table) runs() (runs [][2]int, repeated int, whole bool) {
+	whole = true
+	for i := 1; i < len(t.time); i++ {
+		if t.time[i] == t.time[i-1] {
+			repeated++
+		}
+	}
+	if repeated == 0 {
+		return nil, 0, false
+	}
+	from := 0
+	for i := 1; i <= len(t.time); i++ {
+		if i < len(t.time) && t.time[i] == t.time[from] {
+			continue
+		}
+		whole = whole && t.time[from] == math.Trunc(t.time[from])
+		runs = append(runs, [2]int{from, i})
+		from = i
+	}
+	return runs, repeated, whole
+}
+
+// distinctStep is the median step between stamps that differ.
+func (t *table) distinctStep(runs [][2]int) float64 {
+	var steps []float64
+	for i := 1; i < len(runs); i++ {
+		steps = append(steps, t.time[runs[i][0]]-t.time[runs[i-1][0]])
+	}
+	if len(steps) == 0 {
+		return 1
+	}
+	return median(steps)
+}
+
+// equalRows reports whether two rows have the same values.
+func (t *table) equalRows(i, k int) bool {
+	for _, c := range t.columns {
+		if a, b := c.values[i], c.values[k]; a != b && !(math.IsNaN(a) && math.IsNaN(b)) {
+			return false
+		}
+	}
+	return true
+}

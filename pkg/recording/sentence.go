@@ -1,0 +1,166 @@
+package recording
+
+import "math"
+
+// rmc takes the recommended minimum sentence:
+//
+//	$GPRMC,hhmmss.ss,A,ddmm.mmmm,N,dddmm.mmmm,E,knots,course,ddmmyy,…
+func (n *nmeaReader) rmc(f [][]byte) string {
+	if len(f) < 10 {
+		return "too few fields"
+	}
+	clock, ok := nmeaClock(f[1])
+	if !ok {
+		if len(f[1]) == 0 && len(f[2]) == 1 && f[2][0] == 'V' {
+			return "void fix: the receiver had no time yet"
+		}
+		return "time that can't be read"
+	}
+	day, dated := nmeaDate(f[9])
+	n.at(clock)
+	if string(f[2]) != "A" {
+		n.void = true
+		n.seen()
+		return ""
+	}
+	lat, lon, ok := nmeaPosition(f[3:7])
+	if !ok {
+		return "position that can't be read"
+	}
+	if dated {
+		n.day = day
+		n.hasRMC = true
+		if day < 12418 { // 2004-01-01
+			n.early++
+		}
+	}
+	n.fix[0], n.fix[1] = lat, lon
+	n.fix[3] = nmeaNumber(f[7]) * knot.factor
+	n.fix[4] = nmeaNumber(f[8]) * degree.factor
+	n.seen()
+	return ""
+}
+
+// gga takes the fix data sentence:
+//
+//	$GPGGA,hhmmss.ss,ddmm.mmmm,N,dddmm.mmmm,E,quality,satellites,hdop,altitude,M,…
+func (n *nmeaReader) gga(f [][]byte) string {
+	if len(f) < 10 {
+		return "too few fields"
+	}
+	clock, ok := nmeaClock(f[1])
+	if !ok {
+		return "void fix: the receiver had no time yet"
+	}
+	n.at(clock)
+	if string(f[6]) == "0" || len(f[6]) == 0 {
+		n.seen()
+		return ""
+	}
+	lat, lon, ok := nmeaPosition(f[2:6])
+	if !ok {
+		return "position that can't be read"
+	}
+	if math.IsNaN(n.fix[0]) {
+		n.fix[0], n.fix[1] = lat, lon
+	}
+	n.fix[2] = nmeaNumber(f[9])
+	n.seen()
+	return ""
+}
+
+// vtg takes course and ground speed: $GPVTG,course,T,course,M,knots,N,km/h,K
+func (n *nmeaReader) vtg(f [][]byte) string {
+	if len(f) < 8 {
+		return "too few fields"
+	}
+	if !n.open {
+		return "speed before any time"
+	}
+	if math.IsNaN(n.fix[3]) {
+		n.fix[3] = nmeaNumber(f[5]) * knot.factor
+		if math.IsNaN(n.fix[3]) {
+			n.fix[3] = nmeaNumber(f[7]) * kmPerHour.factor
+		}
+		n.fix[4] = nmeaNumber(f[1]) * degree.factor
+	}
+	n.seen()
+	return ""
+}
+
+// zda takes the date: $GPZDA,hhmmss.ss,day,month,year,…
+func (n *nmeaReader) zda(f [][]byte) string {
+	if len(f) < 5 {
+		return "too few fields"
+	}
+	clock, ok := nmeaClock(f[1])
+	d, k := digits(f[2], 2)
+	m, l := digits(f[3], 2)
+	y, o := digits(f[4], 4)
+	if !ok || k == 0 || l == 0 || o != 4 || y < 1970 || m < 1 || m > 12 || d < 1 || d > daysIn(y, m) {
+		return "date that can't be read"
+	}
+	n.at(clock)
+	n.day = daysSinceEpoch(y, m, d)
+	n.hasRMC = true
+	n.seen()
+	return ""
+}
+
+// nmeaClock reads hhmmss.sss as seconds of the day.
+func nmeaClock(b []byte) (float64, bool) {
+	v, k := digits(b, 6)
+	if k != 6 || (len(b) > 6 && b[6] != '.') {
+		return 0, false
+	}
+	h, m, s := v/10000, v/100%100, v%100
+	if h > 23 || m > 59 || s > 60 {
+		return 0, false
+	}
+	frac := 0.0
+	if len(b) > 7 {
+		f, ok := parseNumber(b[6:], '.')
+		if !ok {
+			return 0, false
+		}
+		frac = f
+	}
+	return float64(h*3600+m*60+s) + frac, true
+}
+
+// nmeaDate reads ddmmyy as days since 1970.
+func nmeaDate(b []byte) (int64, bool) {
+	v, k := digits(b, 6)
+	if k != 6 || len(b) != 6 {
+		return 0, false
+	}
+	y, m, d, ok := dateParts{a: v / 10000, b: v / 100 % 100, c: v % 100, na: 2, nc: 2}.civil(DayMonthYear)
+	return daysSinceEpoch(y, m, d), ok
+}
+
+// nmeaPosition reads ddmm.mmmm,N,dddmm.mmmm,E as radians.
+func nmeaPosition(f [][]byte) (lat, lon float64, ok bool) {
+	angle := func(b, side []byte, negative byte) float64 {
+		v, ok := parseNumber(b, '.')
+		if !ok || len(side) != 1 {
+			return math.NaN()
+		}
+		d := math.Floor(v / 100)
+		a := (d + (v-100*d)/60) * degree.factor
+		if side[0] == negative {
+			a = -a
+		}
+		return a
+	}
+	lat, lon = angle(f[0], f[1], 'S'), angle(f[2], f[3], 'W')
+	return lat, lon, measurable(HoldsLatitude, lat) && measurable(HoldsLongitude, lon)
+}
+
+// nmeaNumber reads a field that may be empty.
+func nmeaNumber(b []byte) float64 {
+	v, ok := parseNumber(b, '.')
+	if !ok {
+		return math.NaN()
+	}
+	return v
+}
