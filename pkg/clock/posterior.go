@@ -1,0 +1,172 @@
+package clock
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// logMeanExp returns log(mean(exp(x))) of values that may be NaN (no weight)
+// or −Inf.
+func logMeanExp(x []float64) float64 {
+	top := math.Inf(-1)
+	for _, v := range x {
+		if v > top {
+			top = v
+		}
+	}
+	if math.IsInf(top, -1) {
+		return top
+	}
+	sum := 0.0
+	for _, v := range x {
+		if !math.IsNaN(v) {
+			sum += math.Exp(v - top)
+		}
+	}
+	return top + math.Log(sum/float64(len(x)))
+}
+
+// widths returns the length of offset axis that each grid point stands for.
+func widths(offset []float64) []float64 {
+	w := make([]float64, len(offset))
+	for i := range offset {
+		lo, hi := offset[max(i-1, 0)], offset[min(i+1, len(offset)-1)]
+		w[i] = (hi - lo) / 2
+	}
+	return w
+}
+
+// weigh turns a log-likelihood over offsets, against no relation, into a
+// result: flat prior over the offsets that were tried.
+func weigh(offset, logL []float64, opts Options, r Result) (Result, error) {
+	w := widths(offset)
+	mass := make([]float64, len(offset))
+	best := -1
+	for i, g := range logL {
+		if !math.IsNaN(g) && (best < 0 || g > logL[best]) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return r, fmt.Errorf("%w: there is less than %.0f s of common time at every offset", ErrUndecided, opts.MinOverlap)
+	}
+	total, length := 0.0, 0.0
+	r.Profile = Profile{Offset: offset, LogLikelihood: make([]float64, len(logL))}
+	for i, g := range logL {
+		r.Profile.LogLikelihood[i] = g - logL[best]
+		if math.IsNaN(g) {
+			continue
+		}
+		mass[i] = w[i] * math.Exp(g-logL[best])
+		total += mass[i]
+		length += w[i]
+	}
+	r.Offset = offset[best]
+	lo, hi := densest(offset, logL, mass, w, 0.95*total)
+	r.Interval = series.Interval{From: r.Offset - math.Hypot(r.Offset-lo, 1.96*opts.Delay), To: r.Offset + math.Hypot(hi-r.Offset, 1.96*opts.Delay)}
+	r.Evidence = logL[best] + math.Log(total/length)
+	r.Alternatives = hills(offset, logL, mass, best)
+	switch {
+	case r.Evidence < opts.MinEvidence:
+		return r, fmt.Errorf("%w: the best offset explains them hardly better than no relation does (Bayes factor %.2g)", ErrUndecided, math.Exp(r.Evidence))
+	case r.Interval.Duration() > math.Min(length/2, opts.MaxWidth):
+		return r, fmt.Errorf("%w: offsets over a span of %.0f s fit", ErrUndecided, r.Interval.Duration())
+	}
+	r.Warnings = r.doubts()
+	return r, nil
+}
+
+// doubts says in words what weakens the estimate.
+func (r Result) doubts() []string {
+	var w []string
+	for _, a := range r.Alternatives {
+		w = append(w, fmt.Sprintf("an offset of %s explains the data about as well (%.0f %% of the likelihood); a note of one event on both clocks would settle it", signed(a.Offset), 100*a.Support))
+	}
+	if half := r.Interval.Duration() / 2; half > 30 {
+		w = append(w, fmt.Sprintf("the offset is known to within %.0f s only; do not read the order of events from it that lie closer together", half))
+	}
+	return w
+}
+
+// densest returns the ends of the smallest set of offsets whose mass reaches
+// the wanted one.
+func densest(offset, logL, mass, w []float64, wanted float64) (lo, hi float64) {
+	order := make([]int, 0, len(offset))
+	for i := range offset {
+		if mass[i] > 0 {
+			order = append(order, i)
+		}
+	}
+	sort.Slice(order, func(a, b int) bool { return logL[order[a]] > logL[order[b]] })
+	lo, hi = math.Inf(1), math.Inf(-1)
+	sum := 0.0
+	for _, i := range order {
+		lo, hi = math.Min(lo, offset[i]-w[i]/2), math.Max(hi, offset[i]+w[i]/2)
+		if sum += mass[i]; sum >= wanted {
+			break
+		}
+	}
+	return lo, hi
+}
+
+// hillShare is the share of the best hill's mass from which another hill
+// counts as an alternative; hillValley is how far the log-likelihood must fall
+// between the two.
+const (
+	hillShare  = 0.10
+	hillValley = 2.0
+)
+
+// hills finds separate parts of the likelihood that carry weight.
+func hills(offset, logL, mass []float64, best int) []Alternative {
+	type hill struct {
+		top  int
+		mass float64
+	}
+	var all []hill
+	open := false
+	floor := 0.0
+	cutoff := logL[best] - 8
+	for i, g := range logL {
+		if math.IsNaN(g) || g < cutoff {
+			open = false
+			continue
+		}
+		if !open {
+			all = append(all, hill{top: i})
+			open, floor = true, g
+		}
+		h := &all[len(all)-1]
+		floor = math.Min(floor, g)
+		if g > logL[h.top] {
+			h.top, floor = i, g
+		} else if g > floor+hillValley { // rises again from a valley
+			all = append(all, hill{top: i})
+			h, floor = &all[len(all)-1], g
+		}
+		h.mass += mass[i]
+	}
+	bestMass := 0.0
+	for _, h := range all {
+		if h.top == best {
+			bestMass = h.mass
+		}
+	}
+	var found []Alternative
+	for _, h := range all {
+		if h.top != best && h.mass >= hillShare*bestMass && logL[h.top] > logL[best]-hillValley-2 {
+			found = append(found, Alternative{offset[h.top], math.Exp(logL[h.top] - logL[best])})
+		}
+	}
+	slices.SortFunc(found, func(a, b Alternative) int {
+		if a.Support > b.Support {
+			return -1
+		}
+		return 1
+	})
+	return found[:min(len(found), 5)]
+}

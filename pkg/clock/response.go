@@ -1,0 +1,135 @@
+package clock
+
+import (
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// sampled is a signal on an even grid: value i belongs to time t0 + i·dt.
+type sampled struct {
+	t0, dt float64
+	v      []float64
+}
+
+// onGrid averages s over bins of dt seconds; an empty bin is interpolated
+// where no gap longer than maxGap is bridged, and missing elsewhere.
+func onGrid(s *series.Series, dt, maxGap float64) sampled {
+	span := s.Interval()
+	g := sampled{t0: math.Floor(span.From/dt) * dt, dt: dt}
+	n := int((span.To-g.t0)/dt) + 1
+	sum, count := make([]float64, n), make([]int, n)
+	for i, t := range s.Time {
+		if k := int(math.Round((t - g.t0) / dt)); k >= 0 && k < n && !math.IsNaN(s.Value[i]) {
+			sum[k] += s.Value[i]
+			count[k]++
+		}
+	}
+	times := make([]float64, n)
+	for k := range times {
+		times[k] = g.t0 + float64(k)*dt
+	}
+	g.v = s.Resample(times, math.Max(maxGap, 2*dt)).Value
+	for k := range g.v {
+		if count[k] > 1 {
+			g.v[k] = sum[k] / float64(count[k])
+		}
+	}
+	return g
+}
+
+// at returns the linearly interpolated value at time t; NaN outside.
+func (g sampled) at(t float64) float64 {
+	p := (t - g.t0) / g.dt
+	i := int(math.Floor(p))
+	if i < 0 || i >= len(g.v) {
+		return math.NaN()
+	}
+	f := p - float64(i)
+	if f < 1e-9 {
+		return g.v[i]
+	}
+	if i+1 >= len(g.v) {
+		return math.NaN()
+	}
+	return g.v[i] + f*(g.v[i+1]-g.v[i])
+}
+
+// response is one signal on each clock: y is explained by x, shifted by a lag.
+type response struct {
+	y     []float64 // differenced, on the grid
+	yGrid sampled
+	x     sampled // not differenced
+	order int     // most autoregressive terms
+}
+
+// shifted writes the differences of x(t − lag) at y's times into out. Both
+// grids are even, so that the interpolation's weights are the same throughout.
+func (r *response) shifted(out []float64, lag float64) {
+	start := (r.yGrid.t0 - lag - r.x.t0) / r.x.dt
+	ratio := r.yGrid.dt / r.x.dt
+	before := math.NaN()
+	if step := math.Round(ratio); math.Abs(step-ratio) < 1e-9 {
+		j := int(math.Floor(start))
+		f := start - float64(j)
+		for i := range out {
+			v := math.NaN()
+			if j >= 0 && j+1 < len(r.x.v) {
+				v = r.x.v[j] + f*(r.x.v[j+1]-r.x.v[j])
+			}
+			out[i] = v - before
+			before = v
+			j += int(step)
+		}
+		return
+	}
+	for i := range out {
+		v := r.x.at(r.yGrid.t0 + float64(i)*r.yGrid.dt - lag)
+		out[i] = v - before
+		before = v
+	}
+}
+
+// logLikelihoods returns, for each lag, the log-likelihood of y explained by x
+// at that lag less that of y by itself. Both have autoregressive noise of
+// their own: null fitted to y, the other to the residuals at the best lag. It
+// is NaN where the common samples are fewer than least.
+func (r *response) logLikelihoods(lags []float64, null []float64, least int) (g []float64, noise []float64) {
+	n := len(r.y)
+	e0 := make([]float64, n)
+	whiten(e0, r.y, null)
+	clip(e0)
+	noise = null
+	x, xw, yw := make([]float64, n), make([]float64, n), make([]float64, n)
+	for range 2 {
+		whiten(yw, r.y, noise)
+		clip(yw)
+		g = make([]float64, len(lags))
+		best := -1
+		for k, lag := range lags {
+			r.shifted(x, lag)
+			whiten(xw, x, noise)
+			g[k] = r.gain(e0, yw, xw, least)
+			if !math.IsNaN(g[k]) && (best < 0 || g[k] > g[best]) {
+				best = k
+			}
+		}
+		if best < 0 || !(g[best] > 0) {
+			return g, noise
+		}
+		r.shifted(x, lags[best])
+		whiten(xw, x, noise)
+		noise = autoregression(residual(r.y, x, regress(yw, xw).b), r.order)
+	}
+	return g, noise
+}
+
+// gain compares relation and null over the samples that both have.
+func (r *response) gain(e0, yw, xw []float64, least int) float64 {
+	f := regress(yw, xw)
+	if f.n < least {
+		return math.NaN()
+	}
+	null := regress(e0, xw) // the same samples, trend alone
+	return float64(f.n-4-r.order) / 2 * math.Log(null.rss0/f.rss1)
+}

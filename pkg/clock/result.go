@@ -1,0 +1,159 @@
+package clock
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// ErrUndecided is wrapped by errors of methods that found no offset the data
+// favour: the honest answer is that it can't be told from these data.
+var ErrUndecided = errors.New("the clock offset can't be told from these data")
+
+// ErrNoOverlap is wrapped where two recordings have no common time at all.
+var ErrNoOverlap = errors.New("the recordings do not overlap in time")
+
+// Method says how an offset was found.
+type Method int
+
+// The methods.
+const (
+	AsWritten      Method = iota // both clocks are taken as they are
+	StatedOffset                 // the user wrote the offset
+	SyncEvents                   // events that the user noted on both clocks
+	SharedQuantity               // one physical quantity on both devices
+	MotionResponse               // speed on one, the temperatures' answer on the other
+)
+
+var methodNames = [...]string{"as written", "stated offset", "sync events", "shared quantity", "response to motion"}
+
+// String returns the method's name.
+func (m Method) String() string { return methodNames[m] }
+
+// Result maps the second recording's clock onto the first's:
+//
+//	first = second + Offset + Drift·(second − Origin)
+//
+// Times are in seconds.
+type Result struct {
+	Method Method
+	// Offset is added to the second recording's times, at Origin.
+	Offset float64
+	// Drift is the gain in seconds per second; 0 where it was not estimated.
+	Drift float64
+	// Origin is the instant, on the second clock, at which Offset holds.
+	Origin time.Time
+	// Interval is the 95 % interval of Offset. Where two offsets explain the
+	// data about equally it spans both.
+	Interval series.Interval
+	// DriftInterval is the 95 % interval of Drift; both ends 0 where drift was
+	// not estimated.
+	DriftInterval series.Interval
+	// DriftEstimated tells an estimated drift from one that was taken as zero.
+	DriftEstimated bool
+	// Alternatives are further offsets that explain the data nearly as well,
+	// best first; each lies in a separate part of the likelihood.
+	Alternatives []Alternative
+	// Evidence is the natural logarithm of the Bayes factor, relation against
+	// no relation; 0 where nothing was estimated.
+	Evidence float64
+	// Profile is the evidence over all offsets that were tried.
+	Profile Profile
+	// Warnings say what to check before the result is trusted.
+	Warnings []string
+}
+
+// Alternative is another offset that the data allow.
+type Alternative struct {
+	Offset float64
+	// Support is its likelihood relative to the best offset, 0 to 1.
+	Support float64
+}
+
+// Profile is the log-likelihood over offsets, relative to the best one.
+type Profile struct {
+	Offset        []float64 // ascending, seconds
+	LogLikelihood []float64 // at most 0; NaN where the overlap is too short
+}
+
+// StandardUncertainty returns that of Offset: a quarter of the 95 % interval's
+// length divided by 0.98, as for a normal distribution.
+func (r Result) StandardUncertainty() float64 {
+	return (r.Interval.To - r.Interval.From) / (2 * 1.959964)
+}
+
+// At returns the time on the first clock of an instant on the second.
+func (r Result) At(second time.Time) time.Time {
+	return second.Add(seconds(r.shift(second)))
+}
+
+func (r Result) shift(second time.Time) float64 {
+	d := r.Offset
+	if r.Drift != 0 {
+		d += r.Drift * second.Sub(r.Origin).Seconds()
+	}
+	return d
+}
+
+// Apply returns s on the first recording's clock, with times counted from the
+// given start.
+func (r Result) Apply(s *series.Series, start time.Time) *series.Series {
+	base := s.Start.Sub(start).Seconds()
+	toOrigin := 0.0
+	if r.Drift != 0 {
+		toOrigin = s.Start.Sub(r.Origin).Seconds()
+	}
+	t := make([]float64, len(s.Time))
+	for i, x := range s.Time {
+		t[i] = base + x + r.Offset + r.Drift*(toOrigin+x)
+	}
+	return &series.Series{Name: s.Name, Dimension: s.Dimension, Start: start, Time: t, Value: s.Value}
+}
+
+// IsAmbiguous reports whether another offset explains the data nearly as well.
+func (r Result) IsAmbiguous() bool { return len(r.Alternatives) > 0 }
+
+// String says the result in one sentence and its warnings below.
+func (r Result) String() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "offset %s", signed(r.Offset))
+	switch half := (r.Interval.To - r.Interval.From) / 2; {
+	case math.IsInf(half, 0) || math.IsNaN(half):
+		b.WriteString(" (uncertainty not known)")
+	case half > 0:
+		fmt.Fprintf(&b, " (95 %%: %s to %s)", signed(r.Interval.From), signed(r.Interval.To))
+	}
+	if r.DriftEstimated {
+		fmt.Fprintf(&b, ", drift %.1f ppm (95 %%: %.1f to %.1f)", r.Drift*1e6, r.DriftInterval.From*1e6, r.DriftInterval.To*1e6)
+	} else if r.Drift != 0 {
+		fmt.Fprintf(&b, ", drift %.1f ppm", r.Drift*1e6)
+	}
+	fmt.Fprintf(&b, ", by %s", r.Method)
+	for _, a := range r.Alternatives {
+		fmt.Fprintf(&b, "\n  also possible: %s (%.0f %% of the best one's likelihood)", signed(a.Offset), 100*a.Support)
+	}
+	for _, w := range r.Warnings {
+		fmt.Fprintf(&b, "\n  check: %s", w)
+	}
+	return b.String()
+}
+
+func seconds(x float64) time.Duration {
+	return time.Duration(math.Round(x * 1e9))
+}
+
+// signed writes a number of seconds in the form that is easiest to check.
+func signed(x float64) string {
+	if math.Abs(x) < 600 {
+		return fmt.Sprintf("%+.1f s", x)
+	}
+	sign := "+"
+	if x < 0 {
+		sign = "-"
+	}
+	return sign + seconds(math.Abs(x)).Round(100*time.Millisecond).String()
+}

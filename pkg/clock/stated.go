@@ -1,0 +1,83 @@
+package clock
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// Stated returns an offset that the user gives, in seconds, with a drift in
+// seconds per second from the instant origin on. A standard uncertainty that
+// is NaN is one that is not known.
+func Stated(offset, drift, uncertainty float64, origin time.Time) Result {
+	half := 1.959964 * uncertainty
+	if math.IsNaN(half) {
+		half = math.Inf(1)
+	}
+	return Result{
+		Method: StatedOffset, Offset: offset, Drift: drift, Origin: origin,
+		Interval: series.Interval{From: offset - half, To: offset + half},
+	}
+}
+
+// Events says how well a person reads events off two clocks.
+type Events struct {
+	// Reading is the standard uncertainty of one noted time in seconds; 0
+	// means 0.5, a person noting whole seconds.
+	Reading float64
+}
+
+// driftPrior is a generous 95 % bound for the rate error between two quartz
+// clocks in a car: ±20 ppm each by specification, and about −50 ppm for a
+// watch crystal at 60 °C (parabola of −0.042 ppm/K² about 25 °C).
+const driftPrior = 100e-6
+
+// FromEvents returns the offset from times of the same events on both clocks,
+// in the same order. From three events that span long enough for it to matter
+// the drift is estimated too, by least squares.
+func FromEvents(first, second []time.Time, opts Events) (Result, error) {
+	if len(first) != len(second) || len(first) == 0 {
+		return Result{Offset: math.NaN()}, fmt.Errorf("clock.FromEvents: %d events on the first clock, %d on the second: the same events are needed on both", len(first), len(second))
+	}
+	sigma := opts.Reading
+	if sigma <= 0 {
+		sigma = 0.5
+	}
+	sigma *= math.Sqrt2 // two readings an event
+	n := float64(len(first))
+	origin := second[0]
+	var meanT, meanD float64
+	t, d := make([]float64, len(first)), make([]float64, len(first))
+	for i := range first {
+		t[i], d[i] = second[i].Sub(origin).Seconds(), first[i].Sub(second[i]).Seconds()
+		meanT += t[i] / n
+		meanD += d[i] / n
+	}
+	r := Result{Method: SyncEvents, Offset: meanD, Origin: origin.Add(seconds(meanT))}
+	var stt, std float64
+	for i := range t {
+		stt += (t[i] - meanT) * (t[i] - meanT)
+		std += (t[i] - meanT) * (d[i] - meanD)
+	}
+	if uDrift := sigma / math.Sqrt(stt); len(t) >= 3 && 1.96*uDrift < driftPrior {
+		r.Drift = std / stt
+		r.DriftEstimated = true
+		r.DriftInterval = series.Interval{From: r.Drift - 1.96*uDrift, To: r.Drift + 1.96*uDrift}
+	}
+	half := 1.959964 * sigma / math.Sqrt(n)
+	r.Interval = series.Interval{From: r.Offset - half, To: r.Offset + half}
+	worst := 0
+	for i := range d {
+		if math.Abs(d[i]-r.shift(second[i])) > math.Abs(d[worst]-r.shift(second[worst])) {
+			worst = i
+		}
+	}
+	if miss := d[worst] - r.shift(second[worst]); math.Abs(miss) > 4*sigma {
+		r.Interval.From = math.Min(r.Interval.From, r.Offset-math.Abs(miss))
+		r.Interval.To = math.Max(r.Interval.To, r.Offset+math.Abs(miss))
+		r.Warnings = append(r.Warnings, fmt.Sprintf("event %d lies %.1f s off the others; was it noted wrongly, or did one clock jump?", worst+1, miss))
+	}
+	return r, nil
+}
