@@ -1,0 +1,101 @@
+package changepoint
+
+import (
+	"fmt"
+	"math"
+)
+
+// Interval is the confidence interval of one break: the break lies in
+// [From, To], both ends included, with the level asked for. Break itself is
+// the estimate.
+type Interval struct{ Break, From, To int }
+
+// Intervals returns confidence intervals of the breaks of a fit of [Level]s,
+// with a variance of its own for each regime. level is 0.95 for a 95 %
+// interval. For correlated noise pass the AR(1) coefficient phi of the
+// residuals (0 for independent ones): the long-run variance takes it in.
+//
+// Bai 1997, Review of Economics and Statistics 79, 551–563, and Bai & Perron
+// 2003: the break's error, times δ²/σ², is distributed as the argmax of a
+// two-sided Brownian motion with triangular drift.
+func Intervals(x []float64, f Fit, level, phi float64) ([]Interval, error) {
+	if f.Model != Level || f.N != len(x) {
+		return nil, fmt.Errorf("changepoint: intervals need a fit of levels to these %d values: %w", len(x), ErrInput)
+	}
+	if !(level > 0 && level < 1) || !(phi >= 0 && phi < 1) {
+		return nil, fmt.Errorf("changepoint: level %v, φ %v: %w: both lie between 0 and 1", level, phi, ErrInput)
+	}
+	c := newCost(Level, x)
+	regimes := f.Regimes()
+	longRun := (1 + phi) / (1 - phi)
+	var all []Interval
+	for i, b := range f.Breaks {
+		r1, r2 := regimes[i], regimes[i+1]
+		v1 := longRun * c.rss(r1[0], r1[1]) / float64(r1[1]-r1[0])
+		v2 := longRun * c.rss(r2[0], r2[1]) / float64(r2[1]-r2[0])
+		delta := c.mean(r2[0], r2[1]) - c.mean(r1[0], r1[1])
+		if v1 == 0 || v2 == 0 {
+			all = append(all, Interval{b, b, b})
+			continue
+		}
+		lo := ArgmaxQuantile((1-level)/2, 1, v2/v1)
+		hi := ArgmaxQuantile((1+level)/2, 1, v2/v1)
+		scale := v1 / (delta * delta)
+		all = append(all, Interval{b, int(math.Floor(float64(b) - hi*scale)), int(math.Ceil(float64(b) - lo*scale))})
+	}
+	return all, nil
+}
+
+// ArgmaxDistribution returns the distribution function of
+//
+//	argmax V(s),  V(s) = W₁(−s) − |s|/2 for s ≤ 0,  √φ·W₂(s) − ξ·s/2 for s > 0
+//
+// with independent Brownian motions W: Bai 1997, appendix B. xi (ξ) is the
+// ratio of the regimes' signal, phi (φ) of their variances; both positive.
+func ArgmaxDistribution(x, xi, phi float64) float64 {
+	cdf := func(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }
+	if x <= 0 {
+		x = -x
+		r := xi / phi
+		a, b := r*(1+r)/2, 0.5+r
+		c := phi * (phi + 2*xi) / (xi * (phi + xi))
+		d := (phi + 2*xi) * (phi + 2*xi) / (xi * (phi + xi))
+		return -math.Sqrt(x/(2*math.Pi))*math.Exp(-x/8) - expCdf(c, a*x, -b*math.Sqrt(x)) + (d-2+x/2)*cdf(-math.Sqrt(x)/2)
+	}
+	a, b := (phi+xi)/2, (2*phi+xi)/(2*math.Sqrt(phi))
+	c := xi * (xi + 2*phi) / ((xi + phi) * phi)
+	d := (xi + 2*phi) * (xi + 2*phi) / ((xi + phi) * phi)
+	return 1 + xi*math.Sqrt(x/(2*math.Pi*phi))*math.Exp(-xi*xi*x/(8*phi)) + expCdf(c, a*x, -b*math.Sqrt(x)) +
+		(-d+2-xi*xi*x/(2*phi))*cdf(-xi*math.Sqrt(x)/(2*math.Sqrt(phi)))
+}
+
+// expCdf returns c·exp(y)·Φ(z) for z ≤ 0 without overflow: where Φ would
+// vanish it uses the tail's expansion.
+func expCdf(c, y, z float64) float64 {
+	if z > -35 {
+		return c * math.Exp(y+math.Log(math.Erfc(-z/math.Sqrt2)/2))
+	}
+	tail := 1 - 1/(z*z) + 3/(z*z*z*z)
+	return c * math.Exp(y-z*z/2) / (-z * math.Sqrt(2*math.Pi)) * tail
+}
+
+// ArgmaxQuantile returns the q-quantile of [ArgmaxDistribution], 0 < q < 1,
+// by bisection.
+func ArgmaxQuantile(q, xi, phi float64) float64 {
+	lo, hi := -1.0, 1.0
+	for ArgmaxDistribution(lo, xi, phi) > q {
+		lo *= 2
+	}
+	for ArgmaxDistribution(hi, xi, phi) < q {
+		hi *= 2
+	}
+	for range 100 {
+		mid := (lo + hi) / 2
+		if ArgmaxDistribution(mid, xi, phi) < q {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return (lo + hi) / 2
+}

@@ -1,0 +1,258 @@
+package changepoint
+
+import (
+	"fmt"
+	"math"
+)
+
+// OnsetRules say how the search for an onset works.
+type OnsetRules struct {
+	// Shapes are the courses that the departure may take; all are tried and
+	// weighed by their fit. None means powers of 1, 1.5, 2 and 3.
+	Shapes []Shape
+	// Direction is +1 for departures upward, −1 downward, 0 for both.
+	Direction float64
+	// From and To bound t₀; zero values mean the whole window.
+	From, To float64
+	// Covariates are further columns, each as long as the data, that explain
+	// part of it; their coefficients are fitted along.
+	Covariates [][]float64
+	// Quantization is the step of rounded data (0: not rounded): noise is
+	// never taken for less than step/√12, the scatter of rounding.
+	Quantization float64
+}
+
+// Shape is the course of a departure after its onset: its value as a function
+// of the time since then, 0 at 0, up to a factor that is fitted.
+type Shape func(since float64) float64
+
+// Power returns since^power: 1 is a kink, 2 and 3 are ever softer.
+func Power(power float64) Shape {
+	return func(since float64) float64 { return math.Pow(since, power) }
+}
+
+// LaggedRamp returns a ramp seen through order first-order lags of time
+// constant tau in a row: it starts like since^(1+order), however long tau is,
+// and becomes straight. order is 1 or 2.
+func LaggedRamp(tau float64, order int) Shape {
+	return func(since float64) float64 {
+		x := since / tau
+		if order == 1 {
+			if x < 1e-3 {
+				return x * x / 2
+			}
+			return x + math.Expm1(-x)
+		}
+		if x < 1e-2 {
+			return x * x * x / 6
+		}
+		return x - 2 + (2+x)*math.Exp(-x)
+	}
+}
+
+// Relaxation returns 1 − exp(−since/tau): a step seen through a lag.
+func Relaxation(tau float64) Shape {
+	return func(since float64) float64 { return -math.Expm1(-since / tau) }
+}
+
+// Posterior is what the data say about the instant t₀ of an onset.
+type Posterior struct {
+	Time   []float64 // candidate instants, ascending
+	Weight []float64 // their probabilities, sum 1
+	Best   float64   // the most probable instant with its best shape
+	Shape  int       // the number of that shape
+	// Amplitude is the departure at the end of the window.
+	Amplitude float64
+	// Before is the fitted slope before the onset.
+	Before float64
+	Fit    []float64 // fitted curve, one value for each sample
+	Noise  Noise
+	// LogEvidence is half the BIC difference to no onset; above 5 is strong.
+	LogEvidence float64
+}
+
+// Quantile returns the q-quantile of the onset.
+func (p Posterior) Quantile(q float64) float64 {
+	sum := 0.0
+	for i, w := range p.Weight {
+		if sum+w >= q {
+			if i == 0 || w == 0 {
+				return p.Time[i]
+			}
+			return p.Time[i-1] + (q-sum)/w*(p.Time[i]-p.Time[i-1])
+		}
+		sum += w
+	}
+	return p.Time[len(p.Time)-1]
+}
+
+// Mode returns the most probable instant, all shapes together.
+func (p Posterior) Mode() float64 {
+	best := 0
+	for i, w := range p.Weight {
+		if w > p.Weight[best] {
+			best = i
+		}
+	}
+	return p.Time[best]
+}
+
+// Onset returns the posterior of the instant t₀ at which y leaves the line
+// a + b·t for a + b·t + c·shape(t−t₀), with AR(1) noise. The prior of t₀ and
+// of the shapes is flat; coefficients and variance are taken at their
+// likelihood's maximum. t is strictly ascending; candidates for t₀ are the
+// samples and three instants between neighbours.
+//
+// The noise's φ comes from the residuals of a first fit without correlation;
+// a poor shape shows up there and widens the posterior, as it should.
+func Onset(t, y []float64, rules OnsetRules) (Posterior, error) {
+	n := len(y)
+	if err := check(y, 8, 1); err != nil {
+		return Posterior{}, err
+	}
+	if err := ascending(t, n); err != nil {
+		return Posterior{}, err
+	}
+	if len(rules.Shapes) == 0 {
+		rules.Shapes = []Shape{Power(1), Power(1.5), Power(2), Power(3)}
+	}
+	for _, c := range rules.Covariates {
+		if len(c) != n {
+			return Posterior{}, fmt.Errorf("changepoint: covariate of %d values for %d samples: %w", len(c), n, ErrInput)
+		}
+	}
+	g := onsetSearch{t: t, y: y, rules: rules}
+	g.candidates()
+	if len(g.times) == 0 {
+		return Posterior{}, fmt.Errorf("changepoint: no sample between %v and %v for an onset: %w", rules.From, rules.To, ErrInput)
+	}
+	p := g.run(0)
+	r := make([]float64, n)
+	for range 2 {
+		for i := range r {
+			r[i] = y[i] - p.Fit[i]
+		}
+		p = g.run(residualPhi(r))
+	}
+	return p, nil
+}
+
+// residualPhi is the lag-1 autocorrelation of residuals, kept in [0, 0.98].
+func residualPhi(r []float64) float64 {
+	var num, den float64
+	for i, v := range r {
+		den += v * v
+		if i > 0 {
+			num += v * r[i-1]
+		}
+	}
+	if den == 0 {
+		return 0
+	}
+	// Least squares makes residuals less correlated than the noise; one
+	// over n and coefficient is the usual size of it.
+	return min(max(num/den+4/float64(len(r)), 0), 0.98)
+}
+
+type onsetSearch struct {
+	t, y  []float64
+	rules OnsetRules
+	times []float64
+}
+
+func (g *onsetSearch) candidates() {
+	n := len(g.t)
+	from, to := g.rules.From, g.rules.To
+	if from == 0 && to == 0 {
+		from, to = g.t[0], g.t[n-1]
+	}
+	for i := 2; i < n-3; i++ {
+		for q := range 4 {
+			x := g.t[i] + float64(q)/4*(g.t[i+1]-g.t[i])
+			if x >= from && x <= to {
+				g.times = append(g.times, x)
+			}
+		}
+	}
+}
+
+// run weighs all candidates for noise of the given φ.
+func (g *onsetSearch) run(phi float64) Posterior {
+	n := len(g.y)
+	columns := [][]float64{ones(n), shifted(g.t)}
+	columns = append(columns, g.rules.Covariates...)
+	base := orthonormal(columns, phi)
+	k := float64(len(base))
+	r := whiten(g.y, phi)
+	for _, q := range base {
+		subtract(r, q, dot(q, r))
+	}
+	rss0 := dot(r, r)
+	floor := float64(n) * square(g.rules.Quantization) / 12 * (1 - phi*phi)
+	h, hw := make([]float64, n), make([]float64, n)
+	p := Posterior{Time: g.times, Weight: make([]float64, len(g.times))}
+	logs := make([]float64, len(g.times))
+	best := math.Inf(1)
+	for i, t0 := range g.times {
+		logs[i] = math.Inf(-1)
+		for number, shape := range g.rules.Shapes {
+			departure(h, g.t, t0, shape)
+			whitenInto(hw, h, phi)
+			hr, hh := dot(hw, r), dot(hw, hw)
+			for _, q := range base {
+				hh -= square(dot(q, hw))
+			}
+			if hh < 1e-9 || hr*g.rules.Direction < 0 {
+				continue
+			}
+			rss := max(rss0-hr*hr/hh, 0) + floor
+			logs[i] = logAdd(logs[i], -(float64(n)-k-1)/2*math.Log(rss))
+			if rss < best {
+				best, p.Best, p.Shape, p.Amplitude = rss, t0, number, hr/hh
+			}
+		}
+	}
+	if math.IsInf(best, 1) { // no candidate in the direction asked for
+		p.Best, p.LogEvidence = g.times[len(g.times)/2], math.Inf(-1)
+		for i := range p.Weight {
+			p.Weight[i] = 1 / float64(len(p.Weight))
+		}
+		p.Fit = g.fitted(nil, phi, &p)
+		return p
+	}
+	normalise(p.Weight, logs)
+	departure(h, g.t, p.Best, g.rules.Shapes[p.Shape])
+	p.Fit = g.fitted(h, phi, &p)
+	p.Noise = Noise{Sigma: math.Sqrt(best / (float64(n) - k - 3) / (1 - phi*phi)), Phi: phi}
+	p.LogEvidence = float64(n)/2*math.Log((rss0+floor)/best) - 1.5*math.Log(float64(n))
+	return p
+}
+
+// departure fills h with the departure that is 1 at the end of the window.
+func departure(h, t []float64, t0 float64, shape Shape) {
+	scale := 1 / shape(t[len(t)-1]-t0)
+	for i, x := range t {
+		h[i] = 0
+		if x > t0 {
+			h[i] = scale * shape(x-t0)
+		}
+	}
+}
+
+// fitted returns the generalised least-squares fit on the plain scale.
+func (g *onsetSearch) fitted(h []float64, phi float64, p *Posterior) []float64 {
+	columns := [][]float64{ones(len(g.y)), shifted(g.t)}
+	columns = append(columns, g.rules.Covariates...)
+	if h != nil {
+		columns = append(columns, h)
+	}
+	b := leastSquares(columns, g.y, phi)
+	fit := make([]float64, len(g.y))
+	for j, c := range columns {
+		for i := range fit {
+			fit[i] += b[j] * c[i]
+		}
+	}
+	p.Before = b[1]
+	return fit
+}
