@@ -1,0 +1,116 @@
+package thermostat
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// Bay and intake air step up when the radiator begins to heat the bay: later
+// and softer than the coolant, and mixed with what speed does to the bay.
+
+// judgeAir looks for the step. ambient and speed have one value for each bin,
+// or are nil.
+func judgeAir(tr *trace, ambient, speed []float64, rules Rules) verdict {
+	v := verdict{fullyOpen: math.NaN()}
+	run := tr.runs[0]
+	for _, r := range tr.runs {
+		if r[1]-r[0] > run[1]-run[0] {
+			run = r
+		}
+	}
+	if tr.t[run[1]-1]-tr.t[run[0]] < 300 {
+		v.reason = "too short a record for a step in air temperature"
+		return v
+	}
+	every := max(1, int(4/tr.step)) // thin out: neighbours say the same
+	var t, y []float64
+	columns := airCovariates(tr, speed, run)
+	thin := make([][]float64, len(columns))
+	for i := run[0]; i < run[1]; i += every {
+		t = append(t, tr.t[i])
+		rise := tr.y[i]
+		if ambient != nil {
+			rise -= ambient[i]
+		}
+		y = append(y, rise)
+		for j, c := range columns {
+			thin[j] = append(thin[j], c[i-run[0]])
+		}
+	}
+	// Only the first opening counts: what comes later has soak and stops in it.
+	most := min(len(t), 900)
+	t, y = t[:most], y[:most]
+	for j := range thin {
+		thin[j] = thin[j][:most]
+	}
+	var shapes []changepoint.Shape
+	for _, tau := range []float64{20, 40, 80, 160} {
+		shapes = append(shapes, changepoint.Relaxation(tau))
+	}
+	p, err := changepoint.Onset(t, y, changepoint.OnsetRules{Direction: 1, Shapes: shapes,
+		From: t[0] + 120, To: t[len(t)-1] - 90, Covariates: thin, Quantization: tr.quantum})
+	if err != nil {
+		v.reason = "no usable stretch of air temperature"
+		return v
+	}
+	e := &Evidence{Role: tr.role, Model: Step, Onset: p.Quantile(0.5),
+		Interval95:  series.Interval{From: p.Quantile(0.025) - 45, To: p.Quantile(0.975) + tr.step},
+		LogEvidence: p.LogEvidence}
+	fit := make([]float64, len(p.Fit))
+	for i := range fit {
+		fit[i] = p.Fit[i]
+		if ambient != nil {
+			fit[i] += ambient[run[0]+i*every]
+		}
+	}
+	e.Fit = &series.Series{Name: "fit to " + string(tr.role), Dimension: series.Temperature, Time: t, Value: fit}
+	e.Says = fmt.Sprintf("steps up by %.1f K at about %.0f s (evidence %.0f)", p.Amplitude, e.Onset, p.LogEvidence)
+	width := p.Quantile(0.975) - p.Quantile(0.025)
+	switch {
+	case p.Amplitude < rules.MinimumStep.Kelvins():
+		v.rejected = append(v.rejected, Candidate{tr.role, e.Onset, fmt.Sprintf("a step of %.1f K only", p.Amplitude)})
+		v.reason = fmt.Sprintf("the %s shows no clear step", tr.role)
+	case p.LogEvidence < 5 || width > 240:
+		v.rejected = append(v.rejected, Candidate{tr.role, e.Onset, fmt.Sprintf("evidence of %.1f, within %.0f s: too vague", p.LogEvidence, width)})
+		v.reason = fmt.Sprintf("the %s shows no clear step", tr.role)
+	default:
+		v.outcome, v.evidence = Opened, e
+		v.firm = p.LogEvidence >= rules.StepEvidence
+		v.reason = fmt.Sprintf("the %s %s", tr.role, e.Says)
+	}
+	return v
+}
+
+// airCovariates returns what speed explains of the bay: air passes faster when
+// the car moves, and the bay follows with a lag.
+func airCovariates(tr *trace, speed []float64, run [2]int) [][]float64 {
+	if speed == nil {
+		return nil
+	}
+	n := run[1] - run[0]
+	var columns [][]float64
+	for _, tau := range []float64{15, 90} {
+		fast, rest := make([]float64, n), make([]float64, n)
+		var f, r float64
+		for i := range n {
+			v := speed[run[0]+i]
+			if math.IsNaN(v) {
+				v = 0
+			}
+			x := 1 / (1 + v/5) // near 1 at rest, falls with speed
+			if i == 0 {
+				f, r = v, x
+			} else {
+				k := -math.Expm1(-(tr.t[run[0]+i] - tr.t[run[0]+i-1]) / tau)
+				f += k * (v - f)
+				r += k * (x - r)
+			}
+			fast[i], rest[i] = f, r
+		}
+		columns = append(columns, fast, rest)
+	}
+	return columns
+}

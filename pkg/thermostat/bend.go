@@ -1,0 +1,178 @@
+package thermostat
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// bend is the end of a climb: bins from the climb's begin to its end.
+type bend struct {
+	from, at int
+	height   float64 // K, temperature at the end
+	deficit  float64 // K, see shortfall
+}
+
+// fitBend dates the onset: the last climb before the level, then a departure
+// downward from it.
+func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
+	b, rival, found := tr.chooseBend(lv, run, speed)
+	lo, hi := tr.around(b, run)
+	// A thermostat that is stuck open lets the coolant settle too, but low and
+	// without a sharp end of the climb.
+	if !found || b.deficit < 4 || b.deficit < 8 && lv.value < celsius(80) {
+		v.outcome = NotDecidable
+		v.reason = fmt.Sprintf("the coolant settles gently at %s without a bend that only an opening explains: the thermostat may have opened, or be stuck open", degrees(lv.value))
+		if found {
+			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], fmt.Sprintf("the warm-up so far predicts only %.0f K more within four minutes", b.deficit)})
+		}
+		return
+	}
+	p, err := tr.onset(lo, hi, softStarts())
+	if err != nil {
+		v.outcome = NotDecidable
+		v.reason = fmt.Sprintf("the bend at %.0f s is too close to an end of the record to be dated", tr.t[lv.reached])
+		return
+	}
+	// The sharp bend is what an eye sees and what is reported; the interval
+	// reaches back to where a soft one could have begun.
+	kink, err := tr.onset(lo, hi, []changepoint.Shape{changepoint.Power(1)})
+	if err != nil {
+		kink = p
+	}
+	e := &Evidence{Role: tr.role, Model: Bend, Onset: kink.Mode(), LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit),
+		Interval95: series.Interval{From: min(p.Quantile(0.025), kink.Quantile(0.025)) - tr.step/2,
+			To: max(p.Quantile(0.975), kink.Quantile(0.975)) + tr.step/2}}
+	if rival != nil {
+		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[rival.at], fmt.Sprintf("bends at %s, but soon climbs on about as with a closed thermostat; the interval takes it in", degrees(rival.height))})
+		e.Interval95.From = min(e.Interval95.From, tr.t[rival.at]-15)
+	}
+	e.Says = fmt.Sprintf("climbs at %.1f K/min, bends at %.0f s, then holds %s", 60*p.Before, e.Onset, degrees(lv.value))
+	v.evidence, v.outcome, v.firm = e, Opened, true
+	for i := tr.index(e.Onset); i < run[1]; i++ {
+		if math.Abs(tr.y[i]-lv.value) <= 1 {
+			v.fullyOpen = tr.t[i]
+			break
+		}
+	}
+	v.reason = fmt.Sprintf("the coolant %s", e.Says)
+}
+
+func (tr *trace) onset(lo, hi int, shapes []changepoint.Shape) (changepoint.Posterior, error) {
+	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: -1, Quantization: tr.quantum, Shapes: shapes})
+}
+
+// bends lists the ends of climbs in a run up to a while after the level is
+// reached.
+func (tr *trace) bends(lv level, run [2]int, speed []float64) []bend {
+	lo, hi := run[0], min(run[1], tr.index(tr.t[lv.reached]+240))
+	noise := max(tr.quantum/math.Sqrt(12), 0.15)
+	c, err := changepoint.KinksCoarse(tr.t[lo:hi], tr.y[lo:hi], 40*noise*noise*math.Log(float64(hi-lo)), max(1, int(10/tr.step)), 250)
+	if err != nil {
+		return nil
+	}
+	slopes := c.Slopes(tr.t[lo:hi])
+	var all []bend
+	for i, slope := range slopes {
+		if slope <= 0.01 || c.Heights[i+1]-c.Heights[i] < 2 || i+1 < len(slopes) && slopes[i+1] > 0.4*slope {
+			continue
+		}
+		b := bend{from: lo + c.Knots[i], at: lo + c.Knots[i+1], height: c.Heights[i+1]}
+		b.deficit = tr.shortfall(b.at, run, speed)
+		all = append(all, b)
+	}
+	return all
+}
+
+// shortfall is by how much the coolant, within four minutes after bin at,
+// falls behind what the warm-up so far predicts under the load since.
+func (tr *trace) shortfall(at int, run [2]int, speed []float64) float64 {
+	w, ok := fitWarmup(tr, speed, 0, at)
+	if !ok {
+		return math.NaN()
+	}
+	gain, most := 0.0, 0.0
+	for i := at + 1; i < run[1] && tr.t[i] < tr.t[at]+240; i++ {
+		gain += w.rate(valueAt(speed, i), tr.y[i]) * (tr.t[i] - tr.t[i-1])
+		most = max(most, gain-(tr.y[i]-tr.y[at]))
+	}
+	return most
+}
+
+// chooseBend returns the first bend that only an opening explains, and one
+// before it that could be a rival. Without such a bend it takes the first that
+// reaches the level.
+func (tr *trace) chooseBend(lv level, run [2]int, speed []float64) (chosen bend, rival *bend, found bool) {
+	all := tr.bends(lv, run, speed)
+	// A thermostat whose coolant strays by x K with the load began to open
+	// about that far below the level that it holds longest.
+	n := len(tr.y)
+	stray := tr.quantile(lv.reached, n, 0.9) - tr.quantile(lv.reached, n, 0.1)
+	allowed := min(max(stray, 2.5), 9)
+	for i, b := range all {
+		needed := 4.0
+		if b.height < lv.value-2.5 {
+			needed = 8
+		}
+		if b.height < lv.value-allowed || b.height < celsius(66) || b.deficit < needed {
+			continue
+		}
+		share := tr.climbsOn(all[i:], speed)
+		if share < 0.5 {
+			return b, rival, true
+		}
+		if share < 0.9 && rival == nil {
+			rival = &b
+		}
+	}
+	for _, b := range all {
+		if b.height > lv.value-2.5 {
+			return b, nil, true
+		}
+	}
+	return bend{}, nil, false
+}
+
+// climbsOn returns how much of the climb that a closed thermostat predicts is
+// seen when the climb resumes soon after the first of the bends; 0 if it does
+// not resume. Near 1 the first bend was only a change of load.
+func (tr *trace) climbsOn(all []bend, speed []float64) float64 {
+	first := all[0]
+	w, ok := fitWarmup(tr, speed, 0, first.at)
+	if !ok {
+		return 0
+	}
+	for _, b := range all[1:] {
+		if tr.t[b.from]-tr.t[first.at] > 120 {
+			break
+		}
+		if b.height < first.height+1.5 || b.deficit < 4 {
+			continue
+		}
+		gain := 0.0
+		for i := b.from + 1; i <= b.at; i++ {
+			gain += w.rate(valueAt(speed, i), tr.y[i]) * (tr.t[i] - tr.t[i-1])
+		}
+		if climb := tr.y[b.at] - tr.y[b.from]; climb > 0.5*gain {
+			return climb / max(gain, 0.1)
+		}
+	}
+	return 0
+}
+
+// valueAt is x[i], NaN where the drive has no such channel.
+func valueAt(x []float64, i int) float64 {
+	if x == nil {
+		return math.NaN()
+	}
+	return x[i]
+}
+
+// around returns the bins from the begin of the climb to a minute or so after
+// its end.
+func (tr *trace) around(b bend, run [2]int) (lo, hi int) {
+	climb := tr.t[b.at] - tr.t[b.from]
+	return max(run[0], b.from), min(run[1], tr.index(tr.t[b.at]+max(30, min(climb, 75))))
+}

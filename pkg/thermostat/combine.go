@@ -1,0 +1,86 @@
+package thermostat
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+)
+
+// combine weighs the channels: the most direct one with a firm answer leads,
+// the others confirm or contradict it.
+func combine(d *drive.Drive, verdicts map[drive.Role]verdict, rules Rules) Result {
+	r := Result{Drive: d.Name, Onset: math.NaN(), FullyOpen: math.NaN(), Confidence: Low}
+	var lead drive.Role
+	for _, role := range precedence {
+		v, ok := verdicts[role]
+		if !ok {
+			continue
+		}
+		r.Rejected = append(r.Rejected, v.rejected...)
+		if v.evidence != nil {
+			r.Evidence = append(r.Evidence, *v.evidence)
+		}
+		if lead == "" && v.outcome != NotDecidable && (v.firm || !isAir(role)) {
+			lead = role
+		}
+	}
+	if lead == "" {
+		r.Reason = "no channel decides"
+		for _, role := range precedence {
+			if v, ok := verdicts[role]; ok {
+				r.Reason += fmt.Sprintf("; %s: %s", role, v.reason)
+			}
+		}
+		return r
+	}
+	v := verdicts[lead]
+	r.Outcome, r.Reason, r.FullyOpen = v.outcome, v.reason, v.fullyOpen
+	r.Confidence = Medium
+	if isAir(lead) {
+		r.Confidence = Low
+		r.Warnings = append(r.Warnings, "only air temperatures show the opening: the onset is rough, and a long stop can look alike; a probe on the radiator's top tank would settle it")
+	}
+	if v.evidence != nil {
+		r.Onset, r.Interval95 = v.evidence.Onset, v.evidence.Interval95
+	}
+	for _, role := range precedence {
+		if w, ok := verdicts[role]; ok && role != lead {
+			r.compare(lead, role, v, w, rules)
+		}
+	}
+	return r
+}
+
+func isAir(role drive.Role) bool { return role == drive.EngineBay || role == drive.Intake }
+
+// compare takes a second channel's word for or against the leading one.
+func (r *Result) compare(lead, other drive.Role, v, w verdict, rules Rules) {
+	switch {
+	case w.outcome == NotDecidable || isAir(other) && !w.firm && w.outcome != Opened:
+	case v.outcome != w.outcome:
+		if isAir(other) {
+			return // air alone may step for other reasons
+		}
+		r.Confidence = Low
+		r.Warnings = append(r.Warnings, fmt.Sprintf("the %s says %s, but the %s says %s: %s", lead, v.outcome, other, w.outcome, w.reason))
+	case v.outcome != Opened:
+		r.Confidence = High
+	default:
+		early, late := rules.Agreement/6, rules.Agreement
+		delay := w.evidence.Onset - v.evidence.Onset
+		if delay >= -early-v.evidence.Interval95.Duration() && delay <= late {
+			if r.Confidence == Medium {
+				r.Confidence = High
+			}
+			return
+		}
+		if isAir(other) && !w.firm {
+			return
+		}
+		if !isAir(other) {
+			r.Confidence = Low
+		}
+		r.Warnings = append(r.Warnings, fmt.Sprintf("the %s puts the opening at %.0f s, %.0f s from that of the %s; they are not averaged", other, w.evidence.Onset, delay, lead))
+	}
+}

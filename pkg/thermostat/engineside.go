@@ -1,0 +1,210 @@
+package thermostat
+
+import (
+	"fmt"
+	"math"
+)
+
+// On the engine side the coolant climbs until the thermostat opens, often
+// overshoots while cold coolant comes round, and is then regulated.
+
+// level is the temperature that the coolant holds.
+type level struct {
+	value   float64
+	reached int // first bin within 1.5 K below it
+	held    float64
+}
+
+// judgeEngine judges a channel on the engine side. speed may be nil; it has
+// one value for each bin.
+func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
+	v := verdict{fullyOpen: math.NaN()}
+	if len(tr.t) < 30 {
+		v.reason = "too few readings"
+		return v
+	}
+	n := len(tr.t)
+	start := tr.quantile(0, max(3, tr.index(tr.t[0]+10)), 0.5)
+	highest := tr.quantile(0, n, 0.995)
+	lv, found := tr.level(rules)
+	if !found {
+		tr.judgeCool(speed, start, highest, rules, &v)
+		return v
+	}
+	band := rules.Band.Kelvins()
+	if start >= lv.value-3 || tr.t[lv.reached] < tr.t[0]+5 {
+		v.outcome, v.firm = AlreadyOpen, true
+		v.reason = fmt.Sprintf("the coolant is at %s from the first reading and holds %s", degrees(start), degrees(lv.value))
+		return v
+	}
+	run := tr.runOf(lv.reached)
+	if gap, ok := tr.gapBefore(lv.reached); ok && tr.y[run[0]] >= lv.value-band && !tr.overshoots(lv, run) {
+		v.rejected = append(v.rejected, Candidate{tr.role, gap.To, "lies across a gap"})
+		v.reason = fmt.Sprintf("the coolant reached its level within a gap of %.0f s (%.0f to %.0f s)", gap.Duration(), gap.From, gap.To)
+		return v
+	}
+	tr.listShelves(lv, &v)
+	if why := tr.doubtLevel(lv, speed, rules); why != "" {
+		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[lv.reached], why})
+		v.outcome = NotReached
+		v.reason = fmt.Sprintf("the coolant ends at %s; its level of %s is no proof of regulation: %s", degrees(tr.y[n-1]), degrees(lv.value), why)
+		if highest > celsius(80) {
+			v.outcome = NotDecidable
+		}
+		return v
+	}
+	tr.fitBend(lv, run, speed, &v)
+	return v
+}
+
+// level finds the temperature that is held longest, where that is warm enough
+// for a thermostat.
+func (tr *trace) level(rules Rules) (level, bool) {
+	const width = 4.0
+	n := len(tr.y)
+	counts := map[int]int{}
+	for _, y := range tr.y {
+		counts[int(math.Floor(y*2))]++
+	}
+	best, at := 0, 0
+	for k := range counts {
+		sum := 0
+		for j := range int(width * 2) {
+			sum += counts[k+j]
+		}
+		if lo := float64(k) / 2; lo+width/2 >= rules.Lowest.Kelvin() && (sum > best || sum == best && k < at) {
+			best, at = sum, k
+		}
+	}
+	held := float64(best) * tr.step
+	if held < 40 {
+		return level{}, false
+	}
+	var in trace
+	for _, y := range tr.y {
+		if y >= float64(at)/2 && y < float64(at)/2+width {
+			in.y = append(in.y, y)
+		}
+	}
+	lv := level{value: in.quantile(0, len(in.y), 0.5), held: held}
+	for i := range n {
+		if tr.y[i] >= lv.value-1.5 {
+			lv.reached = i
+			return lv, true
+		}
+	}
+	return lv, false
+}
+
+// overshoots reports whether the coolant, after reaching its level, goes 2 K
+// beyond and comes back: the thermostat opened then.
+func (tr *trace) overshoots(lv level, run [2]int) bool {
+	peak := lv.reached
+	for i := lv.reached; i < run[1] && tr.t[i] < tr.t[lv.reached]+240; i++ {
+		if tr.y[i] > tr.y[peak] {
+			peak = i
+		}
+	}
+	return tr.y[peak] >= lv.value+2 && tr.quantile(peak, min(run[1], tr.index(tr.t[peak]+180)), 0.3) <= tr.y[peak]-2
+}
+
+// doubtLevel returns why the level may not be regulation, empty if it is.
+func (tr *trace) doubtLevel(lv level, speed []float64, rules Rules) string {
+	n := len(tr.y)
+	below, above, all := 0, 0, n-lv.reached
+	for _, y := range tr.y[lv.reached:] {
+		if y < lv.value-rules.Band.Kelvins() {
+			below++
+		}
+		if y > lv.value+12 {
+			above++
+		}
+	}
+	if float64(below) > 0.25*float64(all) {
+		return "the coolant falls below it for long"
+	}
+	if float64(above) > 0.5*float64(all) {
+		return "the coolant climbs on past it"
+	}
+	held := tr.t[n-1] - tr.t[lv.reached]
+	if tr.overshoots(lv, tr.runOf(lv.reached)) && held > rules.RegulationTime {
+		return ""
+	}
+	from := 0
+	if lv.reached-from < 10 {
+		return "too little of the warm-up is recorded"
+	}
+	w, ok := fitWarmup(tr, speed, from, lv.reached)
+	if !ok {
+		if held > 4*rules.RegulationTime {
+			return ""
+		}
+		return "it is held too briefly"
+	}
+	deficit := 0.0
+	for i := lv.reached + 1; i < n; i++ {
+		dt := tr.t[i] - tr.t[i-1]
+		if dt > 3*tr.step {
+			continue
+		}
+		v := math.NaN()
+		if speed != nil {
+			v = speed[i]
+		}
+		deficit += w.rate(v, tr.y[i]) * dt
+	}
+	deficit -= tr.y[n-1] - lv.value
+	if held < rules.RegulationTime {
+		return fmt.Sprintf("it is held for %.0f s only", held)
+	}
+	if deficit < rules.MinimumDeficit.Kelvins() {
+		return fmt.Sprintf("under this load the coolant would have gained only %.0f K more with the thermostat closed", max(0, deficit))
+	}
+	return ""
+}
+
+// judgeCool judges a drive whose coolant holds no level that a thermostat
+// regulates to.
+func (tr *trace) judgeCool(speed []float64, start, highest float64, rules Rules, v *verdict) {
+	n := len(tr.t)
+	v.outcome = NotReached
+	v.reason = fmt.Sprintf("the coolant only reaches %s and holds no level that a thermostat regulates to", degrees(highest))
+	from := tr.index(tr.t[n-1] - rules.PlateauTime)
+	if from == 0 || highest-start < 10 && highest > celsius(50) {
+		return
+	}
+	swing := tr.quantile(from, n, 0.95) - tr.quantile(from, n, 0.05)
+	trend := math.Abs(tr.mean(tr.t[n-1]-rules.PlateauTime/2, tr.t[n-1]+1) - tr.mean(tr.t[from], tr.t[n-1]-rules.PlateauTime/2))
+	if swing > 12 || trend > 4 || highest > rules.Lowest.Kelvin()+4 {
+		return
+	}
+	if speed == nil {
+		v.outcome = NotDecidable
+		v.reason = fmt.Sprintf("the coolant stays at %s: a thermostat that is stuck open, or too little load; without a speed channel the two look alike", degrees(highest))
+		return
+	}
+	if meanOf(speed, from, n) > rules.PlateauSpeed.MetresPerSecond() {
+		v.outcome, v.firm = StuckOpen, true
+		v.reason = fmt.Sprintf("the coolant settles at %s while driving at %.0f km/h: something cools it that a closed thermostat would keep out", degrees(tr.mean(tr.t[from], tr.t[n-1])), 3.6*meanOf(speed, from, n))
+	}
+}
+
+// listShelves records pauses in the climb: flat for 30 s and more, then on.
+func (tr *trace) listShelves(lv level, v *verdict) {
+	s := tr.smooth(10)
+	w := max(2, int(30/tr.step))
+	for _, r := range tr.runs {
+		for i := r[0]; i+w < min(r[1], lv.reached); i++ {
+			if s[i] < celsius(45) || s[i+w]-s[i] > 0.6 {
+				continue
+			}
+			j := i + w
+			for j+1 < min(r[1], lv.reached) && s[j+1]-s[i] <= 0.8 {
+				j++
+			}
+			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[i],
+				fmt.Sprintf("a shelf at %s for %.0f s, after which the coolant climbs on", degrees(s[i]), tr.t[j]-tr.t[i])})
+			i = j
+		}
+	}
+}

@@ -1,0 +1,144 @@
+// Package thermostat finds when the thermostat of a drive began to open, or
+// says why that can't be told.
+//
+// It works from whichever channels exist: coolant on the engine side (climb,
+// bend, regulation), the radiator's top and bottom tank (creep, then a fast
+// rise), bay and intake air (a later, softer step). The channel that shows the
+// opening most directly gives the answer; the others confirm it or are
+// reported to disagree. Nothing is averaged and nothing is answered across a
+// gap.
+package thermostat
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// ErrNoEvidence is wrapped by the error for a drive without a channel that
+// could show an opening.
+var ErrNoEvidence = errors.New("no channel that shows the thermostat")
+
+// precedence lists the channels by how directly they show the opening.
+var precedence = []drive.Role{drive.TopTank, drive.Coolant, drive.BottomTank, drive.EngineBay, drive.Intake}
+
+// Find looks for the opening with the default rules.
+func Find(d *drive.Drive) (Result, error) { return FindWith(d, DefaultRules()) }
+
+// FindWith looks for the opening with the given rules. The error wraps
+// [ErrNoEvidence] if the drive has none of the channels; weak or missing
+// evidence is no error but an [Outcome].
+func FindWith(d *drive.Drive, rules Rules) (Result, error) {
+	none := Result{Drive: d.Name, Onset: math.NaN(), FullyOpen: math.NaN()}
+	if err := rules.check(); err != nil {
+		return none, err
+	}
+	traces := map[drive.Role]*trace{}
+	for _, role := range precedence {
+		if c, ok := d.Channels[role]; ok {
+			if tr := newTrace(role, c.Series, rules.MaximumGap); len(tr.t) >= 2 {
+				traces[role] = &tr
+			}
+		}
+	}
+	if len(traces) == 0 {
+		return none, fmt.Errorf("drive %q: %w: it has %v; a coolant, top tank, bottom tank, bay or intake temperature is needed", d.Name, ErrNoEvidence, d.RoleList())
+	}
+	verdicts := map[drive.Role]verdict{}
+	for role, tr := range traces {
+		verdicts[role] = judge(d, tr, traces, rules)
+	}
+	r := combine(d, verdicts, rules)
+	r.describe(d, traces, rules)
+	return r, nil
+}
+
+func (r Rules) check() error {
+	if !(r.MaximumGap > 0 && r.RiseTime > 0 && r.MinimumRise > 0 && r.Band > 0 && r.MinimumStep > 0 && r.PlateauTime > 0) || !r.Lowest.IsValid() {
+		return fmt.Errorf("thermostat: rules %+v: times, rises, band and temperatures must be positive; start from DefaultRules()", r)
+	}
+	return nil
+}
+
+func judge(d *drive.Drive, tr *trace, traces map[drive.Role]*trace, rules Rules) verdict {
+	switch tr.role {
+	case drive.TopTank:
+		return judgeTank(tr, traces[drive.Coolant], rules.MinimumRise.Kelvins(), rules)
+	case drive.BottomTank:
+		return judgeTank(tr, traces[drive.Coolant], rules.MinimumRise.Kelvins()/2, rules)
+	case drive.Coolant:
+		return judgeEngine(tr, along(d, drive.Speed, tr), rules)
+	}
+	return judgeAir(tr, along(d, drive.Ambient, tr), along(d, drive.Speed, tr), rules)
+}
+
+// along returns another channel at the bins of a trace, its gaps bridged with
+// the last value; nil if the drive has no such channel or hardly any of it.
+func along(d *drive.Drive, role drive.Role, tr *trace) []float64 {
+	c, ok := d.Channels[role]
+	if !ok {
+		return nil
+	}
+	s := c.Series.Resample(tr.t, math.Inf(1))
+	x := make([]float64, len(tr.t))
+	missing, last := 0, math.NaN()
+	for i, v := range s.Value {
+		if math.IsNaN(v) {
+			missing++
+			v = last
+		}
+		x[i], last = v, v
+	}
+	if 2*missing > len(x) {
+		return nil
+	}
+	for i := len(x) - 2; i >= 0; i-- {
+		if math.IsNaN(x[i]) {
+			x[i] = x[i+1]
+		}
+	}
+	return x
+}
+
+// describe fills in what follows from the outcome.
+func (r *Result) describe(d *drive.Drive, traces map[drive.Role]*trace, rules Rules) {
+	r.Regulation.CyclingPeriod = math.NaN()
+	from := r.FullyOpen
+	if math.IsNaN(from) {
+		from = r.Onset
+	}
+	if r.Outcome == AlreadyOpen {
+		from = d.Interval().From
+	}
+	for _, role := range []drive.Role{drive.Coolant, drive.TopTank} {
+		if tr := traces[role]; tr != nil && !math.IsNaN(from) && r.Regulation.Role == "" {
+			r.Regulation = tr.regulation(from)
+		}
+	}
+	if r.Outcome != Opened {
+		return
+	}
+	r.AtOnset = map[drive.Role]Reading{}
+	for role, c := range d.Channels {
+		if c.Series.Dimension != series.Temperature {
+			continue
+		}
+		if v := c.Series.Lookup(r.Onset, rules.MaximumGap); !math.IsNaN(v) {
+			r.AtOnset[role] = Reading{Value: quantity.Kelvin(v), Meaning: meaning[role]}
+		}
+	}
+}
+
+var meaning = map[drive.Role]string{
+	drive.Coolant:     "coolant at the thermostat's hot side: close to the temperature at which it begins to open",
+	drive.TopTank:     "still the cold side of the closed thermostat: far below the temperature that opens it, which is not this value",
+	drive.BottomTank:  "coolant that has not yet come through the radiator: says nothing of the opening temperature",
+	drive.EngineBay:   "the bay as block and exhaust have warmed it, without the radiator",
+	drive.Intake:      "the intake as block and exhaust have warmed it, without the radiator",
+	drive.RadiatorAir: "air through a radiator that is still cold",
+	drive.Ambient:     "outside air",
+}

@@ -1,0 +1,165 @@
+package thermostat
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// Outcome is what a drive shows of the thermostat.
+type Outcome int
+
+// The outcomes. Only Opened has an onset.
+const (
+	NotDecidable Outcome = iota // the channels do not settle the question
+	Opened                      // closed at first, then open, both seen
+	NotReached                  // still closed when the record ends
+	AlreadyOpen                 // open from the first reading: a warm restart
+	StuckOpen                   // never closes: slow rise to a low plateau
+)
+
+// String returns the outcome in words.
+func (o Outcome) String() string {
+	names := [...]string{"not decidable", "opened", "not reached", "already open at the start", "stuck open"}
+	if o < 0 || int(o) >= len(names) {
+		return fmt.Sprintf("Outcome(%d)", int(o))
+	}
+	return names[o]
+}
+
+// Confidence grades an answer by how its pieces of evidence stand together.
+type Confidence string
+
+// The grades.
+const (
+	Low    Confidence = "low"    // one weak piece, or pieces that disagree
+	Medium Confidence = "medium" // one clear piece, nothing against it
+	High   Confidence = "high"   // two pieces that agree, or one that regulation confirms
+)
+
+// Reading is a channel's temperature at an instant and what it stands for.
+type Reading struct {
+	Value quantity.Temperature
+	// Meaning says in words what this value tells about the thermostat, since
+	// a reading behind a closed thermostat is not its opening temperature.
+	Meaning string
+}
+
+// Model names the shape that was fitted to a channel.
+type Model string
+
+// The models.
+const (
+	Bend    Model = "ramp, bend, regulation" // engine side
+	Rise    Model = "creep, then fast rise"  // radiator side
+	Step    Model = "step in level"          // bay and intake air
+	Plateau Model = "asymptote without bend" // stuck open
+)
+
+// Evidence is what one channel says.
+type Evidence struct {
+	Role  drive.Role
+	Model Model
+	// Onset is the estimated begin of opening in seconds of drive time.
+	Onset float64
+	// Interval95 holds the true onset in 95 of 100 such drives.
+	Interval95 series.Interval
+	// LogEvidence is half the difference of the Bayesian information
+	// criterion between the best model without and with the opening: above 5
+	// is strong, below 0 speaks against an opening.
+	LogEvidence float64
+	// Fit is the fitted curve over the window that was fitted, for a chart.
+	Fit *series.Series
+	// Says is the piece of evidence in words.
+	Says string
+}
+
+// Candidate is an instant that looked like an opening and was rejected.
+type Candidate struct {
+	Role drive.Role
+	Time float64 // s, drive time
+	Why  string
+}
+
+// Regulation describes the temperature that the open thermostat holds.
+type Regulation struct {
+	// Role is the channel it was read on; empty if there is none.
+	Role     drive.Role
+	Interval series.Interval
+	Level    quantity.Temperature
+	// LevelUncertainty is the standard uncertainty of Level from scatter
+	// alone, without calibration.
+	LevelUncertainty quantity.TemperatureDifference
+	// CyclingPeriod is the time between neighbouring maxima in seconds, NaN
+	// where no cycling rises above the resolution and noise.
+	CyclingPeriod float64
+	// CyclingAmplitude is half the swing from minimum to maximum.
+	CyclingAmplitude quantity.TemperatureDifference
+}
+
+// Result is the answer for one drive.
+type Result struct {
+	Drive   string
+	Outcome Outcome
+	// Onset is when the thermostat began to open, in seconds of drive time;
+	// NaN unless Outcome is Opened.
+	Onset float64
+	// Interval95 holds the true onset in 95 of 100 such drives; empty unless
+	// Outcome is Opened.
+	Interval95 series.Interval
+	// FullyOpen is when hot coolant filled the radiator (fast rise over, or
+	// the engine side's regulation reached); NaN if that was not seen.
+	FullyOpen  float64
+	Regulation Regulation
+	// AtOnset holds each temperature channel's value at the onset.
+	AtOnset    map[drive.Role]Reading
+	Evidence   []Evidence
+	Rejected   []Candidate
+	Confidence Confidence
+	// Reason says in words why the outcome was chosen.
+	Reason   string
+	Warnings []string
+}
+
+// IsOpen reports whether the thermostat is known to have been open at drive
+// time t, and whether that is known at all.
+func (r Result) IsOpen(t float64) (open, known bool) {
+	switch r.Outcome {
+	case Opened:
+		return t >= r.Onset, true
+	case NotReached:
+		return false, true
+	case AlreadyOpen, StuckOpen:
+		return true, true
+	}
+	return false, false
+}
+
+// String returns the answer in a few lines of plain words.
+func (r Result) String() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "Thermostat, drive %q: %s", r.Drive, r.Outcome)
+	if r.Outcome == Opened {
+		fmt.Fprintf(&b, " at %.0f s (95 %% interval %.0f to %.0f s), confidence %s", r.Onset, r.Interval95.From, r.Interval95.To, r.Confidence)
+	}
+	fmt.Fprintf(&b, "\n  %s", r.Reason)
+	for _, e := range r.Evidence {
+		fmt.Fprintf(&b, "\n  %s: %s", e.Role, e.Says)
+	}
+	if r.Regulation.Role != "" {
+		fmt.Fprintf(&b, "\n  regulates at %v (%s)", r.Regulation.Level, r.Regulation.Role)
+		if r.Regulation.CyclingPeriod > 0 {
+			fmt.Fprintf(&b, ", cycling every %.0f s by ±%.1f K", r.Regulation.CyclingPeriod, r.Regulation.CyclingAmplitude.Kelvins())
+		}
+	}
+	for _, c := range r.Rejected {
+		fmt.Fprintf(&b, "\n  not %.0f s (%s): %s", c.Time, c.Role, c.Why)
+	}
+	for _, w := range r.Warnings {
+		fmt.Fprintf(&b, "\n  warning: %s", w)
+	}
+	return b.String()
+}

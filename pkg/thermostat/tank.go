@@ -1,0 +1,201 @@
+package thermostat
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// Behind a closed thermostat the radiator creeps up by leak and conduction;
+// when the thermostat opens, coolant at engine temperature pours in.
+
+// judgeTank looks for the fast rise on the radiator side. least is the rise
+// that counts; coolant may be nil.
+func judgeTank(tr *trace, coolant *trace, least float64, rules Rules) verdict {
+	v := verdict{fullyOpen: math.NaN()}
+	if len(tr.t) < 30 {
+		v.reason = "too few readings"
+		return v
+	}
+	n := len(tr.t)
+	plateau := tr.quantile(n/3, n, 0.7)
+	start := tr.quantile(0, max(5, tr.index(tr.t[0]+30)), 0.5)
+	hot := celsius(55)
+	top := tr.quantile(0, n, 0.98)
+	if start > hot && start > plateau-12 {
+		v.outcome, v.firm = AlreadyOpen, true
+		v.reason = fmt.Sprintf("the %s is at %s from the first reading, near the %s that it holds later", tr.role, degrees(start), degrees(plateau))
+		return v
+	}
+	for _, c := range tr.rises(least, rules) {
+		if why := tr.refuseRise(c, plateau, least, coolant, rules); why != "" {
+			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[c.from], why})
+			continue
+		}
+		if tr.t[c.from]-tr.t[0] < 20 {
+			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[c.from], "the record begins within the rise"})
+			v.outcome, v.reason = NotDecidable, "the record begins while the radiator is already filling: the opening may lie before it"
+			return v
+		}
+		tr.fitRise(c, plateau, &v)
+		return v
+	}
+	for _, r := range tr.runs[1:] { // a jump across a gap hides the opening
+		before, after := tr.quantile(max(0, r[0]-10), r[0], 0.5), tr.quantile(r[0], min(n, r[0]+10), 0.5)
+		if after-before > least && after > hot && after > plateau-15 {
+			v.reason = fmt.Sprintf("the %s goes from %s to %s across a gap of %.0f s: it opened there, unseen", tr.role, degrees(before), degrees(after), tr.t[r[0]]-tr.t[r[0]-1])
+			return v
+		}
+	}
+	tail := tr.mean(tr.t[n-1]-60, tr.t[n-1]+1) - tr.mean(tr.t[n-1]-300, tr.t[n-1]-240)
+	switch {
+	case top-start < 30 || top < celsius(40):
+		v.outcome = NotReached
+		v.reason = fmt.Sprintf("the %s only creeps from %s to %s, with no fast rise", tr.role, degrees(start), degrees(top))
+	case tail < 6 && tr.t[n-1]-tr.t[0] > rules.PlateauTime:
+		v.outcome = StuckOpen
+		v.reason = fmt.Sprintf("the %s rises smoothly from the start to %s, with no fast rise: nothing held the coolant back", tr.role, degrees(top))
+	default:
+		v.reason = fmt.Sprintf("the %s climbs from %s to %s without a fast rise and without a plateau", tr.role, degrees(start), degrees(top))
+	}
+	return v
+}
+
+// rise is a stretch of fast rise: bins [from, to), steepest at peak.
+type rise struct {
+	from, to, peak int
+	height         float64 // K
+	rate           float64 // K/s at the peak
+}
+
+// rises lists stretches where the tank gains at least least kelvin within
+// RiseTime beyond going on as before.
+func (tr *trace) rises(least float64, rules Rules) []rise {
+	s := tr.smooth(6)
+	w := max(2, int(rules.RiseTime/tr.step))
+	slope := max(1, int(4/tr.step))
+	var all []rise
+	for _, r := range tr.runs {
+		for i := r[0]; i < r[1]; i++ {
+			if tr.excess(s, r, i, w) < least {
+				continue
+			}
+			j := i
+			for j < r[1] && tr.excess(s, r, j, w) >= least {
+				j++
+			}
+			c := rise{from: i, to: min(j+w, r[1])}
+			steepest := 0.0
+			for k := max(i, r[0]+slope); k < min(c.to, r[1]-slope); k++ {
+				if d := (s[k+slope] - s[k-slope]) / (tr.t[k+slope] - tr.t[k-slope]); d > steepest {
+					steepest, c.peak = d, k
+				}
+			}
+			if c.peak > 0 {
+				c.height, c.rate = s[c.to-1]-s[i], steepest
+				all = append(all, c)
+			}
+			i = c.to
+		}
+	}
+	return all
+}
+
+// excess is the gain over the next w bins beyond that over the last w.
+func (tr *trace) excess(s []float64, r [2]int, i, w int) float64 {
+	a, b := max(r[0], i-w), min(r[1]-1, i+w)
+	gain := s[b] - s[i]
+	before := max(0, s[i]-s[a])
+	if i > a {
+		before *= float64(b-i) / float64(i-a)
+	}
+	return gain - before
+}
+
+// refuseRise returns why the rise is no opening, empty if it may be one.
+func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rules Rules) string {
+	n := len(tr.t)
+	after := tr.t[c.peak]
+	hi := tr.index(after + 240)
+	reached := tr.quantile(c.peak, hi, 0.9)
+	before := tr.y[c.from]
+	if reached < celsius(50) && reached-before < 2.5*least {
+		return fmt.Sprintf("only reaches %s, too cold for coolant from an open thermostat", degrees(reached))
+	}
+	if before > celsius(60) {
+		return fmt.Sprintf("begins at %s: the radiator was already hot", degrees(before))
+	}
+	// Coolant poured into a cold tank closes the gap between the two within a
+	// minute or two. With the thermostat open from the start the tank can't
+	// warm faster than the engine itself does, and stays cooler.
+	scale := least / rules.MinimumRise.Kelvins()
+	sure := c.rate >= 1.4*scale*rules.MinimumRate
+	likely := c.rate >= 0.6*scale*rules.MinimumRate && reached > rules.Lowest.Kelvin()+2 && reached-before > 20
+	if !sure && !likely {
+		return fmt.Sprintf("rises at %.0f K/min at most, no faster than an engine warms its coolant", 60*c.rate)
+	}
+	if reached < plateau-20 {
+		return fmt.Sprintf("only reaches %s, while the %s later holds %s", degrees(reached), tr.role, degrees(plateau))
+	}
+	if late := tr.quantile(c.peak, min(n, tr.index(after+600)), 0.6); late < before+0.4*(reached-before) {
+		return "falls back to where it came from"
+	}
+	if coolant != nil {
+		if e := coolant.mean(after-20, after+20); e < celsius(55) {
+			return fmt.Sprintf("the coolant is only at %s", degrees(e))
+		}
+	}
+	return ""
+}
+
+// fitRise dates the onset: a straight creep, then a departure of unknown
+// softness up to the steepest point.
+func (tr *trace) fitRise(c rise, plateau float64, v *verdict) {
+	run := tr.runOf(c.peak)
+	lo := max(run[0], tr.index(tr.t[c.peak]-150))
+	hi := min(run[1], c.peak+2)
+	for hi-lo < 12 && hi < run[1] {
+		hi++
+	}
+	t, y := tr.t[lo:hi], tr.y[lo:hi]
+	p, err := changepoint.Onset(t, y, changepoint.OnsetRules{Direction: 1, Quantization: tr.quantum, Shapes: softStarts()})
+	if err != nil {
+		v.reason = fmt.Sprintf("the rise of the %s at %.0f s is too close to an end of the record to be dated", tr.role, tr.t[c.peak])
+		return
+	}
+	onset := p.Quantile(0.5)
+	half := tr.step / 4 // a reading stands for the time around it
+	e := &Evidence{Role: tr.role, Model: Rise, Onset: onset,
+		Interval95:  series.Interval{From: p.Quantile(0.025) - half, To: p.Quantile(0.975) + half},
+		LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
+	target := tr.quantile(c.peak, min(len(tr.t), tr.index(tr.t[c.peak]+300)), 0.8)
+	base := tr.mean(onset-10, onset)
+	for i := c.peak; i < run[1]; i++ {
+		if tr.y[i] >= base+0.9*(target-base) {
+			v.fullyOpen = tr.t[i]
+			break
+		}
+	}
+	e.Says = fmt.Sprintf("creeps to %s, then rises %.0f K within %.0f s from %.0f s on", degrees(base), target-base, v.fullyOpen-onset, onset)
+	v.outcome, v.evidence, v.firm = Opened, e, target-base > 12
+	v.reason = fmt.Sprintf("the %s %s", tr.role, e.Says)
+}
+
+func celsius(c float64) float64 { return quantity.Celsius(c).Kelvin() }
+
+func degrees(kelvin float64) string {
+	return fmt.Sprintf("%.0f °C", quantity.Kelvin(kelvin).Celsius())
+}
+
+// softStarts are the courses that a departure may take: the valve lifts in
+// proportion to time, and metal and probe lag behind it.
+func softStarts() []changepoint.Shape {
+	shapes := []changepoint.Shape{changepoint.Power(1), changepoint.Power(2), changepoint.Power(3)}
+	for _, tau := range []float64{3, 6, 12, 25} {
+		shapes = append(shapes, changepoint.LaggedRamp(tau, 1), changepoint.LaggedRamp(tau, 2))
+	}
+	return shapes
+}

@@ -1,0 +1,12 @@
+package thermostat
+
+// verdict is what one channel alone says.
+type verdict struct {
+	outcome   Outcome
+	evidence  *Evidence
+	fullyOpen float64
+	rejected  []Candidate
+	reason    string
+	// firm is set where regulation or an unmistakable rise stands behind it.
+	firm bool
+}
