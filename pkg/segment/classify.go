@@ -1,0 +1,228 @@
+package segment
+
+import (
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// classify gives each cell a kind and joins equal neighbours.
+func (m *motion) classify(rules Rules) []piece {
+	kinds := make([]Kind, len(m.speed))
+	for i, v := range m.speed {
+		kinds[i] = OpenRoad
+		if math.IsNaN(v) {
+			kinds[i] = Unknown
+		}
+	}
+	m.markStops(kinds, rules)
+	m.markSteady(kinds, rules)
+	m.markStopAndGo(kinds, rules)
+	m.markFullThrottle(kinds, rules)
+	pieces := absorb(m.pieces(kinds), rules)
+	return m.cover(pieces)
+}
+
+// markStops finds rest by hysteresis: below StopBelow to begin, above
+// MoveAbove to end, and at least StopHold long.
+func (m *motion) markStops(kinds []Kind, rules Rules) {
+	low, high := rules.StopBelow.MetresPerSecond(), rules.MoveAbove.MetresPerSecond()
+	for i := 0; i < len(kinds); i++ {
+		if kinds[i] == Unknown || m.slow[i] >= low {
+			continue
+		}
+		j := i
+		for j < len(kinds) && kinds[j] != Unknown && m.slow[j] < high {
+			j++
+		}
+		if float64(j-i)*m.step >= rules.StopHold {
+			for k := i; k < j; k++ {
+				kinds[k] = Stopped
+			}
+		}
+		i = max(i, j-1)
+	}
+}
+
+// markSteady grows stretches of small acceleration while the speed keeps close
+// to their mean.
+func (m *motion) markSteady(kinds []Kind, rules Rules) {
+	limit, width := rules.SteadyAcceleration.MetresPerSecondSquared(), 2*rules.SteadyDeviation.MetresPerSecond()
+	for i := 0; i < len(kinds); i++ {
+		if kinds[i] != OpenRoad || !(math.Abs(m.trend[i]) < limit) {
+			continue
+		}
+		sum, square, n, pause, last := 0.0, 0.0, 0.0, 0.0, i
+		for j := i; j < len(kinds) && kinds[j] == OpenRoad; j++ {
+			v := m.speed[j]
+			if n >= 5 && math.Abs(v-sum/n) > width {
+				break
+			}
+			// A short breach of the acceleration, or a mild one, is forgiven.
+			switch a := math.Abs(m.trend[j]); {
+			case a < limit:
+				pause, last = 0, j
+			case a < 2*limit:
+				pause += m.step / 2
+			default:
+				pause += m.step
+			}
+			if pause > 8 {
+				break
+			}
+			sum, square, n = sum+v, square+v*v, n+1
+		}
+		mean := sum / n
+		deviation := math.Sqrt(math.Max(0, square/n-mean*mean))
+		if float64(last-i+1)*m.step >= rules.SteadyHold && deviation < rules.SteadyDeviation.MetresPerSecond() {
+			for k := i; k <= last; k++ {
+				kinds[k] = Steady
+			}
+		}
+		i = max(i, last)
+	}
+}
+
+// markStopAndGo turns slow traffic with stops into one kind. A long stop
+// remains a stop.
+func (m *motion) markStopAndGo(kinds []Kind, rules Rules) {
+	n := len(kinds)
+	begins, sum, known := make([]int, n+1), make([]float64, n+1), make([]float64, n+1)
+	length := make([]float64, n) // of the stop that a cell belongs to
+	for i := 0; i < n; {
+		j := i
+		for j < n && kinds[j] == Stopped && kinds[i] == Stopped {
+			j++
+		}
+		for k := i; k < j; k++ {
+			length[k] = float64(j-i) * m.step
+		}
+		i = max(j, i+1)
+	}
+	for i := range n {
+		begins[i+1], sum[i+1], known[i+1] = begins[i], sum[i], known[i]
+		if kinds[i] == Stopped && (i == 0 || kinds[i-1] != Stopped) && length[i] < rules.SoakStop {
+			begins[i+1]++
+		}
+		if kinds[i] != Unknown && !(kinds[i] == Stopped && length[i] >= rules.SoakStop) {
+			sum[i+1] += m.speed[i]
+			known[i+1]++
+		}
+	}
+	half := int(rules.StopAndGoWindow / 2 / m.step)
+	slow := make([]bool, n)
+	for i := range n {
+		a, b := max(0, i-half), min(n, i+half+1)
+		stops := begins[b] - begins[a]
+		slow[i] = stops >= rules.StopAndGoStops && sum[b]-sum[a] < rules.StopAndGoBelow.MetresPerSecond()*(known[b]-known[a])
+	}
+	for i := range n {
+		if slow[i] && kinds[i] != Unknown && !(kinds[i] == Stopped && length[i] >= rules.SoakStop) {
+			kinds[i] = StopAndGo
+		}
+	}
+}
+
+// markFullThrottle uses the throttle where there is one, else the specific
+// power that speed and acceleration show.
+func (m *motion) markFullThrottle(kinds []Kind, rules Rules) {
+	full := func(i int) bool {
+		if m.throttle != nil {
+			return m.throttle[i] >= rules.FullThrottleAbove
+		}
+		a := m.rate[i]
+		return a > 0.3 && SpecificPower(m.speed[i], a, 0) >= rules.FullThrottlePower
+	}
+	for i := 0; i < len(kinds); i++ {
+		j := i
+		for j < len(kinds) && kinds[j] != Unknown && kinds[j] != Stopped && full(j) {
+			j++
+		}
+		if j > i && float64(j-i)*m.step >= rules.FullThrottleHold {
+			for k := i; k < j; k++ {
+				kinds[k] = FullThrottle
+			}
+		}
+		i = max(i, j-1)
+	}
+}
+
+// pieces joins equal neighbours.
+func (m *motion) pieces(kinds []Kind) []piece {
+	var all []piece
+	for i := 0; i < len(kinds); {
+		j := i
+		for j < len(kinds) && kinds[j] == kinds[i] {
+			j++
+		}
+		p := piece{kind: kinds[i], span: series.Interval{From: m.from + float64(i)*m.step, To: m.from + float64(j)*m.step}}
+		if p.kind == FullThrottle {
+			p.basis = "throttle opening"
+			if m.throttle == nil {
+				p.basis = "power from speed and acceleration, on a level road: likely, not certain"
+			}
+		}
+		all = append(all, p)
+		i = j
+	}
+	return all
+}
+
+// absorb joins pieces that are too short with their longer neighbour, the
+// shortest first. Full throttle keeps its own least duration.
+func absorb(all []piece, rules Rules) []piece {
+	for {
+		shortest, least := -1, rules.MinimumDuration
+		for i, p := range all {
+			if d := p.span.Duration(); d < least && p.kind != FullThrottle && len(all) > 1 {
+				shortest, least = i, d
+			}
+		}
+		if shortest < 0 {
+			return all
+		}
+		into := shortest - 1
+		if into < 0 || shortest+1 < len(all) && rank(all[shortest+1]) > rank(all[into]) {
+			into = shortest + 1
+		}
+		all[into].span.From = math.Min(all[into].span.From, all[shortest].span.From)
+		all[into].span.To = math.Max(all[into].span.To, all[shortest].span.To)
+		all = append(all[:shortest], all[shortest+1:]...)
+		all = joinEqual(all)
+	}
+}
+
+// rank says which neighbour takes a short piece: open road before others, then
+// the longer; full throttle, rest and gaps rather not.
+func rank(p piece) float64 {
+	switch p.kind {
+	case OpenRoad:
+		return 1e6 + p.span.Duration()
+	case Steady, StopAndGo:
+		return p.span.Duration()
+	}
+	return -1 / p.span.Duration()
+}
+
+func joinEqual(all []piece) []piece {
+	kept := all[:1]
+	for _, p := range all[1:] {
+		if last := &kept[len(kept)-1]; last.kind == p.kind {
+			last.span.To = p.span.To
+		} else {
+			kept = append(kept, p)
+		}
+	}
+	return kept
+}
+
+// cover adds unknown pieces where other channels reach beyond the speed.
+func (m *motion) cover(all []piece) []piece {
+	if first := all[0].span.From; m.span.From < first {
+		all = append([]piece{{kind: Unknown, span: series.Interval{From: m.span.From, To: first}}}, all...)
+	}
+	if last := all[len(all)-1].span.To; last < m.span.To {
+		all = append(all, piece{kind: Unknown, span: series.Interval{From: last, To: m.span.To}})
+	}
+	return joinEqual(all)
+}

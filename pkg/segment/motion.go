@@ -1,0 +1,121 @@
+package segment
+
+import (
+	"math"
+	"slices"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// motion is the drive's speed on a grid of one second or, for slower
+// receivers, of one fix. Gaps are NaN.
+type motion struct {
+	step     float64
+	span     series.Interval // of the whole drive
+	from     float64         // time of cell 0
+	speed    []float64       // m/s
+	slow     []float64       // median over 5 s, for rest and motion
+	rate     []float64       // m/s², over about 4 s
+	trend    []float64       // m/s², over 10 s
+	throttle []float64       // nil without the channel
+}
+
+func newMotion(d *drive.Drive, speed *series.Series, rules Rules) *motion {
+	m := &motion{step: math.Max(1, math.Min(speed.Step(), rules.MaximumGap)), span: d.Interval()}
+	v := speed.Interval()
+	m.from = v.From
+	// Cells hold the mean of their fixes; an empty cell is bridged over short
+	// gaps only.
+	n := int(v.Duration()/m.step) + 1
+	mid := make([]float64, n)
+	for i := range mid {
+		mid[i] = m.from + (float64(i)+0.5)*m.step
+	}
+	m.speed = cellMeans(speed, m.from, m.step, n, mid, rules.MaximumGap)
+	if c, ok := d.Channels[drive.Throttle]; ok {
+		m.throttle = cellMeans(c.Series, m.from, m.step, n, mid, rules.MaximumGap)
+	}
+	s := &series.Series{Time: mid, Value: m.speed}
+	m.slow = runningMedian(m.speed, int(2/m.step))
+	m.rate = s.Slope(math.Max(4, 2.1*m.step), rules.MaximumGap).Value
+	m.trend = s.Slope(math.Max(10, 2.1*m.step), rules.MaximumGap).Value
+	return m
+}
+
+func cellMeans(s *series.Series, from, step float64, n int, mid []float64, gap float64) []float64 {
+	sum, count := make([]float64, n), make([]float64, n)
+	for i, v := range s.Value {
+		if k := int((s.Time[i] - from) / step); k >= 0 && k < n && !math.IsNaN(v) {
+			sum[k] += math.Max(0, v)
+			count[k]++
+		}
+	}
+	bridged := s.Resample(mid, gap).Value
+	for k := range sum {
+		if count[k] > 0 {
+			sum[k] /= count[k]
+		} else {
+			sum[k] = bridged[k]
+		}
+	}
+	return sum
+}
+
+// runningMedian takes out single wild fixes; NaN stays NaN.
+func runningMedian(x []float64, half int) []float64 {
+	out := make([]float64, len(x))
+	w := make([]float64, 0, 2*half+1)
+	for i := range x {
+		out[i] = x[i]
+		if math.IsNaN(x[i]) {
+			continue
+		}
+		w = w[:0]
+		for _, v := range x[max(0, i-half):min(len(x), i+half+1)] {
+			if !math.IsNaN(v) {
+				w = append(w, v)
+			}
+		}
+		slices.Sort(w)
+		out[i] = w[len(w)/2]
+	}
+	return out
+}
+
+// measure returns the segment with what its speed says.
+func (m *motion) measure(p piece) Segment {
+	s := Segment{Kind: p.kind, Interval: p.span, Basis: p.basis}
+	var time, sum, square float64
+	rest := true
+	for i := m.cell(p.span.From); i < m.cell(p.span.To); i++ {
+		v := m.speed[i]
+		if math.IsNaN(v) {
+			continue
+		}
+		time += m.step
+		sum += v * m.step
+		square += v * v * m.step
+		still := m.slow[i] < 0.6
+		if still && !rest {
+			s.Stops++
+		}
+		rest = still || rest && m.slow[i] < 1.2
+	}
+	if time == 0 {
+		s.MeanSpeed, s.SpeedDeviation = quantity.Speed(math.NaN()), quantity.Speed(math.NaN())
+		s.Distance = quantity.Length(math.NaN())
+		return s
+	}
+	mean := sum / time
+	s.Distance = quantity.Length(mean*p.span.Duration()) * quantity.Metre
+	s.MeanSpeed = quantity.Speed(mean) * quantity.MetrePerSecond
+	s.SpeedDeviation = quantity.Speed(math.Sqrt(math.Max(0, square/time-mean*mean))) * quantity.MetrePerSecond
+	return s
+}
+
+// cell returns the cell that holds time t, kept within the grid.
+func (m *motion) cell(t float64) int {
+	return min(max(int(math.Round((t-m.from)/m.step)), 0), len(m.speed))
+}

@@ -1,0 +1,65 @@
+package segment
+
+import (
+	"fmt"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// Rules are the thresholds of the kinds and marks. Start from [DefaultRules]
+// and change single fields. Times are in seconds.
+type Rules struct {
+	// StopBelow and MoveAbove are the speeds of the hysteresis that tells rest
+	// from motion; StopHold is how long rest must last to be a stop.
+	StopBelow, MoveAbove quantity.Speed
+	StopHold             float64
+	// A window of StopAndGoWindow with at least StopAndGoStops stops and a
+	// mean speed below StopAndGoBelow is stop-and-go.
+	StopAndGoWindow float64
+	StopAndGoStops  int
+	StopAndGoBelow  quantity.Speed
+	// Steady motion keeps the acceleration below SteadyAcceleration and the
+	// speed's spread below SteadyDeviation for at least SteadyHold.
+	SteadyAcceleration quantity.Acceleration
+	SteadyDeviation    quantity.Speed
+	SteadyHold         float64
+	// FullThrottleAbove is the throttle opening (0 to 1) that counts as full;
+	// FullThrottlePower is the specific power in W/kg that counts as full
+	// where there is no throttle channel; both for at least FullThrottleHold.
+	FullThrottleAbove float64
+	FullThrottlePower float64
+	FullThrottleHold  float64
+	// MinimumDuration is the shortest stretch; shorter ones join a neighbour.
+	MinimumDuration float64
+	// MaximumGap is the longest gap in the speed that is bridged.
+	MaximumGap float64
+	// SoakStop is the shortest stop that heats the bay, SoakAfter how long
+	// after moving off its heat is still felt.
+	SoakStop, SoakAfter float64
+	// SettleAfter is how long after opening nothing counts as settled;
+	// SettleDrift is the largest drift of the intake's rise in K/s.
+	SettleAfter float64
+	SettleDrift float64
+}
+
+// DefaultRules returns the usual thresholds.
+func DefaultRules() Rules {
+	return Rules{
+		StopBelow: 2 * quantity.KilometrePerHour, MoveAbove: 4 * quantity.KilometrePerHour, StopHold: 3,
+		StopAndGoWindow: 180, StopAndGoStops: 2, StopAndGoBelow: 25 * quantity.KilometrePerHour,
+		SteadyAcceleration: 0.1 * quantity.MetrePerSecondSquared, SteadyDeviation: 4 * quantity.KilometrePerHour, SteadyHold: 20,
+		FullThrottleAbove: 0.9, FullThrottlePower: 20, FullThrottleHold: 3,
+		MinimumDuration: 10, MaximumGap: 10,
+		SoakStop: 60, SoakAfter: 180, SettleAfter: 180, SettleDrift: 2.0 / 60,
+	}
+}
+
+func (r Rules) check() error {
+	switch {
+	case !(r.StopBelow > 0 && r.MoveAbove >= r.StopBelow):
+		return fmt.Errorf("segment rules: StopBelow %v, MoveAbove %v: the first must be positive and not above the second", r.StopBelow, r.MoveAbove)
+	case !(r.MinimumDuration >= 0 && r.MaximumGap > 0 && r.StopAndGoWindow > 0 && r.SteadyHold > 0 && r.StopHold >= 0):
+		return fmt.Errorf("segment rules: durations must be positive: minimum %v s, gap %v s, window %v s, steady %v s; start from DefaultRules()", r.MinimumDuration, r.MaximumGap, r.StopAndGoWindow, r.SteadyHold)
+	}
+	return nil
+}

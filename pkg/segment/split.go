@@ -1,0 +1,185 @@
+package segment
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+)
+
+// Split cuts the drive with the default rules. It looks for the thermostat's
+// opening itself; where that fails no stretch is settled.
+func Split(d *drive.Drive) ([]Segment, error) { return SplitWith(d, DefaultRules()) }
+
+// SplitWith is [Split] with the given rules.
+func SplitWith(d *drive.Drive, rules Rules) ([]Segment, error) {
+	opening, err := thermostat.Find(d)
+	if err != nil {
+		opening = thermostat.Result{Drive: d.Name, Reason: err.Error()}
+	}
+	return SplitAfter(d, opening, rules)
+}
+
+// SplitAfter is [SplitWith] for an opening that is already known. The
+// stretches are in order, without holes, and cover what any channel covers.
+func SplitAfter(d *drive.Drive, opening thermostat.Result, rules Rules) ([]Segment, error) {
+	if err := rules.check(); err != nil {
+		return nil, err
+	}
+	speed, err := d.Channel(drive.Speed)
+	if err != nil {
+		return nil, fmt.Errorf("segments need a speed: %w; add a phone's or receiver's file to the drive", err)
+	}
+	if speed.Present() < 10 {
+		return nil, fmt.Errorf("drive %q: the speed channel has %d values; segments need at least 10", d.Name, speed.Present())
+	}
+	for i, v := range speed.Value {
+		if v < -0.5 || v > 150 {
+			return nil, fmt.Errorf("drive %q: the speed at %.0f s is %.1f m/s; a car's speed lies between 0 and 150 m/s: check the unit", d.Name, speed.Time[i], v)
+		}
+	}
+	m := newMotion(d, speed, rules)
+	pieces := m.classify(rules)
+	soaks := soakSpans(pieces, opening, rules)
+	pieces = cutAt(pieces, opening, soaks)
+	all := make([]Segment, 0, len(pieces))
+	rise := intakeRise(d)
+	for _, p := range pieces {
+		s := m.measure(p)
+		s.mark(opening, soaks, rise, rules)
+		s.From, s.To = position(d, p.span.From), position(d, p.span.To)
+		all = append(all, s)
+	}
+	return all, nil
+}
+
+// piece is a stretch of one kind before it is measured.
+type piece struct {
+	kind  Kind
+	span  series.Interval
+	basis string
+}
+
+// soakSpans returns when stored heat sits in the bay: long stops, and the time
+// after them. A stop before the drive with a cold engine is none.
+func soakSpans(pieces []piece, opening thermostat.Result, rules Rules) []series.Interval {
+	var spans []series.Interval
+	for i, p := range pieces {
+		cold := i == 0 && (opening.Outcome == thermostat.Opened || opening.Outcome == thermostat.NotReached) && !(opening.Onset < p.span.To)
+		if p.kind == Stopped && p.span.Duration() >= rules.SoakStop && !cold {
+			spans = append(spans, series.Interval{From: p.span.From, To: p.span.To + rules.SoakAfter})
+		}
+	}
+	return spans
+}
+
+// cutAt splits pieces where the opening or an end of soak lies inside.
+func cutAt(pieces []piece, opening thermostat.Result, soaks []series.Interval) []piece {
+	var cuts []float64
+	if opening.Outcome == thermostat.Opened {
+		cuts = append(cuts, opening.Onset)
+	}
+	for _, s := range soaks {
+		cuts = append(cuts, s.To)
+	}
+	slices.Sort(cuts)
+	var all []piece
+	for _, p := range pieces {
+		for _, c := range cuts {
+			if p.span.From < c && c < p.span.To {
+				left := p
+				left.span.To, p.span.From = c, c
+				all = append(all, left)
+			}
+		}
+		all = append(all, p)
+	}
+	return all
+}
+
+// intakeRise is what drift is judged on: the intake above ambient, or the
+// intake alone; nil without an intake channel.
+func intakeRise(d *drive.Drive) *series.Series {
+	if d.Has(drive.Intake, drive.Ambient) {
+		if s, err := d.Rise(drive.Intake); err == nil {
+			return s
+		}
+	}
+	s, err := d.Channel(drive.Intake)
+	if err != nil {
+		return nil
+	}
+	return s
+}
+
+func (s *Segment) mark(opening thermostat.Result, soaks []series.Interval, rise *series.Series, rules Rules) {
+	mid := (s.Interval.From + s.Interval.To) / 2
+	open, known := opening.IsOpen(mid)
+	s.WarmUp = known && !open
+	s.TimeSinceOpening = math.NaN()
+	if opening.Outcome == thermostat.Opened && open {
+		s.TimeSinceOpening = mid - opening.Onset
+	}
+	for _, k := range soaks {
+		s.HeatSoak = s.HeatSoak || k.Contains(mid)
+	}
+	s.Drift = slope(rise, s.Interval)
+	switch {
+	case s.Kind == Unknown:
+		s.NotSettled = "no speed"
+	case !known:
+		s.NotSettled = "it is not known whether the thermostat was open"
+	case s.WarmUp:
+		s.NotSettled = "the engine was warming up"
+	case s.HeatSoak:
+		s.NotSettled = "heat soak after a stop"
+	case opening.Outcome == thermostat.Opened && s.Interval.From < opening.Interval95.To+rules.SettleAfter:
+		s.NotSettled = fmt.Sprintf("less than %.0f s after the opening", rules.SettleAfter)
+	case s.Interval.Duration() < rules.MinimumDuration:
+		s.NotSettled = "too short"
+	case math.Abs(s.Drift) > rules.SettleDrift && s.Interval.Duration() >= driftTime:
+		s.NotSettled = fmt.Sprintf("the intake drifts by %.1f K/min", 60*s.Drift)
+	default:
+		s.Settled = true
+	}
+}
+
+// driftTime is the shortest stretch in seconds whose drift says more than
+// noise and traffic.
+const driftTime = 60
+
+// slope returns the least-squares slope over the interval, NaN for fewer than
+// five values.
+func slope(s *series.Series, v series.Interval) float64 {
+	if s == nil {
+		return math.NaN()
+	}
+	part := s.Slice(v)
+	var n, st, sy, stt, sty float64
+	for i, y := range part.Value {
+		if !math.IsNaN(y) {
+			t := part.Time[i] - v.From
+			n, st, sy, stt, sty = n+1, st+t, sy+y, stt+t*t, sty+t*y
+		}
+	}
+	if n < 5 {
+		return math.NaN()
+	}
+	return (sty - st*sy/n) / (stt - st*st/n)
+}
+
+func position(d *drive.Drive, t float64) *Position {
+	if !d.Has(drive.Latitude, drive.Longitude) {
+		return nil
+	}
+	lat := d.Channels[drive.Latitude].Series.Lookup(t, drive.MaxGap)
+	lon := d.Channels[drive.Longitude].Series.Lookup(t, drive.MaxGap)
+	if math.IsNaN(lat) || math.IsNaN(lon) {
+		return nil
+	}
+	return &Position{quantity.Angle(lat) * quantity.Radian, quantity.Angle(lon) * quantity.Radian}
+}
