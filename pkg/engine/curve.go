@@ -1,0 +1,132 @@
+package engine
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// Curve is full-throttle torque and power over engine speed.
+type Curve struct {
+	Speed  []quantity.RotationalSpeed // ascending
+	Torque []quantity.Torque
+	Power  []quantity.Power
+	// Assumed says how the curve was made if it was not measured.
+	Assumed string
+}
+
+// RatedCurve returns full-throttle torque and power at the given speeds, drawn
+// through the two rated points: greatest torque with a level tangent, greatest
+// power with a level tangent of power. Between the two it is the only cubic
+// with these four properties; below the speed of greatest torque a parabola
+// with the same curvature there, above that of greatest power the same cubic
+// goes on. Common practice, no source: good to a few percent between the rated
+// points, a guess elsewhere.
+//
+// Speeds must be ascending, from a third of the speed of greatest torque to
+// 1.25 times that of greatest power; nil takes 25 speeds from 1000 rpm to the
+// redline (or the speed of greatest power). Needs all four rated values.
+func RatedCurve(d Description, speeds []quantity.RotationalSpeed) (Curve, error) {
+	if !(d.RatedPower > 0 && d.RatedPowerSpeed > 0 && d.RatedTorque > 0 && d.RatedTorqueSpeed > 0) {
+		return Curve{}, fmt.Errorf("engine.RatedCurve: rated power and torque, both with their speeds: %w", ErrMissing)
+	}
+	if err := d.Check(); err != nil {
+		return Curve{}, err
+	}
+	low, high := d.RatedTorqueSpeed/3, 1.25*d.RatedPowerSpeed
+	if speeds == nil {
+		first := max(1000*quantity.RevolutionPerMinute, low)
+		last := min(max(d.Redline, d.RatedPowerSpeed), high)
+		for i := range 25 {
+			speeds = append(speeds, first+(last-first)*quantity.RotationalSpeed(i)/24)
+		}
+	}
+	c := Curve{Assumed: "drawn through the rated points; common practice, no source"}
+	for i, n := range speeds {
+		if !(n >= low && n <= high) {
+			return Curve{}, rangeError("RatedCurve", fmt.Sprintf("speed %d", i), n.RevolutionsPerMinute(), "rpm", low.RevolutionsPerMinute(), high.RevolutionsPerMinute(), "")
+		}
+		if i > 0 && !(n > speeds[i-1]) {
+			return Curve{}, fmt.Errorf("engine.RatedCurve: speed %d (%v) is not above the one before: %w", i, n, ErrOutOfRange)
+		}
+		t := ratedTorqueAt(d, n)
+		c.Speed = append(c.Speed, n)
+		c.Torque = append(c.Torque, t)
+		c.Power = append(c.Power, powerOf(t, n))
+	}
+	return c, nil
+}
+
+// ratedTorqueAt evaluates the cubic (Hermite) or the parabola at n.
+func ratedTorqueAt(d Description, n quantity.RotationalSpeed) quantity.Torque {
+	n0, n1 := float64(d.RatedTorqueSpeed), float64(d.RatedPowerSpeed)
+	t0 := float64(d.RatedTorque)
+	t1 := float64(torqueOf(d.RatedPower, d.RatedPowerSpeed))
+	slope := -t1 / n1 * (n1 - n0) // dP/dn = 0 means dT/dn = −T/n
+	u := (float64(n) - n0) / (n1 - n0)
+	if u < 0 {
+		curvature := 6*(t1-t0) - 2*slope // second derivative of the cubic at u = 0
+		return quantity.Torque(t0 + min(curvature, 0)/2*u*u)
+	}
+	h00 := (1 + 2*u) * (1 - u) * (1 - u)
+	h01 := u * u * (3 - 2*u)
+	h11 := u * u * (u - 1)
+	return quantity.Torque(h00*t0 + h01*t1 + h11*slope)
+}
+
+// Band is a curve with what a change of intake air makes of it: torque and
+// power between Low and High at each speed.
+type Band struct {
+	Base      Curve
+	Low, High Curve
+	Effect    Effect
+	Cautions  []string
+}
+
+// Scale returns the curve under a changed intake air: torque and power times
+// one plus the lowest and the highest estimate of the effect. Full throttle
+// only; the formulas know no engine speed, so the same percentages hold over
+// the whole curve.
+func (c Curve) Scale(e Effect) Band {
+	low, high := e.Range()
+	return Band{
+		Base: c, Low: c.times(1 + low), High: c.times(1 + high), Effect: e,
+		Cautions: append([]string{"One percentage for all engine speeds: the standards' formulas know no speed."}, e.Cautions...),
+	}
+}
+
+func (c Curve) times(f float64) Curve {
+	r := Curve{Speed: c.Speed, Assumed: c.Assumed}
+	for i := range c.Speed {
+		r.Torque = append(r.Torque, c.Torque[i]*quantity.Torque(f))
+		r.Power = append(r.Power, c.Power[i]*quantity.Power(f))
+	}
+	return r
+}
+
+// Peak returns the greatest power on the curve and its speed; NaN if empty.
+func (c Curve) Peak() (quantity.Power, quantity.RotationalSpeed) {
+	p, n := quantity.Power(math.NaN()), quantity.RotationalSpeed(math.NaN())
+	for i, x := range c.Power {
+		if !(x <= p) {
+			p, n = x, c.Speed[i]
+		}
+	}
+	return p, n
+}
+
+// String returns the two peaks and the span.
+func (b Band) String() string {
+	p, n := b.Base.Peak()
+	lo, _ := b.Low.Peak()
+	hi, _ := b.High.Peak()
+	s := fmt.Sprintf("greatest power %v at %v becomes %v to %v", p, n, lo, hi)
+	if b.Effect.Extrapolated {
+		s += " (extrapolated)"
+	}
+	if b.Base.Assumed != "" {
+		s += "; curve " + b.Base.Assumed
+	}
+	return s
+}

@@ -1,0 +1,136 @@
+package engine
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// AirDemand returns the mean volume flow that a four-stroke engine draws, at
+// the density of the air at its intake.
+//
+//	V̇ = V_d·n/2·η_v
+//
+// n is the crankshaft's speed, ve the volumetric efficiency referred to intake
+// density (not to the manifold's). Valid for 0 < n ≤ 14000 rpm and
+// 0 < ve ≤ 1.3; otherwise NaN and an error that wraps [ErrOutOfRange].
+//
+// Source: definition of volumetric efficiency, Heywood, Internal Combustion
+// Engine Fundamentals (1988), equation (2.27).
+func (d Description) AirDemand(n quantity.RotationalSpeed, ve float64) (quantity.VolumeFlow, error) {
+	nan := quantity.VolumeFlow(math.NaN())
+	if !(d.Displacement > 0) {
+		return nan, fmt.Errorf("engine.AirDemand: displacement: %w", ErrMissing)
+	}
+	if err := checkSpeed("AirDemand", n); err != nil {
+		return nan, err
+	}
+	if !(ve > 0 && ve <= 1.3) {
+		hint := ""
+		if ve > 1.3 && ve <= 130 {
+			hint = fmt.Sprintf("did you mean %g %%, %g?", ve, ve/100)
+		}
+		return nan, rangeError("AirDemand", "volumetric efficiency", ve, "", 0, 1.3, hint)
+	}
+	return quantity.VolumeFlow(float64(d.Displacement) * float64(n) / 2 * ve), nil
+}
+
+// AirMassDemand returns the mean mass flow of moist air that the engine draws
+// from air a, see [Description.AirDemand].
+func (d Description) AirMassDemand(n quantity.RotationalSpeed, ve float64, a air.State) (quantity.MassFlow, error) {
+	nan := quantity.MassFlow(math.NaN())
+	if err := a.Check(); err != nil {
+		return nan, fmt.Errorf("engine.AirMassDemand: %w", err)
+	}
+	q, err := d.AirDemand(n, ve)
+	if err != nil {
+		return nan, err
+	}
+	return quantity.MassFlow(float64(q) * float64(a.Density())), nil
+}
+
+func checkSpeed(function string, n quantity.RotationalSpeed) error {
+	rpm := n.RevolutionsPerMinute()
+	if rpm > 0 && rpm <= 14000 {
+		return nil
+	}
+	hint := ""
+	if x := float64(n); x > 14000.0/60 && x <= 14000 {
+		hint = fmt.Sprintf("did you mean %g rpm (%g*quantity.RevolutionPerMinute)?", x, x)
+	}
+	return rangeError(function, "engine speed", rpm, "rpm", 0, 14000, hint)
+}
+
+// VolumetricEfficiency is the full-throttle volumetric efficiency, referred to
+// intake density, over engine speed: straight lines between points, constant
+// beyond the first and last.
+type VolumetricEfficiency struct {
+	Speed []quantity.RotationalSpeed // ascending
+	Value []float64                  // as many as Speed
+	// Assumed says where the curve comes from if it was not measured.
+	Assumed string
+}
+
+// AssumedVolumetricEfficiency returns a curve for an engine of which only the
+// rated points are known: 0.85 at the speed of greatest torque, 0.75 at that of
+// greatest power, 0.70 at 1000 rpm. Common practice for two-valve engines with
+// carburettors, no source; expect ±0.07. Needs both rated speeds.
+func AssumedVolumetricEfficiency(d Description) (VolumetricEfficiency, error) {
+	if !(d.RatedTorqueSpeed > 0 && d.RatedPowerSpeed > d.RatedTorqueSpeed) {
+		return VolumetricEfficiency{}, fmt.Errorf("engine.AssumedVolumetricEfficiency: rated torque speed and rated power speed: %w", ErrMissing)
+	}
+	v := VolumetricEfficiency{Assumed: "assumed from the rated speeds, ±0.07; common practice, no source"}
+	const slow = 1000 * quantity.RevolutionPerMinute
+	if d.RatedTorqueSpeed > slow {
+		v.Speed, v.Value = append(v.Speed, slow), append(v.Value, 0.70)
+	}
+	v.Speed = append(v.Speed, d.RatedTorqueSpeed, d.RatedPowerSpeed)
+	v.Value = append(v.Value, 0.85, 0.75)
+	if d.Redline > d.RatedPowerSpeed {
+		v.Speed = append(v.Speed, d.Redline)
+		v.Value = append(v.Value, 0.75*float64(d.RatedPowerSpeed/d.Redline))
+	}
+	return v, nil
+}
+
+// At returns the volumetric efficiency at engine speed n.
+func (v VolumetricEfficiency) At(n quantity.RotationalSpeed) (float64, error) {
+	if err := v.check(); err != nil {
+		return math.NaN(), err
+	}
+	if err := checkSpeed("VolumetricEfficiency.At", n); err != nil {
+		return math.NaN(), err
+	}
+	return interpolate(v.Speed, v.Value, n), nil
+}
+
+func (v VolumetricEfficiency) check() error {
+	if len(v.Speed) == 0 || len(v.Speed) != len(v.Value) {
+		return fmt.Errorf("engine.VolumetricEfficiency: %d speeds and %d values: want as many, at least one", len(v.Speed), len(v.Value))
+	}
+	for i, x := range v.Value {
+		if !(x > 0 && x <= 1.3) {
+			return rangeError("VolumetricEfficiency", fmt.Sprintf("value %d", i), x, "", 0, 1.3, "")
+		}
+		if i > 0 && !(v.Speed[i] > v.Speed[i-1]) {
+			return fmt.Errorf("engine.VolumetricEfficiency: speed %d (%v) is not above the one before: %w", i, v.Speed[i], ErrOutOfRange)
+		}
+	}
+	return nil
+}
+
+// interpolate returns y at x by straight lines, constant beyond the ends.
+func interpolate[X ~float64](xs []X, ys []float64, x X) float64 {
+	if x <= xs[0] {
+		return ys[0]
+	}
+	for i := 1; i < len(xs); i++ {
+		if x <= xs[i] {
+			w := float64((x - xs[i-1]) / (xs[i] - xs[i-1]))
+			return ys[i-1] + w*(ys[i]-ys[i-1])
+		}
+	}
+	return ys[len(ys)-1]
+}

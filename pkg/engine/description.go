@@ -1,0 +1,144 @@
+package engine
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// Description is what is known about an engine. A zero value is one that is
+// not known; functions that need it say so with [ErrMissing].
+type Description struct {
+	Name         string
+	Displacement quantity.Volume
+	Cylinders    int
+	// Bore and Stroke, with Cylinders, must give the displacement.
+	Bore, Stroke     quantity.Length
+	CompressionRatio float64
+	// Rated power and torque at the crankshaft, each with its speed.
+	RatedPower       quantity.Power
+	RatedPowerSpeed  quantity.RotationalSpeed
+	RatedTorque      quantity.Torque
+	RatedTorqueSpeed quantity.RotationalSpeed
+	Redline          quantity.RotationalSpeed
+	Carburettor      Carburettor
+	// Carburettors is their number.
+	Carburettors int
+	Ignition     string // free text
+	// Thermostat is the temperature stamped on it; the zero value is unknown.
+	Thermostat quantity.Temperature
+}
+
+// Carburettor is the kind of carburettor.
+type Carburettor int
+
+const (
+	UnknownCarburettor Carburettor = iota
+	// FixedJet has a fixed venturi and jets.
+	FixedJet
+	// ConstantDepression has a piston that keeps the depression over the jet
+	// constant, and a needle.
+	ConstantDepression
+)
+
+// String returns the name as it is written in a campaign file.
+func (c Carburettor) String() string {
+	switch c {
+	case FixedJet:
+		return "fixed-jet"
+	case ConstantDepression:
+		return "constant-depression"
+	}
+	return "unknown"
+}
+
+// ParseCarburettor is the inverse of [Carburettor.String].
+func ParseCarburettor(text string) (Carburettor, error) {
+	switch strings.ReplaceAll(strings.ToLower(strings.TrimSpace(text)), " ", "-") {
+	case "":
+		return UnknownCarburettor, nil
+	case "unknown":
+		return UnknownCarburettor, nil
+	case "fixed-jet":
+		return FixedJet, nil
+	case "constant-depression":
+		return ConstantDepression, nil
+	}
+	return UnknownCarburettor, fmt.Errorf("carburettor %q: want \"fixed-jet\" or \"constant-depression\"", text)
+}
+
+// Check returns nil if every value that is given makes sense by itself and
+// together with the others, or all problems joined. Displacement is needed
+// always.
+func (d Description) Check() error {
+	var problems []error
+	add := func(format string, args ...any) { problems = append(problems, fmt.Errorf("engine: "+format, args...)) }
+	within := func(what string, x, low, high float64, unit string) bool {
+		if x == 0 || x >= low && x <= high {
+			return true
+		}
+		add("%s %.6g %s: %w (%.6g to %.6g %s)", what, x, unit, ErrOutOfRange, low, high, unit)
+		return false
+	}
+	if d.Displacement == 0 {
+		add("displacement: %w", ErrMissing)
+	}
+	within("displacement", float64(d.Displacement)*1e6, 49, 20000, "cm³")
+	if d.Cylinders < 0 || d.Cylinders > 16 {
+		add("cylinders %d: %w (1 to 16)", d.Cylinders, ErrOutOfRange)
+	}
+	within("bore", d.Bore.Millimetres(), 30, 200, "mm")
+	within("stroke", d.Stroke.Millimetres(), 30, 250, "mm")
+	within("compression ratio", d.CompressionRatio, 4, 14, "")
+	within("rated power", d.RatedPower.Kilowatts(), 1, 1000, "kW")
+	within("rated torque", float64(d.RatedTorque), 5, 2000, "N·m")
+	within("rated power speed", d.RatedPowerSpeed.RevolutionsPerMinute(), 1000, 12000, "rpm")
+	within("rated torque speed", d.RatedTorqueSpeed.RevolutionsPerMinute(), 500, 10000, "rpm")
+	within("redline", d.Redline.RevolutionsPerMinute(), 1500, 14000, "rpm")
+	if d.Carburettors < 0 || d.Carburettors > 12 {
+		add("carburettors %d: %w (0 to 12)", d.Carburettors, ErrOutOfRange)
+	}
+	if d.Thermostat != (quantity.Temperature{}) && !(d.Thermostat.Celsius() >= 60 && d.Thermostat.Celsius() <= 110) {
+		add("thermostat %v: %w (60 °C to 110 °C)", d.Thermostat, ErrOutOfRange)
+	}
+	if d.Bore > 0 && d.Stroke > 0 && d.Cylinders > 0 && d.Displacement > 0 {
+		swept := float64(d.Cylinders) * math.Pi / 4 * float64(d.Bore*d.Bore*d.Stroke)
+		if ratio := swept / float64(d.Displacement); math.Abs(ratio-1) > 0.02 {
+			add("bore, stroke and cylinders give %.0f cm³, but displacement is %.0f cm³; one of the four is wrong", swept*1e6, d.Displacement.CubicCentimetres())
+		}
+	}
+	if d.RatedPower > 0 && d.RatedPowerSpeed > 0 && d.RatedTorque > 0 {
+		if t := torqueOf(d.RatedPower, d.RatedPowerSpeed); t > d.RatedTorque*1.005 {
+			add("rated power %v at %v means a torque of %v there, more than the rated (greatest) torque of %v", d.RatedPower, d.RatedPowerSpeed, t, d.RatedTorque)
+		}
+	}
+	if d.RatedPowerSpeed > 0 && d.RatedTorqueSpeed > 0 && d.RatedTorqueSpeed >= d.RatedPowerSpeed {
+		add("greatest torque at %v is not below the speed of greatest power, %v; are the two swapped?", d.RatedTorqueSpeed, d.RatedPowerSpeed)
+	}
+	if d.Redline > 0 && d.RatedPowerSpeed > d.Redline {
+		add("rated power at %v lies above the redline, %v", d.RatedPowerSpeed, d.Redline)
+	}
+	return errors.Join(problems...)
+}
+
+// torqueOf returns the torque that is the power at a speed: T = P/(2π·n).
+func torqueOf(p quantity.Power, n quantity.RotationalSpeed) quantity.Torque {
+	return quantity.Torque(float64(p) / (2 * math.Pi * float64(n)))
+}
+
+// powerOf returns the power of a torque at a speed.
+func powerOf(t quantity.Torque, n quantity.RotationalSpeed) quantity.Power {
+	return quantity.Power(2 * math.Pi * float64(n) * float64(t))
+}
+
+// MeanEffectivePressure returns the brake mean effective pressure of a
+// four-stroke engine at torque t: 4π·T/V_d.
+func (d Description) MeanEffectivePressure(t quantity.Torque) (quantity.Pressure, error) {
+	if !(d.Displacement > 0) {
+		return quantity.Pressure(math.NaN()), fmt.Errorf("engine.MeanEffectivePressure: displacement: %w", ErrMissing)
+	}
+	return quantity.Pressure(4 * math.Pi * float64(t) / float64(d.Displacement)), nil
+}

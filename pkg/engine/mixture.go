@@ -1,0 +1,98 @@
+package engine
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// fuelExpansion is the volumetric thermal expansion of petrol, 1/K; from
+// memory, handbooks give 0.00095 to 0.0010.
+const fuelExpansion = 0.95e-3
+
+// MixtureShift is what a change of intake air does to the air–fuel ratio of a
+// carburettor whose setting stays.
+type MixtureShift struct {
+	Carburettor Carburettor
+	From, To    air.State
+	// Ratio is AFR after over AFR before, above 1 for leaner: the law of the
+	// square root of density.
+	Ratio float64
+	// Low and High bound it: with the fuel in the bowl following the intake
+	// air's temperature wholly, and not at all.
+	Low, High float64
+	// KelvinPerPercent is the change of intake temperature that shifts the
+	// ratio by 1 % at the first state, about 6 K.
+	KelvinPerPercent quantity.TemperatureDifference
+	// Meaning is one sentence for the person who tunes.
+	Meaning  string
+	Check    []string
+	Cautions []string
+}
+
+// ShiftOfMixture returns the shift of the air–fuel ratio when the intake air
+// changes and nothing is adjusted.
+//
+//	AFR_to/AFR_from = √(ρ_to/ρ_from)
+//
+// A fixed venturi draws fuel by the signal ρ·V̇²/A²: fuel follows √ρ, air
+// follows ρ at the same volume flow. A constant-depression carburettor holds
+// the signal and lets the piston rise with V̇·√ρ: with a needle cut for one
+// ratio, fuel follows the lift and so √ρ again. An unknown kind is taken as
+// either. The fuel's own density rises by about 0.095 % per kelvin colder bowl,
+// which enriches by half of that; the bowl's part in the change is not known,
+// so it makes the span. Invalid states give NaN and an error that wraps
+// [air.ErrOutOfRange].
+//
+// Source: the flow equations of the elementary carburettor, Heywood, Internal
+// Combustion Engine Fundamentals (1988), ch. 7, from memory; the density error
+// of carburettors is the subject of NACA TN-1874 (1949).
+func ShiftOfMixture(kind Carburettor, from, to air.State) (MixtureShift, error) {
+	nan := math.NaN()
+	m := MixtureShift{Carburettor: kind, From: from, To: to, Ratio: nan, Low: nan, High: nan}
+	for _, s := range []air.State{from, to} {
+		if err := s.Check(); err != nil {
+			return m, fmt.Errorf("engine.ShiftOfMixture: %w", err)
+		}
+	}
+	m.Ratio = math.Sqrt(float64(to.Density() / from.Density()))
+	colder := from.Temperature.Sub(to.Temperature).Kelvins()
+	withBowl := m.Ratio / math.Sqrt(1+fuelExpansion*colder)
+	m.Low, m.High = min(m.Ratio, withBowl), max(m.Ratio, withBowl)
+	m.KelvinPerPercent = quantity.KelvinDifference(0.02 * from.Temperature.Kelvin())
+	m.describe()
+	return m, nil
+}
+
+func (m *MixtureShift) describe() {
+	percent := 100 * (m.Ratio - 1)
+	switch {
+	case percent > 0.5:
+		m.Meaning = fmt.Sprintf("leaner by about %.1f %%: jets, needle or mixture screw a step richer if it was right before", percent)
+		m.Cautions = append(m.Cautions, "A lean mixture at full throttle runs hot and can damage pistons and valves: measure the mixture before driving hard.")
+	case percent < -0.5:
+		m.Meaning = fmt.Sprintf("richer by about %.1f %%: fuel consumption and fouled plugs rather than damage", -percent)
+	default:
+		m.Meaning = "less than 0.5 %: not worth a change"
+	}
+	m.Check = []string{
+		"air–fuel ratio or lambda at full throttle with a probe, or plugs and exhaust by someone who can read them, after a warm run",
+		"that the float bowl is vented to the same place as the carburettor's mouth: with a duct or filter before the carburettor only, its depression acts as an extra fuel signal (richer)",
+		"idle mixture and fast idle again when the bay is at its usual temperature",
+	}
+	if m.Carburettor == ConstantDepression {
+		m.Check = append(m.Check, "piston free and damper oil of the right grade and level: colder oil is thicker and enriches acceleration")
+	}
+	if m.Carburettor == FixedJet {
+		m.Check = append(m.Check, "main jet against air-correction jet: a whole-range shift is the main jet's matter")
+	}
+	m.Cautions = append(m.Cautions, "Same fuel, same altitude, no automatic compensation assumed.")
+}
+
+// String returns the shift, its span and its meaning.
+func (m MixtureShift) String() string {
+	return fmt.Sprintf("air–fuel ratio × %.3f (%.3f to %.3f): %s; 1 %% per %.1f K (%v carburettor)",
+		m.Ratio, m.Low, m.High, m.Meaning, m.KelvinPerPercent.Kelvins(), m.Carburettor)
+}
