@@ -134,6 +134,7 @@ func (f *Figure) plots() ([]*plot.Plot, error) {
 		p.X.Min, p.X.Max = lo, hi
 		if len(f.Categories) > 0 {
 			p.NominalX(f.Categories...)
+			p.Y.Padding = 0
 			p.X.Min, p.X.Max = lo, hi
 			p.X.Tick.Label.Font.Size = 9
 		} else {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/sensor"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -64,11 +65,17 @@ type Channel struct {
 	Series *series.Series
 	// Source names the file and column that the values came from.
 	Source string
+	// Device is the name of the logger or phone.
+	Device string
 	// Uncertainty is the standard uncertainty of a value that all samples
 	// share (calibration, mounting), in the unit of the series; 0 if unknown.
 	Uncertainty float64
 	// Repairs says in words what was done to the values since the file.
 	Repairs []string
+	// Warnings says in words what to check before the values are trusted.
+	Warnings []string
+	// Calibration is what was applied to Series; its Undo gives the readings.
+	Calibration sensor.Calibration
 }
 
 // Weather is the state of the outside air during a drive. A zero pressure
@@ -91,7 +98,13 @@ type Drive struct {
 	Start         time.Time
 	// Channels holds at most one channel for each role.
 	Channels map[Role]*Channel
-	Weather  Weather
+	// Others holds channels whose role was already taken: a second speed, the
+	// same place measured by two loggers. Analyses do not use them; checks do.
+	Others []*Channel
+	// Clocks says for each recording how its clock was brought onto the
+	// drive's.
+	Clocks  []DeviceClock
+	Weather Weather
 	// Notes says in words what was assumed, repaired or doubtful.
 	Notes []string
 }

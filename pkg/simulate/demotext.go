@@ -57,7 +57,10 @@ K3 = "radiator-air"
 [[device]]
 name = "phone"
 [device.channels]
-speed_kmh = "speed"
+speed = "speed"
+latitude = "latitude"
+longitude = "longitude"
+altitude = "altitude"
 `
 
 func campaignText(drives []*DemoDrive) string {

@@ -1,0 +1,229 @@
+package campaign
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
+	"github.com/bonnetbook/bonnetbook/pkg/sensor"
+)
+
+// Campaign is the content of a campaign file, checked.
+type Campaign struct {
+	// Path is the campaign file; the files that it names lie in its folder or
+	// below.
+	Path           string
+	Car            Car
+	Engine         engine.Description
+	Configurations []Configuration
+	Devices        []Device
+	Entries        []Entry
+
+	root *os.Root // confines reading to the campaign's folder
+}
+
+// Car describes the car. A zero quantity is one that the file leaves out.
+type Car struct {
+	Name string
+	Note string
+	Mass quantity.Mass // as driven: with driver, fuel and load
+	// DragArea is the drag coefficient times the frontal area.
+	DragArea quantity.Area
+	// RollingResistance is the rolling resistance coefficient.
+	RollingResistance float64
+}
+
+// Configuration is one state of the car that is compared with others.
+type Configuration struct {
+	Name string
+	Note string
+}
+
+// Device is one logger or phone: how its files read and what its channels
+// measure.
+type Device struct {
+	Name string
+	Note string
+	// Channels gives roles to columns, named by number (channel 1 is the first
+	// measured column) or by header.
+	Channels []ChannelRole
+	// Layout says how the device's files are laid out; zero fields are
+	// detected.
+	Layout recording.Layout
+}
+
+// ChannelRole says which column plays which role, and how it is corrected.
+type ChannelRole struct {
+	Column string
+	Role   drive.Role // empty: the column is ignored
+	// Calibration corrects the channel; the zero value changes nothing.
+	Calibration sensor.Calibration
+	line        int
+}
+
+// Entry is one drive as the file describes it, before any log is read.
+type Entry struct {
+	Name          string
+	Configuration string
+	Note          string
+	Files         []File
+	Weather       WeatherReport
+	Excluded      []Exclusion
+	line          int
+	key           string
+}
+
+// File is one device's recording of a drive; more than one path where the
+// device split it.
+type File struct {
+	Paths  []string
+	Device string
+	// ClockOffset in seconds is added to the file's times; NaN: to be
+	// estimated.
+	ClockOffset float64
+	// ClockDrift is the gain of the drive's clock on this one, seconds per
+	// second.
+	ClockDrift float64
+	// ClockUncertainty is the standard uncertainty of a stated offset in
+	// seconds; NaN if not stated.
+	ClockUncertainty float64
+	// Sync holds the times, on this device's clock, of events that every
+	// device with such a list has seen, in the same order.
+	Sync []time.Time
+	line int
+	key  string
+}
+
+// Exclusion is a stretch of a drive that is not to be used.
+type Exclusion struct {
+	From, To float64 // seconds after the start of the drive
+	Role     drive.Role
+	Reason   string
+}
+
+// Open reads and checks a campaign file. It does not read the logs, but each
+// must exist. The error lists every problem as [Problems].
+func Open(path string) (*Campaign, error) {
+	text, err := readBounded(path)
+	if err != nil {
+		return nil, err
+	}
+	c, problems := check(path, text)
+	if problems != nil {
+		return nil, problems
+	}
+	return c, nil
+}
+
+// check reads a campaign's text; its files are looked for beside path.
+func check(path string, text []byte) (*Campaign, error) {
+	folder := filepath.Dir(path)
+	root, err := os.OpenRoot(folder)
+	if err != nil {
+		return nil, fmt.Errorf("campaign folder %s cannot be opened: %w", folder, err)
+	}
+	defer root.Close()
+	c := &Campaign{Path: path, root: root}
+	problems := &collector{file: path}
+	tree, p := parse(text)
+	if p != nil {
+		p.File = path
+		return nil, Problems{p}
+	}
+	c.read(newReader(problems, tree, ""))
+	c.root = nil
+	if err := problems.err(); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+// maxFileSize bounds a campaign file: one of this size is a log by mistake.
+const maxFileSize = 4 << 20
+
+func readBounded(path string) ([]byte, error) {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("there is no campaign file %s; give the path of a .toml file, or start one from a folder of logs with campaign.Draft(folder)", path)
+	case err != nil:
+		return nil, fmt.Errorf("campaign file %s: %w", path, err)
+	case info.IsDir():
+		return nil, fmt.Errorf("%s is a folder; give the path of the campaign file in it, or start one with campaign.Draft(%q)", path, path)
+	case info.Size() > maxFileSize:
+		return nil, fmt.Errorf("%s has %d bytes, too many for a campaign file; is it a log?", path, info.Size())
+	}
+	return os.ReadFile(path)
+}
+
+// Drive assembles the drive of that name from its files.
+func (c *Campaign) Drive(name string) (*drive.Drive, error) {
+	var names []string
+	for _, e := range c.Entries {
+		if e.Name == name {
+			return c.assemble(e)
+		}
+		names = append(names, e.Name)
+	}
+	return nil, fmt.Errorf("%s has no drive %q; it has %s%s", c.Path, name, quoteAll(names), suggestion(name, names))
+}
+
+// Drives assembles the drives of the given configurations in the order of the
+// file; with no argument, all drives. A drive that cannot be assembled is
+// reported in the error, which joins all of them; the others are returned
+// beside it.
+func (c *Campaign) Drives(configurations ...string) ([]*drive.Drive, error) {
+	wanted := map[string]bool{}
+	for _, name := range configurations {
+		if err := c.knownConfiguration(name); err != nil {
+			return nil, err
+		}
+		wanted[name] = true
+	}
+	var all []*drive.Drive
+	var failed []error
+	for _, e := range c.Entries {
+		if len(wanted) > 0 && !wanted[e.Configuration] {
+			continue
+		}
+		d, err := c.assemble(e)
+		if err != nil {
+			failed = append(failed, err)
+			continue
+		}
+		all = append(all, d)
+	}
+	return all, errors.Join(failed...)
+}
+
+func (c *Campaign) knownConfiguration(name string) error {
+	var names []string
+	for _, k := range c.Configurations {
+		if k.Name == name {
+			return nil
+		}
+		names = append(names, k.Name)
+	}
+	return fmt.Errorf("%s has no configuration %q; it has %s%s", c.Path, name, quoteAll(names), suggestion(name, names))
+}
+
+// DriveNames returns the names of all drives in the order of the file.
+func (c *Campaign) DriveNames() []string {
+	var names []string
+	for _, e := range c.Entries {
+		names = append(names, e.Name)
+	}
+	return names
+}
+
+// String says in one line what the campaign holds.
+func (c *Campaign) String() string {
+	return fmt.Sprintf("%s: %s, %d configurations, %d devices, %d drives", c.Path, c.Car.Name, len(c.Configurations), len(c.Devices), len(c.Entries))
+}

@@ -1,0 +1,82 @@
+package campaign
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
+)
+
+// inputs gives the recording's columns their roles.
+func inputs(d Device, r *recording.Recording) ([]drive.Input, []string, error) {
+	var all []drive.Input
+	var warnings []string
+	for _, ch := range d.Channels {
+		if ch.Role == "" {
+			continue
+		}
+		col, warning, err := findColumn(r, ch.Column)
+		if err != nil {
+			return nil, nil, fmt.Errorf("device %q: %w", d.Name, err)
+		}
+		if warning != "" {
+			warnings = append(warnings, warning)
+		}
+		in := drive.Input{Role: ch.Role, Series: col.Series, Column: strconv.Quote(col.Name), Calibration: ch.Calibration}
+		if col.Derived {
+			in.Repairs = append(in.Repairs, "computed from other columns: "+col.UnitReason)
+		}
+		for _, m := range r.Account.Missing {
+			if m.Column == col.Name {
+				in.Repairs = append(in.Repairs, fmt.Sprintf("%d cells read as missing: %s", m.Cells, m.Reason))
+			}
+		}
+		if want, _ := ch.Role.Dimension(); col.Dimension != want && col.Unit == "" {
+			return nil, nil, fmt.Errorf("device %q: the file %s gives no unit for column %q, which should be a %v; add it to the device's layout: columns = [{ name = %q, holds = %q, unit = \"…\" }]",
+				d.Name, r.File, col.Name, want, col.Name, want)
+		}
+		all = append(all, in)
+	}
+	return all, warnings, nil
+}
+
+// findColumn finds a column by its header's name, or by its number: "2" is the
+// second measured channel, dates and times not counted; "column 4" is the
+// fourth column of the file.
+func findColumn(r *recording.Recording, name string) (*recording.Column, string, error) {
+	for _, c := range r.Columns {
+		if strings.EqualFold(strings.TrimSpace(c.Name), strings.TrimSpace(name)) {
+			return c, "", nil
+		}
+	}
+	if n, ok := strings.CutPrefix(strings.ToLower(name), "column "); ok {
+		if k, err := strconv.Atoi(n); err == nil {
+			for _, c := range r.Columns {
+				if c.Number == k {
+					return c, "", nil
+				}
+			}
+		}
+	}
+	if k, err := strconv.Atoi(name); err == nil && k >= 1 && k <= len(r.Columns) {
+		c := r.Columns[k-1]
+		return c, otherNumber(c.Name, k), nil
+	}
+	var names []string
+	for _, c := range r.Columns {
+		names = append(names, c.Name)
+	}
+	return nil, "", fmt.Errorf("%s has no column %q; it has %s, which can also be named by number from \"1\" to \"%d\"%s", r.File, name, quoteAll(names), len(names), suggestion(name, names))
+}
+
+// otherNumber warns where channel k has a header that carries another number.
+func otherNumber(header string, k int) string {
+	digits := strings.TrimLeft(header, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz .-_#")
+	n, err := strconv.Atoi(strings.TrimSpace(digits))
+	if err != nil || n == k || n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("channel %d is the column with the header %q; if channel %d was meant, name it by its header", k, header, n)
+}

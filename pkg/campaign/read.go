@@ -1,0 +1,263 @@
+package campaign
+
+import (
+	"fmt"
+	"math"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/sensor"
+)
+
+// read fills c from the root table; problems are collected by t.
+func (c *Campaign) read(t *table) {
+	if s := t.sub("car", true, "a table [car]"); s != nil {
+		c.readCar(s)
+	}
+	if s := t.sub("engine", true, "a table [engine]"); s != nil {
+		c.readEngine(s)
+	}
+	for _, s := range t.list("configuration", true) {
+		k := Configuration{Name: s.text("name", true, "open filters"), Note: s.text("note", false, "what was changed")}
+		for _, other := range c.Configurations {
+			unique(s, "configuration", k.Name, other.Name)
+		}
+		s.done()
+		c.Configurations = append(c.Configurations, k)
+	}
+	for _, s := range t.list("device", true) {
+		c.readDevice(s)
+	}
+	for _, s := range t.list("drive", true) {
+		c.readDrive(s)
+	}
+	t.done()
+}
+
+func unique(t *table, what, name, other string) {
+	if name == other && name != "" {
+		t.problems.add(t.line("name"), t.key("name"), "there is already a %s %q; each needs a name of its own", what, name)
+	}
+}
+
+// orZero turns the reader's NaN for "left out" into zero.
+func orZero(x float64) float64 {
+	if math.IsNaN(x) {
+		return 0
+	}
+	return x
+}
+
+// The limits are wide: they catch a wrong unit or a slipped digit, not an
+// unusual car.
+func (c *Campaign) readCar(t *table) {
+	c.Car = Car{
+		Name:              t.text("name", true, "my saloon"),
+		Note:              t.text("note", false, "free text"),
+		Mass:              quantity.Mass(orZero(t.quantity("mass", false, massKind, 100, 10000))),
+		DragArea:          quantity.Area(orZero(t.quantity("drag-area", false, areaKind, 0.1, 10))),
+		RollingResistance: orZero(t.number("rolling-resistance", false, "0.014", 0.001, 0.1)),
+	}
+	t.done()
+}
+
+func (c *Campaign) readEngine(t *table) {
+	speed := func(name string) quantity.RotationalSpeed {
+		return quantity.RotationalSpeed(orZero(t.quantity(name, false, rotationKind, 5, 350)))
+	}
+	before := len(t.problems.list)
+	e := engine.Description{
+		Name:             t.text("name", false, "1.6 litre four"),
+		Displacement:     quantity.Volume(orZero(t.quantity("displacement", true, volumeKind, 5e-5, 0.03))),
+		Cylinders:        t.count("cylinders", true, "4", 1, 16),
+		Bore:             quantity.Length(orZero(t.quantity("bore", false, lengthKind, 0.02, 0.3))),
+		Stroke:           quantity.Length(orZero(t.quantity("stroke", false, lengthKind, 0.02, 0.3))),
+		CompressionRatio: orZero(t.number("compression-ratio", false, "9.0", 3, 25)),
+		RatedPower:       quantity.Power(orZero(t.quantity("rated-power", false, powerKind, 500, 2e6))),
+		RatedPowerSpeed:  speed("rated-power-speed"),
+		RatedTorque:      quantity.Torque(orZero(t.quantity("rated-torque", false, torqueKind, 1, 5000))),
+		RatedTorqueSpeed: speed("rated-torque-speed"),
+		Redline:          speed("redline"),
+		Carburettors:     t.count("carburettors", false, "1", 1, 16),
+		Ignition:         t.text("ignition", false, "contact breaker, 10 degrees before top dead centre"),
+	}
+	if k := t.quantity("thermostat", false, temperatureKind, 323.15, 393.15); !math.IsNaN(k) {
+		e.Thermostat = quantity.Kelvin(k)
+	}
+	kind := t.choice("carburettor", []string{engine.ConstantDepression.String(), engine.FixedJet.String()})
+	e.Carburettor, _ = engine.ParseCarburettor(kind) // the choice has been checked
+	if err := e.Check(); err != nil && len(t.problems.list) == before {
+		for _, line := range strings.Split(err.Error(), "\n") {
+			t.problems.add(t.node.line, t.path, "%s", strings.TrimPrefix(line, "engine: "))
+		}
+	}
+	t.done()
+	c.Engine = e
+}
+
+func (c *Campaign) readDevice(t *table) {
+	d := Device{Name: t.text("name", true, "logger A"), Note: t.text("note", false, "free text")}
+	for _, other := range c.Devices {
+		unique(t, "device", d.Name, other.Name)
+	}
+	d.Layout = c.readLayout(t)
+	if s := t.text("time-zone", false, "+01:00"); s != "" {
+		if err := checkZone(s); err != nil {
+			t.problems.add(t.line("time-zone"), t.key("time-zone"), "%v", err)
+		}
+		if d.Layout.Zone != "" && d.Layout.Zone != s {
+			t.problems.add(t.line("time-zone"), t.key("time-zone"), "the layout says zone = %q; which one counts? Leave one of them out", d.Layout.Zone)
+		}
+		d.Layout.Zone = s
+	}
+	d.Channels = readChannels(t)
+	readCalibrations(t, d.Channels)
+	t.done()
+	c.Devices = append(c.Devices, d)
+}
+
+func readChannels(t *table) []ChannelRole {
+	s := t.sub("channels", true, `a table [device.channels] with lines such as "1" = "ambient"`)
+	if s == nil {
+		return nil
+	}
+	var roles []string
+	for _, r := range drive.Roles() {
+		roles = append(roles, string(r))
+	}
+	roles = append(roles, "ignore")
+	var all []ChannelRole
+	taken := map[string]string{}
+	for _, column := range s.node.order {
+		n := s.get(column, false, "")
+		ch := ChannelRole{Column: column, line: n.line}
+		switch role, ok := n.scalar.(string); {
+		case !ok:
+			s.problems.add(n.line, s.key(column), "found %s where a role is wanted: one of %s", n.describe(), strings.Join(roles, ", "))
+		case role == undecided:
+			s.problems.add(n.line, s.key(column), "this needs you: which role does column %q play? One of %s", column, strings.Join(roles, ", "))
+		case !slices.Contains(roles, role):
+			s.problems.add(n.line, s.key(column), "%q is not a role%s; roles are %s", role, suggestion(role, roles), strings.Join(roles, ", "))
+		case role == "ignore":
+		case taken[role] != "":
+			s.problems.add(n.line, s.key(column), "columns %q and %q of this device both play %q; give one of them another role, or \"ignore\"", taken[role], column, role)
+		default:
+			taken[role] = column
+			ch.Role = drive.Role(role)
+		}
+		all = append(all, ch)
+	}
+	if len(s.node.order) == 0 {
+		s.problems.add(s.node.line, s.path, "no column has a role; write lines such as \"1\" = \"ambient\"")
+	}
+	return all
+}
+
+// undecided stands in a draft where the reader has to decide.
+const undecided = "?"
+
+func readCalibrations(t *table, channels []ChannelRole) {
+	s := t.sub("calibration", false, `a table [device.calibration] with lines such as "2" = { offset = -0.6, uncertainty = 0.2 }`)
+	if s == nil {
+		return
+	}
+	var columns []string
+	for _, ch := range channels {
+		columns = append(columns, ch.Column)
+	}
+	for _, column := range s.node.order {
+		line := s.sub(column, false, `{ offset = -0.6, uncertainty = 0.2 }`)
+		if line == nil {
+			continue
+		}
+		cal := sensor.Calibration{
+			Offset:      quantity.TemperatureDifference(orZero(line.kelvins("offset", 20))),
+			Gain:        orZero(line.number("gain", false, "1.0", 0.8, 1.25)),
+			Uncertainty: quantity.TemperatureDifference(orZero(line.kelvins("uncertainty", 20))),
+			Note:        line.text("note", false, "ice point, 3 May"),
+		}
+		if k := line.quantity("about", false, temperatureKind, 200, 700); !math.IsNaN(k) {
+			cal.About = quantity.Kelvin(k)
+		}
+		if cal.Uncertainty < 0 {
+			line.problems.add(line.line("uncertainty"), line.key("uncertainty"), "an uncertainty cannot be negative")
+		}
+		line.done()
+		i := slices.Index(columns, column)
+		if i < 0 {
+			s.problems.add(line.node.line, s.key(column), "there is no column %q among the channels of this device; they are %s%s", column, quoteAll(columns), suggestion(column, columns))
+			continue
+		}
+		if dim, ok := channels[i].Role.Dimension(); ok && dim.Symbol() != "K" {
+			s.problems.add(line.node.line, s.key(column), "column %q plays %q, which is no temperature; only temperatures are calibrated", column, channels[i].Role)
+			continue
+		}
+		channels[i].Calibration = cal
+	}
+}
+
+// kelvins reads a temperature difference: a plain number in kelvin, or text
+// with a unit.
+func (t *table) kelvins(name string, limit float64) float64 {
+	n := t.get(name, false, "")
+	if n == nil {
+		return math.NaN()
+	}
+	if _, isText := n.scalar.(string); isText {
+		return t.quantityOf(n, name, differenceKind, -limit, limit)
+	}
+	return t.number(name, false, "-0.6", -limit, limit)
+}
+
+// checkZone accepts "+01:00", "UTC" and names such as "Europe/Berlin".
+func checkZone(s string) error {
+	if s == "UTC" {
+		return nil
+	}
+	if _, err := time.Parse("-07:00", s); err == nil {
+		return nil
+	}
+	if strings.Contains(s, "/") {
+		if _, err := time.LoadLocation(s); err == nil {
+			return nil
+		}
+	}
+	return fmt.Errorf("%q is not a time zone; write the clock's distance from UTC, \"+01:00\", or \"UTC\", or a place such as \"Europe/Berlin\"", s)
+}
+
+// checkPath refuses paths that leave the campaign's folder and says why.
+func (c *Campaign) checkPath(t *table, line int, key, path string) bool {
+	local := filepath.FromSlash(path)
+	switch {
+	case strings.TrimSpace(path) == "":
+		t.problems.add(line, key, "the path is empty")
+	case filepath.IsAbs(local) || strings.HasPrefix(path, "/") || strings.Contains(path, `:\`):
+		t.problems.add(line, key, "%q is an absolute path, which would not be found on another computer; copy the file into the campaign's folder (%s) and write its path from there", path, filepath.Dir(c.Path))
+	case strings.Contains(path, `\`):
+		t.problems.add(line, key, "write %q with forward slashes, so that it is found on every system", path)
+	case !filepath.IsLocal(local):
+		t.problems.add(line, key, "%q leaves the campaign's folder (%s); the logs of a campaign lie in that folder or below, so that it can be moved as a whole", path, filepath.Dir(c.Path))
+	default:
+		return c.checkExists(t, line, key, path)
+	}
+	return false
+}
+
+func (c *Campaign) checkExists(t *table, line int, key, path string) bool {
+	info, err := c.root.Stat(filepath.FromSlash(path))
+	if err != nil {
+		names := c.logNames(path)
+		t.problems.add(line, key, "there is no file %q in the campaign's folder (%s)%s", path, filepath.Dir(c.Path), suggestion(path, names))
+		return false
+	}
+	if !info.Mode().IsRegular() {
+		t.problems.add(line, key, "%q is not an ordinary file", path)
+		return false
+	}
+	return true
+}

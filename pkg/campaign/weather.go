@@ -1,0 +1,86 @@
+package campaign
+
+import (
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// WeatherReport is what the campaign file says about the outside air of a
+// drive, in the form in which it was noted. A quantity that was left out is
+// zero, or an invalid temperature, and its Has field is false.
+type WeatherReport struct {
+	// Pressure is the absolute pressure at the car: a barometer on the spot.
+	Pressure quantity.Pressure
+	// QNH is the pressure that stations and airfields report, reduced to sea
+	// level.
+	QNH quantity.Pressure
+	// Altitude is that of the drive above mean sea level.
+	Altitude    quantity.Length
+	HasAltitude bool
+	// PressureUncertainty is the standard uncertainty of the pressure at the
+	// car; 0 if not stated.
+	PressureUncertainty quantity.Pressure
+
+	// At most one of the three ways to give humidity is set.
+	Humidity            quantity.RelativeHumidity
+	HasHumidity         bool
+	HumidityUncertainty quantity.RelativeHumidity
+	DewPoint, WetBulb   quantity.Temperature
+	// AirTemperature is the dry-bulb temperature that belongs to DewPoint or
+	// WetBulb; invalid: the drive's own ambient channel is taken.
+	AirTemperature quantity.Temperature
+}
+
+func readWeather(t *table) WeatherReport {
+	w := WeatherReport{
+		Pressure:            quantity.Pressure(orZero(t.quantity("pressure", false, pressureKind, 50000, 110000))),
+		QNH:                 quantity.Pressure(orZero(t.quantity("qnh", false, pressureKind, 87000, 109000))),
+		PressureUncertainty: quantity.Pressure(orZero(t.quantity("pressure-uncertainty", false, pressureKind, 0, 20000))),
+		HumidityUncertainty: quantity.RelativeHumidity(orZero(t.quantity("humidity-uncertainty", false, percentKind, 0, 0.5))),
+	}
+	if h := t.quantity("altitude", false, lengthKind, -430, 6000); !math.IsNaN(h) {
+		w.Altitude, w.HasAltitude = quantity.Length(h), true
+	}
+	if h := t.quantity("humidity", false, humidityKind, 0, 1); !math.IsNaN(h) {
+		w.Humidity, w.HasHumidity = quantity.RelativeHumidity(h), true
+	}
+	w.DewPoint = readTemperature(t, "dew-point")
+	w.WetBulb = readTemperature(t, "wet-bulb")
+	w.AirTemperature = readTemperature(t, "air-temperature")
+
+	if w.Pressure > 0 && w.QNH > 0 {
+		t.problems.add(t.line("qnh"), t.key("qnh"), "give either pressure (measured at the car) or qnh (reduced to sea level), not both")
+	}
+	if given := countTrue(t.has("humidity"), t.has("dew-point"), t.has("wet-bulb")); given > 1 {
+		t.problems.add(t.node.line, t.path, "give humidity in one way only: humidity, dew-point or wet-bulb")
+	}
+	for _, name := range []string{"dew-point", "wet-bulb"} {
+		at := w.DewPoint
+		if name == "wet-bulb" {
+			at = w.WetBulb
+		}
+		if at.IsValid() && w.AirTemperature.IsValid() && at.Compare(w.AirTemperature) > 0 {
+			t.problems.add(t.line(name), t.key(name), "%v lies above the air temperature, %v, which cannot be", at, w.AirTemperature)
+		}
+	}
+	return w
+}
+
+func readTemperature(t *table, name string) quantity.Temperature {
+	k := t.quantity(name, false, temperatureKind, 213.15, 333.15)
+	if math.IsNaN(k) {
+		return quantity.Temperature{}
+	}
+	return quantity.Kelvin(k)
+}
+
+func countTrue(flags ...bool) int {
+	n := 0
+	for _, f := range flags {
+		if f {
+			n++
+		}
+	}
+	return n
+}
