@@ -1,0 +1,156 @@
+package duct
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// Duct is a list of parts in the order in which the air meets them.
+type Duct struct {
+	Name  string
+	Parts []Part
+}
+
+// Check returns what is wrong with the first bad part; nil if none is.
+func (d Duct) Check() error {
+	for i, p := range d.Parts {
+		if err := p.check(i); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// PartFlow is what one part does at one steady flow.
+type PartFlow struct {
+	Name     string
+	Velocity quantity.Speed
+	Reynolds float64
+	// Loss is the drop of total pressure, with its range from the friction
+	// factor's and loss coefficient's.
+	Loss, LossLow, LossHigh quantity.Pressure
+}
+
+// Flow is what a duct does at one steady flow.
+type Flow struct {
+	Demand                  quantity.VolumeFlow
+	Parts                   []PartFlow
+	Loss, LossLow, LossHigh quantity.Pressure
+	Cautions                []string
+}
+
+// Flow returns the loss of total pressure at a steady volume flow of air a,
+// counted at that air's density.
+//
+//	Δp = (f·L/D + K)·½·ρ·v²
+//
+// f is given or by [FrictionFactor]. Valid up to a velocity of 100 m/s
+// (incompressible within 5 %); above, NaN and an error that wraps
+// [ErrOutOfRange].
+//
+// Source: Darcy and Weisbach; sum over parts without interference of fittings
+// that follow each other closely.
+func (d Duct) Flow(a air.State, q quantity.VolumeFlow) (Flow, error) {
+	nan := quantity.Pressure(math.NaN())
+	r := Flow{Demand: q, Loss: nan, LossLow: nan, LossHigh: nan}
+	if err := a.Check(); err != nil {
+		return r, fmt.Errorf("duct.Flow: %w", err)
+	}
+	if err := d.Check(); err != nil {
+		return r, err
+	}
+	if !(q >= 0 && q <= 1) {
+		return r, rangeError("Flow", "volume flow", float64(q), "m³/s", 0, 1, "litres per second are quantity.LitrePerSecond")
+	}
+	fluid := properties{float64(a.Density()), viscosity(a.Temperature.Kelvin()), conductivity(a.Temperature.Kelvin())}
+	var sum, low, high quantity.Pressure
+	for i, p := range d.Parts {
+		f := p.at(fluid, float64(q))
+		if f.Velocity > 100 {
+			return r, rangeError("Flow", fmt.Sprintf("velocity in part %d (%s)", i+1, p.Name), float64(f.Velocity), "m/s", 0, 100, "the duct is too narrow for this flow")
+		}
+		r.Parts = append(r.Parts, f)
+		sum, low, high = sum+f.Loss, low+f.LossLow, high+f.LossHigh
+		if p.Length > 0 && f.Reynolds > laminarEnd && f.Reynolds < turbulentBegin {
+			r.Cautions = append(r.Cautions, fmt.Sprintf("%s: Reynolds number %.0f is between laminar and turbulent, friction is uncertain by half", p.Name, f.Reynolds))
+		}
+	}
+	r.Loss, r.LossLow, r.LossHigh = sum, low, high
+	return r, nil
+}
+
+// at returns the part's flow at q m³/s.
+func (p Part) at(fluid properties, q float64) PartFlow {
+	r := PartFlow{Name: p.Name}
+	if p.Kind == KindFilter && p.ReferenceFlow > 0 {
+		r.Loss = p.Drop * quantity.Pressure(math.Pow(q/float64(p.ReferenceFlow), p.Exponent))
+		r.LossLow, r.LossHigh = r.Loss, r.Loss
+		return r
+	}
+	d := float64(p.Diameter)
+	v := q / (math.Pi / 4 * d * d)
+	r.Velocity = quantity.Speed(v)
+	r.Reynolds = fluid.density * v * d / fluid.viscosity
+	if v == 0 {
+		return r
+	}
+	f, lo, hi := p.friction(r.Reynolds)
+	dynamic := 0.5 * fluid.density * v * v
+	ratio := float64(p.Length) / d
+	r.Loss = quantity.Pressure((f*ratio + p.Loss) * dynamic)
+	r.LossLow = quantity.Pressure((lo*ratio + orElse(p.LossLow, p.Loss)) * dynamic)
+	r.LossHigh = quantity.Pressure((hi*ratio + orElse(p.LossHigh, p.Loss)) * dynamic)
+	return r
+}
+
+// friction returns the Darcy factor with its range.
+func (p Part) friction(re float64) (f, low, high float64) {
+	if p.Friction > 0 {
+		// A corrugated bore is laminar too when the flow is slow enough.
+		laminar := 64 / re
+		return max(p.Friction, laminar), max(orElse(p.FrictionLow, p.Friction), laminar), max(orElse(p.FrictionHigh, p.Friction), laminar)
+	}
+	f = frictionFactor(re, float64(p.Roughness/p.Diameter))
+	return f, f, f
+}
+
+func orElse(x, fallback float64) float64 {
+	if x == 0 {
+		return fallback
+	}
+	return x
+}
+
+// String returns the losses of the parts and their sum.
+func (f Flow) String() string {
+	var b strings.Builder
+	for _, p := range f.Parts {
+		fmt.Fprintf(&b, "%-28s %6.1f m/s  Re %8.0f  %7.0f Pa (%.0f to %.0f)\n", p.Name, float64(p.Velocity), p.Reynolds, float64(p.Loss), float64(p.LossLow), float64(p.LossHigh))
+	}
+	fmt.Fprintf(&b, "%v: %.0f Pa (%.0f to %.0f)", f.Demand, float64(f.Loss), float64(f.LossLow), float64(f.LossHigh))
+	for _, c := range f.Cautions {
+		b.WriteString("\n- " + c)
+	}
+	return b.String()
+}
+
+// RamPressure returns the pressure that an opening facing the air stream gains
+// at road speed v with a recovery between 0 (behind the grille, in the
+// boundary layer) and 1 (a clean forward-facing mouth): recovery·½·ρ·v². At
+// 100 km/h the whole is 0.46 kPa. Headwind counts, the fan does not.
+func RamPressure(a air.State, v quantity.Speed, recovery float64) (quantity.Pressure, error) {
+	nan := quantity.Pressure(math.NaN())
+	switch {
+	case a.Check() != nil:
+		return nan, fmt.Errorf("duct.RamPressure: %w", a.Check())
+	case !(v >= 0 && v <= 70):
+		return nan, rangeError("RamPressure", "road speed", float64(v), "m/s", 0, 70, "km/h are quantity.KilometrePerHour")
+	case !(recovery >= 0 && recovery <= 1):
+		return nan, rangeError("RamPressure", "recovery", recovery, "", 0, 1, "")
+	}
+	return quantity.Pressure(recovery * 0.5 * float64(a.Density()) * float64(v) * float64(v)), nil
+}

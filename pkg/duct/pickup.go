@@ -1,0 +1,98 @@
+package duct
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// Surroundings are what the duct's parts in the bay sit in.
+type Surroundings struct {
+	Temperature quantity.Temperature
+	// OutsideCoefficient is the heat transfer coefficient from bay air to the
+	// wall, W/(m²·K), with its range; zero takes 15, 5 to 40: still air to a
+	// fan's draught, with radiation (common practice).
+	OutsideCoefficient, OutsideLow, OutsideHigh float64
+}
+
+func (s Surroundings) coefficients() (typical, low, high float64) {
+	typical, low, high = s.OutsideCoefficient, s.OutsideLow, s.OutsideHigh
+	if typical == 0 {
+		return 15, 5, 40
+	}
+	return typical, orElse(low, typical), orElse(high, typical)
+}
+
+// PickUp is the heat that the air takes up on its way.
+type PickUp struct {
+	// Outlet is the temperature behind the last part; Rise, RiseLow and
+	// RiseHigh are what was gained on the way.
+	Outlet                  quantity.Temperature
+	Rise, RiseLow, RiseHigh quantity.TemperatureDifference
+	// NTU is the sum of the parts' numbers of transfer units.
+	NTU float64
+}
+
+// PickUp returns the heat pick-up of a steady volume flow of air a through the
+// duct's parts that lie in the bay.
+//
+//	T_out = T_bay − (T_bay − T_in)·e^(−NTU), NTU = 1/(R·ṁ·c_p), R = 1/(h_i·A) + wall/A + 1/(h_o·A)
+//
+// h_i by Gnielinski (turbulent) or Nu = 3.66 (laminar), h_o from the
+// surroundings; the range is that of h_o. Conducted heat from hot mountings
+// and radiation from the exhaust are not counted. Range and errors as for
+// [Duct.Flow]; the surroundings may be −40 °C to 150 °C.
+func (d Duct) PickUp(a air.State, q quantity.VolumeFlow, s Surroundings) (PickUp, error) {
+	nan := quantity.TemperatureDifference(math.NaN())
+	r := PickUp{Outlet: quantity.Kelvin(math.NaN()), Rise: nan, RiseLow: nan, RiseHigh: nan, NTU: math.NaN()}
+	if _, err := d.Flow(a, q); err != nil {
+		return r, err
+	}
+	if q == 0 {
+		return r, rangeError("PickUp", "volume flow", 0, "m³/s", 0, 1, "standing air takes the temperature of the bay")
+	}
+	bay := s.Temperature.Kelvin()
+	if !(bay >= 233 && bay <= 423.15) {
+		return r, rangeError("PickUp", "bay temperature", bay, "K", 233.15, 423.15, "")
+	}
+	h, low, high := s.coefficients()
+	if !(low > 0 && low <= h && h <= high && high <= 500) {
+		return r, fmt.Errorf("duct.PickUp: outside heat transfer coefficient %g (%g to %g) W/(m²·K): %w (above 0, ascending, to 500)", h, low, high, ErrOutOfRange)
+	}
+	inlet := a.Temperature.Kelvin()
+	rise := func(h float64) (float64, float64) {
+		ntu := 0.0
+		for _, p := range d.Parts {
+			ntu += p.ntu(a, float64(q), h)
+		}
+		return pickUp(inlet, bay, ntu) - inlet, ntu
+	}
+	x, ntu := rise(h)
+	lo, _ := rise(low)
+	hi, _ := rise(high)
+	r.Outlet = quantity.Kelvin(inlet + x)
+	r.Rise, r.NTU = quantity.TemperatureDifference(x), ntu
+	r.RiseLow, r.RiseHigh = quantity.TemperatureDifference(math.Min(lo, hi)), quantity.TemperatureDifference(math.Max(lo, hi))
+	return r, nil
+}
+
+// ntu returns the part's number of transfer units at q m³/s with the outside
+// coefficient h.
+func (p Part) ntu(a air.State, q, h float64) float64 {
+	if !p.InBay || p.Length <= 0 {
+		return 0
+	}
+	T := a.Temperature.Kelvin()
+	fluid := properties{float64(a.Density()), viscosity(T), conductivity(T)}
+	f := p.at(fluid, q)
+	d := float64(p.Diameter)
+	friction, _, _ := p.friction(f.Reynolds)
+	// The analogy of friction and heat overstates a corrugated bore, whose
+	// friction is mostly form drag: its factor is limited to 0.04.
+	inside := nusselt(f.Reynolds, fluid.prandtl(), math.Min(friction, 0.04)) * fluid.conductivity / d
+	area := math.Pi * d * float64(p.Length)
+	resistance := (1/inside + p.Wall + 1/h) / area
+	return 1 / (resistance * fluid.density * q * specificHeat)
+}

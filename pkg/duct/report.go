@@ -1,0 +1,313 @@
+package duct
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// Idle is the duct at idle, where power means nothing.
+type Idle struct {
+	EngineSpeed quantity.RotationalSpeed
+	Demand      quantity.VolumeFlow
+	PickUp      PickUp
+	// Intake is the temperature at the carburettor through the duct; Gained is
+	// how much cooler than now.
+	Intake  quantity.Temperature
+	Gained  quantity.TemperatureDifference
+	Loss    quantity.Pressure
+	Mixture engine.MixtureShift
+	Note    string
+}
+
+// Idle returns what the duct does at idle speed n with the volumetric
+// efficiency of idle, referred to intake density; zero takes 0.25 (a warm
+// engine idles on 0.2 to 0.3; common practice). Do not judge a duct by this:
+// the slow air picks up several times the heat of full throttle.
+func (x Installation) Idle(n quantity.RotationalSpeed, efficiency float64) (Idle, error) {
+	x, err := x.prepared()
+	if err != nil {
+		return Idle{}, err
+	}
+	if efficiency == 0 {
+		efficiency = 0.25
+	}
+	i := Idle{EngineSpeed: n, Note: "Idle apart: no power is at stake, and standing or slow air is warmest. Judge the duct at full throttle and on the move."}
+	if i.Demand, err = x.Engine.AirDemand(n, efficiency); err != nil {
+		return i, err
+	}
+	mouth, err := x.Outside.Heated(x.Outside.Temperature.Add(x.MouthRise))
+	if err != nil {
+		return i, err
+	}
+	if i.PickUp, err = x.Duct.PickUp(mouth, i.Demand, x.Bay); err != nil {
+		return i, err
+	}
+	flow, err := x.Duct.Flow(mouth, i.Demand)
+	if err != nil {
+		return i, err
+	}
+	i.Loss, i.Intake = flow.Loss, i.PickUp.Outlet
+	i.Gained = x.PresentIntake.Sub(i.Intake)
+	now, err := x.Outside.Heated(x.PresentIntake)
+	if err != nil {
+		return i, err
+	}
+	then, err := mouth.Heated(i.Intake)
+	if err != nil {
+		return i, err
+	}
+	i.Mixture, err = engine.ShiftOfMixture(x.Engine.Carburettor, now, then)
+	return i, err
+}
+
+// String returns the rise on the way, the intake temperature and the note.
+func (i Idle) String() string {
+	return fmt.Sprintf("idle at %v: +%.1f K on the way (%.1f to %.1f), intake %v, %.1f K cooler than now. %s",
+		i.EngineSpeed, float64(i.PickUp.Rise), float64(i.PickUp.RiseLow), float64(i.PickUp.RiseHigh), i.Intake, float64(i.Gained), i.Note)
+}
+
+// Table returns the effect at each engine speed and road speed, engine speeds
+// in the outer loop. Combinations that no gear allows are the caller's to
+// leave out.
+func (x Installation) Table(engineSpeeds []quantity.RotationalSpeed, roadSpeeds []quantity.Speed) ([]Point, error) {
+	x, err := x.prepared()
+	if err != nil {
+		return nil, err
+	}
+	points := make([]Point, 0, len(engineSpeeds)*len(roadSpeeds))
+	for _, n := range engineSpeeds {
+		for _, v := range roadSpeeds {
+			p, err := x.at(n, v)
+			if err != nil {
+				return points, err
+			}
+			points = append(points, p)
+		}
+	}
+	return points, nil
+}
+
+// ErrNoBreakEven is wrapped where no break-even exists within the limits.
+var ErrNoBreakEven = errors.New("no break-even within the limits")
+
+// BreakEvenDiameter returns the inside diameter at which the duct neither
+// gains nor loses full-throttle power at engine speed n, standing still, by
+// the central figures: all parts with a diameter are scaled alike. Searched
+// between 15 mm and the duct's own; a duct that gains down to 15 mm or loses
+// at its own diameter gives NaN and an error that wraps [ErrNoBreakEven].
+func (x Installation) BreakEvenDiameter(n quantity.RotationalSpeed) (quantity.Length, error) {
+	nan := quantity.Length(math.NaN())
+	x, err := x.prepared()
+	if err != nil {
+		return nan, err
+	}
+	own := x.Duct.smallest()
+	if math.IsInf(float64(own), 1) {
+		return nan, fmt.Errorf("duct.BreakEvenDiameter: no part has a diameter: %w", ErrNoBreakEven)
+	}
+	gain := func(d float64) (float64, error) {
+		y := x
+		y.Duct = x.Duct.scaled(d / float64(own))
+		p, err := y.at(n, 0)
+		if errors.Is(err, ErrOutOfRange) && d < float64(own) {
+			return math.Inf(-1), nil // faster than 100 m/s: hopeless
+		}
+		return p.Power, err
+	}
+	d, err := bisect(0.015, float64(own), gain)
+	if err != nil {
+		return nan, fmt.Errorf("duct.BreakEvenDiameter at %v, own smallest diameter %.0f mm: %w", n, own.Millimetres(), err)
+	}
+	return quantity.Length(d), nil
+}
+
+// BreakEvenLength returns the length of hose, all hoses lengthened alike, at
+// which pressure loss and heat pick-up have used up the gain at engine speed
+// n, standing still, by the central figures. Searched up to a hundred times
+// the duct's own length; errors as for [Installation.BreakEvenDiameter].
+func (x Installation) BreakEvenLength(n quantity.RotationalSpeed) (quantity.Length, error) {
+	nan := quantity.Length(math.NaN())
+	x, err := x.prepared()
+	if err != nil {
+		return nan, err
+	}
+	var own quantity.Length
+	for _, p := range x.Duct.Parts {
+		own += p.Length
+	}
+	if !(own > 0) {
+		return nan, fmt.Errorf("duct.BreakEvenLength: no part has a length: %w", ErrNoBreakEven)
+	}
+	gain := func(factor float64) (float64, error) {
+		y := x
+		y.Duct = Duct{Name: x.Duct.Name, Parts: slices.Clone(x.Duct.Parts)}
+		total := 0.0
+		for i := range y.Duct.Parts {
+			y.Duct.Parts[i].Length *= quantity.Length(factor)
+			total = math.Max(total, float64(y.Duct.Parts[i].Length))
+		}
+		if total > 10 {
+			return math.NaN(), fmt.Errorf("longer than 10 m: %w", ErrNoBreakEven)
+		}
+		p, err := y.at(n, 0)
+		return p.Power, err
+	}
+	longest := 0.0
+	for _, p := range x.Duct.Parts {
+		longest = math.Max(longest, float64(p.Length))
+	}
+	f, err := bisect(1, math.Min(100, 9.999/longest), gain)
+	if err != nil {
+		return nan, fmt.Errorf("duct.BreakEvenLength at %v, own length %v: %w", n, own, err)
+	}
+	return quantity.Length(f) * own, nil
+}
+
+// bisect returns where f, the gain in power, changes its sign.
+func bisect(low, high float64, f func(float64) (float64, error)) (float64, error) {
+	atLow, err := f(low)
+	if err != nil {
+		return math.NaN(), err
+	}
+	atHigh, err := f(high)
+	if err != nil {
+		return math.NaN(), err
+	}
+	if !(atLow*atHigh < 0) {
+		return math.NaN(), fmt.Errorf("power changes by %+.2f %% and %+.2f %% at the ends, %.4g and %.4g of the search: %w", 100*atLow, 100*atHigh, low, high, ErrNoBreakEven)
+	}
+	for range 60 {
+		mid := (low + high) / 2
+		y, err := f(mid)
+		if err != nil {
+			return math.NaN(), err
+		}
+		if (y < 0) == (atLow < 0) {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return (low + high) / 2, nil
+}
+
+func (d Duct) smallest() quantity.Length {
+	least := quantity.Length(math.Inf(1))
+	for _, p := range d.Parts {
+		if p.Diameter > 0 {
+			least = min(least, p.Diameter)
+		}
+	}
+	return least
+}
+
+func (d Duct) scaled(factor float64) Duct {
+	r := Duct{Name: d.Name, Parts: slices.Clone(d.Parts)}
+	for i := range r.Parts {
+		r.Parts[i].Diameter *= quantity.Length(factor)
+	}
+	return r
+}
+
+// Change is one thing that could be done to a duct, and what it would be worth
+// in full-throttle power by the central figures.
+type Change struct {
+	What string
+	// Gain is the further relative change of power, above 0 for better.
+	Gain float64
+}
+
+// ChangesWorthMaking returns what to change first at engine speed n, standing
+// still, the most useful first: each hose smooth instead of corrugated, each
+// part 10 mm wider, each fitting or filter of half the loss, each hose half as
+// long, each hose insulated by 10 mm, the mouth at outside temperature. Each is
+// computed alone; gains do not add up exactly.
+func (x Installation) ChangesWorthMaking(n quantity.RotationalSpeed) ([]Change, error) {
+	x, err := x.prepared()
+	if err != nil {
+		return nil, err
+	}
+	base, err := x.at(n, 0)
+	if err != nil {
+		return nil, err
+	}
+	var changes []Change
+	try := func(what string, y Installation) {
+		p, err := y.at(n, 0)
+		if err != nil {
+			return // a part that cannot be widened further, for instance
+		}
+		if g := p.Power - base.Power; g > 0 {
+			changes = append(changes, Change{what, g})
+		}
+	}
+	with := func(i int, change func(p *Part)) Installation {
+		y := x
+		y.Duct = Duct{Name: x.Duct.Name, Parts: slices.Clone(x.Duct.Parts)}
+		change(&y.Duct.Parts[i])
+		return y
+	}
+	for i, p := range x.Duct.Parts {
+		name := fmt.Sprintf("part %d, %s", i+1, p.Name)
+		if p.Friction > 0 && p.Length > 0 {
+			try(name+": smooth bore instead of corrugated", with(i, func(p *Part) {
+				p.Friction, p.FrictionLow, p.FrictionHigh, p.Roughness = 0, 0, 0, smoothHose
+			}))
+		}
+		if p.Diameter > 0 {
+			try(name+": 10 mm wider", with(i, func(p *Part) { p.Diameter += 10 * quantity.Millimetre }))
+		}
+		if p.Loss > 0 {
+			try(name+": half the loss (rounder edge, wider bend)", with(i, func(p *Part) { p.Loss, p.LossLow, p.LossHigh = p.Loss/2, p.LossLow/2, p.LossHigh/2 }))
+		}
+		if p.Drop > 0 {
+			try(name+": half the pressure drop (larger or cleaner)", with(i, func(p *Part) { p.Drop /= 2 }))
+		}
+		if p.Length > 0 {
+			try(name+": half as long", with(i, func(p *Part) { p.Length /= 2 }))
+			if p.InBay {
+				try(name+": insulated by 10 mm of foam", with(i, func(p *Part) { *p = Insulated(*p, 10*quantity.Millimetre) }))
+			}
+		}
+	}
+	if x.MouthRise > 0 {
+		y := x
+		y.MouthRise = 0
+		try("mouth moved to where the air is as cool as outside", y)
+	}
+	slices.SortStableFunc(changes, func(a, b Change) int {
+		switch {
+		case a.Gain > b.Gain:
+			return -1
+		case a.Gain < b.Gain:
+			return 1
+		}
+		return 0
+	})
+	return changes, nil
+}
+
+// String returns the change and its worth.
+func (c Change) String() string { return fmt.Sprintf("%+.2f %% %s", 100*c.Gain, c.What) }
+
+// Cautions are to be read before a duct is made.
+func (x Installation) Cautions() []string {
+	c := []string{
+		engine.PartThrottleNote,
+		engine.InKindNote,
+		"Resonance of the intake is not modelled.",
+		"Ram pressure is credited apart: it is no effect of temperature, and it needs a mouth in clean air.",
+		"Keep filter and flame trap; keep hoses from exhaust, fan and linkage; vent the float bowl to the duct's pressure, or the duct's depression enriches the mixture.",
+		"Colder air leans a carburettor and can ice it: check the mixture, and keep a way to warm air for cool damp weather.",
+	}
+	if strings.TrimSpace(x.Efficiency.Assumed) != "" || len(x.Efficiency.Speed) == 0 {
+		c = append(c, "Volumetric efficiency is assumed, not measured: ±0.07, which is ±17 % of the pressure loss.")
+	}
+	return c
+}

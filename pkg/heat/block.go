@@ -1,0 +1,121 @@
+package heat
+
+import (
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+)
+
+// blockTime is the length of a block in seconds: longer than probes lag, and
+// short enough for a village.
+const blockTime = 30.0
+
+// block is half a minute of the drive.
+type block struct {
+	span    series.Interval
+	rise    float64 // K, intake above ambient
+	ambient float64 // K
+	speed   float64 // m/s
+	draught float64 // 1/(1 + v/5 m/s): how stale the bay's air is, 1 at rest
+	thin    float64 // reciprocal of the relative air flow, 1 at a light load
+	open    bool    // the thermostat
+	known   bool
+	settled bool
+	soaking bool
+	kind    segment.Kind
+	top     float64 // K above ambient, NaN without the channel
+	outlet  float64 // K above ambient, NaN without the channel
+	onset   float64 // s since the opening, negative before
+}
+
+// newBlocks cuts each segment into blocks; a rest of less than half a block
+// joins nothing.
+func newBlocks(d *drive.Drive, opening thermostat.Result, segments []segment.Segment) []block {
+	get := func(r drive.Role) *series.Series {
+		if c, ok := d.Channels[r]; ok {
+			return c.Series
+		}
+		return &series.Series{}
+	}
+	intake, ambient, speed := get(drive.Intake), get(drive.Ambient), get(drive.Speed)
+	top, outlet := get(drive.TopTank), get(drive.RadiatorAir)
+	var all []block
+	for _, s := range segments {
+		if s.Kind == segment.Unknown {
+			continue
+		}
+		n := max(1, math.Round(s.Interval.Duration()/blockTime))
+		step := s.Interval.Duration() / n
+		if step < blockTime/2 {
+			continue
+		}
+		for k := range int(n) {
+			from := s.Interval.From + float64(k)*step
+			b := block{span: series.Interval{From: from, To: from + step}, kind: s.Kind, settled: s.Settled, soaking: s.HeatSoak, onset: math.NaN()}
+			b.ambient = ambient.Mean(b.span, drive.MaxGap)
+			b.rise = intake.Mean(b.span, drive.MaxGap) - b.ambient
+			b.speed = speed.Mean(b.span, drive.MaxGap)
+			if math.IsNaN(b.rise) || math.IsNaN(b.speed) {
+				continue
+			}
+			b.draught = 1 / (1 + b.speed/5)
+			b.thin = 1 / relativeAirflow(speed.Slice(b.span))
+			b.top = top.Mean(b.span, drive.MaxGap) - b.ambient
+			b.outlet = outlet.Mean(b.span, drive.MaxGap) - b.ambient
+			b.open, b.known = opening.IsOpen(from + step/2)
+			if opening.Outcome == thermostat.Opened {
+				b.onset = from + step/2 - opening.Onset
+			}
+			all = append(all, b)
+		}
+	}
+	return all
+}
+
+// relativeAirflow estimates the engine's air flow from speed and acceleration,
+// relative to that at a steady 60 km/h: proportional to specific power plus
+// what idling and friction take, 4 W/kg (common practice, no source). It is
+// the mean over the samples.
+func relativeAirflow(s *series.Series) float64 {
+	const idle = 4.0
+	reference := idle + segment.SpecificPower(60/3.6, 0, 0)
+	sum, n := 0.0, 0.0
+	for i := 1; i < s.Len(); i++ {
+		dt := s.Time[i] - s.Time[i-1]
+		v := (s.Value[i] + s.Value[i-1]) / 2
+		a := (s.Value[i] - s.Value[i-1]) / dt
+		if math.IsNaN(v) || dt > drive.MaxGap {
+			continue
+		}
+		sum += (idle + math.Max(0, segment.SpecificPower(v, a, 0))) * dt
+		n += dt
+	}
+	if n == 0 {
+		return 1
+	}
+	return sum / n / reference
+}
+
+func countBlocks(all []block, want func(block) bool) int {
+	n := 0
+	for _, b := range all {
+		if want(b) {
+			n++
+		}
+	}
+	return n
+}
+
+// pick returns the blocks that are wanted.
+func pick(all []block, want func(block) bool) []block {
+	var chosen []block
+	for _, b := range all {
+		if want(b) {
+			chosen = append(chosen, b)
+		}
+	}
+	return chosen
+}

@@ -1,0 +1,204 @@
+package heat
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+)
+
+// ErrNoModel is wrapped by the error of Predict where the drive has too little
+// driving with the thermostat open.
+var ErrNoModel = errors.New("no model of the rise")
+
+func studentQuantile(nu int) float64 {
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(max(1, nu))}.Quantile(0.975)
+}
+
+// Condition is what Predict is asked for.
+type Condition struct {
+	Ambient quantity.Temperature
+	Speed   quantity.Speed
+	// Airflow is the engine's air flow over that at a steady 60 km/h; 0 means
+	// that of steady driving at Speed. Full throttle is often 3 to 5.
+	Airflow float64
+}
+
+// Prediction is the intake temperature at a condition.
+type Prediction struct {
+	Intake    quantity.Temperature
+	Low, High quantity.Temperature // 95 % interval
+	// Carried is the rise taken along with the air that comes in, PickedUp
+	// the rise in the duct on the way, which falls as the air flow grows.
+	Carried, PickedUp quantity.TemperatureDifference
+	// Extrapolation says how far the condition lies outside the drive's data;
+	// empty if inside.
+	Extrapolation []string
+}
+
+// String returns the prediction and its warnings.
+func (p Prediction) String() string {
+	s := fmt.Sprintf("intake %v (95 %% interval %v to %v): %v carried in, %v picked up on the way", p.Intake, p.Low, p.High, p.Carried, p.PickedUp)
+	for _, e := range p.Extrapolation {
+		s += "\n  extrapolated: " + e
+	}
+	return s
+}
+
+// model is the rise over ambient as a function of speed and air flow:
+//
+//	rise = a + b·draught + c·(1/air flow)
+//
+// where the last part is what a duct's or air box's wall gives to the air. It
+// falls as 1/airflow, since the wall's heat is spread over more air.
+type model struct {
+	fit       regression
+	pickUp    bool // c is identified
+	why       string
+	hot       float64 // K, what heats the bay: regulated coolant
+	assumed   bool    // hot is not measured
+	ambient   float64 // K, mean
+	thin      [2]float64
+	speed     [2]float64
+	ambients  [2]float64
+	meanThin  float64
+	rise      float64 // mean
+	blocks    int
+	fullCount int
+}
+
+// fitModel fits the blocks with an open thermostat outside heat soak.
+func fitModel(d *drive.Drive, blocks []block, opening thermostat.Result) model {
+	use := pick(blocks, func(b block) bool {
+		return b.known && b.open && !b.soaking && b.kind != segment.Stopped && !(b.onset < 120)
+	})
+	m := model{blocks: len(use)}
+	if len(use) < 6 {
+		m.why = fmt.Sprintf("%d half-minutes of driving with an open thermostat: too few to predict from", len(use))
+		return m
+	}
+	thin := column(use, func(b block) float64 { return b.thin })
+	m.thin, m.speed = extent(thin), extent(column(use, func(b block) float64 { return b.speed }))
+	m.ambients = extent(column(use, func(b block) float64 { return b.ambient }))
+	m.meanThin, m.rise = mean(thin), mean(rises(use))
+	m.ambient = mean(column(use, func(b block) float64 { return b.ambient }))
+	m.fullCount = countBlocks(use, func(b block) bool { return b.kind == segment.FullThrottle })
+	m.hot = 273.15 + 85
+	m.assumed = true
+	if opening.Regulation.Role != "" {
+		m.hot, m.assumed = opening.Regulation.Level.Kelvin(), false
+	}
+	one := constant(len(use))
+	if r, ok := regress(rises(use), one, draughts(use), thin); ok {
+		low, high := r.b[2]-r.quantile()*math.Sqrt(r.cov.At(2, 2)), r.b[2]+r.quantile()*math.Sqrt(r.cov.At(2, 2))
+		// The slope must be told from zero or bounded well below the rise,
+		// and must be possible: air can't lose heat in a hot bay.
+		if r.b[2] > 0 && (low > 0 || high*m.meanThin < m.rise/2) {
+			m.fit, m.pickUp = r, true
+			return m
+		}
+	}
+	var ok bool
+	if m.fit, ok = regress(rises(use), one, draughts(use)); !ok {
+		if m.fit, ok = regress(rises(use), one); !ok {
+			m.blocks = 0
+		}
+	}
+	m.why = "how much of the rise the air picks up on its way is not identifiable: load and speed varied together or too little; predictions for other air flows bracket it between nothing and all of the rise"
+	return m
+}
+
+func extent(x []float64) [2]float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, v := range x {
+		lo, hi = math.Min(lo, v), math.Max(hi, v)
+	}
+	return [2]float64{lo, hi}
+}
+
+func (m model) pickUpEstimate() Estimate {
+	const name = "rise picked up on the way, in the drive's mean"
+	if !m.pickUp {
+		return no(name, "K", "%s", m.why)
+	}
+	return m.fit.estimate(name, "K", []float64{0, 0, m.meanThin}, m.blocks)
+}
+
+// Predict returns the intake temperature at another condition.
+//
+// The rise is scaled with (coolant − ambient), since coolant is regulated and
+// what heats the bay lies between the two; speed acts through the draught in
+// the bay, air flow through the part picked up on the way. Where that part is
+// not identifiable, the value takes half the rise as picked up and the
+// interval reaches from none to all.
+func (a Analysis) Predict(c Condition) (Prediction, error) {
+	m := a.model
+	if m.blocks < 6 {
+		return Prediction{}, fmt.Errorf("heat.Predict: drive %q: %w: %s", a.Drive, ErrNoModel, m.why)
+	}
+	t, v := c.Ambient.Kelvin(), c.Speed.MetresPerSecond()
+	if !(t > 223 && t < 333) || !(v >= 0 && v < 90) || !(c.Airflow >= 0 && c.Airflow < 50) {
+		return Prediction{}, fmt.Errorf("heat.Predict: ambient %v, speed %v, air flow %v: %w (−50 to 60 °C, 0 to 90 m/s, 0 to 50)", c.Ambient, c.Speed, c.Airflow, ErrOutOfRange)
+	}
+	flow := c.Airflow
+	steady := (4 + segment.SpecificPower(v, 0, 0)) / (4 + segment.SpecificPower(60/3.6, 0, 0))
+	if flow == 0 {
+		flow = steady
+	}
+	scale := (m.hot - t) / (m.hot - m.ambient)
+	draught := 1 / (1 + v/5)
+	var p Prediction
+	var rise, half float64
+	switch {
+	case m.pickUp:
+		rise, half = m.fit.at([]float64{1, draught, 1 / flow}, true)
+		p.PickedUp = quantity.KelvinDifference(scale * m.fit.b[2] / flow)
+		p.Carried = quantity.KelvinDifference(scale*rise) - p.PickedUp
+		low, high := scale*(rise-half), scale*(rise+half)
+		p.fill(c.Ambient, scale*rise, low, high)
+	default:
+		x := []float64{1, draught}[:len(m.fit.b)]
+		rise, half = m.fit.at(x, true)
+		ratio := 1 / flow / m.meanThin // of pick-up here to pick-up in the drive
+		half = math.Abs(half)
+		p.Carried = quantity.KelvinDifference(scale * rise / 2)
+		p.PickedUp = quantity.KelvinDifference(scale * rise / 2 * ratio)
+		low := scale * (rise*math.Min(1, ratio) - half)
+		high := scale * (rise*math.Max(1, ratio) + half)
+		p.fill(c.Ambient, scale*rise*(1+ratio)/2, low, high)
+	}
+	p.Extrapolation = m.extrapolation(c, flow)
+	return p, nil
+}
+
+func (p *Prediction) fill(ambient quantity.Temperature, rise, low, high float64) {
+	p.Intake = ambient.Add(quantity.KelvinDifference(rise))
+	p.Low = ambient.Add(quantity.KelvinDifference(low))
+	p.High = ambient.Add(quantity.KelvinDifference(high))
+}
+
+func (m model) extrapolation(c Condition, flow float64) []string {
+	var out []string
+	if t := c.Ambient.Kelvin(); t < m.ambients[0]-2 || t > m.ambients[1]+2 {
+		out = append(out, fmt.Sprintf("ambient %v, the drive saw %v to %v", c.Ambient, quantity.Kelvin(m.ambients[0]), quantity.Kelvin(m.ambients[1])))
+	}
+	if v := c.Speed.MetresPerSecond(); v < m.speed[0] || v > m.speed[1] {
+		out = append(out, fmt.Sprintf("speed %v, the drive had %.0f to %.0f km/h with the thermostat open", c.Speed, 3.6*m.speed[0], 3.6*m.speed[1]))
+	}
+	if most := 1 / m.thin[0]; flow > most {
+		out = append(out, fmt.Sprintf("air flow %.1f times that of a steady 60 km/h, the drive's half-minutes reached %.1f", flow, most))
+	}
+	if !m.pickUp {
+		out = append(out, "the share picked up on the way is assumed (half, between none and all)")
+	}
+	if m.assumed {
+		out = append(out, "the coolant's level is assumed to be 85 °C")
+	}
+	return out
+}

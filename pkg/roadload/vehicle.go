@@ -1,0 +1,137 @@
+package roadload
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/uncertainty"
+)
+
+// ErrOutOfRange is wrapped by errors about arguments outside the range that
+// makes sense.
+var ErrOutOfRange = errors.New("outside the valid range")
+
+// ErrTooFew is wrapped by errors about data that do not suffice.
+var ErrTooFew = errors.New("not enough data")
+
+const gravity = 9.80665 // m/s², standard
+
+func rangeError(function, what string, got float64, unit string, low, high float64, hint string) error {
+	if hint != "" {
+		hint = "; " + hint
+	}
+	return fmt.Errorf("roadload.%s: %s %.6g %s: %w (%.6g to %.6g %s)%s", function, what, got, unit, ErrOutOfRange, low, high, unit, hint)
+}
+
+// Vehicle is what is accelerated.
+type Vehicle struct {
+	// Mass is as driven: with driver, fuel and load.
+	Mass quantity.Mass
+	// RotatingInertia is the part of Mass that rotating parts add to the
+	// inertia; zero takes 0.03, wheels and axle in neutral (SAE J2263, 1.03·M).
+	// In gear the engine adds more: about 0.06 in top gear, 0.10 in second of
+	// an older saloon (common practice).
+	RotatingInertia float64
+}
+
+// effective returns M and M_e in kg.
+func (v Vehicle) effective(function string) (m, me float64, err error) {
+	m = float64(v.Mass)
+	if !(m >= 200 && m <= 5000) {
+		return math.NaN(), math.NaN(), rangeError(function, "mass", m, "kg", 200, 5000, "")
+	}
+	r := v.RotatingInertia
+	if r == 0 {
+		r = 0.03
+	}
+	if !(r >= 0 && r <= 0.5) {
+		return math.NaN(), math.NaN(), rangeError(function, "rotating inertia", r, "of the mass", 0, 0.5, "0.03 means 3 %")
+	}
+	return m, m * (1 + r), nil
+}
+
+// RoadLoad is the force that resists steady driving on a level road in still
+// air, F0 + F1·V + F2·V², V in m/s.
+type RoadLoad struct {
+	F0 float64 // N
+	F1 float64 // N/(m/s)
+	F2 float64 // N/(m/s)²
+	// Covariance is that of F0, F1, F2 in their units; all zero if unknown.
+	Covariance [3][3]float64
+	// DegreesOfFreedom of the covariance, zero for infinite or unknown.
+	DegreesOfFreedom float64
+}
+
+// FromDragArea returns the road load of a car of known drag area (C_D·A) and
+// rolling resistance coefficient in air of density rho.
+//
+//	F0 = C_R·M·g, F2 = ½·ρ·C_D·A
+func FromDragArea(v Vehicle, dragArea quantity.Area, rolling float64, rho quantity.Density) (RoadLoad, error) {
+	m, _, err := v.effective("FromDragArea")
+	switch {
+	case err != nil:
+		return RoadLoad{}, err
+	case !(dragArea >= 0.1 && dragArea <= 3):
+		return RoadLoad{}, rangeError("FromDragArea", "drag area", float64(dragArea), "m²", 0.1, 3, "")
+	case !(rolling >= 0.003 && rolling <= 0.1):
+		return RoadLoad{}, rangeError("FromDragArea", "rolling resistance coefficient", rolling, "", 0.003, 0.1, "")
+	case !(rho >= 0.5 && rho <= 1.6):
+		return RoadLoad{}, rangeError("FromDragArea", "air density", float64(rho), "kg/m³", 0.5, 1.6, "")
+	}
+	return RoadLoad{F0: rolling * m * gravity, F2: 0.5 * float64(rho) * float64(dragArea)}, nil
+}
+
+// Force returns the road load at road speed v in N with its standard
+// uncertainty.
+func (l RoadLoad) Force(v quantity.Speed) uncertainty.Value {
+	x := float64(v)
+	g := [3]float64{1, x, x * x}
+	variance := 0.0
+	for i := range g {
+		for j := range g {
+			variance += g[i] * g[j] * l.Covariance[i][j]
+		}
+	}
+	return uncertainty.Value{X: l.F0 + l.F1*x + l.F2*x*x, U: math.Sqrt(math.Max(0, variance)), DegreesOfFreedom: l.DegreesOfFreedom}
+}
+
+// AtReference returns the road load for the reference air density and
+// temperature, from one measured at density rho and temperature t.
+//
+//	F2·ρ_ref/ρ, F0·[1 + 0.0086/K·(t − t_ref)]
+//
+// Reference of SAE J2263 and ISO 10521: 20 °C; density from air. Source: ISO
+// 10521-1, correction to reference conditions; the rolling coefficient from
+// memory. Valid for −10 °C to 45 °C.
+func (l RoadLoad) AtReference(rho, reference quantity.Density, t, tReference quantity.Temperature) (RoadLoad, error) {
+	nan := RoadLoad{F0: math.NaN(), F1: math.NaN(), F2: math.NaN()}
+	for _, d := range []quantity.Density{rho, reference} {
+		if !(d >= 0.5 && d <= 1.6) {
+			return nan, rangeError("AtReference", "air density", float64(d), "kg/m³", 0.5, 1.6, "")
+		}
+	}
+	for _, x := range []quantity.Temperature{t, tReference} {
+		if !(x.Celsius() >= -10 && x.Celsius() <= 45) {
+			return nan, rangeError("AtReference", "temperature", x.Celsius(), "°C", -10, 45, "")
+		}
+	}
+	roll, aero := 1+0.0086*t.Sub(tReference).Kelvins(), float64(reference/rho)
+	r := l
+	scale := [3]float64{roll, 1, aero}
+	r.F0, r.F2 = l.F0*roll, l.F2*aero
+	for i := range scale {
+		for j := range scale {
+			r.Covariance[i][j] *= scale[i] * scale[j]
+		}
+	}
+	return r, nil
+}
+
+// String returns the coefficients in SI units.
+func (l RoadLoad) String() string {
+	u := func(i int) float64 { return math.Sqrt(l.Covariance[i][i]) }
+	return fmt.Sprintf("F0 %v N, F1 %v N/(m/s), F2 %v N/(m/s)²",
+		uncertainty.Value{X: l.F0, U: u(0)}, uncertainty.Value{X: l.F1, U: u(1)}, uncertainty.Value{X: l.F2, U: u(2)})
+}

@@ -1,0 +1,180 @@
+package sensor
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// CupOptions are the settings of [SameCup]; the zero value works.
+type CupOptions struct {
+	// Block is the length in seconds over which readings are averaged to one
+	// piece of evidence; 0 means 60.
+	Block float64
+	// LagDifference is how much the probes' time constants may differ in
+	// seconds; it counts with the rate of change. 0 means 2 s.
+	LagDifference float64
+	// GainRange is the least range in kelvin from which a gain is fitted; 0
+	// means 20.
+	GainRange float64
+}
+
+// Cup is the outcome of holding all probes into one cup.
+type Cup struct {
+	// Calibrations brings each channel onto the mean of all, in their order.
+	// They make channels agree with each other, not with the truth: for that,
+	// one of them needs a fixed point.
+	Calibrations []Calibration
+	// Before and After are the standard deviations of the channels about
+	// their mean, in kelvin, without and with calibration.
+	Before, After float64
+	Blocks        int
+	Warnings      []string
+}
+
+// String lists the corrections.
+func (c Cup) String() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "channels differ by %.2f K (standard deviation), after calibration by %.2f K, %d blocks\n", c.Before, c.After, c.Blocks)
+	for i, k := range c.Calibrations {
+		fmt.Fprintf(&b, "  channel %d: %v\n", i+1, k)
+	}
+	for _, w := range c.Warnings {
+		fmt.Fprintf(&b, "  check: %s\n", w)
+	}
+	return b.String()
+}
+
+// SameCup compares channels whose probes were held together in one cup of
+// stirred water, or in one draught of air, over a stretch. The reference is
+// their mean. Where the temperature covered a wide range, a cup that cools
+// from hot to lukewarm, a gain is found too.
+func SameCup(channels []*series.Series, v series.Interval, opts CupOptions) (Cup, error) {
+	if len(channels) < 2 {
+		return Cup{}, fmt.Errorf("sensor.SameCup: %d channels; at least two are compared", len(channels))
+	}
+	if opts.Block <= 0 {
+		opts.Block = 60
+	}
+	if opts.LagDifference <= 0 {
+		opts.LagDifference = 2
+	}
+	if opts.GainRange <= 0 {
+		opts.GainRange = 20
+	}
+	blocks, rates, err := cupBlocks(channels, v, opts.Block)
+	if err != nil {
+		return Cup{}, err
+	}
+	n := len(blocks)
+	reference := make([]float64, n)
+	for k, row := range blocks {
+		for _, x := range row {
+			reference[k] += x / float64(len(row))
+		}
+	}
+	out := Cup{Blocks: n}
+	worst := 0.0
+	for _, r := range rates {
+		worst = math.Max(worst, math.Abs(r))
+	}
+	lag := worst * opts.LagDifference
+	if lag > 0.3 {
+		out.Warnings = append(out.Warnings, fmt.Sprintf("the cup changes by up to %.2f K a minute; probes of different lag then differ by %.2f K without any fault: wait, or use a larger vessel", 60*worst, lag))
+	}
+	wide := slices.Max(reference)-slices.Min(reference) >= opts.GainRange
+	for c, s := range channels {
+		k := cupCalibration(blocks, reference, c, wide, lag)
+		k.Note = fmt.Sprintf("one cup, %d channels, relative to their mean", len(channels))
+		if math.Abs(k.Offset.Kelvins()) > 5 {
+			out.Warnings = append(out.Warnings, fmt.Sprintf("%s lies %.1f K off the mean of all: was its probe in the cup?", s.Name, -k.Offset.Kelvins()))
+		}
+		out.Calibrations = append(out.Calibrations, k)
+	}
+	out.Before = cupSpread(blocks, make([]Calibration, len(channels)))
+	out.After = cupSpread(blocks, out.Calibrations)
+	return out, nil
+}
+
+// cupBlocks averages all channels over blocks in which each has values, and
+// returns the rate of change of their mean in each.
+func cupBlocks(channels []*series.Series, v series.Interval, length float64) (blocks [][]float64, rates []float64, err error) {
+	for from := v.From; from+length <= v.To+1e-9; from += length {
+		part := series.Interval{From: from, To: from + length}
+		row := make([]float64, len(channels))
+		rate := 0.0
+		for c, s := range channels {
+			if s.Dimension != series.Temperature {
+				return nil, nil, fmt.Errorf("sensor.SameCup: %q is a %v, not a temperature", s.Name, s.Dimension)
+			}
+			row[c] = s.Mean(part, length)
+			half := length / 2
+			first, second := s.Mean(series.Interval{From: from, To: from + half}, length), s.Mean(series.Interval{From: from + half, To: from + length}, length)
+			rate += (second - first) / half / float64(len(channels))
+		}
+		if !slices.ContainsFunc(row, math.IsNaN) && !math.IsNaN(rate) {
+			blocks, rates = append(blocks, row), append(rates, rate)
+		}
+	}
+	if len(blocks) < 3 {
+		return nil, nil, fmt.Errorf("sensor.SameCup: only %d blocks of %.0f s in which every channel has values; three are needed: leave the probes in longer, or leave out the channel that is open", len(blocks), length)
+	}
+	return blocks, rates, nil
+}
+
+// cupCalibration fits reference − reading as a constant, or as a straight line
+// over the reading.
+func cupCalibration(blocks [][]float64, reference []float64, c int, wide bool, lag float64) Calibration {
+	n := float64(len(blocks))
+	x, d := make([]float64, len(blocks)), make([]float64, len(blocks))
+	mx := 0.0
+	for k, row := range blocks {
+		x[k], d[k] = row[c], reference[k]-row[c]
+		mx += x[k] / n
+	}
+	if !wide {
+		mean, rss := 0.0, 0.0
+		for _, e := range d {
+			mean += e / n
+		}
+		for _, e := range d {
+			rss += square(e - mean)
+		}
+		return Calibration{Offset: quantity.KelvinDifference(mean), Uncertainty: quantity.KelvinDifference(math.Sqrt(rss/(n-1)/n + lag*lag/3))}
+	}
+	mean, slope, rest := line(x, d)
+	rss, sxx := 0.0, 0.0
+	for k, e := range rest {
+		rss += e * e
+		sxx += square(x[k] - mx)
+	}
+	s2 := rss / math.Max(1, n-2)
+	return Calibration{
+		Offset: quantity.KelvinDifference(mean), Gain: 1 + slope, About: quantity.Kelvin(mx),
+		Uncertainty:     quantity.KelvinDifference(math.Sqrt(s2/n + lag*lag/3)),
+		GainUncertainty: math.Sqrt(s2 / sxx),
+	}
+}
+
+// cupSpread returns the standard deviation of the corrected channels about
+// their mean, over all blocks.
+func cupSpread(blocks [][]float64, cs []Calibration) float64 {
+	sum, n := 0.0, 0.0
+	for _, row := range blocks {
+		mean := 0.0
+		corrected := make([]float64, len(row))
+		for c, x := range row {
+			corrected[c] = cs[c].applyKelvin(x)
+			mean += corrected[c] / float64(len(row))
+		}
+		for _, x := range corrected {
+			sum += square(x - mean)
+		}
+		n += float64(len(row) - 1)
+	}
+	return math.Sqrt(sum / n)
+}
