@@ -24,7 +24,7 @@ var allowed = map[string]string{
 	"roadload":    "quantity series air uncertainty",
 	"recording":   "quantity series",
 	"clock":       "quantity series recording",
-	"drive":       "quantity series recording clock",
+	"drive":       "quantity series recording clock sensor",
 	"campaign":    "quantity series recording clock drive sensor air engine",
 	"simulate":    "quantity series",
 	"segment":     "quantity series drive thermostat changepoint",
@@ -33,7 +33,7 @@ var allowed = map[string]string{
 	"compare":     "quantity series drive segment air engine uncertainty",
 	"plan":        "quantity series drive compare segment thermostat uncertainty",
 	"notebook":    "",
-	"chart":       "quantity series drive thermostat segment compare clock engine heat notebook",
+	"chart":       "quantity series drive thermostat segment compare clock duct engine heat notebook",
 }
 
 // Readers know no physics, physics knows no files, nothing knows the kernel,

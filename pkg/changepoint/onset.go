@@ -101,7 +101,7 @@ func (p Posterior) Mode() float64 {
 // a + b·t for a + b·t + c·shape(t−t₀), with AR(1) noise. The prior of t₀ and
 // of the shapes is flat; coefficients and variance are taken at their
 // likelihood's maximum. t is strictly ascending; candidates for t₀ are the
-// samples and three instants between neighbours.
+// samples and, up to 300 of them, three instants between neighbours.
 //
 // The noise's φ comes from the residuals of a first fit without correlation;
 // a poor shape shows up there and widens the posterior, as it should.
@@ -166,9 +166,13 @@ func (g *onsetSearch) candidates() {
 	if from == 0 && to == 0 {
 		from, to = g.t[0], g.t[n-1]
 	}
+	parts := 4
+	if n > 300 {
+		parts = 1
+	}
 	for i := 2; i < n-3; i++ {
-		for q := range 4 {
-			x := g.t[i] + float64(q)/4*(g.t[i+1]-g.t[i])
+		for q := range parts {
+			x := g.t[i] + float64(q)/float64(parts)*(g.t[i+1]-g.t[i])
 			if x >= from && x <= to {
 				g.times = append(g.times, x)
 			}

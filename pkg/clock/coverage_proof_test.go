@@ -21,7 +21,7 @@ func TestCoverageOf500Pairs(t *testing.T) {
 		n, decided, inside int
 		width              float64
 	}
-	kinds := []string{"speeds", "probes", "motion", "none"}
+	kinds := []string{"speeds", "probes", "motion", "sparse", "none"}
 	all := map[string]*tally{}
 	for _, k := range kinds {
 		all[k] = &tally{}

@@ -6,64 +6,105 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
+// driftWindow is the least length in seconds of the windows whose offsets show
+// a drift, and driftWindows the most of them.
+const (
+	driftWindow  = 900.0
+	driftWindows = 12
+)
+
 // estimateDrift adds the drift to an offset of a shared quantity, if the
 // common time is long enough for the data to say more than what quartz clocks
-// are known to do. Both series count from their own starts, which lie between
-// seconds apart.
+// are known to do: the offset is found anew in windows along the drive, and a
+// straight line is fitted through them. Both series count from their own
+// starts, which lie between seconds apart.
 func estimateDrift(r Result, a, b *series.Series, between, step float64, opts Options) Result {
 	lag := r.Offset + between
 	common := a.Interval().Intersect(series.Interval{From: b.Interval().From + lag, To: b.Interval().To + lag})
-	if len(r.Alternatives) > 0 || common.IsEmpty() {
+	n := int(math.Min(driftWindows, common.Duration()/driftWindow))
+	if len(r.Alternatives) > 0 || n < 4 {
 		return r
 	}
-	own := math.Max(statistical(r, opts), step/20)
-	expected := own * math.Sqrt(12) / common.Duration()
-	if 1.96*expected > driftPrior {
-		return r
-	}
-	middle := (common.From+common.To)/2 - lag
-	var drifts []float64
-	reach := 2 * driftPrior
-	n := int(math.Min(200, math.Max(20, 2*reach/(expected/2))))
-	for k := -n / 2; k <= n/2; k++ {
-		drifts = append(drifts, reach*float64(k)/float64(n/2))
-	}
-	lags := evenly(series.Interval{From: lag - 6*own - step/4, To: lag + 6*own + step/4}, math.Max(own/2, step/20))
-	logL := make([]float64, len(drifts))
-	bestOffset := make([]float64, len(drifts))
-	for i, drift := range drifts {
-		g := sharedLikelihood(a, stretched(b, drift, middle), lags, step, opts)
-		logL[i] = logMeanExp(g)
-		best := 0
-		for k := range g {
-			if g[k] > g[best] || math.IsNaN(g[best]) {
-				best = k
-			}
-		}
-		bestOffset[i] = lags[best]
-	}
-	best, mass, total := 0, make([]float64, len(drifts)), 0.0
-	for i := range logL {
-		if logL[i] > logL[best] {
-			best = i
+	var t, offset, weight []float64
+	reach := math.Max(3*step, driftPrior*common.Duration()+3*statistical(r, opts))
+	for k := range n {
+		length := common.Duration() / float64(n)
+		from := common.From - lag + float64(k)*length // on b's clock
+		window := series.Interval{From: from, To: from + length}
+		x, u, ok := windowOffset(a, b, window, lag, reach, step, opts)
+		if ok {
+			t, offset, weight = append(t, from+length/2), append(offset, x), append(weight, 1/(u*u))
 		}
 	}
-	for i := range logL {
-		mass[i] = math.Exp(logL[i] - logL[best])
-		total += mass[i]
-	}
-	lo, hi := densest(drifts, logL, mass, widths(drifts), 0.95*total)
-	if hi-lo > 2*driftPrior {
+	if len(t) < 4 {
 		return r
 	}
-	r.Drift, r.DriftEstimated = drifts[best], true
-	r.DriftInterval = series.Interval{From: lo, To: hi}
-	shift := bestOffset[best] - between - r.Offset
-	r.Offset += shift
-	r.Interval.From += shift
-	r.Interval.To += shift
-	r.Origin = r.Origin.Add(seconds(middle))
+	var w, mt, mo float64
+	for i := range t {
+		w += weight[i]
+		mt += weight[i] * t[i]
+		mo += weight[i] * offset[i]
+	}
+	mt, mo = mt/w, mo/w
+	var stt, sto float64
+	for i := range t {
+		stt += weight[i] * (t[i] - mt) * (t[i] - mt)
+		sto += weight[i] * (t[i] - mt) * (offset[i] - mo)
+	}
+	drift, chi2 := sto/stt, 0.0
+	for i := range t {
+		chi2 += weight[i] * math.Pow(offset[i]-mo-drift*(t[i]-mt), 2)
+	}
+	// Student's t for few windows, and the scatter where it exceeds what each
+	// window claims.
+	inflate := math.Sqrt(math.Max(1, chi2/float64(len(t)-2))) * (1 + 2.5/float64(len(t)-2))
+	half := 1.96 * inflate / math.Sqrt(stt)
+	if half > driftPrior {
+		return r
+	}
+	r.Drift, r.DriftEstimated = drift, true
+	r.DriftInterval = series.Interval{From: drift - half, To: drift + half}
+	r.Offset = mo - between
+	half = 1.96 * math.Hypot(inflate/math.Sqrt(w), opts.Delay)
+	r.Interval = series.Interval{From: r.Offset - half, To: r.Offset + half}
+	r.Origin = r.Origin.Add(seconds(mt))
 	return r
+}
+
+// windowOffset finds the lag in one window of b's clock: mean and standard
+// deviation of the likelihood taken as a density.
+func windowOffset(a, b *series.Series, window series.Interval, lag, reach, step float64, opts Options) (mean, deviation float64, ok bool) {
+	part := b.Slice(window)
+	around := a.Slice(series.Interval{From: window.From + lag - reach - 30, To: window.To + lag + reach + 30})
+	if part.Present() < 100 || around.Present() < 100 {
+		return 0, 0, false
+	}
+	lags := evenly(series.Interval{From: lag - reach, To: lag + reach}, step/8)
+	logL := sharedLikelihood(around, part, lags, step, opts)
+	top := math.Inf(-1)
+	for _, g := range logL {
+		if g > top {
+			top = g
+		}
+	}
+	if !(top > 10) {
+		return 0, 0, false
+	}
+	var sum, second float64
+	for i, g := range logL {
+		if math.IsNaN(g) {
+			continue
+		}
+		m := math.Exp(g - top)
+		sum += m
+		mean += m * lags[i]
+		second += m * lags[i] * lags[i]
+	}
+	mean /= sum
+	// Interpolation between samples shifts the peak by up to about a tenth of
+	// a step.
+	deviation = math.Hypot(math.Sqrt(math.Max(0, second/sum-mean*mean)), step/10)
+	return mean, deviation, true
 }
 
 // statistical returns the standard uncertainty of the offset without the
@@ -71,13 +112,4 @@ func estimateDrift(r Result, a, b *series.Series, between, step float64, opts Op
 func statistical(r Result, opts Options) float64 {
 	half := math.Max(r.Offset-r.Interval.From, r.Interval.To-r.Offset) / 1.96
 	return math.Sqrt(math.Max(0, half*half-opts.Delay*opts.Delay))
-}
-
-// stretched returns s with its clock running faster by drift about middle.
-func stretched(s *series.Series, drift, middle float64) *series.Series {
-	t := make([]float64, len(s.Time))
-	for i, x := range s.Time {
-		t[i] = x + drift*(x-middle)
-	}
-	return &series.Series{Name: s.Name, Dimension: s.Dimension, Start: s.Start, Time: t, Value: s.Value}
 }

@@ -20,15 +20,20 @@ const motionStep = 4.0
 // data. Values are common practice, no source; they only need to span what
 // occurs.
 var (
-	halfwaySpeeds = []float64{1.0, 4, 10}              // m/s
+	halfwaySpeeds = []float64{1.0, 4, 10}         // m/s
 	bayConstants  = []float64{8, 16, 32, 64, 128} // s
-	probeLags     = []float64{0, 10}                   // s
+	probeLags     = []float64{0, 10}              // s
 )
 
 // answerDelay is the standard uncertainty in seconds of what lies between the
 // bank's models and a real bay: transport of air, mixing, a phone's smoothing.
-// Common practice, no source.
-const answerDelay = 3.0
+// On real drives with one clock the estimates lie up to 6 s off.
+const answerDelay = 5.0
+
+// answerEvidence is the least evidence for an answer to motion. It is higher
+// than for a shared quantity because a bank of models, none quite true, finds
+// some relation in any two slow signals.
+const answerEvidence = 8.0
 
 // FromMotion estimates the offset between a recording of road speed and one of
 // air temperatures: added to the temperatures' times it brings them onto the
@@ -65,7 +70,17 @@ func FromMotion(speed *series.Series, temperatures []*series.Series, opts Option
 		return failed, problem
 	}
 	opts.Delay = math.Max(opts.Delay, answerDelay)
-	return weigh(all.offset, all.average(), opts, Result{Method: MotionResponse, Origin: temperatures[0].Start})
+	opts.MinEvidence = math.Max(opts.MinEvidence, answerEvidence)
+	average := all.average()
+	r, err := weigh(all.offset, average, opts, Result{Method: MotionResponse, Origin: temperatures[0].Start})
+	if err != nil {
+		return r, err
+	}
+	lags := make([]float64, len(all.offset))
+	for i, x := range all.offset {
+		lags[i] = -x - all.between
+	}
+	return r.rivals(all.best, all.noise, lags, average, -1, -all.between).judged(opts)
 }
 
 // evidence holds the log-likelihoods of several models over one set of
@@ -73,10 +88,19 @@ func FromMotion(speed *series.Series, temperatures []*series.Series, opts Option
 type evidence struct {
 	offset []float64
 	models [][]float64
+	// The model that explains most, its noise, and how far the starts of the
+	// two recordings lie apart.
+	best    *response
+	noise   []float64
+	top     float64
+	between float64
 }
 
 // join adds the models of another channel, interpolated onto e's offsets.
 func (e *evidence) join(o *evidence) {
+	if o.top > e.top && o.between == e.between {
+		e.best, e.noise, e.top = o.best, o.noise, o.top
+	}
 	for _, m := range o.models {
 		s := series.Series{Time: o.offset, Value: m}
 		e.models = append(e.models, s.Resample(e.offset, math.Inf(1)).Value)
@@ -124,7 +148,7 @@ func motionEvidence(speed, temperature *series.Series, opts Options) (*evidence,
 	for _, x := range answers(speed, dt, opts.MaxGap) {
 		bank = append(bank, &response{y: d, yGrid: y, x: withoutTrend(x), order: 8})
 	}
-	e := &evidence{offset: evenly(span, dt)}
+	e := &evidence{offset: evenly(span, dt), between: between, top: math.Inf(-1)}
 	for _, r := range bank {
 		g, _ := r.logLikelihoods(e.offset, null, least)
 		e.models = append(e.models, g)
@@ -159,7 +183,13 @@ func (e *evidence) sharpen(bank []*response, null []float64, least int) {
 			useful = useful || g > top-12
 		}
 		if useful {
-			e.models[k], _ = bank[k].logLikelihoods(lags, null, least)
+			g, noise := bank[k].logLikelihoods(lags, null, least)
+			e.models[k] = g
+			for _, v := range g {
+				if v > e.top {
+					e.top, e.best, e.noise = v, bank[k], noise
+				}
+			}
 			continue
 		}
 		s := series.Series{Time: e.offset, Value: m}

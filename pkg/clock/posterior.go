@@ -70,11 +70,19 @@ func weigh(offset, logL []float64, opts Options, r Result) (Result, error) {
 	r.Interval = series.Interval{From: r.Offset - math.Hypot(r.Offset-lo, 1.96*opts.Delay), To: r.Offset + math.Hypot(hi-r.Offset, 1.96*opts.Delay)}
 	r.Evidence = logL[best] + math.Log(total/length)
 	r.Alternatives = hills(offset, logL, mass, best)
-	switch {
+	r.length = length
+	return r, nil
+}
+
+// judged decides whether the weighed result is an answer.
+func (r Result) judged(opts Options) (Result, error) {
+	switch widest := math.Min(r.length/2, opts.MaxWidth); {
 	case r.Evidence < opts.MinEvidence:
-		return r, fmt.Errorf("%w: the best offset explains them hardly better than no relation does (Bayes factor %.2g)", ErrUndecided, math.Exp(r.Evidence))
-	case r.Interval.Duration() > math.Min(length/2, opts.MaxWidth):
+		return r, fmt.Errorf("%w: the best offset does not explain them enough better than no relation does (Bayes factor %.2g, %.2g needed)", ErrUndecided, math.Exp(r.Evidence), math.Exp(opts.MinEvidence))
+	case r.Interval.Duration() > widest && !r.IsAmbiguous():
 		return r, fmt.Errorf("%w: offsets over a span of %.0f s fit", ErrUndecided, r.Interval.Duration())
+	case r.IsAmbiguous() && len(r.Alternatives) > 3:
+		return r, fmt.Errorf("%w: %d different offsets fit about equally, from %s to %s", ErrUndecided, 1+len(r.Alternatives), signed(r.Interval.From), signed(r.Interval.To))
 	}
 	r.Warnings = r.doubts()
 	return r, nil
@@ -84,7 +92,7 @@ func weigh(offset, logL []float64, opts Options, r Result) (Result, error) {
 func (r Result) doubts() []string {
 	var w []string
 	for _, a := range r.Alternatives {
-		w = append(w, fmt.Sprintf("an offset of %s explains the data about as well (%.0f %% of the likelihood); a note of one event on both clocks would settle it", signed(a.Offset), 100*a.Support))
+		w = append(w, ambiguityText(a))
 	}
 	if half := r.Interval.Duration() / 2; half > 30 {
 		w = append(w, fmt.Sprintf("the offset is known to within %.0f s only; do not read the order of events from it that lie closer together", half))
@@ -158,7 +166,7 @@ func hills(offset, logL, mass []float64, best int) []Alternative {
 	}
 	var found []Alternative
 	for _, h := range all {
-		if h.top != best && h.mass >= hillShare*bestMass && logL[h.top] > logL[best]-hillValley-2 {
+		if math.Abs(offset[h.top]-offset[best]) > summitDistance && h.mass >= hillShare*bestMass && logL[h.top] > logL[best]-hillValley-2 {
 			found = append(found, Alternative{offset[h.top], math.Exp(logL[h.top] - logL[best])})
 		}
 	}

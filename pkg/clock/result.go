@@ -65,12 +65,14 @@ type Result struct {
 	Profile Profile
 	// Warnings say what to check before the result is trusted.
 	Warnings []string
+
+	length float64 // of the offsets that were tried, in seconds
 }
 
 // Alternative is another offset that the data allow.
 type Alternative struct {
 	Offset float64
-	// Support is its likelihood relative to the best offset, 0 to 1.
+	// Support says how well the data allow it beside the best offset, 0 to 1.
 	Support float64
 }
 
@@ -134,7 +136,7 @@ func (r Result) String() string {
 	}
 	fmt.Fprintf(&b, ", by %s", r.Method)
 	for _, a := range r.Alternatives {
-		fmt.Fprintf(&b, "\n  also possible: %s (%.0f %% of the best one's likelihood)", signed(a.Offset), 100*a.Support)
+		fmt.Fprintf(&b, "\n  also possible: %s (support %.0f %%)", signed(a.Offset), 100*a.Support)
 	}
 	for _, w := range r.Warnings {
 		fmt.Fprintf(&b, "\n  check: %s", w)

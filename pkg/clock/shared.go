@@ -41,52 +41,69 @@ func FromSharedQuantity(first, second *series.Series, opts Options) (Result, err
 	logL := sharedLikelihood(a, b, lags, coarse, local)
 	fine := math.Max(step/4, 0.05)
 	if coarse > step { // the coarse grid shows where to look, not how well
-		lags, logL = near(lags, logL, coarse)
-		lags = evenly(series.Interval{From: lags[0], To: lags[len(lags)-1]}, step/2)
+		lags = near(lags, logL, step/2)
+		if len(lags) < 2 {
+			return failed, fmt.Errorf("%w: there is less than %.0f s of common time at every offset", ErrUndecided, local.MinOverlap)
+		}
 		logL = sharedLikelihood(a, b, lags, step, local)
 	}
 	lags = refine(lags, logL, fine, 12)
 	logL = sharedLikelihood(a, b, lags, step, local)
 	r, err := weigh(shifted(lags, -between), logL, opts, Result{Method: SharedQuantity, Origin: second.Start})
-	if err == nil {
+	if err != nil {
+		return r, err
+	}
+	resp, reversed := sharedResponse(a, b, lags, step, local)
+	_, noise := resp.logLikelihoods(reversed, autoregression(resp.y, resp.order), 8)
+	r = r.rivals(resp, noise, reversed, logL, -1, -between)
+	if r, err = r.judged(opts); err == nil {
 		r = estimateDrift(r, a, b, between, step, local)
 	}
 	return r, err
 }
 
-// sharedLikelihood weighs the lags that are added to b's times: a explains b.
-func sharedLikelihood(a, b *series.Series, lags []float64, dt float64, opts Options) []float64 {
+// sharedResponse makes b the response to a; the lags, added to b's times,
+// shift a the other way.
+func sharedResponse(a, b *series.Series, lags []float64, dt float64, opts Options) (*response, []float64) {
 	grid := onGrid(b, dt, opts.MaxGap)
-	r := &response{y: differences(grid.v), yGrid: grid, x: onGrid(a, dt, opts.MaxGap), order: 8}
-	reversed := make([]float64, len(lags)) // x is a, and is shifted onto b
+	reversed := make([]float64, len(lags))
 	for i, lag := range lags {
 		reversed[i] = -lag
 	}
+	return &response{y: differences(grid.v), yGrid: grid, x: onGrid(a, dt, opts.MaxGap), order: 8}, reversed
+}
+
+// sharedLikelihood weighs the lags that are added to b's times: a explains b.
+func sharedLikelihood(a, b *series.Series, lags []float64, dt float64, opts Options) []float64 {
+	r, reversed := sharedResponse(a, b, lags, dt, opts)
 	g, _ := r.logLikelihoods(reversed, autoregression(r.y, r.order), leastSamples(b.Interval(), a.Interval(), dt, opts))
 	return g
 }
 
-// near keeps the lags from the first to the last that is anywhere near the best
-// in likelihood, and a minute on either side.
-func near(lags, logL []float64, step float64) ([]float64, []float64) {
-	best := -1
-	for i, g := range logL {
-		if !math.IsNaN(g) && (best < 0 || g > logL[best]) {
-			best = i
+// near returns lags in steps of fine within a minute of every lag that reaches
+// a third of the best one's log-likelihood on a coarse grid.
+func near(lags, logL []float64, fine float64) []float64 {
+	top := math.Inf(-1)
+	for _, g := range logL {
+		if g > top {
+			top = g
 		}
 	}
-	if best < 0 {
-		return lags, logL
-	}
-	lo, hi := best, best
+	var out []float64
+	to := math.Inf(-1)
 	for i, g := range logL {
-		if g > logL[best]-12 {
-			lo, hi = min(lo, i), max(hi, i)
+		if !(g >= top/3 && g > 0) && g != top {
+			continue
+		}
+		from := math.Max(lags[0], math.Max(lags[i]-60, to))
+		to = math.Min(lags[len(lags)-1], lags[i]+60)
+		for x := from; x < to; x += fine {
+			if len(out) == 0 || x > out[len(out)-1] {
+				out = append(out, x)
+			}
 		}
 	}
-	margin := int(60/step) + 2
-	lo, hi = max(0, lo-margin), min(len(lags)-1, hi+margin)
-	return lags[lo : hi+1], logL[lo : hi+1]
+	return out
 }
 
 // shifted returns x with d added.

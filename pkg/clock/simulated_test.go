@@ -17,8 +17,8 @@ import (
 var day = time.Date(2026, 5, 3, 9, 0, 0, 0, time.UTC)
 
 // route returns a true speed every 0.5 s: stops, stretches at changing speeds,
-// limited accelerations. With steady it never stops nor changes much.
-func route(r *rand.Rand, duration float64, steady bool) []float64 {
+// limited accelerations. Pace stretches the time between changes. With steady it never stops nor changes much.
+func route(r *rand.Rand, duration, pace float64, steady bool) []float64 {
 	const dt = 0.5
 	n := int(duration / dt)
 	v := make([]float64, n)
@@ -34,7 +34,7 @@ func route(r *rand.Rand, duration float64, steady bool) []float64 {
 			case target > 0 && r.Float64() < 0.35:
 				target, hold = 0, 8+r.ExpFloat64()*25
 			default:
-				target, hold = 4+r.Float64()*24, 15+r.ExpFloat64()*50
+				target, hold = 4+r.Float64()*24, pace*(15+r.ExpFloat64()*50)
 			}
 		}
 		wobble += -wobble*dt/15 + 0.25*math.Sqrt(dt)*r.NormFloat64()
@@ -124,10 +124,11 @@ type pair struct {
 	truth         float64
 }
 
-// simulatedPair returns pair number k of a seeded series. Of five pairs two
-// are phone and logger on a drive, one is two speeds, one two probes in the
-// same air, and one has no information: a steady drive, or air that does not
-// answer.
+// simulatedPair returns pair number k of a seeded series, of five kinds in
+// turn: phone and logger on a drive with stops ("motion"), two speeds, phone
+// and logger on an open road with a few changes of speed ("sparse"), two
+// probes in the same air, and a pair without information ("none"): a steady
+// drive, or air that does not answer.
 func simulatedPair(seed uint64, k int) pair {
 	r := rand.New(rand.NewPCG(seed, uint64(k)))
 	duration := 900 + 1800*r.Float64()
@@ -136,9 +137,13 @@ func simulatedPair(seed uint64, k int) pair {
 		lead, tail = duration*0.2*r.Float64(), duration*0.2*r.Float64()
 	}
 	clockError := (r.Float64() - 0.5) * 600
-	kind := []string{"motion", "speeds", "motion", "probes", "none"}[k%5]
+	kind := []string{"motion", "speeds", "sparse", "probes", "none"}[k%5]
 	steady := kind == "none" && r.Float64() < 0.5
-	v := route(r, duration, steady)
+	pace := 1.0
+	if kind == "sparse" {
+		pace = 8
+	}
+	v := route(r, duration, pace, steady)
 	phone := smoothed(v, 0.3+1.2*r.Float64())
 	firstStart := day
 	// The second device begins lead seconds after the first; its clock is off.
@@ -158,7 +163,7 @@ func simulatedPair(seed uint64, k int) pair {
 		p.first = []clock.Channel{{Series: a, Kind: clock.AirTemperature, Place: "bay"}}
 		p.second = []clock.Channel{{Series: b, Kind: clock.AirTemperature, Place: "bay"}}
 	default:
-		coupled := kind == "motion" || steady
+		coupled := kind != "none" || steady
 		bay, intake := bayAir(r, v, coupled), bayAir(r, v, coupled)
 		p.second = []clock.Channel{
 			{Series: record(r, "bay", series.Temperature, bay, lead, end, 2, 0.1, 0.05, secondStart), Kind: clock.AirTemperature, Place: "bay"},

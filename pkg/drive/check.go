@@ -108,8 +108,10 @@ func (d *Drive) checkAmbientAtStops() (Check, bool) {
 	for _, stop := range d.stops() {
 		before := ambient.Median(series.Interval{From: stop.From - 5, To: stop.From + 5})
 		end := ambient.Median(series.Interval{From: stop.To - 10, To: stop.To})
-		if !math.IsNaN(before) && !math.IsNaN(end) {
-			rises = append(rises, end-before)
+		// What it rose by anyway in the same time before the stop does not count.
+		earlier := ambient.Median(series.Interval{From: stop.From - stop.Duration() - 5, To: stop.From - stop.Duration() + 5})
+		if rise := end - before - math.Max(0, before-earlier); !math.IsNaN(rise) {
+			rises = append(rises, rise)
 		}
 	}
 	sum, rising := 0.0, 0

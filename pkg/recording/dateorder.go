@@ -129,8 +129,8 @@ func orderByDays(dates []seenDate, left []DateOrder) (DateOrder, string, bool) {
 			same = same && ok && v == first
 		}
 	}
-	if same && len(left) == 2 && left[0] == DayMonthYear {
-		return left[0], "day and month are the same number", true
+	if same {
+		return left[len(left)-1], "every order gives the same date", true
 	}
 	var smooth []DateOrder
 	for _, o := range left {
@@ -256,8 +256,37 @@ func (d *detector) setBase() error {
 	for _, s := range d.sampleDates() {
 		if v, ok := s.days(d.clock.order); ok {
 			d.clock.base = v * 86400
+			d.findZone()
 			return nil
 		}
 	}
 	return d.src.fail(fmt.Sprintf("has no date that exists when read %s", orderName(d.clock.order)), "set another date_order in the layout", ErrNoTime)
+}
+
+// findZone sees whether stamps carry their zone.
+func (d *detector) findZone() {
+	with, without := 0, 0
+	for _, l := range d.sample.lines[d.first:] {
+		cells := d.cellsOf(l.text)
+		c := &d.clock
+		var clock []byte
+		switch {
+		case c.stamp > 0 && c.stamp <= len(cells):
+			_, clock, _ = splitStamp(cells[c.stamp-1])
+		case c.clock > 0 && c.clock <= len(cells):
+			clock = cells[c.clock-1]
+		}
+		if t, ok := parseClock(clock, false); ok && t.hasZone {
+			with++
+		} else if ok {
+			without++
+		}
+	}
+	switch {
+	case with > 0 && without == 0:
+		d.clock.utc = true
+		d.found.add("zone", "UTC known", "the stamps carry their zone")
+	case with > 0:
+		d.warnings = append(d.warnings, fmt.Sprintf("%d stamps of the sample carry a zone and %d do not: those without are taken as they stand", with, without))
+	}
 }

@@ -103,9 +103,12 @@ func (d *detector) speedRatio(c *planColumn) (ratio float64, n int) {
 			continue
 		}
 		number := func(c *planColumn) float64 {
-			v, ok := parseNumber(cells[c.number-1], d.decimal)
+			b := cells[c.number-1]
+			v, ok := parseNumber(b, d.decimal)
 			if !ok {
-				return math.NaN()
+				if v, _, ok = numberPrefix(b, d.decimal); !ok { // 46.5N
+					return math.NaN()
+				}
 			}
 			return v
 		}

@@ -3,7 +3,10 @@ package recording
 import (
 	"fmt"
 	"math"
+	"path/filepath"
+	"regexp"
 	"slices"
+	"strconv"
 )
 
 // clockPlan says where a row's time is and how to read it. Column numbers
@@ -17,6 +20,8 @@ type clockPlan struct {
 	// base is what row times count from, in seconds since 1970-01-01 00:00 of
 	// the stamps' own clock; 0 for times without a date.
 	base int64
+	// compact says that times of day are written as hhmmss.
+	compact bool
 	// utc says that stamps without a zone are UTC.
 	utc bool
 }
@@ -80,6 +85,8 @@ func (d *detector) findTime() error {
 			given = true
 			if k := d.evidence[n-1].kind; k == cellClock {
 				c.clock = n
+			} else if d.layout.TimeFormat == Stamp {
+				c.clock, c.compact = n, true
 			} else {
 				c.value = n
 			}
@@ -147,12 +154,15 @@ func (d *detector) pickStamps() {
 			c.clock = n + 1
 		case e.kind == cellNumber && c.date == 0 && c.stamp == 0 && d.compactDates(n):
 			c.date = n + 1
+			if k := d.compactClock(); k >= 0 && !d.hasClock() {
+				c.clock, c.compact = k+1, true
+			}
 		}
 	}
 }
 
 // compactDates reports whether a column of whole numbers is one of dates such
-// as 20250124.
+// as 20250124 or 240125.
 func (d *detector) compactDates(n int) bool {
 	e := d.evidence[n]
 	name := nameWords(d.header[n])
@@ -160,11 +170,35 @@ func (d *detector) compactDates(n int) bool {
 		return false
 	}
 	for _, v := range e.values {
-		if v < 19700101 || v > 22001231 {
+		if (v < 19700101 || v > 22001231) && (v < 10100 || v > 999999) {
 			return false
 		}
 	}
-	return true
+	return d.compactClock() >= 0 || d.hasClock()
+}
+
+// hasClock reports whether a column holds times of day.
+func (d *detector) hasClock() bool {
+	return slices.ContainsFunc(d.evidence, func(e evidence) bool { return e.kind == cellClock })
+}
+
+// compactClock returns the index of a column of times such as 141849, named as
+// a time, or −1.
+func (d *detector) compactClock() int {
+	for n, e := range d.evidence {
+		if e.kind != cellNumber || !suggestsTime(d.header[n]) || slices.Max(e.values) < 10000 {
+			continue
+		}
+		fits := true
+		for _, v := range e.values {
+			k := int64(v)
+			fits = fits && v >= 0 && k < 240000 && k%100 < 60 && k/100%100 < 60
+		}
+		if fits {
+			return n
+		}
+	}
+	return -1
 }
 
 // clockAlone decides between a time of day and a time since the start.
@@ -186,6 +220,50 @@ func (d *detector) clockAlone(given bool) {
 		d.warnings = append(d.warnings, `times begin within a minute of 0:00 and are taken as time since the start; if they are times of day, set time_format = "time of day"`)
 	}
 	d.found.add("time_format", string(c.format)+" in "+d.headerText(c.clock), givenOr(given, reason))
+	if c.format == TimeOfDay && d.layout.Date == "" {
+		d.findDate()
+	}
+}
+
+// nameDate matches a date in a file's name.
+var nameDate = regexp.MustCompile(`(20[0-9]{2})([-_.]?)(0[1-9]|1[0-2])([-_.]?)([0-3][0-9])`)
+
+// findDate looks for the date of a file of times in its preamble, then in its
+// name.
+func (d *detector) findDate() {
+	set := func(y, m, day int64, where string) {
+		if m < 1 || m > 12 || day < 1 || day > daysIn(y, m) {
+			return
+		}
+		d.layout.Date = fmt.Sprintf("%04d-%02d-%02d", y, m, day)
+		d.found.add("date", d.layout.Date, where)
+		d.warnings = append(d.warnings, fmt.Sprintf("times without a date: %s is taken from %s", d.layout.Date, where))
+	}
+	for _, l := range d.sample.lines[:d.first] {
+		for i := range l.text {
+			if i > 0 && (l.text[i-1]-'0' <= 9 || l.text[i-1]|0x20 >= 'a') {
+				continue
+			}
+			p, n, ok := splitDate(l.text[i:])
+			if !ok || n < 8 || (i+n < len(l.text) && l.text[i+n]-'0' <= 9) {
+				continue
+			}
+			if v := p.validOrders(); p.na == 4 && len(v) > 0 || p.month > 0 || len(v) == 1 {
+				y, m, day, ok := p.civil(v[0])
+				if ok {
+					set(y, m, day, fmt.Sprintf("line %d", l.number))
+					return
+				}
+			}
+		}
+	}
+	base := filepath.Base(d.src.path)
+	if f := nameDate.FindStringSubmatch(base); f != nil && f[2] == f[4] {
+		y, _ := strconv.ParseInt(f[1], 10, 64)
+		m, _ := strconv.ParseInt(f[3], 10, 64)
+		day, _ := strconv.ParseInt(f[5], 10, 64)
+		set(y, m, day, "the file's name")
+	}
 }
 
 // clockRange returns the first time in seconds and whether any passes 24 h.

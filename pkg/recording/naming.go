@@ -12,6 +12,7 @@ var contentWords = []struct {
 	content Content
 	words   []string
 }{
+	{HoldsNumber, []string{"accuracy", "sats", "satellites", "hdop", "vdop", "pdop", "index", "count"}},
 	{HoldsLatitude, []string{"lat", "latitude", "breite"}},
 	{HoldsLongitude, []string{"lon", "lng", "long", "longitude", "länge"}},
 	{HoldsRotation, []string{"rpm", "revs", "drehzahl", "tach"}},
@@ -19,7 +20,6 @@ var contentWords = []struct {
 	{HoldsPressure, []string{"pressure", "baro", "barometer", "barometric", "pres", "luftdruck", "druck"}},
 	{HoldsTemperature, []string{"temp", "temperature", "temperatur", "temps", "coolant", "ambient", "thermocouple", "tc", "celsius", "fahrenheit", "ect", "iat"}},
 	{HoldsSpeed, []string{"speed", "velocity", "geschwindigkeit", "vel", "sog"}},
-	{HoldsNumber, []string{"accuracy", "sats", "satellites", "hdop", "vdop", "pdop", "index", "count"}},
 	{HoldsLength, []string{"alt", "altitude", "ele", "elevation", "height", "höhe", "distance", "dist"}},
 	{HoldsAngle, []string{"course", "heading", "bearing", "direction", "cog"}},
 	{HoldsVoltage, []string{"volt", "voltage", "voltage", "vbat", "battery"}},
@@ -101,9 +101,16 @@ func cutUnit(header string) (name, found string, u *unit) {
 		}
 		return header, "", nil
 	}
+	if i := strings.LastIndexByte(header, ' '); i > 0 && strings.Contains(header[i:], "/") { // "Speed km/h"
+		if k, ok := lookUpUnit(header[i:]); ok {
+			return strings.TrimSpace(header[:i]), header[i+1:], k
+		}
+	}
 	for _, sep := range []string{" / ", "/", ", ", " in "} {
 		if i := strings.Index(header, sep); i > 0 {
-			if k, ok := lookUpUnit(header[i+len(sep):]); ok {
+			rest := header[i+len(sep):]
+			content, _ := contentOf(header[:i])
+			if k, ok := lookUpUnit(rest); ok && (len(rest) > 1 || content != "" && k.fits(content) || k.content == HoldsTime && suggestsTime(header[:i])) { // not "latitude N/S"
 				return strings.TrimSpace(header[:i]), header[i+len(sep):], k
 			}
 		}

@@ -53,8 +53,12 @@ func read(src *source, opts Options) (*Recording, error) {
 	if err != nil {
 		return nil, err
 	}
-	t.keepChoices(opts.Layout)
-	r, err := finish(t, opts.Layout)
+	layout := opts.Layout
+	if layout.Date == "" {
+		layout.Date = t.layout.Date // found in the preamble or the name
+	}
+	t.keepChoices(layout)
+	r, err := finish(t, layout)
 	if err != nil {
 		return nil, err
 	}

@@ -108,7 +108,12 @@ func (r *rowParser) stampTime(date, clock, half []byte) (float64, bool) {
 		}
 		r.date, r.days = append(r.date[:0], date...), days
 	}
-	t, ok := parseClock(clock, false)
+	t, ok := clockTime{}, false
+	if r.plan.clock.compact {
+		t, ok = compactClock(clock)
+	} else {
+		t, ok = parseClock(clock, false)
+	}
 	if !ok {
 		return 0, false
 	}

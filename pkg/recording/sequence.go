@@ -162,7 +162,8 @@ func (t *table) split() []segment {
 			t.time[i] += 3600
 			change(i, 3600, "the clock goes back by one hour (summer time, or set by hand): 3600 s added to join it")
 			newest = t.time[i]
-		case back <= math.Max(smallStep, 5*step) && t.catchesUp(i, shift, newest):
+		case back <= math.Max(smallStep, 5*step) && t.catchesUp(i, shift, newest) &&
+			!(!t.dated() && t.time[i] <= t.time[segments[len(segments)-1].from]+step): // an elapsed time that begins anew
 			for ; i < len(t.time) && t.time[i] < newest; i++ {
 				overlap = append(overlap, i)
 				if i+1 < len(t.time) {
@@ -212,7 +213,7 @@ func (t *table) catchesUp(i int, shift, newest float64) bool {
 			return false
 		}
 	}
-	return true
+	return len(t.time)-i <= 5 // a few rows at the end
 }
 
 // halfDayClock reports whether all times of day fit a 12-hour clock.

@@ -3,13 +3,14 @@ package recording
 import (
 	"fmt"
 	"math"
+	"math/bits"
 	"slices"
 )
 
 // place decides for rows with too few cells which columns are missing: the
 // values there are, in order, are laid on the columns so that they come
-// closest to the row before. A row is kept if one way is clearly closer than
-// all others, otherwise rejected.
+// closest to the row before. Where several ways are nearly as close, only the
+// columns are filled on which they agree; without any, the row is rejected.
 //
 // Done for columns of temperature only, all in one unit; anything else is
 // rejected, since closeness between unlike quantities means nothing.
@@ -60,27 +61,80 @@ func (g *gatherer) fit(b *block, at int, s shortRow) []float64 {
 		}
 		last[i] = g.before(b, i, at)
 	}
-	// cost[j] lists the two cheapest ways to lay the values seen so far on the
-	// columns up to j.
-	type way struct {
-		cost float64
-		used uint32
+	ways := layings(columns[0].unit, s.values, last)
+	if len(ways) == 0 {
+		return nil
 	}
-	best := map[int][]way{0: {{0, 0}}} // by number of values laid
-	for j := range n {
-		next := map[int][]way{}
+	// Ways that are nearly as good as the best: by less than 2 K or a factor of
+	// 3. A column is filled where all of them put the same value into it.
+	near := 1
+	for near < len(ways) && (ways[near].cost-ways[0].cost < 2 || ways[near].cost < 3*ways[0].cost) {
+		near++
+	}
+	if near == keptWays {
+		return nil
+	}
+	out := make([]float64, n)
+	sure := 0
+	for j := range out {
+		out[j] = math.NaN()
+		m := ways[0].valueAt(j)
+		for _, w := range ways[1:near] {
+			if w.valueAt(j) != m {
+				m = -1
+			}
+		}
+		if m < 0 {
+			continue
+		}
+		sure++
+		if v := columns[0].unit.si(s.values[m]); !isSentinelNumber(s.values[m]) && measurable(HoldsTemperature, v) {
+			out[j] = v
+		}
+	}
+	if sure == 0 {
+		return nil
+	}
+	return out
+}
+
+// keptWays is how many ways are followed at a time.
+const keptWays = 8
+
+// way is one way to lay values on columns: used has a bit for each column that
+// gets one.
+type way struct {
+	cost float64
+	used uint32
+}
+
+// valueAt returns the number of the value on column j, −1 for none.
+func (w way) valueAt(j int) int {
+	if w.used&(1<<j) == 0 {
+		return -1
+	}
+	return bits.OnesCount32(w.used & (1<<j - 1))
+}
+
+// layings returns the cheapest ways to lay the values, in order, on columns
+// whose last values are given; the cost is the sum of differences.
+func layings(u *unit, values, last []float64) []way {
+	best := make([][]way, len(values)+1) // by number of values laid
+	best[0] = []way{{}}
+	for j := range last {
+		next := make([][]way, len(values)+1)
 		add := func(m int, w way) {
 			ways := append(next[m], w)
 			for i := len(ways) - 1; i > 0 && ways[i].cost < ways[i-1].cost; i-- {
 				ways[i], ways[i-1] = ways[i-1], ways[i]
 			}
-			next[m] = ways[:min(2, len(ways))]
+			next[m] = ways[:min(keptWays, len(ways))]
 		}
 		for m, ways := range best {
 			for _, w := range ways {
 				add(m, w)
-				if m < k {
-					c := math.Abs(columns[0].unit.si(s.values[m]) - last[j])
+				if m < len(values) {
+					c := math.Abs(u.si(values[m]) - last[j])
 					if math.IsNaN(c) {
 						c = 20 // nothing to compare with
 					}
@@ -90,26 +144,7 @@ func (g *gatherer) fit(b *block, at int, s shortRow) []float64 {
 		}
 		best = next
 	}
-	ways := best[k]
-	if len(ways) == 0 {
-		return nil
-	}
-	// Clearly closer: by 2 K and by a factor of 3.
-	if len(ways) > 1 && (ways[1].cost-ways[0].cost < 2 || ways[1].cost < 3*ways[0].cost) {
-		return nil
-	}
-	out := make([]float64, n)
-	m := 0
-	for j := range out {
-		out[j] = math.NaN()
-		if ways[0].used&(1<<j) != 0 {
-			if v := columns[0].unit.si(s.values[m]); !isSentinelNumber(s.values[m]) && measurable(HoldsTemperature, v) {
-				out[j] = v
-			}
-			m++
-		}
-	}
-	return out
+	return best[len(values)]
 }
 
 // before returns the last value of a column before row at of the block.

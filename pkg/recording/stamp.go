@@ -69,6 +69,22 @@ func parseClock(b []byte, long bool) (clockTime, bool) {
 	return c, len(b) == 0 || c.suffix(b, h)
 }
 
+// compactClock reads hhmmss and hhmmss.sss, also where a program has dropped
+// leading zeros.
+func compactClock(b []byte) (clockTime, bool) {
+	v, k := digits(b, 7)
+	if k == 0 || k > 6 || v%100 > 60 || v/100%100 > 59 || v > 240000 {
+		return clockTime{}, false
+	}
+	c := clockTime{seconds: v/10000*3600 + v/100%100*60 + v%100}
+	if k == len(b) {
+		return c, true
+	}
+	f, ok := parseNumber(b[k:], '.')
+	c.nanos = int64(f * 1e9)
+	return c, ok && f >= 0 && f < 1
+}
+
 // suffix reads what may follow a time: AM or PM, a zone.
 func (c *clockTime) suffix(b []byte, h int64) bool {
 	b = bytes.TrimLeft(b, " ")
@@ -145,8 +161,11 @@ var months = map[string]int64{"jan": 1, "feb": 2, "mar": 3, "apr": 4, "may": 5, 
 
 // splitDate reads a date at the start of b and returns its parts and length.
 func splitDate(b []byte) (p dateParts, n int, ok bool) {
-	if v, k := digits(b, 9); k == 8 { // 20250124
+	switch v, k := digits(b, 9); k {
+	case 8: // 20250124
 		return dateParts{a: v / 10000, b: v / 100 % 100, c: v % 100, na: 4, nc: 2}, 8, true
+	case 6: // 240125 or 250124
+		return dateParts{a: v / 10000, b: v / 100 % 100, c: v % 100, na: 2, nc: 2}, 6, true
 	}
 	var sep byte
 	values := [3]*int64{&p.a, &p.b, &p.c}
@@ -175,6 +194,9 @@ func splitDate(b []byte) (p dateParts, n int, ok bool) {
 		c := b[n]
 		if i == 0 {
 			sep = c
+		}
+		if c == ',' && p.month == 1 && i == 1 { // Jan 2, 2006
+			c = sep
 		}
 		if (c != '-' && c != '/' && c != '.' && c != ' ') || (c != sep && p.month == 0) {
 			return p, 0, false
@@ -288,6 +310,14 @@ func parseDate(b []byte, order DateOrder) (days int64, ok bool) {
 // splitStamp splits a date and time in one cell: "2025-01-24T14:18:49",
 // "24.01.2025, 14:18:49", "14:18:49 24/01/2025".
 func splitStamp(b []byte) (date, clock []byte, ok bool) {
+	if len(b) > 4 && b[0] >= 'A' {
+		if b = dropWeekday(b); len(b) > 4 && b[3] == ' ' {
+			// Jun 25 13:59:50 2025, as the C library's ctime writes it
+			if f := bytes.Fields(b); len(f) == 4 && len(f[3]) == 4 && bytes.IndexByte(f[2], ':') > 0 {
+				return bytes.Join([][]byte{f[1], f[0], f[3]}, []byte{' '}), f[2], true
+			}
+		}
+	}
 	if _, n, ok := splitDate(b); ok && n < len(b) {
 		rest := b[n:]
 		if rest[0] == 'T' || rest[0] == 't' || rest[0] == '_' || rest[0] == ' ' || rest[0] == ',' || rest[0] == '-' || rest[0] == ';' {
@@ -301,4 +331,21 @@ func splitStamp(b []byte) (date, clock []byte, ok bool) {
 		}
 	}
 	return nil, nil, false
+}
+
+// dropWeekday removes a weekday's name in front: "Wed Jun 25", "Wed, 25 Jun".
+func dropWeekday(b []byte) []byte {
+	i := bytes.IndexByte(b, ' ')
+	if i < 2 || i > 10 {
+		return b
+	}
+	if _, k := monthName(b); k > 0 {
+		return b
+	}
+	for _, c := range bytes.TrimSuffix(b[:i], []byte{','}) {
+		if c|0x20 < 'a' || c|0x20 > 'z' {
+			return b
+		}
+	}
+	return bytes.TrimLeft(b[i:], " ")
 }

@@ -2,6 +2,7 @@ package recording
 
 import (
 	"fmt"
+	"slices"
 	"time"
 )
 
@@ -18,7 +19,9 @@ func (t *table) applyZone(l Layout) error {
 			t.dayless()
 		}
 		t.clock.format = Stamp
-		t.found.add("date", l.Date, "layout")
+		if !slices.ContainsFunc(t.found.Findings, func(f Finding) bool { return f.Property == "date" }) {
+			t.found.add("date", l.Date, "layout")
+		}
 	}
 	if l.WeekRollovers != 0 {
 		t.base += int64(l.WeekRollovers) * 1024 * 7 * 86400
@@ -71,10 +74,17 @@ func (t *table) toUTC(loc *time.Location) {
 	if len(t.time) == 0 {
 		return
 	}
-	// The offset in force at the first row, found from the local time as if it
-	// were UTC and then once more.
-	off, _, _ := offsetAt(t.time[0])
-	off, from, to := offsetAt(t.time[0] - off)
+	// The offset in force at the first row: the one of the day before if it
+	// gives that local time, else the one of the day after. In the hour that
+	// occurs twice the first is the earlier.
+	const day = 86400
+	off, from, to := offsetAt(t.time[0] - day)
+	if t.time[0]-off >= to {
+		off, from, to = offsetAt(t.time[0] + day)
+	}
+	if next, _, _ := offsetAt(to + 1); t.time[0]-off < to && t.time[0]-next >= to {
+		t.warn = append(t.warn, "the first row lies in the hour that occurs twice when summer time ends: the earlier is taken")
+	}
 	last := t.time[0] - off
 	for i, local := range t.time {
 		utc := local - off

@@ -68,20 +68,41 @@ func judgeAir(tr *trace, ambient, speed []float64, rules Rules) verdict {
 	}
 	e.Fit = &series.Series{Name: "fit to " + string(tr.role), Dimension: series.Temperature, Time: t, Value: fit}
 	e.Says = fmt.Sprintf("steps up by %.1f K at about %.0f s (evidence %.0f)", p.Amplitude, e.Onset, p.LogEvidence)
+	if why := doubtStep(tr, p, y, run, speed, rules); why != "" {
+		v.rejected = append(v.rejected, Candidate{tr.role, e.Onset, why})
+		v.reason = fmt.Sprintf("the %s shows no step that only an opening explains: %s", tr.role, why)
+		return v
+	}
+	v.outcome, v.evidence = Opened, e
+	v.firm = p.LogEvidence >= rules.StepEvidence
+	v.reason = fmt.Sprintf("the %s %s", tr.role, e.Says)
+	return v
+}
+
+// doubtStep returns why the step may be no opening, empty if it is one.
+func doubtStep(tr *trace, p changepoint.Posterior, rise []float64, run [2]int, speed []float64, rules Rules) string {
+	onset := p.Quantile(0.5)
 	width := p.Quantile(0.975) - p.Quantile(0.025)
 	switch {
 	case p.Amplitude < rules.MinimumStep.Kelvins():
-		v.rejected = append(v.rejected, Candidate{tr.role, e.Onset, fmt.Sprintf("a step of %.1f K only", p.Amplitude)})
-		v.reason = fmt.Sprintf("the %s shows no clear step", tr.role)
-	case p.LogEvidence < 5 || width > 240:
-		v.rejected = append(v.rejected, Candidate{tr.role, e.Onset, fmt.Sprintf("evidence of %.1f, within %.0f s: too vague", p.LogEvidence, width)})
-		v.reason = fmt.Sprintf("the %s shows no clear step", tr.role)
-	default:
-		v.outcome, v.evidence = Opened, e
-		v.firm = p.LogEvidence >= rules.StepEvidence
-		v.reason = fmt.Sprintf("the %s %s", tr.role, e.Says)
+		return fmt.Sprintf("a step of %.1f K only", p.Amplitude)
+	case p.LogEvidence < 5 || width > 120:
+		return fmt.Sprintf("evidence of %.1f, within %.0f s: too vague", p.LogEvidence, width)
+	case onset < tr.t[run[0]]+150:
+		return "too soon after the record begins"
+	case rise[0] > rules.MinimumStep.Kelvins()*2 && rise[0] < 100:
+		return fmt.Sprintf("%.0f K above ambient from the start: the bay was warm already", rise[0])
 	}
-	return v
+	if speed == nil {
+		return ""
+	}
+	i := tr.index(onset)
+	w := int(60 / tr.step)
+	before, after := meanOf(speed, max(run[0], i-w), i), meanOf(speed, i, min(run[1], i+w))
+	if math.Abs(after-before) > 4 {
+		return fmt.Sprintf("the speed changed from %.0f to %.0f km/h with it", 3.6*before, 3.6*after)
+	}
+	return ""
 }
 
 // airCovariates returns what speed explains of the bay: air passes faster when

@@ -18,11 +18,12 @@ type bend struct {
 // fitBend dates the onset: the last climb before the level, then a departure
 // downward from it.
 func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
-	b, rival, found := tr.chooseBend(lv, run, speed)
+	b, rivals, found := tr.chooseBend(lv, run, speed)
 	lo, hi := tr.around(b, run)
 	// A thermostat that is stuck open lets the coolant settle too, but low and
 	// without a sharp end of the climb.
-	if !found || b.deficit < 4 || b.deficit < 8 && lv.value < celsius(80) {
+	gentle := b.deficit < 4 && !tr.holdsTight(lv) || b.deficit < 8 && lv.value < celsius(80)
+	if !found || gentle {
 		v.outcome = NotDecidable
 		v.reason = fmt.Sprintf("the coolant settles gently at %s without a bend that only an opening explains: the thermostat may have opened, or be stuck open", degrees(lv.value))
 		if found {
@@ -45,10 +46,12 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
 	e := &Evidence{Role: tr.role, Model: Bend, Onset: kink.Mode(), LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit),
 		Interval95: series.Interval{From: min(p.Quantile(0.025), kink.Quantile(0.025)) - tr.step/2,
 			To: max(p.Quantile(0.975), kink.Quantile(0.975)) + tr.step/2}}
-	if rival != nil {
-		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[rival.at], fmt.Sprintf("bends at %s, but soon climbs on about as with a closed thermostat; the interval takes it in", degrees(rival.height))})
-		e.Interval95.From = min(e.Interval95.From, tr.t[rival.at]-15)
+	for _, r := range rivals {
+		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[r.at], fmt.Sprintf("also bends, at %s, which load explains less well than the other; the interval takes it in", degrees(r.height))})
+		e.Interval95.From = min(e.Interval95.From, tr.t[r.at]-10)
+		e.Interval95.To = max(e.Interval95.To, tr.t[r.at]+10)
 	}
+	v.vague = len(rivals) > 0
 	e.Says = fmt.Sprintf("climbs at %.1f K/min, bends at %.0f s, then holds %s", 60*p.Before, e.Onset, degrees(lv.value))
 	v.evidence, v.outcome, v.firm = e, Opened, true
 	for i := tr.index(e.Onset); i < run[1]; i++ {
@@ -58,6 +61,15 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
 		}
 	}
 	v.reason = fmt.Sprintf("the coolant %s", e.Says)
+}
+
+// holdsTight reports whether the coolant, once at its level, keeps within 3 K
+// of it for most of five minutes and more, at a height where only a thermostat
+// holds it.
+func (tr *trace) holdsTight(lv level) bool {
+	n := len(tr.y)
+	return lv.value > celsius(80) && tr.t[n-1]-tr.t[lv.reached] > 300 &&
+		tr.quantile(lv.reached, n, 0.8)-tr.quantile(lv.reached, n, 0.2) <= 3
 }
 
 func (tr *trace) onset(lo, hi int, shapes []changepoint.Shape) (changepoint.Posterior, error) {
@@ -101,48 +113,52 @@ func (tr *trace) shortfall(at int, run [2]int, speed []float64) float64 {
 	return most
 }
 
-// chooseBend returns the first bend that only an opening explains, and one
-// before it that could be a rival. Without such a bend it takes the first that
-// reaches the level.
-func (tr *trace) chooseBend(lv level, run [2]int, speed []float64) (chosen bend, rival *bend, found bool) {
+// chooseBend returns the first bend that only an opening explains. Without
+// such a bend it takes the first that reaches the level. rivals are other bends
+// that could be the opening if the load was not what speed says.
+func (tr *trace) chooseBend(lv level, run [2]int, speed []float64) (chosen bend, rivals []bend, found bool) {
 	all := tr.bends(lv, run, speed)
 	// A thermostat whose coolant strays by x K with the load began to open
 	// about that far below the level that it holds longest.
 	n := len(tr.y)
 	stray := tr.quantile(lv.reached, n, 0.9) - tr.quantile(lv.reached, n, 0.1)
 	allowed := min(max(stray, 2.5), 9)
+	pick := -1
 	for i, b := range all {
 		needed := 4.0
 		if b.height < lv.value-2.5 {
 			needed = 8
 		}
-		if b.height < lv.value-allowed || b.height < celsius(66) || b.deficit < needed {
-			continue
-		}
-		share := tr.climbsOn(all[i:], speed)
-		if share < 0.5 {
-			return b, rival, true
-		}
-		if share < 0.9 && rival == nil {
-			rival = &b
+		if b.height > lv.value-allowed && b.height > celsius(66) && !(b.deficit < needed) && !tr.climbsOn(all[i:], speed) {
+			pick = i
+			break
 		}
 	}
-	for _, b := range all {
-		if b.height > lv.value-2.5 {
-			return b, nil, true
+	for i, b := range all { // none: the first that reaches the level
+		if pick < 0 && b.height > lv.value-2.5 {
+			pick = i
 		}
 	}
-	return bend{}, nil, false
+	if pick < 0 {
+		return bend{}, nil, false
+	}
+	for i, b := range all {
+		if i != pick && b.height > lv.value-1.4*allowed && b.height > celsius(66) && b.deficit > 7 &&
+			(i < pick || b.height > all[pick].height+1.5) && math.Abs(tr.t[b.at]-tr.t[all[pick].at]) < 400 {
+			rivals = append(rivals, b)
+		}
+	}
+	return all[pick], rivals, true
 }
 
-// climbsOn returns how much of the climb that a closed thermostat predicts is
-// seen when the climb resumes soon after the first of the bends; 0 if it does
-// not resume. Near 1 the first bend was only a change of load.
-func (tr *trace) climbsOn(all []bend, speed []float64) float64 {
+// climbsOn reports whether the climb resumes soon after the first of the
+// bends, at a rate that goes with a closed thermostat: then the first was only
+// a change of load.
+func (tr *trace) climbsOn(all []bend, speed []float64) bool {
 	first := all[0]
 	w, ok := fitWarmup(tr, speed, 0, first.at)
 	if !ok {
-		return 0
+		return false
 	}
 	for _, b := range all[1:] {
 		if tr.t[b.from]-tr.t[first.at] > 120 {
@@ -155,11 +171,11 @@ func (tr *trace) climbsOn(all []bend, speed []float64) float64 {
 		for i := b.from + 1; i <= b.at; i++ {
 			gain += w.rate(valueAt(speed, i), tr.y[i]) * (tr.t[i] - tr.t[i-1])
 		}
-		if climb := tr.y[b.at] - tr.y[b.from]; climb > 0.5*gain {
-			return climb / max(gain, 0.1)
+		if tr.y[b.at]-tr.y[b.from] > 0.5*gain {
+			return true
 		}
 	}
-	return 0
+	return false
 }
 
 // valueAt is x[i], NaN where the drive has no such channel.

@@ -41,6 +41,10 @@ func combine(d *drive.Drive, verdicts map[drive.Role]verdict, rules Rules) Resul
 		r.Confidence = Low
 		r.Warnings = append(r.Warnings, "only air temperatures show the opening: the onset is rough, and a long stop can look alike; a probe on the radiator's top tank would settle it")
 	}
+	if v.vague {
+		r.Confidence = Low
+		r.Warnings = append(r.Warnings, fmt.Sprintf("the %s bends more than once on its way to its level; the interval spans the bends that could be the opening", lead))
+	}
 	if v.evidence != nil {
 		r.Onset, r.Interval95 = v.evidence.Onset, v.evidence.Interval95
 	}

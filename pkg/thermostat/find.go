@@ -45,6 +45,9 @@ func FindWith(d *drive.Drive, rules Rules) (Result, error) {
 			}
 		}
 	}
+	if len(traces) == 0 && hasAny(d) {
+		return none, fmt.Errorf("drive %q: %w: its temperature channels hold hardly any readings; an open circuit?", d.Name, ErrNoEvidence)
+	}
 	if len(traces) == 0 {
 		return none, fmt.Errorf("drive %q: %w: it has %v; a coolant, top tank, bottom tank, bay or intake temperature is needed", d.Name, ErrNoEvidence, d.RoleList())
 	}
@@ -55,6 +58,15 @@ func FindWith(d *drive.Drive, rules Rules) (Result, error) {
 	r := combine(d, verdicts, rules)
 	r.describe(d, traces, rules)
 	return r, nil
+}
+
+func hasAny(d *drive.Drive) bool {
+	for _, role := range precedence {
+		if d.Has(role) {
+			return true
+		}
+	}
+	return false
 }
 
 func (r Rules) check() error {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -35,6 +36,12 @@ func judgeTank(tr *trace, coolant *trace, least float64, rules Rules) verdict {
 			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[c.from], why})
 			continue
 		}
+		if tr.role == drive.BottomTank && len(v.rejected) > 0 {
+			// Behind a cold radiator the first coolant arrives cooled down, and
+			// later rises are larger than the one that counts.
+			v.reason = fmt.Sprintf("the %s rises more than once, and a later rise need not be the opening", tr.role)
+			return v
+		}
 		if tr.t[c.from]-tr.t[0] < 20 {
 			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[c.from], "the record begins within the rise"})
 			v.outcome, v.reason = NotDecidable, "the record begins while the radiator is already filling: the opening may lie before it"
@@ -43,12 +50,22 @@ func judgeTank(tr *trace, coolant *trace, least float64, rules Rules) verdict {
 		tr.fitRise(c, plateau, &v)
 		return v
 	}
+	for _, c := range tr.rises(least, rules) {
+		if top := tr.quantile(c.peak, tr.index(tr.t[c.peak]+400), 0.9); c.rate > 0.5*rules.MinimumRate && tr.y[c.from] < celsius(60) && top > rules.Lowest.Kelvin() {
+			v.reason = fmt.Sprintf("the %s rises from %s to %s at %.0f s, more slowly than an opening usually shows: a slow probe, or a thermostat stuck open", tr.role, degrees(tr.y[c.from]), degrees(top), tr.t[c.from])
+			return v
+		}
+	}
 	for _, r := range tr.runs[1:] { // a jump across a gap hides the opening
 		before, after := tr.quantile(max(0, r[0]-10), r[0], 0.5), tr.quantile(r[0], min(n, r[0]+10), 0.5)
 		if after-before > least && after > hot && after > plateau-15 {
 			v.reason = fmt.Sprintf("the %s goes from %s to %s across a gap of %.0f s: it opened there, unseen", tr.role, degrees(before), degrees(after), tr.t[r[0]]-tr.t[r[0]-1])
 			return v
 		}
+	}
+	if tr.role == drive.BottomTank && top-start > 10 {
+		v.reason = fmt.Sprintf("the %s rises from %s to %s without one clear step", tr.role, degrees(start), degrees(top))
+		return v
 	}
 	tail := tr.mean(tr.t[n-1]-60, tr.t[n-1]+1) - tr.mean(tr.t[n-1]-300, tr.t[n-1]-240)
 	switch {
@@ -167,9 +184,13 @@ func (tr *trace) fitRise(c rise, plateau float64, v *verdict) {
 		return
 	}
 	onset := p.Quantile(0.5)
+	earlier := 0.0 // the radiator fills first
+	if tr.role == drive.BottomTank {
+		earlier = 4
+	}
 	half := tr.step / 4 // a reading stands for the time around it
 	e := &Evidence{Role: tr.role, Model: Rise, Onset: onset,
-		Interval95:  series.Interval{From: p.Quantile(0.025) - half, To: p.Quantile(0.975) + half},
+		Interval95:  series.Interval{From: p.Quantile(0.025) - half - earlier, To: p.Quantile(0.975) + half},
 		LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
 	target := tr.quantile(c.peak, min(len(tr.t), tr.index(tr.t[c.peak]+300)), 0.8)
 	base := tr.mean(onset-10, onset)

@@ -9,4 +9,6 @@ type verdict struct {
 	reason    string
 	// firm is set where regulation or an unmistakable rise stands behind it.
 	firm bool
+	// vague is set where another instant could be meant.
+	vague bool
 }

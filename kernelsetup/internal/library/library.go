@@ -4,39 +4,58 @@
 // reads it, so that neither knows how the other is made.
 package library
 
-import "io"
-
 // Package is one compiled package that cells can import.
 type Package struct {
 	// Path is the import path.
 	Path string
+	// Name is the package's own name: "rand" for math/rand/v2.
+	Name string
 	// Export is the package's type data as written by gcexportdata.Write,
-	// read lazily. Generic bodies are not part of it.
+	// read lazily. It holds no positions and no generic bodies. It is nil
+	// where Source is set: such a package is checked from its source.
 	Export func() ([]byte, error)
-	// Funcs maps an exported package-level function's name to the function
-	// value itself, and "T.M" or "(*T).M" to method expressions where a
-	// direct entry exists (methods are otherwise reached by reflection).
-	// Generic functions are absent.
+	// Requires lists the packages with Source (transitively) that Export or
+	// Source mentions, dependencies first. Check these before Export is
+	// read, so that the types in it are theirs.
+	Requires []string
+	// Func returns an exported package-level function by name: the function
+	// value itself. Generic functions are absent; see Source. Methods are
+	// reached by reflection.
 	Func func(name string) any
 	// Var returns a pointer to an exported package-level variable.
 	Var func(name string) any
 	// Type returns a typed nil pointer to an exported, non-generic named
-	// type: (*T)(nil).
+	// type: (*T)(nil). For instances of generic types that occur in the
+	// package's compiled API it is asked by "T[path/of/pkg.Arg]", written
+	// as types.TypeString writes it with full paths: "Seq[string]" of iter.
 	Type func(name string) any
-	// Source holds Go files that carry the package's generic declarations
-	// (and whatever unexported code these need), by file name; nil where the
-	// package has none. Declarations in these files replace the compiled
-	// ones for the checker's bodies only: the types stay those of Export.
+	// Source holds the whole package as Go files, by file name; nil where
+	// the package has no generic declarations. Generic functions and methods
+	// of generic types have bodies. Everything compiled is declared without
+	// a body: call it through Func, Var, Type and reflection. Variables
+	// that Var knows have no initial value here. Structs that Type knows
+	// keep the number and the names of their fields, but an unexported field
+	// may have another type.
 	Source map[string]string
+}
+
+// Doc is what an inspection shows of a symbol.
+type Doc struct {
+	// Signature is the declaration on one line where it fits, with
+	// parameter names: "func Sqrt(x float64) float64".
+	Signature string
+	// Text is the beginning of the doc comment, in plain paragraphs.
+	Text string
 }
 
 // Library is a set of compiled packages.
 type Library interface {
-	// Lookup returns the package, or nil where the path is unknown.
+	// Lookup returns the package, or nil where the path is unknown. It also
+	// knows a few packages that cells cannot import but Source does.
 	Lookup(path string) *Package
 	// Paths lists all import paths that a cell may import, sorted.
 	Paths() []string
-	// Sources returns a reader on the doc index (signature and comment by
-	// "path.Name"), for inspection; nil where none was built in.
-	Docs() io.Reader
+	// Doc describes a symbol: "Name", "Type.Method" or "Type.Field" of the
+	// package, or the package itself for the empty name.
+	Doc(path, symbol string) (Doc, bool)
 }

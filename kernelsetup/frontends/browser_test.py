@@ -1,0 +1,132 @@
+#!/usr/bin/env python3
+"""Runs notebooks in the classic notebook, in a headless Chromium.
+
+Debian: jupyter-notebook chromium, and for the sliders
+jupyter-nbextension-jupyter-js-widgets. Pictures of the pages go to the folder
+BONNETBOOK_PICTURES, if set. Arguments of BONNETBOOK_NOTEBOOKS (a folder) are
+opened and run to their end too.
+"""
+import glob
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import unittest
+import urllib.request
+
+import nbformat
+
+import chromium
+import kernelhome
+
+HOME = kernelhome.setup()
+WIDGETS = any(os.path.exists(os.path.join(d, "nbextensions/jupyter-js-widgets"))
+              for d in ("/usr/share/jupyter", "/usr/local/share/jupyter"))
+IMPORT = 'import . "github.com/bonnetbook/bonnetbook/pkg/notebook"\n'
+
+
+@unittest.skipIf(chromium.find() is None, "no chromium; on Debian: apt-get install chromium")
+class Browser(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        with socket.socket() as s:
+            s.bind(("127.0.0.1", 0))
+            cls.port = s.getsockname()[1]
+        cls.dir = os.path.join(HOME, "note books")
+        os.makedirs(cls.dir)
+        cls.server = subprocess.Popen(
+            [sys.executable, "-m", "notebook", "--no-browser", "--allow-root", "--ip=127.0.0.1",
+             "--port=%d" % cls.port, "--port-retries=0", "--NotebookApp.token=", "--NotebookApp.password=",
+             "--notebook-dir=" + cls.dir],
+            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        end = time.time() + 30
+        while True:
+            try:
+                urllib.request.urlopen("http://127.0.0.1:%d/api" % cls.port).read()
+                return
+            except OSError:
+                if time.time() > end:
+                    raise
+                time.sleep(0.1)
+
+    @classmethod
+    def tearDownClass(cls):
+        cls.server.terminate()
+        cls.server.wait()
+
+    def open(self, name):
+        page = chromium.Page("http://127.0.0.1:%d/notebooks/%s" % (self.port, urllib.request.quote(name)))
+        self.addCleanup(page.close)
+        page.wait("window.Jupyter && Jupyter.notebook && Jupyter.notebook.kernel && "
+                  "Jupyter.notebook.kernel.is_connected() && Jupyter.notebook._fully_loaded")
+        return page
+
+    def run_all(self, page, timeout=120):
+        page.js("Jupyter.notebook.execute_all_cells(); 1")
+        page.wait("Jupyter.notebook.get_cells().filter(c => c.cell_type == 'code')"
+                  ".every(c => !isNaN(parseInt(c.input_prompt_number)))", timeout)
+        time.sleep(0.3)
+
+    def picture(self, page, name):
+        if os.environ.get("BONNETBOOK_PICTURES"):
+            page.picture(os.path.join(os.environ["BONNETBOOK_PICTURES"], name + ".png"))
+
+    def write(self, name, *cells):
+        nbformat.write(kernelhome.notebook(*cells), os.path.join(self.dir, name))
+
+    def outputs(self, page, cell):
+        return page.js("Jupyter.notebook.get_cell(%d).output_area.element.text()" % cell)
+
+    def test_cells(self):
+        self.write("cells.ipynb", "x := 6", "x * 7",
+                   IMPORT + 'Show(Table([]struct{ A int; B string }{{1, "one"}, {2, "two"}}))',
+                   'panic("on purpose")')
+        page = self.open("cells.ipynb")
+        self.run_all(page)
+        self.assertIn("42", self.outputs(page, 1))
+        self.assertEqual(page.js("Jupyter.notebook.get_cell(2).output_area.element.find('td').length"), 4)
+        self.assertIn("on purpose", self.outputs(page, 3))
+        self.picture(page, "cells")
+
+    @unittest.skipUnless(WIDGETS, "no widgets; on Debian: apt-get install jupyter-nbextension-jupyter-js-widgets")
+    def test_slider(self):
+        self.write("slider.ipynb", IMPORT + 'gap := Must(Slider("gap", 0, 10, 1, 2))\n'
+                   'kind := Must(Choice("kind", "short", "long"))\n'
+                   'Interact(func() any { return Table([]struct{ Kind string; Square float64 }'
+                   '{{kind.Value(), gap.Value() * gap.Value()}}) }, gap, kind)')
+        page = self.open("slider.ipynb")
+        self.run_all(page)
+        page.wait("document.querySelectorAll('.widget-slider, .widget-hslider').length > 0")
+        self.assertIn("4", self.outputs(page, 0))
+        page.js("document.querySelector('.ui-slider-handle').focus(); 1")
+        page.key("ArrowRight", 39)
+        page.wait("Jupyter.notebook.get_cell(0).output_area.element.text().includes('9')", 10)
+        page.js("var s = document.querySelector('.widget-subarea select'); s.selectedIndex = 1;"
+                "s.dispatchEvent(new Event('change', {bubbles: true})); 1")
+        page.wait("Jupyter.notebook.get_cell(0).output_area.element.find('td').first().text() == 'long'", 10)
+        self.picture(page, "slider")
+
+    @unittest.skipUnless(os.environ.get("BONNETBOOK_NOTEBOOKS"), "no folder of notebooks named")
+    def test_notebooks(self):
+        source = os.environ["BONNETBOOK_NOTEBOOKS"]
+        for path in sorted(glob.glob(os.path.join(source, "*.ipynb"))):
+            name = os.path.basename(path)
+            with self.subTest(notebook=name):
+                nb = nbformat.read(path, 4)
+                # The copy runs in a folder beside the data that it names.
+                shutil.copy(path, self.dir)
+                for data in ("testdata",):
+                    link = os.path.join(HOME, data)
+                    if not os.path.exists(link):
+                        os.symlink(os.path.join(kernelhome.ROOT, data), link)
+                page = self.open(name)
+                self.run_all(page)
+                self.assertEqual(page.js("document.querySelectorAll('.output_error').length"), 0)
+                self.assertGreater(len(nb.cells), 0)
+                self.picture(page, name.removesuffix(".ipynb"))
+
+
+if __name__ == "__main__":
+    unittest.main()

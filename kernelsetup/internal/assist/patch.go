@@ -1,0 +1,167 @@
+package assist
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
+)
+
+// standIn is written where a name is being completed, so that the cell
+// parses and the checker looks at what stands around it.
+const standIn = "zzCursor"
+
+// understood is a cell checked with the stand-in at the cursor.
+type understood struct {
+	*engine.Checked
+	// path leads from the outermost node to the stand-in; nil where the cell
+	// could not be parsed around it.
+	path []ast.Node
+}
+
+// ident returns the stand-in.
+func (u *understood) ident() *ast.Ident {
+	if len(u.path) == 0 {
+		return nil
+	}
+	id, _ := u.path[len(u.path)-1].(*ast.Ident)
+	return id
+}
+
+// parent returns the node n levels above the stand-in.
+func (u *understood) parent(n int) ast.Node {
+	if i := len(u.path) - 1 - n; i >= 0 {
+		return u.path[i]
+	}
+	return nil
+}
+
+// understand checks the cell with a name at the place. The text behind the
+// cursor is kept where the whole parses, and else replaced by what closes the
+// open brackets.
+func (a *Assistant) understand(source string, p place) *understood {
+	whole := source[:p.start] + standIn + source[p.end:]
+	text := whole
+	if !parses(whole) {
+		text = source[:p.start] + standIn + closing(p.tokens)
+	}
+	u := &understood{Checked: a.notebook.Check(text)}
+	for _, d := range u.Decls {
+		u.look(d, p.start)
+	}
+	for _, s := range u.Stmts {
+		u.look(s, p.start)
+	}
+	return u
+}
+
+// look finds the identifier at an offset of the cell.
+func (u *understood) look(root ast.Node, offset int) {
+	if u.path != nil || root == nil {
+		return
+	}
+	var stack []ast.Node
+	ast.Inspect(root, func(n ast.Node) bool {
+		if n == nil {
+			stack = stack[:len(stack)-1]
+			return true
+		}
+		stack = append(stack, n)
+		if id, ok := n.(*ast.Ident); ok && u.path == nil && u.Offset(id.Pos()) == offset {
+			u.path = append([]ast.Node(nil), stack...)
+		}
+		return true
+	})
+}
+
+// parses reports whether a cell parses as declarations or as statements; a
+// mix of both is left to the engine.
+func parses(text string) bool {
+	if _, err := parser.ParseFile(token.NewFileSet(), "", "package p;"+text, parser.SkipObjectResolution); err == nil {
+		return true
+	}
+	if _, err := parser.ParseFile(token.NewFileSet(), "", "package p;func _() {"+text+"\n}", parser.SkipObjectResolution); err == nil {
+		return true
+	}
+	for _, part := range topLevel(text) {
+		_, asDecl := parser.ParseFile(token.NewFileSet(), "", "package p;"+part, parser.SkipObjectResolution)
+		if asDecl == nil {
+			continue
+		}
+		if _, err := parser.ParseFile(token.NewFileSet(), "", "package p;func _() {"+part+"\n}", parser.SkipObjectResolution); err != nil {
+			return false
+		}
+	}
+	return true
+}
+
+// topLevel cuts a cell at the ends of lines outside of brackets.
+func topLevel(text string) []string {
+	var parts []string
+	start, depth := 0, 0
+	for _, t := range lex(text) {
+		switch t.tok {
+		case token.LPAREN, token.LBRACE, token.LBRACK:
+			depth++
+		case token.RPAREN, token.RBRACE, token.RBRACK:
+			depth--
+		case token.SEMICOLON:
+			if depth == 0 && t.text == "\n" {
+				parts = append(parts, text[start:t.start])
+				start = t.start
+			}
+		}
+	}
+	return append(parts, text[start:])
+}
+
+// closing completes a text that ends in a name: headers get a block, open
+// brackets are closed.
+func closing(tokens []lexeme) string {
+	var b strings.Builder
+	open := brackets(tokens)
+	header := func(from int) {
+		// The statement that is open at this level began at the last
+		// semicolon or brace.
+		depth := 0
+		for i := len(tokens) - 1; i >= 0 && tokens[i].start > from; i-- {
+			switch tokens[i].tok {
+			case token.RPAREN, token.RBRACE, token.RBRACK:
+				depth++
+			case token.LPAREN, token.LBRACE, token.LBRACK:
+				depth--
+			case token.IF, token.FOR, token.SWITCH:
+				if depth <= 0 {
+					b.WriteString(" {}")
+				}
+				return
+			case token.CASE:
+				if depth <= 0 {
+					b.WriteString(":")
+				}
+				return
+			case token.SEMICOLON:
+				if depth == 0 && tokens[i].text == "\n" {
+					return
+				}
+			}
+		}
+	}
+	for i := len(open) - 1; i >= 0; i-- {
+		switch open[i].tok {
+		case token.LPAREN:
+			b.WriteString(")")
+		case token.LBRACK:
+			b.WriteString("]")
+		case token.LBRACE:
+			header(open[i].start)
+			b.WriteString("}")
+		}
+	}
+	if len(open) == 0 || open[0].tok != token.LBRACE {
+		header(-1)
+	}
+	return b.String()
+}

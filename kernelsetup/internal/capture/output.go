@@ -1,0 +1,148 @@
+// Package capture takes over the process's standard streams, at the level of
+// file descriptors, since compiled code writes os.Stdout as well as cells do.
+package capture
+
+import (
+	"os"
+	"runtime/debug"
+	"sync"
+	"time"
+	"unicode/utf8"
+)
+
+// Name tells the two output streams apart, in Jupyter's words.
+type Name string
+
+// The two output streams.
+const (
+	Stdout Name = "stdout"
+	Stderr Name = "stderr"
+)
+
+const (
+	// batchTime is how long text may wait for more before it is handed on,
+	// batchBytes how much: thousands of single lines would overrun the queues
+	// of front ends.
+	batchTime  = 25 * time.Millisecond
+	batchBytes = 1 << 19
+)
+
+// Output hands on what the process writes to standard output and error.
+type Output struct {
+	emit    func(Name, string)
+	streams [2]*stream
+	saved   [2]*os.File
+}
+
+// stream is one redirected descriptor.
+type stream struct {
+	name Name
+	emit func(Name, string)
+	pipe *pipe
+
+	mu      sync.Mutex
+	pending []byte
+	timer   *time.Timer
+	armed   bool
+}
+
+// Start redirects both streams. emit is called with pieces of text, never by
+// two goroutines at once for the same stream; it must not write to them.
+func Start(emit func(Name, string)) (*Output, error) {
+	o := &Output{emit: emit}
+	for i, name := range []Name{Stdout, Stderr} {
+		p, saved, err := redirect(i + 1)
+		if err != nil {
+			o.Stop()
+			return nil, err
+		}
+		s := &stream{name: name, emit: emit, pipe: p}
+		s.timer = time.AfterFunc(time.Hour, s.flushPending)
+		s.timer.Stop()
+		o.streams[i], o.saved[i] = s, saved
+		go s.run()
+	}
+	// If the runtime itself gives up, nobody is left to read the pipe.
+	debug.SetCrashOutput(o.saved[1], debug.CrashOptions{})
+	return o, nil
+}
+
+// Original returns the stream as it was before the redirection, for example
+// to log what goes wrong with the kernel itself.
+func (o *Output) Original(name Name) *os.File {
+	if name == Stdout {
+		return o.saved[0]
+	}
+	return o.saved[1]
+}
+
+// Flush hands on everything written before the call.
+func (o *Output) Flush() {
+	for _, s := range o.streams {
+		s.flush()
+	}
+}
+
+// Stop hands on the rest and gives the streams back.
+func (o *Output) Stop() {
+	debug.SetCrashOutput(nil, debug.CrashOptions{})
+	for i, s := range o.streams {
+		if s == nil {
+			continue
+		}
+		s.flush()
+		restore(i+1, o.saved[i])
+	}
+}
+
+// add appends text under the lock and hands it on when there is much.
+func (s *stream) add(p []byte) {
+	s.pending = append(s.pending, p...)
+	if len(s.pending) >= batchBytes {
+		s.send(false)
+		return
+	}
+	if !s.armed && len(s.pending) > 0 {
+		s.armed = true
+		s.timer.Reset(batchTime)
+	}
+}
+
+func (s *stream) flushPending() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.send(false)
+}
+
+// send hands on pending text. A character cut in two waits for its rest,
+// unless all must go now.
+func (s *stream) send(all bool) {
+	s.armed = false
+	n := len(s.pending)
+	if !all {
+		n = wholeRunes(s.pending)
+	}
+	if n == 0 {
+		return
+	}
+	text := string(s.pending[:n])
+	s.pending = append(s.pending[:0], s.pending[n:]...)
+	if cap(s.pending) > 4*batchBytes {
+		s.pending = nil
+	}
+	s.emit(s.name, text)
+}
+
+// wholeRunes returns how many bytes of p end with a complete character.
+func wholeRunes(p []byte) int {
+	for back := 1; back < utf8.UTFMax && back <= len(p); back++ {
+		b := p[len(p)-back]
+		if utf8.RuneStart(b) {
+			if b >= utf8.RuneSelf && !utf8.FullRune(p[len(p)-back:]) {
+				return len(p) - back
+			}
+			break
+		}
+	}
+	return len(p)
+}

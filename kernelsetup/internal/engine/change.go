@@ -1,0 +1,454 @@
+package engine
+
+import (
+	"fmt"
+	"go/ast"
+	"go/token"
+	"go/types"
+	"reflect"
+	"slices"
+	"strings"
+)
+
+// change is one cell's effect on the notebook's names, from check to commit
+// or rollback.
+type change struct {
+	s       *session
+	p       *prepared
+	units   []*unit // declared by the cell and not the same as before
+	same    []*unit // declared again as they were: left alone
+	again   []*unit // live ones that must be checked again
+	dropped []*unit // variables whose type is gone
+	broken  map[*unit]string
+
+	cellFile  *ast.File
+	againFile *ast.File
+	info      *types.Info
+	imports   map[string]string // names the cell imports
+	dots      []string
+	paths     []string
+
+	removed  map[string]types.Object // taken out of the scope
+	methods  map[*types.Named][]*types.Func
+	newTypes []types.Object
+}
+
+// plan finds out what a cell changes.
+func (s *session) plan(p *prepared) (*change, *Error) {
+	c := &change{s: s, p: p, broken: map[*unit]string{}, imports: map[string]string{}}
+	if err := c.resolveImports(); err != nil {
+		return nil, err
+	}
+	changed := map[string]bool{}
+	for name, path := range c.imports {
+		if s.imports[name] != path {
+			changed["import "+name] = true
+		}
+	}
+	for _, u := range p.units {
+		if c.isSame(u) {
+			c.same = append(c.same, u)
+			continue
+		}
+		c.units = append(c.units, u)
+		for _, k := range u.keys {
+			old := s.units[k]
+			if old == nil || old.tok == token.VAR && u.tok == token.VAR {
+				continue // new, or decided by the variable's new type
+			}
+			if old.isFunc() && u.isFunc() && s.place.signatureText(old) == s.place.signatureText(u) {
+				continue
+			}
+			changed[k] = true
+		}
+	}
+	c.spread(changed)
+	return c, nil
+}
+
+// isSame reports whether a declaration is a live one once more.
+func (c *change) isSame(u *unit) bool {
+	if len(u.keys) == 0 || u.tok == token.VAR {
+		return false
+	}
+	for _, k := range u.keys {
+		old := c.s.units[k]
+		if old == nil || old.text != u.text || old.tok != u.tok || old.broken != "" || len(old.keys) != len(u.keys) {
+			return false
+		}
+		for name, path := range old.imports {
+			if p, ok := c.imports[name]; ok && p != path {
+				return false
+			}
+			if _, ok := c.imports[name]; !ok && c.s.imports[name] != path {
+				return false
+			}
+		}
+		if t, _, ok := strings.Cut(k, "."); ok { // a method lives with its type
+			for _, o := range c.p.units {
+				if o.tok == token.TYPE && slices.Contains(o.keys, t) && !c.isSame(o) {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+// spread finds the live declarations that depend on what changed.
+func (c *change) spread(changed map[string]bool) {
+	s := c.s
+	mine := map[string]bool{}
+	for _, u := range c.units {
+		for _, k := range u.keys {
+			mine[k] = true
+		}
+	}
+	for again := len(changed) > 0; again; {
+		again = false
+		for _, k := range s.unitKeys() {
+			u := s.units[k]
+			if mine[k] || changed[k] || !u.affected(changed) {
+				continue
+			}
+			again = true
+			for _, k := range u.keys {
+				changed[k] = true
+			}
+			if u.tok == token.VAR {
+				c.dropped = append(c.dropped, u)
+			} else {
+				c.again = append(c.again, u)
+			}
+		}
+	}
+	// What is the same but rests on something changed is checked again, too.
+	var same []*unit
+	for _, u := range c.same {
+		old := s.units[u.keys[0]]
+		if slices.Contains(c.again, old) {
+			c.again = slices.DeleteFunc(c.again, func(a *unit) bool { return a == old })
+			c.units = append(c.units, u)
+			continue
+		}
+		same = append(same, u)
+	}
+	c.same = same
+}
+
+func (s *session) unitKeys() []string {
+	keys := make([]string, 0, len(s.units))
+	for k := range s.units {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+func (u *unit) affected(changed map[string]bool) bool {
+	for d := range u.deps {
+		if changed[d] {
+			return true
+		}
+	}
+	for name := range u.imports {
+		if changed["import "+name] {
+			return true
+		}
+	}
+	return false
+}
+
+// resolveImports loads what the cell imports.
+func (c *change) resolveImports() *Error {
+	for _, spec := range c.p.imports {
+		path := importPath(spec)
+		at := func(kind Kind, format string, args ...any) *Error {
+			return c.s.place.errorAt(kind, spec.Path.Pos(), fmt.Sprintf(format, args...))
+		}
+		switch path {
+		case "C":
+			return at(Unsupported, `import "C": cgo needs a compiler and cannot be run in a notebook`)
+		case "unsafe":
+			return at(Unsupported, `import "unsafe": code that goes round Go's types cannot be run in a notebook`)
+		}
+		pkg, err := c.s.packages.Import(path)
+		if err != nil {
+			e := at(ImportError, "%s", err)
+			if nf, ok := err.(*notFoundError); ok {
+				e.Hint = nf.hint()
+			}
+			return e
+		}
+		c.paths = append(c.paths, path)
+		switch {
+		case spec.Name == nil:
+			c.imports[pkg.Name()] = path
+		case spec.Name.Name == ".":
+			c.dots = append(c.dots, path)
+		case spec.Name.Name != "_":
+			c.imports[spec.Name.Name] = path
+		}
+	}
+	return nil
+}
+
+// file makes a file of declarations with the imports they need.
+func (c *change) file(units []*unit, fn *ast.FuncDecl, own []*ast.ImportSpec) *ast.File {
+	f := &ast.File{Name: ident("main", token.NoPos)}
+	var nodes []ast.Node
+	for _, u := range units {
+		nodes = append(nodes, u.decl)
+	}
+	if fn != nil {
+		nodes = append(nodes, fn)
+	}
+	imps := &ast.GenDecl{Tok: token.IMPORT}
+	have := map[string]bool{}
+	for _, spec := range own {
+		imps.Specs = append(imps.Specs, spec)
+		f.Imports = append(f.Imports, spec)
+	}
+	if own != nil || fn != nil {
+		for name := range c.imports {
+			have[name] = true
+		}
+	}
+	add := func(name, path string) {
+		spec := &ast.ImportSpec{Name: ident(name, token.NoPos), Path: &ast.BasicLit{Kind: token.STRING, Value: fmt.Sprintf("%q", path)}}
+		imps.Specs = append(imps.Specs, spec)
+		f.Imports = append(f.Imports, spec)
+	}
+	declared := map[string]bool{}
+	for _, u := range c.units {
+		for _, k := range u.keys {
+			declared[k] = true
+		}
+	}
+	for name := range used(nodes...) {
+		if have[name] || declared[name] {
+			continue
+		}
+		if path, ok := c.imports[name]; ok {
+			add(name, path)
+		} else if path, ok := c.s.imports[name]; ok {
+			add(name, path)
+		}
+	}
+	dots := c.s.dots
+	if own == nil && fn == nil {
+		dots = append(slices.Clone(dots), c.dots...)
+	}
+	for _, path := range dots {
+		if !slices.Contains(c.dots, path) || fn == nil {
+			add(".", path)
+		}
+	}
+	if len(imps.Specs) > 0 {
+		f.Decls = append(f.Decls, imps)
+	}
+	for _, u := range units {
+		f.Decls = append(f.Decls, u.decl)
+	}
+	if fn != nil {
+		f.Decls = append(f.Decls, fn)
+	}
+	return f
+}
+
+// check type-checks the cell with the declarations that depend on it. Those
+// that fail are marked as broken and left out. After an error of the cell
+// everything is as before.
+func (c *change) check() []types.Error {
+	for {
+		c.cellFile = c.file(c.units, c.p.fn, c.p.imports)
+		files := []*ast.File{c.cellFile}
+		if len(c.again) > 0 {
+			c.againFile = c.file(c.again, nil, nil)
+			files = append(files, c.againFile)
+		}
+		c.takeOut()
+		c.info = c.s.freshInfo()
+		c.s.errs = nil
+		c.s.checker.Files(files)
+		errs := c.relevant(c.s.errs)
+		c.s.errs = nil
+		var mine []types.Error
+		failed := false
+		for _, e := range errs {
+			if u := c.againUnit(e.Pos); u != nil {
+				if c.broken[u] == "" {
+					c.broken[u] = e.Msg
+				}
+				failed = true
+			} else {
+				mine = append(mine, e)
+			}
+		}
+		if len(mine) == 0 && !failed {
+			return nil
+		}
+		c.rollback()
+		if !failed {
+			return mine
+		}
+		c.again = slices.DeleteFunc(c.again, func(u *unit) bool { return c.broken[u] != "" })
+	}
+}
+
+// againUnit returns the dependent declaration at a position.
+func (c *change) againUnit(pos token.Pos) *unit {
+	for _, u := range c.again {
+		if u.decl.Pos() <= pos && pos < u.decl.End() {
+			return u
+		}
+	}
+	return nil
+}
+
+// relevant drops errors that are none in a notebook.
+func (c *change) relevant(errs []types.Error) []types.Error {
+	var out []types.Error
+	for _, e := range errs {
+		switch {
+		case strings.HasPrefix(e.Msg, "declared and not used"):
+		case strings.HasSuffix(e.Msg, "imported and not used"):
+		case strings.HasPrefix(e.Msg, "initialization cycle"), strings.HasPrefix(e.Msg, "\t") && len(out) == 0:
+			if c.cyclic() {
+				out = append(out, e)
+			}
+		case strings.HasSuffix(e.Msg, "is not used") && c.isShown(e.Pos):
+		default:
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// cyclic reports whether a variable has no type because it needs itself.
+func (c *change) cyclic() bool {
+	for _, u := range c.units {
+		if u.tok != token.VAR {
+			continue
+		}
+		for _, n := range u.decl.(*ast.GenDecl).Specs[0].(*ast.ValueSpec).Names {
+			if o := c.info.Defs[n]; o != nil && (o.Type() == nil || o.Type() == types.Typ[types.Invalid]) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (c *change) isShown(pos token.Pos) bool {
+	return c.p.show != nil && c.p.show.Pos() <= pos && pos < c.p.show.End()
+}
+
+// takeOut removes from the scope what the cell declares anew, what is checked
+// again and what is dropped.
+func (c *change) takeOut() {
+	c.removed, c.methods = map[string]types.Object{}, map[*types.Named][]*types.Func{}
+	for _, list := range [][]*unit{c.units, c.again, c.dropped} {
+		for _, u := range list {
+			for _, k := range u.keys {
+				c.remove(k)
+			}
+		}
+	}
+	for u := range c.broken {
+		for _, k := range u.keys {
+			c.remove(k)
+		}
+	}
+	elems := scopeMap(c.s.pkg.Scope())
+	for name := range c.imports { // an import takes its name from a declaration
+		if elems[name] != nil {
+			c.remove(name)
+		}
+	}
+}
+
+func (c *change) remove(key string) {
+	elems := scopeMap(c.s.pkg.Scope())
+	tname, method, ok := strings.Cut(key, ".")
+	if !ok {
+		if o := elems[key]; o != nil {
+			c.removed[key] = o
+			delete(elems, key)
+		}
+		return
+	}
+	tn, _ := elems[tname].(*types.TypeName)
+	if tn == nil {
+		return
+	}
+	n, _ := types.Unalias(tn.Type()).(*types.Named)
+	if n == nil {
+		return
+	}
+	c.keepMethods(n)
+	list := methodsOf(n)
+	*list = slices.DeleteFunc(slices.Clone(*list), func(f *types.Func) bool { return f.Name() == method })
+}
+
+func (c *change) keepMethods(n *types.Named) {
+	if _, ok := c.methods[n]; !ok {
+		c.methods[n] = slices.Clone(*methodsOf(n))
+	}
+}
+
+// rollback puts everything back as it was before check.
+func (c *change) rollback() {
+	elems := scopeMap(c.s.pkg.Scope())
+	known := checkerObjects(c.s.checker)
+	for id, o := range c.info.Defs {
+		if o == nil {
+			continue
+		}
+		if elems[id.Name] == o {
+			delete(elems, id.Name)
+		}
+		forget(known, o)
+	}
+	for name, o := range c.removed {
+		elems[name] = o
+	}
+	// Methods added to live types have to go, also of types not yet noted.
+	for _, o := range elems {
+		tn, ok := o.(*types.TypeName)
+		if !ok {
+			continue
+		}
+		n, ok := tn.Type().(*types.Named)
+		if !ok || n.Obj().Pkg() != c.s.pkg {
+			continue
+		}
+		if old, ok := c.methods[n]; ok {
+			*methodsOf(n) = old
+			continue
+		}
+		list := methodsOf(n)
+		*list = slices.DeleteFunc(slices.Clone(*list), func(f *types.Func) bool { return c.defines(f) })
+	}
+}
+
+func (c *change) defines(f *types.Func) bool {
+	for _, o := range c.info.Defs {
+		if o == types.Object(f) {
+			return true
+		}
+	}
+	return false
+}
+
+// forget removes an object from the checker's table.
+func forget(known reflect.Value, o types.Object) {
+	known.SetMapIndex(reflect.ValueOf(o), reflect.Value{})
+}
+
+// addImport puts one more import at the head of a file.
+func (s *session) addImport(f *ast.File, name, path string) {
+	spec := &ast.ImportSpec{Name: ident(name, token.NoPos), Path: &ast.BasicLit{Kind: token.STRING, Value: fmt.Sprintf("%q", path)}}
+	f.Imports = append(f.Imports, spec)
+	f.Decls = append([]ast.Decl{&ast.GenDecl{Tok: token.IMPORT, Specs: []ast.Spec{spec}}}, f.Decls...)
+}

@@ -1,0 +1,229 @@
+package engine
+
+import (
+	"context"
+	"fmt"
+	"go/types"
+	"reflect"
+	"strings"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine/machine"
+)
+
+func (s *session) execute(ctx context.Context, cell Cell) Result {
+	s.run.Lock()
+	defer s.run.Unlock()
+	pr, err := s.build(cell)
+	if err != nil {
+		return Result{Err: err, Notices: s.takeLate()}
+	}
+	r := pr.result
+	for _, fn := range pr.fns {
+		run := s.machine.Start(fn)
+		if err := s.await(ctx, run, cell); err != nil {
+			r.Err = err
+			break
+		}
+	}
+	if r.Err == nil {
+		s.values(pr)
+	}
+	s.state.Lock()
+	for _, g := range pr.shown {
+		s.machine.DropGlobal(g)
+		delete(s.objects, g.Object())
+	}
+	delete(s.objects, pr.cell.Object())
+	s.machine.Forget(pr.cell)
+	s.state.Unlock()
+	r.Notices = append(r.Notices, s.takeLate()...)
+	return *r
+}
+
+// build checks a cell and makes it part of the notebook.
+func (s *session) build(cell Cell) (pr *program, fail *Error) {
+	s.state.Lock()
+	defer s.state.Unlock()
+	src, errs := s.place.parse(cell.Name, cell.Source)
+	if len(errs) > 0 {
+		return nil, syntaxError(src, errs)
+	}
+	s.cells++
+	p, err := s.prepare(src, fmt.Sprintf("cell·%d", s.cells))
+	if err != nil {
+		return nil, err
+	}
+	c, err := s.plan(p)
+	if err != nil {
+		return nil, err
+	}
+	if errs := c.complete(); errs != nil {
+		return nil, s.typeErrors(errs)
+	}
+	if err := c.overflow(); err != nil {
+		c.rollback()
+		return nil, err
+	}
+	return c.commit(), nil
+}
+
+// await waits for a run to end, or for the context: then the run is
+// interrupted and, if it does not stop in time, abandoned.
+func (s *session) await(ctx context.Context, run *machine.Run, cell Cell) *Error {
+	select {
+	case <-run.Finished():
+		return s.outcome(run.Outcome(), cell)
+	case <-ctx.Done():
+	}
+	run.Interrupt()
+	timer := time.NewTimer(s.limits.Grace)
+	defer timer.Stop()
+	select {
+	case <-run.Finished():
+		o := run.Outcome()
+		if o.Panic == nil {
+			return nil
+		}
+		return s.outcome(o, cell)
+	case <-timer.C:
+		run.Abandon()
+		return &Error{Kind: Interrupted, Cell: cell.Name, Message: "interrupted",
+			Hint: "The cell is inside a compiled function that cannot be stopped. It has been left behind; what it still does has no effect on the notebook's next cells beyond the values it shares with them."}
+	}
+}
+
+// outcome turns the end of a run into an error.
+func (s *session) outcome(o machine.Outcome, cell Cell) *Error {
+	if o.Panic == nil && !o.Goexit {
+		return nil
+	}
+	e := &Error{Kind: Panic, Cell: cell.Name, Value: o.Panic}
+	s.locate(e, o.Trace)
+	switch v := o.Panic.(type) {
+	case nil:
+		e.Kind, e.Message = Exit, "runtime.Goexit ended the cell"
+	case machine.ExitPanic:
+		e.Kind, e.Code, e.Message = Exit, v.Code, fmt.Sprintf("exit status %d", v.Code)
+		e.Value = nil
+	default:
+		e.Message = s.describe(e, o)
+	}
+	if o.Goroutine {
+		e.Message += " (in a goroutine)"
+	}
+	return e
+}
+
+func (s *session) describe(e *Error, o machine.Outcome) string {
+	if o.Interrupted() {
+		e.Kind, e.Value = Interrupted, nil
+		return "interrupted"
+	}
+	if o.StackOverflow() {
+		e.Kind, e.Value = LimitExceeded, nil
+		e.Hint = "A function calls itself without end, or nearly."
+		return "stack overflow: calls are nested too deeply"
+	}
+	if what, ok := o.Deadlock(); ok {
+		e.Kind, e.Value = Deadlock, nil
+		return fmt.Sprintf("fatal error: all goroutines are asleep - deadlock! (%s)", what)
+	}
+	if want, limit, ok := o.OutOfMemory(); ok {
+		e.Kind, e.Value = LimitExceeded, nil
+		return fmt.Sprintf("out of memory: %s wanted at once, %s are allowed", bytesText(want), bytesText(limit))
+	}
+	if msg, pos, ok := o.Unsupported(); ok {
+		e.Kind, e.Value = Unsupported, nil
+		if e.Line == 0 {
+			s.locate(e, []machine.Place{{Pos: pos}})
+		}
+		return msg
+	}
+	text := machine.PanicText(o.Panic)
+	if strings.HasPrefix(text, "fatal error: ") {
+		return text
+	}
+	e.Hint = panicHint(text)
+	return "panic: " + text
+}
+
+func bytesText(n uint64) string {
+	const unit = 1 << 10
+	if n < unit {
+		return fmt.Sprintf("%d B", n)
+	}
+	f, names := float64(n)/unit, "KMGTPE"
+	i := 0
+	for f >= unit && i < len(names)-1 {
+		f /= unit
+		i++
+	}
+	return fmt.Sprintf("%.1f %ciB", f, names[i])
+}
+
+// locate fills in where an error happened and how it came there.
+func (s *session) locate(e *Error, trace []machine.Place) {
+	for _, p := range trace {
+		src, off := s.place.find(p.Pos)
+		if src == nil {
+			continue
+		}
+		line, col := lineColumn(src.text, off)
+		call := Call{Function: functionName(p.Function), Cell: src.name, Line: line, Column: col, SourceLine: sourceLine(src.text, line)}
+		if e.Line == 0 {
+			e.Cell, e.Line, e.Column, e.SourceLine = call.Cell, call.Line, call.Column, call.SourceLine
+		}
+		e.Calls = append(e.Calls, call)
+	}
+}
+
+// functionName words a function's name for a chain of calls.
+func functionName(name string) string {
+	name = strings.TrimPrefix(name, "main.")
+	if rest, ok := strings.CutPrefix(name, "cell·"); ok {
+		if _, fn, ok := strings.Cut(rest, "$"); ok {
+			return "func literal " + fn
+		}
+		return "the cell"
+	}
+	return name
+}
+
+// values reads the shown variables.
+func (s *session) values(pr *program) {
+	for i, g := range pr.shown {
+		v, err := s.machine.Global(g)
+		if err != nil {
+			continue
+		}
+		t := g.Type().Underlying().(*types.Pointer).Elem()
+		if v.Kind() == reflect.Interface {
+			v = v.Elem()
+		}
+		text := s.place.textOf(pr.show)
+		if len(pr.shown) > 1 {
+			text = fmt.Sprintf("%s #%d", text, i+1)
+		}
+		pr.result.Values = append(pr.result.Values, Value{Value: v, Type: t, Text: text})
+	}
+}
+
+// goroutineDied notes the death of a goroutine whose cell has ended.
+func (s *session) goroutineDied(o machine.Outcome) {
+	e := s.outcome(o, Cell{})
+	if e == nil {
+		return
+	}
+	s.lateMu.Lock()
+	defer s.lateMu.Unlock()
+	s.late = append(s.late, "a goroutine of an earlier cell died: "+e.Error())
+}
+
+func (s *session) takeLate() []string {
+	s.lateMu.Lock()
+	defer s.lateMu.Unlock()
+	late := s.late
+	s.late = nil
+	return late
+}

@@ -1,0 +1,224 @@
+package engine
+
+import (
+	"fmt"
+	"go/scanner"
+	"go/token"
+	"go/types"
+	"regexp"
+	"sort"
+	"strings"
+)
+
+// errorAt makes an error for a place in a cell.
+func (p placer) errorAt(kind Kind, pos token.Pos, msg string) *Error {
+	e := &Error{Kind: kind, Message: msg}
+	if src, off := p.find(pos); src != nil {
+		e.Cell = src.name
+		e.Line, e.Column = lineColumn(src.text, off)
+		e.SourceLine = sourceLine(src.text, e.Line)
+	}
+	return e
+}
+
+// syntaxError reports the parser's errors, the first of a line.
+func syntaxError(src *source, list scanner.ErrorList) *Error {
+	var all []*Error
+	last := 0
+	for _, pe := range list {
+		e := &Error{Kind: SyntaxError, Cell: src.name, Message: "syntax error: " + pe.Msg}
+		e.Line, e.Column = lineColumn(src.text, pe.Pos.Offset)
+		e.SourceLine = sourceLine(src.text, e.Line)
+		if e.Line == last {
+			continue
+		}
+		last = e.Line
+		all = append(all, e)
+	}
+	all[0].Hint = syntaxHint(all[0])
+	return join(all)
+}
+
+func join(all []*Error) *Error {
+	const most = 10
+	if len(all) > most {
+		all = all[:most]
+	}
+	first := all[0]
+	first.More = append(first.More, all[1:]...)
+	return first
+}
+
+func syntaxHint(e *Error) string {
+	line := strings.TrimSpace(e.SourceLine)
+	switch {
+	case strings.Contains(e.Message, "found 'EOF'") || strings.Contains(e.Message, "found EOF"):
+		return "A bracket that was opened is not closed."
+	case strings.HasPrefix(line, "else"):
+		return "else must follow the closing brace on the same line: } else {"
+	case strings.HasPrefix(line, "while "):
+		return "Go has no while: write for condition { … }"
+	}
+	return ""
+}
+
+// typeErrors words the checker's errors. An error's continuation lines, which
+// begin with a tab, are joined to it.
+func (s *session) typeErrors(errs []types.Error) *Error {
+	var all []*Error
+	for _, te := range errs {
+		if strings.HasPrefix(te.Msg, "\t") && len(all) > 0 {
+			all[len(all)-1].Message += "\n" + te.Msg
+			continue
+		}
+		e := s.place.errorAt(TypeError, te.Pos, te.Msg)
+		if len(all) > 0 && all[len(all)-1].Line == e.Line && all[len(all)-1].Column == e.Column {
+			continue
+		}
+		e.Hint = s.hint(te)
+		all = append(all, e)
+	}
+	return join(all)
+}
+
+var (
+	undefinedName   = regexp.MustCompile(`^undefined: (\w+)$`)
+	undefinedMember = regexp.MustCompile(`^undefined: (\w+)\.(\w+)$`)
+	missingField    = regexp.MustCompile(`undefined \(type .* has no field or method (\w+)`)
+	unusedValue     = regexp.MustCompile(` is not used$`)
+)
+
+// hint returns a sentence for a beginner.
+func (s *session) hint(e types.Error) string {
+	if m := undefinedName.FindStringSubmatch(e.Msg); m != nil {
+		return s.hintName(m[1])
+	}
+	if m := undefinedMember.FindStringSubmatch(e.Msg); m != nil {
+		if path, ok := s.imports[m[1]]; ok {
+			if pkg, err := s.packages.Import(path); err == nil {
+				if n := nearest(m[2], exported(pkg)); n != "" {
+					return fmt.Sprintf("did you mean %s.%s?", m[1], n)
+				}
+			}
+		}
+		return ""
+	}
+	if strings.Contains(e.Msg, "TemperatureDifference") && strings.Contains(e.Msg, "Temperature") {
+		return "A temperature and a difference of temperatures are two kinds of quantity: 90 °F is a temperature of 32.2 °C, but a difference of 90 °F is 50 K. Subtract two temperatures (a.Sub(b)) to get a difference, and add a difference to a temperature to get a temperature."
+	}
+	if m := missingField.FindStringSubmatch(e.Msg); m != nil && !strings.Contains(e.Msg, "but does have") {
+		return ""
+	}
+	switch {
+	case strings.Contains(e.Msg, "non-boolean condition"):
+		return "A condition must be true or false; compare with == or another operator."
+	case strings.HasPrefix(e.Msg, "cannot use") && strings.Contains(e.Msg, "truncated"):
+		return "The number has a fraction, which an integer cannot hold."
+	case strings.Contains(e.Msg, "mismatched types int and float64"), strings.Contains(e.Msg, "mismatched types float64 and int"):
+		return "Go does not mix kinds of numbers by itself: convert one of them, as in float64(n)."
+	case unusedValue.MatchString(e.Msg):
+		return "Only the last expression of a cell is shown; print this one, or assign it."
+	}
+	return ""
+}
+
+func (s *session) hintName(name string) string {
+	if u := s.units[name]; u != nil && u.broken != "" {
+		return fmt.Sprintf("%s was declared in %s but no longer compiles: %s", name, u.src.name, u.broken)
+	}
+	for _, p := range s.lib.Paths() {
+		if p[strings.LastIndex(p, "/")+1:] == name {
+			return fmt.Sprintf("package %s is not imported: put import %q at the top of the cell", name, p)
+		}
+	}
+	var all []string
+	for n := range scopeMap(s.pkg.Scope()) {
+		all = append(all, n)
+	}
+	for n := range s.imports {
+		all = append(all, n)
+	}
+	all = append(all, types.Universe.Names()...)
+	if n := nearest(name, all); n != "" {
+		return fmt.Sprintf("did you mean %s?", n)
+	}
+	return ""
+}
+
+func exported(pkg *types.Package) []string {
+	var out []string
+	for _, n := range pkg.Scope().Names() {
+		if token.IsExported(n) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+func panicHint(text string) string {
+	switch {
+	case strings.Contains(text, "nil pointer dereference"):
+		return "A pointer, or a value inside it, is nil: nothing was assigned to it yet."
+	case strings.Contains(text, "index out of range"):
+		return "Indexes run from 0 to the length minus one."
+	case strings.Contains(text, "assignment to entry in nil map"):
+		return "The map was declared but not made: use make(map[K]V) or a literal."
+	}
+	return ""
+}
+
+// nearest returns the name that is most like the given one, or none that is
+// near enough.
+func nearest(name string, all []string) string {
+	limit := 1 + len(name)/4
+	if len(name) < 3 {
+		limit = 1
+	}
+	best, at := "", limit+1
+	sort.Strings(all)
+	for _, n := range all {
+		if n == name || strings.Contains(n, "·") {
+			continue
+		}
+		if strings.EqualFold(n, name) {
+			return n
+		}
+		if d := distance(name, n, at); d < at {
+			best, at = n, d
+		}
+	}
+	if at >= len(name) {
+		return ""
+	}
+	return best
+}
+
+// distance counts the letters to insert, remove, replace or swap between a
+// and b; it gives up at limit.
+func distance(a, b string, limit int) int {
+	x, y := []rune(a), []rune(b)
+	if len(x)-len(y) >= limit || len(y)-len(x) >= limit {
+		return limit
+	}
+	prev2 := make([]int, len(y)+1)
+	prev := make([]int, len(y)+1)
+	for j := range prev {
+		prev[j] = j
+	}
+	for i := 1; i <= len(x); i++ {
+		cur := make([]int, len(y)+1)
+		cur[0] = i
+		for j := 1; j <= len(y); j++ {
+			cost := 1
+			if x[i-1] == y[j-1] {
+				cost = 0
+			}
+			cur[j] = min(prev[j]+1, cur[j-1]+1, prev[j-1]+cost)
+			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
+				cur[j] = min(cur[j], prev2[j-2]+1)
+			}
+		}
+		prev2, prev = prev, cur
+	}
+	return prev[len(y)]
+}

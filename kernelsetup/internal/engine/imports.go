@@ -1,0 +1,218 @@
+package engine
+
+import (
+	"bytes"
+	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"go/types"
+	"reflect"
+	"slices"
+	"strings"
+	"sync"
+
+	"golang.org/x/tools/go/gcexportdata"
+	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+)
+
+// packages holds what has been imported: compiled packages from the library,
+// the user's own from source.
+type packages struct {
+	lib  library.Library
+	fset *token.FileSet
+	own  *module // nil outside a module
+
+	mu      sync.Mutex
+	types   map[string]*types.Package
+	sources map[string]*checkedSource // packages with bodies
+	ssa     map[*types.Package]*ssa.Package
+	prog    *ssa.Program
+	toInit  []*ssa.Package
+}
+
+// checkedSource is a package that was checked from source.
+type checkedSource struct {
+	pkg   *types.Package
+	files []*ast.File
+	info  *types.Info
+	own   bool
+}
+
+func newPackages(lib library.Library, fset *token.FileSet, prog *ssa.Program) *packages {
+	return &packages{lib: lib, fset: fset, prog: prog,
+		types:   map[string]*types.Package{"unsafe": types.Unsafe},
+		sources: map[string]*checkedSource{},
+		ssa:     map[*types.Package]*ssa.Package{},
+	}
+}
+
+// notFoundError is an import of a package that is not there.
+type notFoundError struct {
+	path  string
+	paths []string
+	dir   string
+}
+
+func (e *notFoundError) Error() string {
+	return fmt.Sprintf("package %s is not available in this notebook", e.path)
+}
+
+// hint names packages that are there.
+func (e *notFoundError) hint() string {
+	base := e.path[strings.LastIndex(e.path, "/")+1:]
+	var near []string
+	for _, p := range e.paths {
+		if p[strings.LastIndex(p, "/")+1:] == base {
+			near = append(near, p)
+		}
+	}
+	if len(near) == 0 {
+		if n := nearest(e.path, e.paths); n != "" {
+			near = append(near, n)
+		}
+	}
+	add := "The kernel has the standard library, gonum.org/v1/gonum and gonum.org/v1/plot built in; a package of your own is found when the notebook lies in its module (a folder with go.mod)."
+	if len(near) > 0 {
+		return fmt.Sprintf("did you mean %q? %s", strings.Join(near, `" or "`), add)
+	}
+	return add
+}
+
+// Import implements types.Importer.
+func (ps *packages) Import(path string) (*types.Package, error) {
+	ps.mu.Lock()
+	defer ps.mu.Unlock()
+	return ps.get(path)
+}
+
+func (ps *packages) get(path string) (*types.Package, error) {
+	if p := ps.types[path]; p != nil && p.Complete() {
+		return p, nil
+	}
+	lp := ps.lib.Lookup(path)
+	if lp == nil {
+		if ps.own != nil && ps.own.has(path) {
+			return ps.own.load(ps, path)
+		}
+		return nil, &notFoundError{path: path, paths: ps.lib.Paths()}
+	}
+	for _, r := range lp.Requires {
+		if _, err := ps.get(r); err != nil {
+			return nil, err
+		}
+	}
+	if lp.Source != nil {
+		return ps.fromSource(lp)
+	}
+	data, err := lp.Export()
+	if err != nil {
+		return nil, err
+	}
+	return gcexportdata.Read(bytes.NewReader(data), ps.fset, ps.types, path)
+}
+
+// fromSource checks a library package that comes as text.
+func (ps *packages) fromSource(lp *library.Package) (*types.Package, error) {
+	var files []*ast.File
+	names := make([]string, 0, len(lp.Source))
+	for name := range lp.Source {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	for _, name := range names {
+		f, err := parser.ParseFile(ps.fset, lp.Path+"/"+name, lp.Source[name], parser.SkipObjectResolution)
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, f)
+	}
+	src := &checkedSource{files: files, info: newInfo()}
+	conf := types.Config{Importer: importerFunc(ps.get), Sizes: sizes, GoVersion: goVersion}
+	pkg, err := conf.Check(lp.Path, ps.fset, files, src.info)
+	if err != nil {
+		return nil, err
+	}
+	src.pkg = pkg
+	ps.types[lp.Path], ps.sources[lp.Path] = pkg, src
+	return pkg, nil
+}
+
+type importerFunc func(string) (*types.Package, error)
+
+func (f importerFunc) Import(path string) (*types.Package, error) { return f(path) }
+
+// create makes the SSA side of a package and of those it imports. What has to
+// be initialised is appended to toInit, dependencies first.
+func (ps *packages) create(pkg *types.Package) {
+	if pkg == types.Unsafe || ps.ssa[pkg] != nil {
+		return
+	}
+	src := ps.sources[pkg.Path()]
+	if src == nil || src.pkg != pkg {
+		ps.ssa[pkg] = ps.prog.CreatePackage(pkg, nil, nil, true)
+		return
+	}
+	ps.ssa[pkg] = nil
+	for _, imp := range pkg.Imports() {
+		ps.create(imp)
+	}
+	p := ps.prog.CreatePackage(pkg, src.files, src.info, true)
+	ps.ssa[pkg] = p
+	p.Build()
+	ps.toInit = append(ps.toInit, p)
+}
+
+func newInfo() *types.Info {
+	return &types.Info{
+		Types:        map[ast.Expr]types.TypeAndValue{},
+		Instances:    map[*ast.Ident]types.Instance{},
+		Defs:         map[*ast.Ident]types.Object{},
+		Uses:         map[*ast.Ident]types.Object{},
+		Implicits:    map[ast.Node]types.Object{},
+		Selections:   map[*ast.SelectorExpr]*types.Selection{},
+		Scopes:       map[ast.Node]*types.Scope{},
+		FileVersions: map[*ast.File]string{},
+	}
+}
+
+const goVersion = "go1.26"
+
+var sizes = types.SizesFor("gc", "amd64")
+
+// linker finds compiled functions, variables and types for the machine.
+type linker struct {
+	lib library.Library
+	ps  *packages
+}
+
+func (l linker) Func(pkg, name string) any {
+	if p := l.lib.Lookup(pkg); p != nil && p.Func != nil {
+		return p.Func(name)
+	}
+	return nil
+}
+
+func (l linker) Var(pkg, name string) any {
+	if p := l.lib.Lookup(pkg); p != nil && p.Var != nil {
+		return p.Var(name)
+	}
+	return nil
+}
+
+func (l linker) Type(pkg, name string) (reflect.Type, bool) {
+	p := l.lib.Lookup(pkg)
+	if p == nil {
+		return nil, false
+	}
+	if p.Type != nil {
+		if v := p.Type(name); v != nil {
+			return reflect.TypeOf(v).Elem(), true
+		}
+	}
+	// A package known from source is interpreted where Type does not know
+	// the name.
+	return nil, p.Source == nil
+}

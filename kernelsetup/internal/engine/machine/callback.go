@@ -1,0 +1,160 @@
+package machine
+
+import (
+	"fmt"
+	"go/types"
+	"reflect"
+	"sync/atomic"
+	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
+)
+
+// caller runs interpreted functions for compiled code.
+type caller struct{ m *Machine }
+
+// Call implements rtype.Caller.
+func (c caller) Call(impl unsafe.Pointer, args []reflect.Value) []reflect.Value {
+	cl := (*Closure)(impl)
+	t := c.m.callbackThread(cl)
+	sig := cl.fn.sig
+	s, p := t.window()
+	for i, a := range sig.params {
+		c.m.setValue(a.layout, args[i], unsafe.Add(s, a.s*8), unsafe.Add(p, a.p*8))
+	}
+	t.callback(cl)
+	s, p = t.window()
+	out := make([]reflect.Value, len(sig.results))
+	for i, r := range sig.results {
+		out[i] = c.m.value(r.layout, unsafe.Add(s, r.s*8), unsafe.Add(p, r.p*8))
+	}
+	t.endCallback()
+	return out
+}
+
+// CallWords implements rtype.Caller.
+func (c caller) CallWords(impl unsafe.Pointer, w *rtype.Words) {
+	cl := (*Closure)(impl)
+	t := c.m.callbackThread(cl)
+	sig := cl.fn.sig
+	s, p := t.window()
+	for i, a := range sig.params {
+		a.setSlot(&w.A[i], s, p)
+	}
+	t.callback(cl)
+	s, p = t.window()
+	for i, r := range sig.results {
+		r.slot(&w.R[i], s, p)
+	}
+	t.endCallback()
+}
+
+// setSlot copies a parameter from a Slot.
+func (f fieldSlots) setSlot(from *rtype.Slot, s, p unsafe.Pointer) {
+	s, p = unsafe.Add(s, f.s*8), unsafe.Add(p, f.p*8)
+	switch l := f.layout; {
+	case l.nP == 2:
+		*pp(p, 0), *pp(p, 8) = from.T, from.P
+	case l.nP == 1:
+		*pp(p, 0) = from.P
+		if l.nS > 0 {
+			*su(s, 0) = from.N
+		}
+		if l.nS > 1 {
+			*su(s, 8) = from.M
+		}
+	default:
+		*su(s, 0) = from.N
+	}
+}
+
+// slot copies a result into a Slot.
+func (f fieldSlots) slot(to *rtype.Slot, s, p unsafe.Pointer) {
+	s, p = unsafe.Add(s, f.s*8), unsafe.Add(p, f.p*8)
+	switch l := f.layout; {
+	case l.nP == 2:
+		to.T, to.P = *pp(p, 0), *pp(p, 8)
+	case l.nP == 1:
+		to.P = *pp(p, 0)
+		if l.nS > 0 {
+			to.N = *su(s, 0)
+		}
+		if l.nS > 1 {
+			to.M = *su(s, 8)
+		}
+	default:
+		to.N = *su(s, 0)
+	}
+}
+
+// callbackThread returns a thread for a call that compiled code makes. Whose
+// goroutine that is cannot be known: the call counts for the current run.
+func (m *Machine) callbackThread(cl *Closure) *Thread {
+	r := m.runs.current.Load()
+	if r == nil {
+		r = m.runs.background
+	}
+	atomic.AddInt32(&m.runs.live, 1)
+	t := m.newThread(r)
+	t.reserveWindow(cl.fn.sig)
+	return t
+}
+
+func (t *Thread) endCallback() {
+	atomic.AddInt32(&t.m.runs.live, -1)
+	t.release()
+}
+
+// callback runs a closure whose parameters are in the thread's window. A
+// panic goes on through the compiled caller as a Go panic.
+func (t *Thread) callback(cl *Closure) {
+	ended := false
+	defer func() {
+		if !ended {
+			atomic.AddInt32(&t.m.runs.live, -1)
+		}
+	}()
+	checkStack()
+	if cl.call != nil {
+		s, p := t.window()
+		cl.call(t, s, p)
+		ended = true
+		return
+	}
+	c := t.m.codeOf(cl.fn)
+	if c == nil {
+		s, p := t.window()
+		cl.fn.final().native(t, s, p)
+		ended = true
+		return
+	}
+	t.enter(c)
+	t.bindFree(cl, c)
+	t.execute()
+	if t.dead != nil {
+		t.m.passOn(t.dead)
+	}
+	ended = true
+}
+
+// passOn lets a panic continue in compiled code, with its own value; the
+// places it has come through are kept for when it arrives in a cell again.
+func (m *Machine) passOn(p *panicking) {
+	m.passing.Store(p)
+	panic(p.value)
+}
+
+// methodSource finds the methods of types that cells declare.
+type methodSource struct{ m *Machine }
+
+// Method implements rtype.MethodSource.
+func (src methodSource) Method(sel *types.Selection) (impl unsafe.Pointer, err error) {
+	fn := src.m.prog.MethodValue(sel)
+	if fn == nil {
+		return nil, fmt.Errorf("no method %s", sel)
+	}
+	src.m.mu.Lock()
+	defer src.m.mu.Unlock()
+	defer catchBuildError(&err)
+	return unsafe.Pointer(src.m.funcOf(fn).self), nil
+}

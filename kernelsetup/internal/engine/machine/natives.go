@@ -1,0 +1,176 @@
+package machine
+
+import (
+	"fmt"
+	"log"
+	"os"
+	"runtime"
+	"sync"
+	"time"
+	"unsafe"
+
+	"golang.org/x/tools/go/ssa"
+)
+
+// natives are compiled functions that must not run as they are: they would
+// end the process, or wait where an interrupt cannot wake them.
+var natives = map[string]Native{
+	"os.Exit":        func(t *Thread, w Window) { panic(ExitPanic{int(w.Int(0))}) },
+	"syscall.Exit":   func(t *Thread, w Window) { panic(ExitPanic{int(w.Int(0))}) },
+	"runtime.Goexit": func(t *Thread, w Window) { panic(goexitPanic{}) },
+	"log.Fatal": func(t *Thread, w Window) {
+		log.Output(2, fmt.Sprint(w.Anys(0)...))
+		panic(ExitPanic{1})
+	},
+	"log.Fatalf": func(t *Thread, w Window) {
+		log.Output(2, fmt.Sprintf(w.String(0), w.Anys(1)...))
+		panic(ExitPanic{1})
+	},
+	"log.Fatalln": func(t *Thread, w Window) {
+		log.Output(2, fmt.Sprintln(w.Anys(0)...))
+		panic(ExitPanic{1})
+	},
+	"(*log.Logger).Fatal": func(t *Thread, w Window) {
+		(*log.Logger)(w.Receiver()).Output(2, fmt.Sprint(w.Anys(0)...))
+		panic(ExitPanic{1})
+	},
+	"(*log.Logger).Fatalf": func(t *Thread, w Window) {
+		(*log.Logger)(w.Receiver()).Output(2, fmt.Sprintf(w.String(0), w.Anys(1)...))
+		panic(ExitPanic{1})
+	},
+	"(*log.Logger).Fatalln": func(t *Thread, w Window) {
+		(*log.Logger)(w.Receiver()).Output(2, fmt.Sprintln(w.Anys(0)...))
+		panic(ExitPanic{1})
+	},
+	"time.Sleep":            func(t *Thread, w Window) { t.sleep(time.Duration(w.Int(0))) },
+	"(*sync.Mutex).Lock":    func(t *Thread, w Window) { t.lock((*sync.Mutex)(w.Receiver()).TryLock, "sync.Mutex.Lock") },
+	"(*sync.RWMutex).Lock":  func(t *Thread, w Window) { t.lock((*sync.RWMutex)(w.Receiver()).TryLock, "sync.RWMutex.Lock") },
+	"(*sync.RWMutex).RLock": func(t *Thread, w Window) { t.lock((*sync.RWMutex)(w.Receiver()).TryRLock, "sync.RWMutex.RLock") },
+	"(*sync.Mutex).Unlock": func(t *Thread, w Window) {
+		mu := (*sync.Mutex)(w.Receiver())
+		if mu == nil {
+			failNil()
+		}
+		if mu.TryLock() {
+			mu.Unlock()
+			panic(fatalText("fatal error: sync: unlock of unlocked mutex"))
+		}
+		mu.Unlock()
+	},
+	"(*sync.RWMutex).Unlock": func(t *Thread, w Window) {
+		mu := (*sync.RWMutex)(w.Receiver())
+		if mu.TryRLock() {
+			mu.RUnlock()
+			panic(fatalText("fatal error: sync: Unlock of unlocked RWMutex"))
+		}
+		mu.Unlock()
+	},
+	"(*sync.RWMutex).RUnlock": func(t *Thread, w Window) {
+		mu := (*sync.RWMutex)(w.Receiver())
+		if mu.TryLock() {
+			mu.Unlock()
+			panic(fatalText("fatal error: sync: RUnlock of unlocked RWMutex"))
+		}
+		mu.RUnlock()
+	},
+	"(*sync.WaitGroup).Wait": func(t *Thread, w Window) {
+		wg := (*sync.WaitGroup)(w.Receiver())
+		t.wait("sync.WaitGroup.Wait", wg.Wait)
+	},
+	"(*sync.Cond).Wait": func(t *Thread, w Window) {
+		c := (*sync.Cond)(w.Receiver())
+		t.wait("sync.Cond.Wait", c.Wait)
+	},
+	"runtime.Breakpoint": func(t *Thread, w Window) { panic(fatalText("fatal error: breakpoint")) },
+	"runtime.Gosched":    func(t *Thread, w Window) { runtime.Gosched() },
+}
+
+// sleep waits for a time or an interrupt.
+func (t *Thread) sleep(d time.Duration) {
+	if d <= 0 {
+		return
+	}
+	timer := time.NewTimer(d)
+	defer timer.Stop()
+	select {
+	case <-timer.C:
+	case <-t.wakeup():
+		t.interrupted()
+	}
+}
+
+// lock takes a lock, waking for an interrupt.
+func (t *Thread) lock(try func() bool, what string) {
+	for i := 0; i < 8; i++ {
+		if try() {
+			return
+		}
+		yield()
+	}
+	unblock := t.block(what)
+	defer unblock()
+	for pause := 5 * time.Microsecond; !try(); pause = min(2*pause, time.Millisecond) {
+		select {
+		case <-t.wakeup():
+			t.interrupted()
+		case <-t.stuckChan():
+			t.deadlock()
+		default:
+		}
+		time.Sleep(pause)
+	}
+}
+
+// wait calls something that blocks, on a goroutine of its own.
+func (t *Thread) wait(what string, f func()) {
+	done := make(chan any, 1)
+	go func() {
+		defer func() { done <- recover() }()
+		f()
+	}()
+	select {
+	case r := <-done:
+		if r != nil {
+			panic(r)
+		}
+		return
+	default:
+	}
+	defer t.block(what)()
+	select {
+	case r := <-done:
+		if r != nil {
+			panic(r)
+		}
+	case <-t.wakeup():
+		t.interrupted()
+	case <-t.stuckChan():
+		t.deadlock()
+	}
+}
+
+// wakers are compiled functions after which something outside the cell may
+// wake a goroutine: no deadlock can be told then.
+var wakerPackages = map[string]bool{"net": true, "net/http": true, "os/exec": true, "os/signal": true,
+	"net/rpc": true, "net/http/httptest": true, "testing": true}
+
+var wakerFuncs = map[string]bool{"time.After": true, "time.AfterFunc": true, "time.NewTimer": true,
+	"time.NewTicker": true, "time.Tick": true, "context.WithTimeout": true, "context.WithDeadline": true,
+	"context.WithTimeoutCause": true, "context.WithDeadlineCause": true, "context.AfterFunc": true,
+	"runtime.SetFinalizer": true, "runtime.AddCleanup": true, "(*sync.WaitGroup).Go": true, "iter.Pull": true}
+
+func (m *Machine) noteWaker(fn *ssa.Function) {
+	if wakerFuncs[nativeName(fn)] || fn.Pkg != nil && wakerPackages[fn.Pkg.Pkg.Path()] {
+		m.runs.wakers.Store(true)
+	}
+}
+
+// fullName is a function's name with its package and receiver.
+func fullName(fn *ssa.Function) string {
+	return fn.RelString(nil)
+}
+
+func hasBody(fn *ssa.Function) bool { return declHasBody(fn.Syntax()) }
+
+var _ = os.Exit
+var _ unsafe.Pointer

@@ -1,0 +1,110 @@
+package engine
+
+import (
+	"go/ast"
+	"go/token"
+	"go/types"
+	"sync"
+	"time"
+
+	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine/machine"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+)
+
+// session is the state behind an Engine.
+type session struct {
+	lib    library.Library
+	limits Limits
+
+	run   sync.Mutex // held while a cell is executed
+	state sync.Mutex // held while cells are checked and names change
+
+	fset    *token.FileSet
+	place   placer
+	pkg     *types.Package
+	checker *types.Checker
+	info    *types.Info // what checker writes to; its maps are a cell's
+	errs    []types.Error
+
+	prog     *ssa.Program
+	machine  *machine.Machine
+	packages *packages
+	objects  map[types.Object]ssa.Member // of the notebook's package
+
+	units   map[string]*unit
+	imports map[string]string // live import names and their paths
+	dots    []string          // paths imported with a dot
+	cells   int
+	late    []string // notices of goroutines that died between cells
+	lateMu  sync.Mutex
+}
+
+func (s *session) init(opt Options) error {
+	if err := checkSurgery(); err != nil {
+		return err
+	}
+	s.lib, s.limits = opt.Library, opt.Limits.withDefaults()
+	s.fset = token.NewFileSet()
+	s.place = placer{s.fset, map[*token.File]place{}}
+	s.pkg = types.NewPackage("main", "main")
+	s.info = &types.Info{}
+	s.prog = ssa.NewProgram(s.fset, ssa.InstantiateGenerics|ssa.BareInits)
+	s.packages = newPackages(opt.Library, s.fset, s.prog)
+	s.packages.own = findModule(opt.Dir)
+	s.checker = types.NewChecker(&types.Config{
+		Importer:                 s.packages,
+		Sizes:                    sizes,
+		GoVersion:                goVersion,
+		DisableUnusedImportCheck: true,
+		Error: func(err error) {
+			if e, ok := err.(types.Error); ok {
+				s.errs = append(s.errs, e)
+			}
+		},
+	}, s.fset, s.pkg, s.info)
+	s.machine = machine.New(s.prog, linker{opt.Library, s.packages}, machine.Limits{
+		Depth: s.limits.Depth, Memory: s.limits.Memory})
+	s.machine.OnLate(s.goroutineDied)
+	s.objects = map[types.Object]ssa.Member{}
+	s.units = map[string]*unit{}
+	s.imports = map[string]string{}
+	return nil
+}
+
+func (l Limits) withDefaults() Limits {
+	if l.Depth == 0 {
+		l.Depth = 1_000_000
+	}
+	if l.Memory == 0 {
+		l.Memory = freeMemory() / 4 * 3
+	}
+	if l.Grace == 0 {
+		l.Grace = 150 * time.Millisecond
+	}
+	return l
+}
+
+// freshInfo gives the checker maps for one more cell and returns them.
+func (s *session) freshInfo() *types.Info {
+	fresh := newInfo()
+	*s.info = *fresh
+	return fresh
+}
+
+// used returns the import names that a cell mentions.
+func used(nodes ...ast.Node) map[string]bool {
+	out := map[string]bool{}
+	for _, n := range nodes {
+		ast.Inspect(n, func(n ast.Node) bool {
+			if sel, ok := n.(*ast.SelectorExpr); ok {
+				if id, ok := sel.X.(*ast.Ident); ok {
+					out[id.Name] = true
+				}
+			}
+			return true
+		})
+	}
+	return out
+}

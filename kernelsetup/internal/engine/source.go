@@ -1,0 +1,167 @@
+package engine
+
+import (
+	"bytes"
+	"go/ast"
+	"go/parser"
+	"go/scanner"
+	"go/token"
+	"strings"
+)
+
+// source is a cell's text and the files it was parsed as. Declarations and
+// statements are parsed apart, each with the other blanked out, so that
+// positions stay what they are in the cell.
+type source struct {
+	name string
+	text []byte
+
+	items   []item
+	program bool // a complete program: package main … func main
+	decls   []ast.Decl
+	body    *ast.BlockStmt // nil without statements
+	cellFn  *ast.FuncDecl
+	quiet   bool // ends in a semicolon: the last value is not shown
+}
+
+const (
+	declPrefix = "package main;"
+	stmtPrefix = "package main;func _() {"
+)
+
+// place is where one parsed file lies in its cell.
+type place struct {
+	src    *source
+	prefix int
+}
+
+// placer finds the cell and the offset of a position.
+type placer struct {
+	fset  *token.FileSet
+	files map[*token.File]place
+}
+
+func (p placer) find(pos token.Pos) (*source, int) {
+	if !pos.IsValid() || p.fset == nil {
+		return nil, -1
+	}
+	f := p.fset.File(pos)
+	pl, ok := p.files[f]
+	if !ok {
+		return nil, -1
+	}
+	off := f.Offset(pos) - pl.prefix
+	return pl.src, min(max(off, 0), len(pl.src.text))
+}
+
+func (p placer) offset(pos token.Pos) int {
+	_, off := p.find(pos)
+	return off
+}
+
+// lineColumn counts from 1; the column counts bytes.
+func lineColumn(text []byte, off int) (line, column int) {
+	line = 1 + bytes.Count(text[:off], []byte("\n"))
+	return line, off - (bytes.LastIndexByte(text[:off], '\n') + 1) + 1
+}
+
+func sourceLine(text []byte, line int) string {
+	lines := strings.Split(string(text), "\n")
+	if line < 1 || line > len(lines) {
+		return ""
+	}
+	return strings.TrimRight(lines[line-1], "\r")
+}
+
+// parse parses a cell. The errors are those of go/parser, in source order.
+func (p placer) parse(name, text string) (*source, scanner.ErrorList) {
+	src := &source{name: name, text: []byte(text)}
+	src.items = split(src.text)
+	if n := len(src.items); n > 0 {
+		src.quiet = src.items[n-1].semicolon
+		src.program = src.items[0].tok == token.PACKAGE
+	}
+	var errs scanner.ErrorList
+	if src.program {
+		f, list := p.parseFile(src, text, 0)
+		errs = append(errs, list...)
+		if f != nil {
+			src.decls = f.Decls
+			if f.Name != nil && f.Name.Name != "main" && len(errs) == 0 {
+				errs.Add(token.Position{Offset: p.offset(f.Name.Pos())}, "package "+f.Name.Name+" in a cell: only package main can be run")
+			}
+		}
+		return src, errs
+	}
+	hasDecl, hasStmt := false, false
+	for _, it := range src.items {
+		hasDecl = hasDecl || it.decl
+		hasStmt = hasStmt || !it.decl
+	}
+	if hasDecl {
+		f, list := p.parseFile(src, declPrefix+src.blank(false), len(declPrefix))
+		errs = append(errs, list...)
+		if f != nil {
+			src.decls = f.Decls
+		}
+	}
+	if hasStmt {
+		f, list := p.parseFile(src, stmtPrefix+src.blank(true)+"\n}", len(stmtPrefix))
+		errs = append(errs, list...)
+		if f != nil && len(f.Decls) > 0 {
+			if fn, ok := f.Decls[0].(*ast.FuncDecl); ok && fn.Body != nil {
+				src.cellFn, src.body = fn, fn.Body
+			}
+			if len(f.Decls) > 1 && len(errs) == 0 {
+				errs.Add(token.Position{Offset: p.offset(f.Decls[1].Pos())}, "unexpected }, expected statement")
+			}
+		}
+	}
+	errs.Sort()
+	return src, errs
+}
+
+// parseFile parses one form of a cell; the errors' offsets are the cell's.
+func (p placer) parseFile(src *source, text string, prefix int) (*ast.File, scanner.ErrorList) {
+	base := p.fset.Base()
+	f, err := parser.ParseFile(p.fset, "", text, parser.ParseComments|parser.SkipObjectResolution|parser.AllErrors)
+	tf := p.fset.File(token.Pos(base))
+	if tf != nil {
+		p.files[tf] = place{src, prefix}
+	}
+	list, _ := err.(scanner.ErrorList)
+	for _, e := range list {
+		e.Pos.Offset = min(max(e.Pos.Offset-prefix, 0), len(src.text))
+	}
+	return f, list
+}
+
+// blank returns the text with either the statements or the declarations
+// blanked out.
+func (src *source) blank(decls bool) string {
+	out := bytes.Clone(src.text)
+	for _, it := range src.items {
+		if it.decl != decls {
+			continue
+		}
+		for i := it.start; i < it.end; i++ {
+			if out[i] != '\n' && out[i] != '\r' {
+				out[i] = ' '
+			}
+		}
+	}
+	return string(out)
+}
+
+// textOf returns a node's source.
+func (p placer) textOf(n ast.Node) string {
+	src, from := p.find(n.Pos())
+	if src == nil {
+		return ""
+	}
+	_, to := p.find(n.End())
+	if to < from {
+		return ""
+	}
+	return string(src.text[from:to])
+}

@@ -1,0 +1,147 @@
+package equality_test
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/equality"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
+	"github.com/bonnetbook/bonnetbook/pkg/notebook"
+)
+
+// Every program of the suite prints on the engine what its compiled form
+// printed: the output beside it comes from go build and a run of the binary
+// (make equality), so the compiler is the judge.
+func TestEngineEqualsCompiler(t *testing.T) {
+	files, err := equality.Read("testdata")
+	if err != nil {
+		t.Fatal(err)
+	}
+	count := 0
+	for _, f := range files {
+		for _, p := range f.Programs {
+			count++
+			t.Run(f.Section+"/"+p.Name, func(t *testing.T) {
+				output, failure := run(t, p)
+				if output != p.Output {
+					t.Errorf("printed\n%s\nthe compiled program printed\n%s", output, p.Output)
+				}
+				if !sameFailure(failure, p.Failure) {
+					t.Errorf("ended with %q, the compiled program with %q", failure, p.Failure)
+				}
+			})
+		}
+	}
+	if count < 400 {
+		t.Errorf("the suite has %d programs, want at least 400", count)
+	}
+}
+
+// The notebooks of this project print on the engine what they print as
+// compiled programs.
+func TestNotebooksEqualCompiler(t *testing.T) {
+	outputs, err := filepath.Abs("testdata/notebooks")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Chdir("../../../notebooks")
+	programs, err := equality.ReadNotebooks(".", outputs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range programs {
+		t.Run(p.Name, func(t *testing.T) {
+			if p.Output == "" && p.Failure == "" {
+				t.Fatal("no stored output; run make equality")
+			}
+			output, failure := run(t, p)
+			if output != p.Output {
+				t.Errorf("printed\n%s\nthe compiled program printed\n%s", output, p.Output)
+			}
+			if !sameFailure(failure, p.Failure) {
+				t.Errorf("ended with %q, the compiled program with %q", failure, p.Failure)
+			}
+		})
+	}
+}
+
+// sameFailure compares the engine's error with the exit line of the compiled
+// program: the message after "panic:" must be part of the error.
+func sameFailure(failure, exit string) bool {
+	if failure == "" || exit == "" {
+		return failure == exit
+	}
+	_, message, _ := strings.Cut(exit, ": ")
+	message = strings.TrimPrefix(message, "panic: ")
+	message = strings.TrimPrefix(message, "fatal error: ")
+	message, _, _ = strings.Cut(message, " [recovered]")
+	if strings.Contains(message, "deadlock") {
+		return strings.Contains(failure, "deadlock")
+	}
+	return strings.Contains(failure, strings.TrimSpace(message))
+}
+
+// run executes the cells on a new engine until one fails.
+func run(t *testing.T, p *equality.Program) (output, failure string) {
+	e, err := engine.New(engine.Options{Library: symbols.Default()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), 30*time.Second)
+	defer cancel()
+	output = capture(t, func() {
+		for i, source := range p.Cells {
+			result := e.Execute(ctx, engine.Cell{Name: fmt.Sprintf("cell %d", i+1), Source: source})
+			if result.Err != nil {
+				failure = result.Err.Error()
+				return
+			}
+			if n := len(result.Values); n > 0 {
+				if err := result.Values[n-1].Err(); err != nil {
+					failure = err.Error()
+					return
+				}
+				show(result.Values)
+			}
+		}
+	})
+	return output, failure
+}
+
+func show(values []engine.Value) {
+	var list []any
+	for _, v := range values {
+		if v.Value.IsValid() {
+			list = append(list, v.Value.Interface())
+		} else {
+			list = append(list, nil)
+		}
+	}
+	notebook.Show(list...)
+}
+
+// capture returns what f writes to the standard output.
+func capture(t *testing.T, f func()) string {
+	r, w, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	saved := os.Stdout
+	os.Stdout = w
+	var text []byte
+	var wg sync.WaitGroup
+	wg.Go(func() { text, _ = io.ReadAll(r) })
+	f()
+	os.Stdout = saved
+	w.Close()
+	wg.Wait()
+	return string(text)
+}

@@ -1,0 +1,182 @@
+// Package equality holds programs in the form of cells with the output that
+// the compiler's program gives, and runs them on the engine: the two must be
+// equal.
+//
+// A file of the suite is a list of programs:
+//
+//	=== name
+//	first cell
+//	---
+//	second cell
+//	>>>
+//	what the compiled program prints
+//
+// Lines before the first program that do not begin with # are a first cell of
+// every program in the file: its imports.
+//
+// The part after >>> is written by package compile (make equality), never by
+// hand. It ends in a line that begins with "!!! exit" where the program does
+// not end well, with the exit code and the first line on its error output.
+package equality
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
+)
+
+// A Program is a list of cells and what they print.
+type Program struct {
+	Name  string
+	Cells []string
+	// Output is what the compiled program printed; Failure is its exit line,
+	// empty where it ended well.
+	Output, Failure string
+}
+
+// A File is one file of the suite.
+type File struct {
+	// Path is where it was read from, Section its name without extension.
+	Path, Section string
+	// Head is what stands before the first program.
+	Head     string
+	Programs []*Program
+}
+
+// Read returns the files of a folder, sorted by name.
+func Read(dir string) ([]*File, error) {
+	paths, err := filepath.Glob(filepath.Join(dir, "*.cells"))
+	if err != nil {
+		return nil, err
+	}
+	var files []*File
+	for _, path := range paths {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			return nil, err
+		}
+		f, err := parse(string(data))
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", path, err)
+		}
+		f.Path, f.Section = path, strings.TrimSuffix(filepath.Base(path), ".cells")
+		files = append(files, f)
+	}
+	return files, nil
+}
+
+// ReadNotebooks returns the code cells of a folder's notebooks as programs,
+// with the outputs stored in a folder of texts, by the notebook's name. They
+// run in the notebooks' folder.
+func ReadNotebooks(dir, outputs string) ([]*Program, error) {
+	paths, err := filepath.Glob(filepath.Join(dir, "*.ipynb"))
+	if err != nil {
+		return nil, err
+	}
+	var programs []*Program
+	for _, path := range paths {
+		n, err := nbformat.ReadFile(path)
+		if err != nil {
+			return nil, err
+		}
+		p := &Program{Name: strings.TrimSuffix(filepath.Base(path), ".ipynb")}
+		for _, c := range n.Cells {
+			if c.Kind() == nbformat.Code {
+				p.Cells = append(p.Cells, c.Source())
+			}
+		}
+		stored, err := os.ReadFile(filepath.Join(outputs, p.Name+".txt"))
+		if err != nil && !os.IsNotExist(err) {
+			return nil, err
+		}
+		p.setOutput(string(stored))
+		programs = append(programs, p)
+	}
+	return programs, nil
+}
+
+const noNewline = "\\ no end of line\n"
+
+func parse(text string) (*File, error) {
+	f := new(File)
+	names := make(map[string]bool)
+	head, rest, found := strings.Cut("\n"+text, "\n=== ")
+	f.Head = strings.TrimPrefix(head, "\n")
+	prelude := f.prelude()
+	for found {
+		var part string
+		part, rest, found = strings.Cut(rest, "\n=== ")
+		if !found {
+			part = strings.TrimSuffix(part, "\n")
+		}
+		name, body, _ := strings.Cut(part+"\n", "\n")
+		p := &Program{Name: strings.TrimSpace(name)}
+		if names[p.Name] {
+			return nil, fmt.Errorf("two programs are named %s", p.Name)
+		}
+		names[p.Name] = true
+		source, output, _ := strings.Cut("\n"+body, "\n>>>\n")
+		p.Cells = slices.Clone(prelude)
+		for _, cell := range strings.Split(source, "\n---\n") {
+			p.Cells = append(p.Cells, strings.Trim(cell, "\n")+"\n")
+		}
+		p.setOutput(output)
+		f.Programs = append(f.Programs, p)
+	}
+	return f, nil
+}
+
+// setOutput reads the part after >>>.
+func (p *Program) setOutput(output string) {
+	if i := strings.Index("\n"+output, "\n!!! "); i >= 0 {
+		p.Failure = strings.TrimSpace(output[i:])
+		output = output[:i]
+	}
+	p.Output = output
+	if before, ok := strings.CutSuffix(output, "\n"+noNewline); ok {
+		p.Output = before
+	}
+}
+
+// OutputText writes the part after >>>.
+func (p *Program) OutputText() string {
+	text := p.Output
+	if text != "" && !strings.HasSuffix(text, "\n") {
+		text += "\n" + noNewline
+	}
+	if p.Failure != "" {
+		text += p.Failure + "\n"
+	}
+	return text
+}
+
+// prelude returns the head's cell, where it has one.
+func (f *File) prelude() []string {
+	var b strings.Builder
+	for line := range strings.Lines(f.Head) {
+		if !strings.HasPrefix(line, "#") && strings.TrimSpace(line) != "" {
+			b.WriteString(line)
+		}
+	}
+	if b.Len() == 0 {
+		return nil
+	}
+	return []string{b.String()}
+}
+
+// Text writes the file back.
+func (f *File) Text() string {
+	var b strings.Builder
+	b.WriteString(f.Head)
+	if f.Head != "" && !strings.HasSuffix(f.Head, "\n") {
+		b.WriteByte('\n')
+	}
+	for _, p := range f.Programs {
+		fmt.Fprintf(&b, "=== %s\n%s>>>\n%s", p.Name, strings.Join(p.Cells[len(f.prelude()):], "---\n"), p.OutputText())
+	}
+	return b.String()
+}

@@ -1,0 +1,141 @@
+package install
+
+import (
+	"bytes"
+	"embed"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+//go:embed logo/logo-32x32.png logo/logo-64x64.png logo/logo-svg.svg
+var logos embed.FS
+
+// spec is the content of kernel.json.
+type spec struct {
+	Argv          []string       `json:"argv"`
+	DisplayName   string         `json:"display_name"`
+	Language      string         `json:"language"`
+	InterruptMode string         `json:"interrupt_mode"`
+	Metadata      map[string]any `json:"metadata"`
+}
+
+// writtenBy marks a kernelspec as ours, in its metadata.
+const writtenBy = "written_by"
+
+// ErrNotOurs is returned where a folder of the kernel's name holds something
+// that this program did not write.
+var ErrNotOurs = errors.New("not written by this program")
+
+// Install writes the kernelspec below a data folder, for the program at exe,
+// and returns the kernelspec's folder. An earlier one of ours is replaced.
+func Install(dataDir, exe string) (string, error) {
+	exe, err := filepath.Abs(exe)
+	if err != nil {
+		return "", err
+	}
+	if _, err := os.Stat(exe); err != nil {
+		return "", fmt.Errorf("the kernel's program: %w", err)
+	}
+	if strings.Contains(filepath.ToSlash(exe), "/go-build") {
+		return "", errors.New("this program was started by \"go run\" and will be gone afterwards; build it to a place where it can stay (go build -o bonnetbook ./kernelsetup) and install from there")
+	}
+	dir := filepath.Join(dataDir, "kernels", Name)
+	if err := ours(dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return "", err
+	}
+	s := spec{
+		Argv:          []string{exe, "kernel", "{connection_file}"},
+		DisplayName:   "Go (Bonnetbook)",
+		Language:      "go",
+		InterruptMode: "message",
+		Metadata:      map[string]any{writtenBy: Name, "debugger": false},
+	}
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return "", err
+	}
+	var doc bytes.Buffer
+	enc := json.NewEncoder(&doc)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(s); err != nil {
+		return "", err
+	}
+	entries, err := logos.ReadDir("logo")
+	if err != nil {
+		return "", err
+	}
+	for _, e := range entries {
+		data, err := logos.ReadFile("logo/" + e.Name())
+		if err != nil {
+			return "", err
+		}
+		if err := os.WriteFile(filepath.Join(dir, e.Name()), data, 0o644); err != nil {
+			return "", err
+		}
+	}
+	return dir, os.WriteFile(filepath.Join(dir, "kernel.json"), doc.Bytes(), 0o644)
+}
+
+// Remove deletes the files that Install wrote, and the folder if nothing else
+// is in it. It returns the folder.
+func Remove(dataDir string) (string, error) {
+	dir := filepath.Join(dataDir, "kernels", Name)
+	if err := ours(dir); err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			return dir, fmt.Errorf("nothing to remove: no kernel %q in %s", Name, dataDir)
+		}
+		return dir, err
+	}
+	names := []string{"kernel.json"}
+	entries, _ := logos.ReadDir("logo")
+	for _, e := range entries {
+		names = append(names, e.Name())
+	}
+	for _, name := range names {
+		if err := os.Remove(filepath.Join(dir, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return dir, err
+		}
+	}
+	left, err := os.ReadDir(dir)
+	if err != nil {
+		return dir, err
+	}
+	if len(left) > 0 {
+		return dir, fmt.Errorf("%s: the kernel is removed; the folder stays, since it holds %q, which this program did not write", dir, left[0].Name())
+	}
+	return dir, os.Remove(dir)
+}
+
+// ours reports whether a folder may be written: nil if it holds our
+// kernelspec, fs.ErrNotExist if there is none, else ErrNotOurs.
+func ours(dir string) error {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			return fs.ErrNotExist
+		}
+		return err
+	}
+	if len(entries) == 0 {
+		return fs.ErrNotExist
+	}
+	s, err := readSpec(dir)
+	if err == nil && s.Metadata[writtenBy] == Name {
+		return nil
+	}
+	return fmt.Errorf("%s is there already and %w; move it away first, or choose another place with --prefix", dir, ErrNotOurs)
+}
+
+func readSpec(dir string) (spec, error) {
+	var s spec
+	data, err := os.ReadFile(filepath.Join(dir, "kernel.json"))
+	if err != nil {
+		return s, err
+	}
+	return s, json.Unmarshal(data, &s)
+}

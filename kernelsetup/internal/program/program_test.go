@@ -1,0 +1,115 @@
+package program_test
+
+import (
+	"errors"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"go/types"
+	"strings"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
+)
+
+// write returns the program of some cells; it must compile.
+func write(t *testing.T, cells ...string) (string, []string) {
+	t.Helper()
+	importer := library.NewImporter(symbols.Default())
+	p, err := program.Write(importer, cells, program.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	fset := token.NewFileSet()
+	file, err := parser.ParseFile(fset, "program.go", p.Source, 0)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, p.Source)
+	}
+	config := types.Config{Importer: importer}
+	if _, err := config.Check("main", fset, []*ast.File{file}, nil); err != nil {
+		t.Fatalf("%v\n%s", err, p.Source)
+	}
+	return string(p.Source), p.Warnings
+}
+
+// The whole suite of package equality, compiled and run, is the main test of
+// this package; here is what it does not look at.
+func TestWrite(t *testing.T) {
+	for name, c := range map[string]struct {
+		cells []string
+		want  []string
+		not   []string
+	}{
+		"imports merged and unused ones left out": {
+			[]string{"import \"fmt\"\nimport \"os\"", "import \"fmt\"\nfmt.Println(1)"},
+			[]string{"\"fmt\""}, []string{"\"os\"", "import (\n\t\"fmt\"\n\t\"fmt\""},
+		},
+		"two packages of one name": {
+			[]string{"import \"math/rand\"\na := rand.Int()", "import \"math/rand/v2\"\nb := rand.Int()"},
+			[]string{"\"math/rand\"", "rand_2 \"math/rand/v2\"", "b = rand_2.Int()"}, nil,
+		},
+		"a new type gives a new name": {
+			[]string{"x := 1", "x := \"s\"", "y := x + \"t\""},
+			[]string{"var x int", "var x_2 string", "y = x_2 + \"t\""}, nil,
+		},
+		"dependents are written again": {
+			[]string{"x := 1\nfunc f() any { return x }\nfunc g() any { return f() }", "x := 2.5\nz := g()"},
+			[]string{"func f_2() any { return x_2 }", "func g_2() any { return f_2() }", "z = g_2()"}, nil,
+		},
+		"unused variables": {
+			[]string{"func f() { a := 1 }\nfor i := range 3 { var b int }"},
+			[]string{"_ = a", "_ = b"}, nil,
+		},
+		"last values": {
+			[]string{"x := 1\nx", "x;", "import \"strconv\"\nstrconv.Atoi(\"1\")"},
+			[]string{"notebook.Show(x)", "showOrFail(strconv.Atoi(\"1\"))"}, []string{"Show(x)\n}\n\nfunc cell2() {\n\tnotebook.Show"},
+		},
+		"pasted program": {
+			[]string{"package main\nimport \"fmt\"\nfunc main() { fmt.Println(1) }"},
+			[]string{"func main_2() { fmt.Println(1) }", "\tmain_2()\n"}, nil,
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			source, _ := write(t, c.cells...)
+			for _, w := range c.want {
+				if !strings.Contains(source, w) {
+					t.Errorf("no %q in\n%s", w, source)
+				}
+			}
+			for _, n := range c.not {
+				if strings.Contains(source, n) {
+					t.Errorf("%q in\n%s", n, source)
+				}
+			}
+		})
+	}
+}
+
+func TestWarnings(t *testing.T) {
+	_, warnings := write(t, "x := 1\nfunc f() int { return x }", "x := \"s\"")
+	if len(warnings) != 1 || !strings.Contains(warnings[0], "f no longer compiles") {
+		t.Errorf("warnings: %q", warnings)
+	}
+}
+
+func TestErrors(t *testing.T) {
+	for _, c := range []struct {
+		cells      []string
+		cell, line int
+		message    string
+	}{
+		{[]string{"x := 1", "\ny := x + \"s\""}, 2, 2, "mismatched types"},
+		{[]string{"import \"no/such\""}, 1, 1, "no/such"},
+		{[]string{"x := 1\n\nfunc f() int {\n\treturn undefinedName\n}"}, 1, 4, "undefined"},
+		{[]string{"for {"}, 1, 1, ""},
+		{[]string{"x := 1\nx := 2"}, 1, 2, "no new variables"},
+	} {
+		_, err := program.Write(library.NewImporter(symbols.Default()), c.cells, program.Options{})
+		var e *program.Error
+		if !errors.As(err, &e) || e.Cell != c.cell || e.Line != c.line || !strings.Contains(e.Error(), c.message) {
+			t.Errorf("%q: got %v", c.cells, err)
+		}
+	}
+}

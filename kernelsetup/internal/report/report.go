@@ -1,0 +1,86 @@
+// Package report writes a notebook as one self-contained web page: no script,
+// no request to anywhere, pictures inside.
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"html"
+	"io"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
+)
+
+// Options configure a page; the zero value is the usual one.
+type Options struct {
+	// Dir is where pictures named in Markdown are looked for.
+	Dir string
+	// Title replaces the notebook's first heading as the page's title.
+	Title string
+	// HideCode leaves out the source of cells.
+	HideCode bool
+}
+
+// Write writes the page. The policy in its head makes browsers refuse scripts
+// and requests that an output might carry.
+func Write(w io.Writer, n *nbformat.Notebook, opt Options) error {
+	title := opt.Title
+	if title == "" {
+		title = n.Title()
+	}
+	if title == "" {
+		title = "Notebook"
+	}
+	var b bytes.Buffer
+	fmt.Fprintf(&b, pageHead, html.EscapeString(title), style)
+	p := page{w: &b, opt: opt}
+	for i, c := range n.Cells {
+		if err := p.cell(c); err != nil {
+			return fmt.Errorf("cell %d: %w", i+1, err)
+		}
+	}
+	b.WriteString("</main>\n</body>\n</html>\n")
+	_, err := w.Write(b.Bytes())
+	return err
+}
+
+const pageHead = `<!DOCTYPE html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:">
+<title>%s</title>
+<style>
+%s</style>
+</head>
+<body>
+<main>
+`
+
+type page struct {
+	w   *bytes.Buffer
+	opt Options
+}
+
+func (p page) cell(c *nbformat.Cell) error {
+	switch c.Kind() {
+	case nbformat.Markdown:
+		p.w.WriteString("<section class=\"text\">\n")
+		if err := writeMarkdown(p.w, c, p.opt.Dir); err != nil {
+			return err
+		}
+		p.w.WriteString("</section>\n")
+	case nbformat.Code:
+		p.w.WriteString("<section class=\"code\">\n")
+		if source := strings.TrimSpace(c.Source()); source != "" && !p.opt.HideCode {
+			p.w.WriteString("<pre class=\"source\"><code>" + highlight(source) + "</code></pre>\n")
+		}
+		for _, o := range c.Outputs() {
+			p.output(o)
+		}
+		p.w.WriteString("</section>\n")
+	}
+	return nil
+}

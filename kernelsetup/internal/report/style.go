@@ -1,0 +1,6 @@
+package report
+
+import _ "embed"
+
+//go:embed style.css
+var style string

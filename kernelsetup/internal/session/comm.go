@@ -1,0 +1,240 @@
+package session
+
+import (
+	"crypto/rand"
+	"encoding/hex"
+	"encoding/json"
+	"sync"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/pkg/notebook"
+)
+
+// comms holds the open channels between cells and things in the front end.
+type comms struct {
+	k    *Kernel
+	mu   sync.Mutex
+	open map[string]*comm
+	// oldWidgets is set when the front end asked for the widgets' version as
+	// the first generation of them does; it shows a widget when it is told to
+	// on the widget's own channel.
+	oldWidgets bool
+}
+
+type comm struct {
+	id, target string
+	receive    func(json.RawMessage)
+	all        *comms
+	// state is the model a widget channel keeps in step, for front ends that
+	// join later.
+	state map[string]json.RawMessage
+}
+
+func newComms(k *Kernel) *comms { return &comms{k: k, open: map[string]*comm{}} }
+
+// commContent is the content of comm_open, comm_msg and comm_close.
+type commContent struct {
+	ID     string          `json:"comm_id"`
+	Target string          `json:"target_name,omitempty"`
+	Data   json.RawMessage `json:"data"`
+}
+
+const (
+	targetWidget        = "jupyter.widget"
+	targetWidgetVersion = "jupyter.widget.version"
+	targetWidgetControl = "jupyter.widget.control"
+)
+
+// OpenComm lets a cell open a channel to the front end.
+func (s sink) OpenComm(target string, data, metadata any, receive func(json.RawMessage)) (notebook.Comm, error) {
+	var id [16]byte
+	rand.Read(id[:])
+	c := &comm{id: hex.EncodeToString(id[:]), target: target, receive: receive, all: s.k.comms}
+	raw, err := json.Marshal(data)
+	if err != nil {
+		return nil, err
+	}
+	c.keep(raw)
+	c.all.add(c)
+	return c, s.k.sendComm("comm_open", commContent{ID: c.id, Target: target, Data: raw}, metadata)
+}
+
+func (k *Kernel) sendComm(kind string, content commContent, metadata any) error {
+	if len(content.Data) == 0 {
+		content.Data = json.RawMessage("{}")
+	}
+	m, err := k.wire.Author.New(kind, k.current(), content)
+	if err != nil {
+		return err
+	}
+	if metadata != nil {
+		if m.Metadata, err = json.Marshal(metadata); err != nil {
+			return err
+		}
+	}
+	m.Identities = [][]byte{[]byte("comm-" + content.ID)}
+	k.wire.IOPub.Publish(m)
+	return nil
+}
+
+func (c *comm) ID() string { return c.id }
+
+func (c *comm) Send(data any) error {
+	raw, err := json.Marshal(data)
+	if err != nil {
+		return err
+	}
+	c.keep(raw)
+	return c.all.k.sendComm("comm_msg", commContent{ID: c.id, Data: raw}, nil)
+}
+
+func (c *comm) Close() error {
+	c.all.remove(c.id)
+	return c.all.k.sendComm("comm_close", commContent{ID: c.id}, nil)
+}
+
+// keep merges the state in a widget's message into what is known of it.
+func (c *comm) keep(raw json.RawMessage) {
+	if c.target != targetWidget {
+		return
+	}
+	var m struct {
+		State map[string]json.RawMessage `json:"state"`
+	}
+	if json.Unmarshal(raw, &m) != nil {
+		return
+	}
+	c.all.mu.Lock()
+	defer c.all.mu.Unlock()
+	if c.state == nil {
+		c.state = map[string]json.RawMessage{}
+	}
+	for key, v := range m.State {
+		c.state[key] = v
+	}
+}
+
+func (cs *comms) add(c *comm) {
+	cs.mu.Lock()
+	cs.open[c.id] = c
+	cs.mu.Unlock()
+}
+
+func (cs *comms) remove(id string) *comm {
+	cs.mu.Lock()
+	defer cs.mu.Unlock()
+	c := cs.open[id]
+	delete(cs.open, id)
+	return c
+}
+
+func (cs *comms) get(id string) *comm {
+	cs.mu.Lock()
+	defer cs.mu.Unlock()
+	return cs.open[id]
+}
+
+// comm handles the three messages a front end may send.
+func (k *Kernel) comm(m *wire.Message) {
+	var content commContent
+	if json.Unmarshal(m.Content, &content) != nil || content.ID == "" {
+		return
+	}
+	switch m.Header.Type {
+	case "comm_open":
+		k.commOpen(content)
+	case "comm_close":
+		k.comms.remove(content.ID)
+	case "comm_msg":
+		c := k.comms.get(content.ID)
+		if c == nil {
+			return
+		}
+		c.keep(content.Data)
+		if c.receive == nil {
+			return
+		}
+		// A control's change runs code of a cell.
+		ctx, finish := k.begin()
+		defer finish()
+		k.input.Begin(nil)
+		failure := k.opt.Evaluator.Call(ctx, func() { c.receive(content.Data) })
+		k.output.Flush()
+		if failure != nil {
+			k.publish(m, "error", map[string]any{
+				"ename": failure.Name, "evalue": failure.Value, "traceback": failure.Traceback})
+		}
+	}
+}
+
+// commOpen accepts the channels by which widgets' front ends introduce
+// themselves, and closes all others at once, as the protocol asks.
+func (k *Kernel) commOpen(content commContent) {
+	c := &comm{id: content.ID, target: content.Target, all: k.comms}
+	switch content.Target {
+	case targetWidgetVersion:
+		k.comms.mu.Lock()
+		k.comms.oldWidgets = true
+		k.comms.mu.Unlock()
+		k.comms.add(c)
+		c.Send(map[string]string{"version": "*"})
+	case targetWidgetControl:
+		c.receive = func(json.RawMessage) { c.Send(k.comms.states()) }
+		k.comms.add(c)
+	default:
+		k.sendComm("comm_close", commContent{ID: content.ID}, nil)
+	}
+}
+
+// states answers a front end that joins late with all models there are.
+func (cs *comms) states() map[string]any {
+	cs.mu.Lock()
+	defer cs.mu.Unlock()
+	states := map[string]any{}
+	for id, c := range cs.open {
+		if c.target != targetWidget {
+			continue
+		}
+		state := map[string]json.RawMessage{}
+		for key, v := range c.state {
+			state[key] = v
+		}
+		states[id] = map[string]any{
+			"model_name":           state["_model_name"],
+			"model_module":         state["_model_module"],
+			"model_module_version": state["_model_module_version"],
+			"state":                state,
+		}
+	}
+	return map[string]any{"method": "update_states", "states": states, "buffer_paths": []any{}}
+}
+
+func (k *Kernel) commInfo(m *wire.Message) {
+	var want struct {
+		Target string `json:"target_name"`
+	}
+	json.Unmarshal(m.Content, &want)
+	open := map[string]any{}
+	k.comms.mu.Lock()
+	for id, c := range k.comms.open {
+		if want.Target == "" || want.Target == c.target {
+			open[id] = map[string]string{"target_name": c.target}
+		}
+	}
+	k.comms.mu.Unlock()
+	k.reply(k.wire.Shell, m, "comm_info_reply", map[string]any{"status": "ok", "comms": open})
+}
+
+// showOldWidget tells a first-generation widget to show itself below the cell
+// that displays it, and reports whether there was one.
+func (k *Kernel) showOldWidget(b notebook.Bundle) bool {
+	view, ok := b[notebook.MIMEWidget].(map[string]any)
+	if !ok {
+		return false
+	}
+	id, _ := view["model_id"].(string)
+	k.comms.mu.Lock()
+	old, c := k.comms.oldWidgets, k.comms.open[id]
+	k.comms.mu.Unlock()
+	return old && c != nil && c.Send(map[string]string{"method": "display"}) == nil
+}

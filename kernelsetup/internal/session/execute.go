@@ -1,0 +1,161 @@
+package session
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+)
+
+// executeRequest is the content of an execute_request. Absent fields have the
+// protocol's defaults.
+type executeRequest struct {
+	Code            string            `json:"code"`
+	Silent          bool              `json:"silent"`
+	StoreHistory    *bool             `json:"store_history"`
+	UserExpressions map[string]string `json:"user_expressions"`
+	AllowStdin      *bool             `json:"allow_stdin"`
+	StopOnError     *bool             `json:"stop_on_error"`
+}
+
+func isTrue(b *bool) bool { return b == nil || *b }
+
+// execute runs one cell and answers with one reply, after everything the cell
+// put out.
+func (k *Kernel) execute(m *wire.Message) {
+	var r executeRequest
+	if err := json.Unmarshal(m.Content, &r); err != nil {
+		k.reply(k.wire.Shell, m, "execute_reply", errorReply(k.count, refused("execute_request", err)))
+		return
+	}
+	store := isTrue(r.StoreHistory) && !r.Silent
+	if store {
+		k.count++
+	}
+	number := k.count
+	if !r.Silent {
+		k.publish(m, "execute_input", map[string]any{"code": r.Code, "execution_count": number})
+	}
+
+	outcome := k.run(m, r, number)
+	if outcome.Failure == nil && outcome.Result != nil && !r.Silent {
+		k.publish(m, "execute_result", map[string]any{
+			"execution_count": number, "data": encodeBundle(outcome.Result), "metadata": map[string]any{}})
+	}
+	if store {
+		k.history.add(number, r.Code, outcome.Result.Text())
+	}
+	if outcome.Failure == nil {
+		k.reply(k.wire.Shell, m, "execute_reply", map[string]any{
+			"status": "ok", "execution_count": number,
+			"user_expressions": k.expressions(r.UserExpressions), "payload": []any{}})
+		return
+	}
+	content := errorReply(number, outcome.Failure)
+	if !r.Silent {
+		k.publish(m, "error", map[string]any{
+			"ename": content["ename"], "evalue": content["evalue"], "traceback": content["traceback"]})
+	}
+	k.reply(k.wire.Shell, m, "execute_reply", content)
+	if isTrue(r.StopOnError) {
+		k.abortQueued()
+	}
+}
+
+// run lets the cell run with its streams connected, and returns when all it
+// wrote was published.
+func (k *Kernel) run(m *wire.Message, r executeRequest, number int) cell.Outcome {
+	ctx, finish := k.begin()
+	defer finish()
+	var ask func() (string, error)
+	if isTrue(r.AllowStdin) {
+		ask = func() (string, error) { return k.ask(ctx, m) }
+	}
+	k.input.Begin(ask)
+	outcome := k.opt.Evaluator.Run(ctx, cell.Source{Name: fmt.Sprintf("cell %d", number), Text: r.Code})
+	k.input.End()
+	k.output.Flush()
+	if len(outcome.Notices) > 0 && !r.Silent {
+		k.publish(m, "stream", map[string]string{
+			"name": "stderr", "text": strings.Join(outcome.Notices, "\n") + "\n"})
+	}
+	return outcome
+}
+
+// begin makes what follows interruptible until finish is called.
+func (k *Kernel) begin() (ctx context.Context, finish func()) {
+	ctx, cancel := context.WithCancel(context.Background())
+	k.mu.Lock()
+	k.cancel = cancel
+	if k.closing {
+		cancel()
+	}
+	k.mu.Unlock()
+	return ctx, func() {
+		k.mu.Lock()
+		k.cancel = nil
+		k.mu.Unlock()
+		cancel()
+	}
+}
+
+func errorReply(number int, f *cell.Failure) map[string]any {
+	traceback := f.Traceback
+	if traceback == nil {
+		traceback = []string{}
+	}
+	return map[string]any{
+		"status": "error", "execution_count": number,
+		"ename": f.Name, "evalue": f.Value, "traceback": traceback,
+		"user_expressions": map[string]any{}, "payload": []any{}}
+}
+
+func refused(what string, err error) *cell.Failure {
+	text := what + " is not as the protocol describes it: " + err.Error()
+	return &cell.Failure{Name: "protocol error", Value: text, Traceback: []string{text}}
+}
+
+// expressions evaluates what a front end wants to know beside the cell.
+func (k *Kernel) expressions(want map[string]string) map[string]any {
+	got := map[string]any{}
+	for _, name := range slices.Sorted(maps.Keys(want)) {
+		ctx, finish := k.begin()
+		outcome := k.opt.Evaluator.Run(ctx, cell.Source{Name: "expression " + name, Text: want[name]})
+		finish()
+		switch {
+		case outcome.Failure != nil:
+			f := outcome.Failure
+			got[name] = map[string]any{"status": "error", "ename": f.Name, "evalue": f.Value, "traceback": f.Traceback}
+		default:
+			got[name] = map[string]any{
+				"status": "ok", "data": encodeBundle(outcome.Result), "metadata": map[string]any{}}
+		}
+	}
+	if len(want) > 0 {
+		k.output.Flush()
+	}
+	return got
+}
+
+// abortQueued answers the cells that were queued behind a failed one without
+// running them; other requests are served.
+func (k *Kernel) abortQueued() {
+	for range len(k.shell) {
+		m := <-k.shell
+		if m.Header.Type != "execute_request" {
+			k.shellRequest(m)
+			continue
+		}
+		k.status(m, "busy")
+		k.reply(k.wire.Shell, m, "execute_reply", map[string]any{
+			"status": "aborted", "execution_count": k.count,
+			"ename": "aborted", "evalue": "an earlier cell failed", "traceback": []string{},
+			"user_expressions": map[string]any{}, "payload": []any{}})
+		k.status(m, "idle")
+	}
+}

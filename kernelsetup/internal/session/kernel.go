@@ -1,0 +1,255 @@
+// Package session leads a kernel's conversation: it takes requests from the
+// wire, has cells run, and publishes what becomes of them.
+package session
+
+import (
+	"context"
+	"encoding/json"
+	"os"
+	"sync"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+)
+
+// Options configure a kernel. Evaluator is required.
+type Options struct {
+	Evaluator cell.Evaluator
+	// Assistant is asked for completion and inspection; nil: neither.
+	Assistant cell.Assistant
+	// Version is the kernel's own version.
+	Version string
+	// Interrupts delivers interrupt signals; nil: by message only.
+	Interrupts <-chan os.Signal
+	// HistoryFile keeps the history over sessions; empty: this session only.
+	HistoryFile string
+}
+
+// Kernel is one running session.
+type Kernel struct {
+	opt     Options
+	wire    *wire.Endpoint
+	output  *capture.Output
+	input   *capture.Input
+	history *history
+	comms   *comms
+	stdin   *stdinChannel
+
+	shell chan *wire.Message
+	quit  chan struct{}
+	ready chan struct{}
+
+	// count is the number of the last executed cell. Only the shell loop
+	// touches it.
+	count int
+
+	mu sync.Mutex
+	// parent is the request that output belongs to, cancel interrupts it;
+	// cancel is nil while nothing runs.
+	parent *wire.Message
+	cancel context.CancelFunc
+	// closing is set when no cell may begin any more.
+	closing bool
+}
+
+// inboxSize bounds requests waiting for the cell that runs; a front end that
+// sends more waits.
+const inboxSize = 4096
+
+// Serve binds the sockets of the connection and answers until a shutdown is
+// requested or ctx ends.
+func Serve(ctx context.Context, c wire.Connection, opt Options) error {
+	k := &Kernel{
+		opt:   opt,
+		shell: make(chan *wire.Message, inboxSize),
+		quit:  make(chan struct{}, 1),
+		ready: make(chan struct{}),
+	}
+	k.history = openHistory(opt.HistoryFile)
+	defer k.history.close()
+	k.comms = newComms(k)
+	k.stdin = newStdinChannel()
+
+	var err error
+	k.wire, err = wire.Bind(c, wire.Handlers{
+		Shell:   func(m *wire.Message) { k.shell <- m },
+		Control: k.control,
+		Stdin:   k.stdin.receive,
+	})
+	if err != nil {
+		return err
+	}
+	defer k.wire.Close()
+	if k.output, err = capture.Start(k.stream); err != nil {
+		return err
+	}
+	defer k.output.Stop()
+	if k.input, err = capture.StartInput(); err != nil {
+		return err
+	}
+	defer k.input.Stop()
+	k.installSink()
+	close(k.ready)
+	k.publish(nil, "status", map[string]string{"execution_state": "starting"})
+
+	loop, stop := context.WithCancel(ctx)
+	defer stop()
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		k.shellLoop(loop)
+	}()
+	k.wait(ctx)
+	stop()
+	k.mu.Lock()
+	k.closing = true
+	k.mu.Unlock()
+	k.Interrupt()
+	select {
+	case <-done:
+	case <-time.After(time.Second):
+	}
+	k.output.Flush()
+	k.wire.Drain(time.Second)
+	return nil
+}
+
+// wait returns when the kernel is to end.
+func (k *Kernel) wait(ctx context.Context) {
+	for {
+		select {
+		case <-k.opt.Interrupts:
+			k.Interrupt()
+		case <-k.quit:
+			return
+		case <-ctx.Done():
+			return
+		}
+	}
+}
+
+// Interrupt stops the cell that runs, if any.
+func (k *Kernel) Interrupt() {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.cancel != nil {
+		k.cancel()
+	}
+}
+
+func (k *Kernel) shellLoop(ctx context.Context) {
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case m := <-k.shell:
+			k.shellRequest(m)
+		}
+	}
+}
+
+// joinTime is how long a fresh client's requests wait for its subscription:
+// what is published before that is lost to it.
+const joinTime = 250 * time.Millisecond
+
+// shellRequest answers one request on the shell channel, between busy and
+// idle.
+func (k *Kernel) shellRequest(m *wire.Message) {
+	if age := k.wire.Shell.Age(m); age < joinTime {
+		k.wire.IOPub.WaitFor(k.wire.Shell.Peers(), joinTime-age)
+	}
+	k.mu.Lock()
+	k.parent = m
+	k.mu.Unlock()
+	k.status(m, "busy")
+	defer k.status(m, "idle")
+	switch m.Header.Type {
+	case "execute_request":
+		k.execute(m)
+	case "complete_request":
+		k.complete(m)
+	case "inspect_request":
+		k.inspect(m)
+	case "is_complete_request":
+		k.isComplete(m)
+	case "history_request":
+		k.historyRequest(m)
+	case "comm_info_request":
+		k.commInfo(m)
+	case "comm_open", "comm_msg", "comm_close":
+		k.comm(m)
+	case "kernel_info_request", "connect_request", "shutdown_request", "interrupt_request":
+		k.common(k.wire.Shell, m)
+	}
+}
+
+// control answers requests on the control channel, beside the cell that runs.
+func (k *Kernel) control(m *wire.Message) {
+	<-k.ready
+	k.status(m, "busy")
+	defer k.status(m, "idle")
+	k.common(k.wire.Control, m)
+}
+
+// common answers what may come on either channel.
+func (k *Kernel) common(from *wire.Router, m *wire.Message) {
+	switch m.Header.Type {
+	case "kernel_info_request":
+		k.reply(from, m, "kernel_info_reply", k.info())
+	case "connect_request":
+		k.reply(from, m, "connect_reply", map[string]any{})
+	case "interrupt_request":
+		k.Interrupt()
+		k.reply(from, m, "interrupt_reply", map[string]any{"status": "ok"})
+	case "shutdown_request":
+		var content struct {
+			Restart bool `json:"restart"`
+		}
+		json.Unmarshal(m.Content, &content)
+		answer := map[string]any{"status": "ok", "restart": content.Restart}
+		k.reply(from, m, "shutdown_reply", answer)
+		k.publish(m, "shutdown_reply", answer)
+		select {
+		case k.quit <- struct{}{}:
+		default:
+		}
+	}
+}
+
+// reply answers a request; content that cannot be encoded becomes an error.
+func (k *Kernel) reply(to *wire.Router, request *wire.Message, kind string, content any) {
+	m, err := k.wire.Author.New(kind, request, content)
+	if err != nil {
+		m, _ = k.wire.Author.New(kind, request, map[string]any{
+			"status": "error", "ename": "encoding", "evalue": err.Error(), "traceback": []string{}})
+	}
+	m.Identities = request.Identities
+	to.Send(m)
+}
+
+// publish broadcasts a message that belongs to a request, or to none.
+func (k *Kernel) publish(parent *wire.Message, kind string, content any) {
+	m, err := k.wire.Author.New(kind, parent, content)
+	if err != nil {
+		return
+	}
+	m.Identities = [][]byte{[]byte("kernel." + k.wire.Author.Session() + "." + kind)}
+	k.wire.IOPub.Publish(m)
+}
+
+func (k *Kernel) status(parent *wire.Message, state string) {
+	k.publish(parent, "status", map[string]string{"execution_state": state})
+}
+
+// current returns the request that output belongs to.
+func (k *Kernel) current() *wire.Message {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return k.parent
+}
+
+func (k *Kernel) stream(name capture.Name, text string) {
+	k.publish(k.current(), "stream", map[string]string{"name": string(name), "text": text})
+}

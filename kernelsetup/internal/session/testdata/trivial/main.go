@@ -1,0 +1,102 @@
+// Command trivial is a kernel whose language is a handful of words, so that
+// the session can be tested through a real client without an engine.
+package main
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"os"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/session"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/pkg/notebook"
+)
+
+type words struct{}
+
+func (w words) Run(ctx context.Context, s cell.Source) cell.Outcome {
+	verb, rest, _ := strings.Cut(s.Text, " ")
+	switch verb {
+	case "print":
+		fmt.Println(rest)
+	case "complain":
+		fmt.Fprintln(os.Stderr, rest)
+	case "lines":
+		n, _ := strconv.Atoi(rest)
+		for i := range n {
+			fmt.Println(i)
+		}
+	case "show":
+		notebook.Show(notebook.Markdown(rest))
+	case "live":
+		h := notebook.ShowLive(1)
+		h.Update(2)
+		notebook.Clear(true)
+	case "fail":
+		return cell.Outcome{Failure: &cell.Failure{Name: "failed", Value: rest, Traceback: []string{"failed: " + rest}}}
+	case "sleep":
+		d, _ := time.ParseDuration(rest)
+		select {
+		case <-time.After(d):
+		case <-ctx.Done():
+			return cell.Outcome{Failure: &cell.Failure{Name: "interrupted", Value: "", Traceback: []string{"interrupted"}}}
+		}
+	case "ask":
+		fmt.Print(rest)
+		line, err := bufio.NewReader(os.Stdin).ReadString('\n')
+		if err != nil {
+			return cell.Outcome{Failure: &cell.Failure{Name: "input", Value: err.Error(), Traceback: []string{err.Error()}}}
+		}
+		return cell.Outcome{Result: notebook.Format(strings.TrimSpace(line))}
+	case "slider":
+		s, _ := notebook.Slider(rest, 0, 10, 1, 2)
+		notebook.Interact(func() any { return s.Value() * 10 }, s)
+	case "":
+	default:
+		return cell.Outcome{Result: notebook.TextBundle(s.Text)}
+	}
+	return cell.Outcome{}
+}
+
+func (w words) Call(ctx context.Context, f func()) *cell.Failure { f(); return nil }
+
+func (w words) Complete(source string, cursor int) cell.Completion {
+	c := cell.Completion{Start: 0, End: cursor}
+	for _, v := range []string{"print", "complain", "lines", "show", "live", "fail", "sleep", "ask"} {
+		if strings.HasPrefix(v, source[:cursor]) {
+			c.Matches = append(c.Matches, cell.Match{Text: v, Type: "function"})
+		}
+	}
+	return c
+}
+
+func (w words) Inspect(source string, cursor, detail int) (notebook.Bundle, bool) {
+	return notebook.TextBundle("a word"), true
+}
+
+func (w words) Completeness(source string) (cell.Completeness, string) {
+	switch {
+	case strings.HasSuffix(source, "…"):
+		return cell.Incomplete, "  "
+	case strings.HasPrefix(source, "?"):
+		return cell.Invalid, ""
+	}
+	return cell.Complete, ""
+}
+
+func main() {
+	c, err := wire.ReadConnection(os.Args[1])
+	if err == nil {
+		err = session.Serve(context.Background(), c, session.Options{
+			Evaluator: words{}, Assistant: words{}, Version: "0.0.1", HistoryFile: os.Getenv("TRIVIAL_HISTORY")})
+	}
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+}

@@ -1,0 +1,188 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+
+	"golang.org/x/tools/go/packages"
+)
+
+// A platform is one target of the kernel.
+type platform struct{ os, arch string }
+
+// platforms lists the targets; the first is the reference.
+var platforms = []platform{
+	{"linux", "amd64"}, {"linux", "arm64"},
+	{"darwin", "amd64"}, {"darwin", "arm64"},
+	{"windows", "amd64"}, {"windows", "arm64"},
+}
+
+func (p platform) environment() []string {
+	return append(os.Environ(), "GOOS="+p.os, "GOARCH="+p.arch, "CGO_ENABLED=0", "GOWORK=off", "GO111MODULE=on")
+}
+
+// A generator makes the files of one set.
+type generator struct {
+	root, set, dir string
+	own            string // pattern of the project's own packages
+	fset           *token.FileSet
+}
+
+// paths lists the import paths of the set, sorted.
+func (g *generator) paths() ([]string, error) {
+	if g.set == "own" {
+		return g.ownPaths()
+	}
+	data, err := os.ReadFile(filepath.Join(g.root, "kernelsetup/internal/symbols/packages.txt"))
+	if err != nil {
+		return nil, err
+	}
+	var take, leave []string
+	lines := bufio.NewScanner(bytes.NewReader(data))
+	for lines.Scan() {
+		line := strings.TrimSpace(lines.Text())
+		switch {
+		case line == "" || line[0] == '#':
+		case line[0] == '!':
+			leave = append(leave, line[1:])
+		default:
+			take = append(take, line)
+		}
+	}
+	listed, err := g.list(platforms[0], take...)
+	if err != nil {
+		return nil, err
+	}
+	var paths []string
+	for _, p := range listed {
+		if importable(p) && !slices.ContainsFunc(leave, func(l string) bool { return matches(l, p) }) {
+			paths = append(paths, p)
+		}
+	}
+	return append(paths, nativePath), nil
+}
+
+// ownPaths lists the project's packages that build.
+func (g *generator) ownPaths() ([]string, error) {
+	out, err := g.goList(platforms[0], "-e", "-f", "{{if .GoFiles}}{{.ImportPath}} {{.Name}} {{with .Error}}broken{{end}}{{end}}", modulePath+"/"+g.own)
+	if err != nil {
+		return nil, err
+	}
+	var paths []string
+	for _, line := range strings.Split(strings.TrimSpace(out), "\n") {
+		f := strings.Fields(line)
+		if len(f) == 2 && f[1] != "main" && importable(f[0]) {
+			paths = append(paths, f[0])
+		}
+	}
+	return paths, nil
+}
+
+func (g *generator) list(p platform, patterns ...string) ([]string, error) {
+	out, err := g.goList(p, patterns...)
+	return strings.Fields(out), err
+}
+
+func (g *generator) goList(p platform, args ...string) (string, error) {
+	cmd := exec.Command("go", append([]string{"list"}, args...)...)
+	cmd.Dir, cmd.Env = g.root, p.environment()
+	var stderr bytes.Buffer
+	cmd.Stderr = &stderr
+	out, err := cmd.Output()
+	if err != nil {
+		return "", fmt.Errorf("go list: %w\n%s", err, stderr.String())
+	}
+	return string(out), nil
+}
+
+// importable reports whether a cell may import the path.
+func importable(path string) bool {
+	for part := range strings.SplitSeq(path, "/") {
+		if part == "internal" || part == "vendor" {
+			return false
+		}
+	}
+	return path != "unsafe"
+}
+
+// matches reports whether an import path is meant by a pattern.
+func matches(pattern, path string) bool {
+	if prefix, ok := strings.CutSuffix(pattern, "/..."); ok {
+		return path == prefix || strings.HasPrefix(path, prefix+"/")
+	}
+	return pattern == path
+}
+
+// load reads packages with their types for a platform. Bodies of functions
+// are kept only where keep says so.
+func (g *generator) load(p platform, paths []string, keep func(folder string) bool) (map[string]*packages.Package, error) {
+	if len(paths) == 0 {
+		return nil, nil
+	}
+	config := &packages.Config{
+		Mode: packages.NeedName | packages.NeedFiles | packages.NeedCompiledGoFiles | packages.NeedImports |
+			packages.NeedDeps | packages.NeedTypes | packages.NeedSyntax | packages.NeedTypesInfo | packages.NeedTypesSizes,
+		Dir:  g.root,
+		Env:  p.environment(),
+		Fset: g.fset,
+		ParseFile: func(fset *token.FileSet, name string, src []byte) (*ast.File, error) {
+			file, err := parser.ParseFile(fset, name, src, parser.ParseComments|parser.SkipObjectResolution)
+			if file != nil && !keep(filepath.Dir(name)) {
+				dropBodies(file)
+			}
+			return file, err
+		},
+	}
+	loaded, err := packages.Load(config, paths...)
+	if err != nil {
+		return nil, err
+	}
+	result := make(map[string]*packages.Package)
+	for _, pkg := range loaded {
+		if err := firstError(pkg.Errors); err != nil {
+			if g.set == "own" {
+				fmt.Fprintf(os.Stderr, "generate: left out, does not compile: %s: %v\n", pkg.PkgPath, err)
+				continue
+			}
+			return nil, fmt.Errorf("%s: %w", pkg.PkgPath, err)
+		}
+		result[pkg.PkgPath] = pkg
+	}
+	return result, nil
+}
+
+// dropBodies replaces function bodies, which types do not depend on, by one
+// that needs no return statement.
+func dropBodies(file *ast.File) {
+	for _, decl := range file.Decls {
+		f, ok := decl.(*ast.FuncDecl)
+		if !ok || f.Body == nil {
+			continue
+		}
+		loop := &ast.ForStmt{For: f.Body.Lbrace, Body: &ast.BlockStmt{Lbrace: f.Body.Lbrace, Rbrace: f.Body.Rbrace}}
+		f.Body = &ast.BlockStmt{Lbrace: f.Body.Lbrace, List: []ast.Stmt{loop}, Rbrace: f.Body.Rbrace}
+	}
+}
+
+// firstError returns the first error that does not come from dropped bodies.
+func firstError(errors []packages.Error) error {
+	for _, e := range errors {
+		if !strings.Contains(e.Msg, "imported") || !strings.Contains(e.Msg, "and not used") {
+			return e
+		}
+	}
+	return nil
+}
+
+// goVersion is the release that standard library data were made from.
+func goVersion() string { return runtime.Version() }

@@ -1,0 +1,147 @@
+// Generate writes the symbol tables, the type data, the source text of
+// generic packages and the doc index of every package that cells can import.
+//
+//	go run ./kernelsetup/internal/symbols/generate            # everything
+//	go run ./kernelsetup/internal/symbols/generate -set own   # the project's own packages
+//	go run ./kernelsetup/internal/symbols/generate -check     # compare, write nothing
+//
+// Run it from the module's root, or through go generate.
+package main
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"go/token"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+const (
+	modulePath  = "github.com/bonnetbook/bonnetbook"
+	symbolsPath = modulePath + "/kernelsetup/internal/symbols"
+	nativePath  = symbolsPath + "/native"
+)
+
+func main() {
+	set := flag.String("set", "all", "what to generate: std (with gonum), own, or all")
+	own := flag.String("own", "pkg/...", "pattern of the project's own packages")
+	check := flag.Bool("check", false, "compare with the files that are there; fail where they differ")
+	flag.Parse()
+	if err := run(*set, *own, *check); err != nil {
+		fmt.Fprintln(os.Stderr, "generate:", err)
+		os.Exit(1)
+	}
+}
+
+func run(set, own string, check bool) error {
+	root, err := moduleRoot()
+	if err != nil {
+		return err
+	}
+	for _, name := range []string{"std", "own"} {
+		if set != "all" && set != name {
+			continue
+		}
+		g := &generator{root: root, set: name, own: own, fset: token.NewFileSet(), dir: filepath.Join(root, "kernelsetup/internal/symbols", name)}
+		files, err := g.files()
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		if check {
+			err = compare(g.dir, files)
+		} else {
+			err = write(g.dir, files)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// moduleRoot finds the folder of go.mod above the working folder.
+func moduleRoot() (string, error) {
+	dir, err := os.Getwd()
+	if err != nil {
+		return "", err
+	}
+	for {
+		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
+			return dir, nil
+		}
+		if dir == filepath.Dir(dir) {
+			return "", fmt.Errorf("no go.mod here or above; run from the module")
+		}
+		dir = filepath.Dir(dir)
+	}
+}
+
+// generated lists the files of dir that an earlier run wrote.
+func generated(dir string) ([]string, error) {
+	var names []string
+	for _, pattern := range []string{"zz_*.go", "*.bin"} {
+		found, err := filepath.Glob(filepath.Join(dir, pattern))
+		if err != nil {
+			return nil, err
+		}
+		for _, f := range found {
+			names = append(names, filepath.Base(f))
+		}
+	}
+	return names, nil
+}
+
+func write(dir string, files map[string][]byte) error {
+	old, err := generated(dir)
+	if err != nil {
+		return err
+	}
+	for _, name := range old {
+		if _, ok := files[name]; !ok {
+			if err := os.Remove(filepath.Join(dir, name)); err != nil {
+				return err
+			}
+		}
+	}
+	for name, data := range files {
+		path := filepath.Join(dir, name)
+		if have, err := os.ReadFile(path); err == nil && bytes.Equal(have, data) {
+			continue
+		}
+		if err := os.WriteFile(path, data, 0o644); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// compare reports the files that differ from what would be written.
+func compare(dir string, files map[string][]byte) error {
+	var stale []string
+	old, err := generated(dir)
+	if err != nil {
+		return err
+	}
+	for _, name := range old {
+		if _, ok := files[name]; !ok {
+			stale = append(stale, name+" (should not be there)")
+		}
+	}
+	for name, data := range files {
+		have, err := os.ReadFile(filepath.Join(dir, name))
+		switch {
+		case err != nil:
+			stale = append(stale, name+" (missing)")
+		case !bytes.Equal(have, data):
+			stale = append(stale, name)
+		}
+	}
+	if len(stale) > 0 {
+		slices.Sort(stale)
+		return fmt.Errorf("%s is stale: %s; run: go generate ./kernelsetup/internal/symbols", dir, strings.Join(stale, ", "))
+	}
+	return nil
+}

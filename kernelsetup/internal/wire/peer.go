@@ -1,0 +1,189 @@
+package wire
+
+import (
+	"bufio"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"net"
+	"strconv"
+	"time"
+
+	"github.com/go-zeromq/zmq4"
+	"github.com/go-zeromq/zmq4/security/null"
+)
+
+// Limits on what one connection may send. A frame's length is read before
+// memory for it is reserved, so a wild length must be refused here.
+const (
+	maxMessageBytes  = 1 << 29
+	maxMessageFrames = 1 << 10
+	handshakeTimeout = 10 * time.Second
+)
+
+// The greeting speaks ZMTP 3.0, which knows no commands after the handshake.
+var errCommand = errors.New("ZMTP command after the handshake")
+
+var errTooLarge = errors.New("message larger than this kernel accepts")
+
+// peer is one connection of a bound socket. The ZMTP greeting, handshake and
+// framing are zmq4's; the guard below it refuses wild lengths and turns the
+// many small writes of a message into one.
+type peer struct {
+	conn  *zmq4.Conn
+	guard *guard
+	// identity routes replies; it is ours, since two clients may claim the
+	// same one.
+	identity []byte
+	opened   time.Time
+}
+
+// greet does the handshake of an accepted connection. It never panics,
+// whatever the other side sends.
+func greet(raw net.Conn, kind zmq4.SocketType, identity uint64) (p *peer, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			p, err = nil, fmt.Errorf("handshake: %v", r)
+		}
+		if err != nil {
+			raw.Close()
+		}
+	}()
+	g := newGuard(raw)
+	raw.SetDeadline(time.Now().Add(handshakeTimeout))
+	conn, err := zmq4.Open(g, null.Security(), kind, nil, true, nil)
+	if err != nil {
+		return nil, err
+	}
+	raw.SetDeadline(time.Time{})
+	g.buffered = true
+	id := make([]byte, 5)
+	binary.BigEndian.PutUint32(id[1:], uint32(identity))
+	return &peer{conn: conn, guard: g, identity: id, opened: time.Now()}, nil
+}
+
+// receive returns the next message's frames.
+func (p *peer) receive() (frames [][]byte, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			frames, err = nil, fmt.Errorf("frame: %v", r)
+		}
+	}()
+	p.guard.nextMessage()
+	msg, err := p.conn.RecvMsg()
+	if err != nil {
+		return nil, err
+	}
+	return msg.Frames, nil
+}
+
+// queue writes a message into the connection's buffer; flush sends it. Only
+// one goroutine may do either.
+func (p *peer) queue(frames [][]byte) error {
+	return p.conn.SendMsg(zmq4.NewMsgFrom(frames...))
+}
+
+func (p *peer) flush() error { return p.guard.Flush() }
+
+func (p *peer) close() error { return p.guard.Close() }
+
+// guard is a net.Conn that checks ZMTP frame lengths as they pass and
+// buffers both directions.
+type guard struct {
+	net.Conn
+	in       *bufio.Reader
+	out      *bufio.Writer
+	buffered bool
+
+	skip   int // greeting bytes still to pass
+	body   uint64
+	frames int
+	bytes  uint64
+}
+
+const greetingBytes = 64
+
+func newGuard(raw net.Conn) *guard {
+	if tcp, ok := raw.(*net.TCPConn); ok {
+		tcp.SetNoDelay(true)
+	}
+	return &guard{
+		Conn: raw,
+		in:   bufio.NewReaderSize(raw, 16<<10),
+		out:  bufio.NewWriterSize(raw, 32<<10),
+		skip: greetingBytes,
+	}
+}
+
+func (g *guard) nextMessage() { g.frames, g.bytes = 0, 0 }
+
+// Read hands on the bytes of the greeting and of frame bodies as they are,
+// and looks at a frame's header before handing it on.
+func (g *guard) Read(p []byte) (int, error) {
+	switch {
+	case g.skip > 0:
+		n, err := g.in.Read(p[:min(len(p), g.skip)])
+		g.skip -= n
+		return n, err
+	case g.body > 0:
+		n, err := g.in.Read(p[:min(uint64(len(p)), g.body)])
+		g.body -= uint64(n)
+		return n, err
+	}
+	if err := g.header(); err != nil {
+		return 0, err
+	}
+	n, err := g.in.Read(p[:min(uint64(len(p)), g.body)])
+	g.body -= uint64(n)
+	return n, err
+}
+
+// header peeks at the next frame's flags and length and counts them into
+// body, header included.
+func (g *guard) header() error {
+	const long, command = 2, 4
+	flags, err := g.in.Peek(1)
+	if err != nil {
+		return err
+	}
+	if g.buffered && flags[0]&command != 0 {
+		g.Conn.Close()
+		return errCommand
+	}
+	size, head := uint64(0), 2
+	if flags[0]&long != 0 {
+		head = 9
+	}
+	h, err := g.in.Peek(head)
+	if err != nil {
+		return err
+	}
+	if head == 2 {
+		size = uint64(h[1])
+	} else {
+		size = binary.BigEndian.Uint64(h[1:])
+	}
+	g.frames++
+	if size > maxMessageBytes || g.bytes+size > maxMessageBytes || g.frames > maxMessageFrames {
+		g.Conn.Close()
+		return errTooLarge
+	}
+	g.bytes += size
+	g.body = size + uint64(head)
+	return nil
+}
+
+// Write goes to the buffer once the handshake is over.
+func (g *guard) Write(p []byte) (int, error) {
+	n, err := g.out.Write(p)
+	if err == nil && !g.buffered {
+		err = g.out.Flush()
+	}
+	return n, err
+}
+
+func (g *guard) Flush() error { return g.out.Flush() }
+
+func joinHostPort(host string, port int) string {
+	return net.JoinHostPort(host, strconv.Itoa(port))
+}

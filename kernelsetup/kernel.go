@@ -1,0 +1,64 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/install"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/session"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+)
+
+// runKernel serves one front end until it is told to stop.
+func runKernel(args []string) error {
+	if len(args) != 1 {
+		return errors.New("want the path of a connection file; Jupyter passes it")
+	}
+	c, err := wire.ReadConnection(args[0])
+	if err != nil {
+		return err
+	}
+	dir, err := os.Getwd()
+	if err != nil {
+		dir = ""
+	}
+	ev, err := evaluate.New(dir)
+	if err != nil {
+		return err
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM)
+	defer stop()
+	go followParent(stop)
+	return session.Serve(ctx, c, session.Options{
+		Evaluator:   ev,
+		Assistant:   ev,
+		Version:     version(),
+		HistoryFile: install.HistoryFile(),
+		Interrupts:  interrupts(),
+	})
+}
+
+// interrupts delivers the interrupt signal, as Ctrl-C sends it.
+func interrupts() <-chan os.Signal {
+	c := make(chan os.Signal, 1)
+	signal.Notify(c, os.Interrupt)
+	return c
+}
+
+// followParent stops a kernel whose front end died without a word. Jupyter
+// says by the variable that it is the parent.
+func followParent(stop func()) {
+	parent := os.Getppid()
+	if os.Getenv("JPY_PARENT_PID") == "" || parent <= 1 {
+		return
+	}
+	for os.Getppid() == parent {
+		time.Sleep(time.Second)
+	}
+	stop()
+}

@@ -1,0 +1,37 @@
+package chart
+
+import (
+	"math"
+	"slices"
+
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+)
+
+// Rises draws the rise over ambient of every drive in every stratum, one look
+// for each configuration. Strata that no drive has are left out.
+func Rises(rises []compare.DriveRise) *Figure {
+	p := Panel{YLabel: "rise over ambient (K)", Right: FahrenheitDegrees(), Weight: 1.2, ZeroLine: true}
+	f := &Figure{Title: "Rise of the intake over ambient, by kind of driving"}
+	byName := map[string]int{}
+	for _, r := range rises {
+		if math.IsNaN(float64(r.Mean)) {
+			continue
+		}
+		column := slices.Index(f.Categories, r.Stratum)
+		if column < 0 {
+			column = len(f.Categories)
+			f.Categories = append(f.Categories, r.Stratum)
+		}
+		i, seen := byName[r.Configuration]
+		if !seen {
+			i = len(p.Points)
+			byName[r.Configuration] = i
+			p.Points = append(p.Points, Points{Label: r.Configuration, Style: Look(i)})
+		}
+		q := &p.Points[i]
+		q.X = append(q.X, float64(column)+0.12*float64(i))
+		q.Y = append(q.Y, float64(r.Mean))
+	}
+	f.Panels = []Panel{p}
+	return f
+}

@@ -1,0 +1,78 @@
+package drive
+
+import (
+	"bufio"
+	"encoding/csv"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// WriteCSV writes the drive's channels on one time grid as a new text file:
+// comma-separated, decimal point, UTF-8, the unit in each header, an empty
+// cell for a missing value. Cells with a person's own words that a spreadsheet
+// would run as a formula are neutralised by an apostrophe. It refuses to
+// overwrite a file.
+func (d *Drive) WriteCSV(path string, opts ExportOptions) error {
+	t, err := d.exported(opts)
+	if err != nil {
+		return err
+	}
+	f, err := createNew(path)
+	if err != nil {
+		return err
+	}
+	b := bufio.NewWriter(f)
+	err = d.writeRows(b, t)
+	if err == nil {
+		err = b.Flush()
+	}
+	return finish(f, err)
+}
+
+func (d *Drive) writeRows(out io.Writer, t *exportTable) error {
+	w := csv.NewWriter(out)
+	row := []string{"time", "elapsed (s)"}
+	for _, c := range t.columns {
+		row = append(row, c.name)
+	}
+	row = append(row, "drive", "configuration")
+	if err := w.Write(row); err != nil {
+		return err
+	}
+	name, configuration := harmless(d.Name), harmless(d.Configuration)
+	for i, s := range t.times {
+		row[0] = t.start.Add(time.Duration(math.Round(s*1e3)) * time.Millisecond).Format("2006-01-02T15:04:05.000Z07:00")
+		row[1] = strconv.FormatFloat(s, 'f', 3, 64)
+		for k, c := range t.columns {
+			row[k+2] = number(c.values[i])
+		}
+		row[len(row)-2], row[len(row)-1] = name, configuration
+		if err := w.Write(row); err != nil {
+			return err
+		}
+	}
+	w.Flush()
+	return w.Error()
+}
+
+// number writes a value with all the digits that a cheap sensor can mean, or
+// nothing.
+func number(x float64) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return ""
+	}
+	return strconv.FormatFloat(x, 'g', 9, 64)
+}
+
+// harmless puts an apostrophe before text that a spreadsheet would take for a
+// formula (OWASP, "CSV Injection": = + - @, tab, carriage return and line
+// feed).
+func harmless(s string) string {
+	if s != "" && strings.ContainsRune("=+-@\t\r\n", rune(s[0])) {
+		return "'" + s
+	}
+	return s
+}

@@ -1,0 +1,257 @@
+package notebook
+
+import (
+	"encoding/json"
+	"fmt"
+	"html"
+	"math"
+	"strings"
+	"sync"
+)
+
+// Control is something a reader can change in the page.
+type Control interface {
+	Displayer
+	// open shows the control's live form through a sink, once.
+	open(s CommSink) error
+	// onChange registers what is called after a change.
+	onChange(func())
+}
+
+// control is what sliders and choices share: a model in the front end, kept
+// in step over a comm.
+type control struct {
+	mu       sync.Mutex
+	model    string
+	name     string
+	state    map[string]any
+	comm     Comm
+	changed  []func()
+	received func(state map[string]json.RawMessage) bool
+}
+
+// widgetTarget, and the names below, are those of the open Jupyter widget
+// protocol. Version 2 puts a model's state into a field "state"; version 1
+// front ends read the same fields beside it.
+const (
+	widgetTarget    = "jupyter.widget"
+	widgetModule    = "@jupyter-widgets/controls"
+	widgetModuleOld = "jupyter-js-widgets"
+	widgetProtocol  = "2.1.0"
+)
+
+func (c *control) open(s CommSink) error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.comm != nil {
+		return nil
+	}
+	comm, err := s.OpenComm(widgetTarget, c.openData(), map[string]string{"version": widgetProtocol}, c.receive)
+	if err != nil {
+		return fmt.Errorf("control %q: %w", c.name, err)
+	}
+	c.comm = comm
+	return nil
+}
+
+// fullState is the model's state as version 2 wants it.
+func (c *control) fullState(module string) map[string]any {
+	state := map[string]any{
+		"_model_name": c.model + "Model", "_view_name": c.model + "View",
+		"_model_module": module, "_view_module": module,
+		"_model_module_version": "*", "_view_module_version": "*",
+		"description": c.name,
+	}
+	for k, v := range c.state {
+		state[k] = v
+	}
+	return state
+}
+
+func (c *control) openData() map[string]any {
+	data := c.fullState(widgetModuleOld)
+	data["state"] = c.fullState(widgetModule)
+	data["buffer_paths"] = []string{}
+	return data
+}
+
+// receive takes a message from the front end: a changed state, or a wish to
+// have the whole state sent.
+func (c *control) receive(raw json.RawMessage) {
+	var m struct {
+		Method   string                     `json:"method"`
+		State    map[string]json.RawMessage `json:"state"`
+		SyncData map[string]json.RawMessage `json:"sync_data"`
+	}
+	if json.Unmarshal(raw, &m) != nil {
+		return
+	}
+	switch m.Method {
+	case "request_state":
+		c.mu.Lock()
+		comm, state := c.comm, c.fullState(widgetModule)
+		c.mu.Unlock()
+		if comm != nil {
+			comm.Send(map[string]any{"method": "update", "state": state, "buffer_paths": []string{}})
+		}
+	case "update", "backbone":
+		state := m.State
+		if m.Method == "backbone" {
+			state = m.SyncData
+		}
+		c.mu.Lock()
+		changed := c.received(state)
+		calls := c.changed
+		c.mu.Unlock()
+		if changed {
+			for _, f := range calls {
+				f()
+			}
+		}
+	}
+}
+
+func (c *control) onChange(f func()) {
+	c.mu.Lock()
+	c.changed = append(c.changed, f)
+	c.mu.Unlock()
+}
+
+// forms returns the live form of an open control, and the plain value for
+// front ends that have none.
+func (c *control) forms(text string) Bundle {
+	b := TextBundle(text)
+	if s, ok := sink().(CommSink); ok && c.open(s) == nil {
+		c.mu.Lock()
+		defer c.mu.Unlock()
+		b[MIMEWidget] = map[string]any{"model_id": c.comm.ID(), "version_major": 2, "version_minor": 0}
+		b[MIMEHTML] = "<div>" + html.EscapeString(text) + "</div>"
+	}
+	return b
+}
+
+// FloatSlider is a number that a reader can move between two ends.
+type FloatSlider struct {
+	control
+	low, high, step, value float64
+}
+
+// Slider returns a slider for a number between low and high, both included,
+// in steps. A front end without sliders shows the plain value.
+func Slider(name string, low, high, step, value float64) (*FloatSlider, error) {
+	for _, x := range []float64{low, high, step, value} {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return nil, fmt.Errorf("slider %q: a limit, step or value is not a finite number", name)
+		}
+	}
+	if low >= high || step <= 0 || value < low || value > high {
+		return nil, fmt.Errorf("slider %q: want low < high, a step above 0 and a value within; have low %g, high %g, step %g, value %g",
+			name, low, high, step, value)
+	}
+	s := &FloatSlider{low: low, high: high, step: step, value: value}
+	s.control = control{model: "FloatSlider", name: name, state: map[string]any{
+		"min": low, "max": high, "step": step, "value": value,
+		"orientation": "horizontal", "readout": true, "continuous_update": false,
+		"readout_format": readoutFormat(step),
+	}}
+	s.received = s.take
+	return s, nil
+}
+
+// readoutFormat shows as many decimals as the step has.
+func readoutFormat(step float64) string {
+	decimals := 0
+	for x := step; decimals < 6 && math.Abs(x-math.Round(x)) > 1e-9; x *= 10 {
+		decimals++
+	}
+	return fmt.Sprintf(".%df", decimals)
+}
+
+func (s *FloatSlider) take(state map[string]json.RawMessage) bool {
+	var v float64
+	if json.Unmarshal(state["value"], &v) != nil || math.IsNaN(v) {
+		return false
+	}
+	v = min(max(v, s.low), s.high)
+	if v == s.value {
+		return false
+	}
+	s.value = v
+	s.state["value"] = v
+	return true
+}
+
+// Value returns where the slider stands.
+func (s *FloatSlider) Value() float64 {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.value
+}
+
+// Display returns the slider, and its value as text.
+func (s *FloatSlider) Display() Bundle {
+	return s.forms(fmt.Sprintf("%s: %g (%g to %g)", s.name, s.Value(), s.low, s.high))
+}
+
+// Selection is one of several named options that a reader can choose.
+type Selection struct {
+	control
+	options []string
+	index   int
+}
+
+// Choice returns a drop-down list of options, the first one chosen. A front
+// end without lists shows the plain value.
+func Choice(name string, options ...string) (*Selection, error) {
+	if len(options) == 0 {
+		return nil, fmt.Errorf("choice %q: no options", name)
+	}
+	s := &Selection{options: options}
+	s.control = control{model: "Dropdown", name: name, state: map[string]any{
+		"_options_labels": options, "index": 0, "value": options[0],
+	}}
+	s.received = s.take
+	return s, nil
+}
+
+// take understands version 2, which sends the index, and version 1, which
+// sends the label.
+func (s *Selection) take(state map[string]json.RawMessage) bool {
+	index := -1
+	if json.Unmarshal(state["index"], &index) != nil {
+		index = -1
+		var label string
+		if json.Unmarshal(state["value"], &label) == nil {
+			for i, o := range s.options {
+				if o == label {
+					index = i
+				}
+			}
+		}
+	}
+	if index < 0 || index >= len(s.options) || index == s.index {
+		return false
+	}
+	s.index = index
+	s.state["index"], s.state["value"] = index, s.options[index]
+	return true
+}
+
+// Value returns the chosen option.
+func (s *Selection) Value() string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.options[s.index]
+}
+
+// Index returns the chosen option's place among the options, from 0.
+func (s *Selection) Index() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.index
+}
+
+// Display returns the list, and the chosen option as text.
+func (s *Selection) Display() Bundle {
+	return s.forms(fmt.Sprintf("%s: %s (of %s)", s.name, s.Value(), strings.Join(s.options, ", ")))
+}
