@@ -23,7 +23,7 @@ test-go: ## what needs no Jupyter
 	BONNETBOOK_NO_JUPYTER=1 $(GO) test ./...
 
 report: build ## run all notebooks without Jupyter or a browser, write HTML to build/report
-	$(BIN) report -to build/report notebooks/*.ipynb
+	$(BIN) report -o build/report notebooks/*.ipynb
 
 build: ## build the program
 	$(GO) build -o $(BIN) ./kernelsetup

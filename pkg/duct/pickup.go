@@ -35,6 +35,11 @@ type PickUp struct {
 	NTU float64
 }
 
+// String returns the rise on the way and the temperature behind the duct.
+func (p PickUp) String() string {
+	return fmt.Sprintf("+%.1f K on the way (%.1f to %.1f), %v at the end; NTU %.3g", float64(p.Rise), float64(p.RiseLow), float64(p.RiseHigh), p.Outlet, p.NTU)
+}
+
 // PickUp returns the heat pick-up of a steady volume flow of air a through the
 // duct's parts that lie in the bay.
 //

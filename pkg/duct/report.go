@@ -220,8 +220,14 @@ func (d Duct) scaled(factor float64) Duct {
 type Change struct {
 	What string
 	// Gain is the further relative change of power, above 0 for better.
-	Gain float64
+	Gain Share
 }
+
+// Share is a relative change that prints in percent: 0.012 as "+1.20 %".
+type Share float64
+
+// String returns the share in percent.
+func (s Share) String() string { return fmt.Sprintf("%+.2f %%", 100*float64(s)) }
 
 // ChangesWorthMaking returns what to change first at engine speed n, standing
 // still, the most useful first: each hose smooth instead of corrugated, each
@@ -244,7 +250,7 @@ func (x Installation) ChangesWorthMaking(n quantity.RotationalSpeed) ([]Change, 
 			return // a part that cannot be widened further, for instance
 		}
 		if g := p.Power - base.Power; g > 0 {
-			changes = append(changes, Change{what, g})
+			changes = append(changes, Change{what, Share(g)})
 		}
 	}
 	with := func(i int, change func(p *Part)) Installation {
@@ -294,7 +300,7 @@ func (x Installation) ChangesWorthMaking(n quantity.RotationalSpeed) ([]Change, 
 }
 
 // String returns the change and its worth.
-func (c Change) String() string { return fmt.Sprintf("%+.2f %% %s", 100*c.Gain, c.What) }
+func (c Change) String() string { return fmt.Sprintf("%v %s", c.Gain, c.What) }
 
 // Cautions are to be read before a duct is made.
 func (x Installation) Cautions() []string {

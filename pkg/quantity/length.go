@@ -39,5 +39,10 @@ func (l Length) Feet() float64 { return float64(l) / float64(Foot) }
 // Miles returns l in miles.
 func (l Length) Miles() float64 { return float64(l) / float64(Mile) }
 
-// String returns l with its customary unit.
-func (l Length) String() string { return fmt.Sprintf("%.4g m", l.Metres()) }
+// String returns l in metres, below 1 m in millimetres.
+func (l Length) String() string {
+	if l > -1 && l < 1 && l != 0 {
+		return fmt.Sprintf("%.4g mm", l.Millimetres())
+	}
+	return fmt.Sprintf("%.4g m", l.Metres())
+}

@@ -1,0 +1,33 @@
+package notebook
+
+import "slices"
+
+// Only returns the table with just the named columns, in that order. A name
+// that is not in the header is left out and said in the note, so that a typing
+// mistake shows.
+func (g Grid) Only(columns ...string) Grid {
+	out := Grid{Total: g.Total, Note: g.Note, Rows: make([][]any, len(g.Rows))}
+	for _, name := range columns {
+		at := slices.Index(g.Header, name)
+		if at < 0 {
+			out.Note = joinNotes(out.Note, "there is no column \""+name+"\"")
+			continue
+		}
+		out.Header = append(out.Header, name)
+		for i, row := range g.Rows {
+			var cell any = ""
+			if at < len(row) {
+				cell = row[at]
+			}
+			out.Rows[i] = append(out.Rows[i], cell)
+		}
+	}
+	return out
+}
+
+func joinNotes(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a + "; " + b
+}
