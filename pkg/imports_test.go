@@ -21,7 +21,7 @@ var allowed = map[string]string{
 	"air":         "quantity series uncertainty",
 	"engine":      "quantity series air uncertainty",
 	"duct":        "quantity series air engine uncertainty",
-	"roadload":    "quantity series air uncertainty",
+	"roadload":    "quantity series air engine uncertainty",
 	"recording":   "quantity series",
 	"clock":       "quantity series recording",
 	"drive":       "quantity series recording clock sensor",

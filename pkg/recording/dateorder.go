@@ -181,12 +181,13 @@ func (d *detector) dateCell(cells [][]byte) []byte {
 // only once.
 func (d *detector) sampleDates() []seenDate {
 	var dates []seenDate
-	for i, l := range d.sample.lines[d.first:] {
-		if i+d.first >= d.sample.head && l.number == 0 && i > 20000 {
-			break
-		}
+	if d.dates != nil {
+		return d.dates
+	}
+	for _, l := range d.sample.lines[d.first:] {
 		dates = appendDate(dates, d.dateCell(d.cellsOf(l.text)), l.number)
 	}
+	d.dates = dates
 	return dates
 }
 
@@ -266,7 +267,8 @@ func (d *detector) setBase() error {
 // findZone sees whether stamps carry their zone.
 func (d *detector) findZone() {
 	with, without := 0, 0
-	for _, l := range d.sample.lines[d.first:] {
+	lines := d.sample.lines[d.first:]
+	for _, l := range lines[:min(len(lines), 2000)] {
 		cells := d.cellsOf(l.text)
 		c := &d.clock
 		var clock []byte

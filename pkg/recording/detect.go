@@ -25,6 +25,8 @@ type detector struct {
 	evidence  []evidence
 	columns   []planColumn
 	clock     clockPlan
+	dates     []seenDate // of the sample
+	cells     [][]byte   // buffer of cellsOf
 }
 
 // planColumn is what is to be read from one column of the file.
@@ -184,13 +186,14 @@ func splitScore(lines [][]byte, delim, decimal byte) float64 {
 	return best
 }
 
-// cellsOf splits a line with the delimiter found.
+// cellsOf splits a line with the delimiter found. The result is good until the
+// next call.
 func (d *detector) cellsOf(line []byte) [][]byte {
-	cells := splitCells(line, d.delim, nil)
-	for i, c := range cells {
-		cells[i] = trim(c)
+	d.cells = splitCells(line, d.delim, d.cells)
+	for i, c := range d.cells {
+		d.cells[i] = trim(c)
 	}
-	return cells
+	return d.cells
 }
 
 // filled is the number of cells up to the last that is not empty.

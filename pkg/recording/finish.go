@@ -157,7 +157,7 @@ func (t *table) nameGaps() {
 		}
 	}
 	if n > 0 {
-		t.warn = append(t.warn, fmt.Sprintf("%d gaps longer than %s; the longest is %s, before line %d", n, spell(limit), spell(longest), t.lines.of(at)))
+		t.warn = append(t.warn, fmt.Sprintf("%s longer than %s; the longest is %s, before line %d", plural(n, "gap"), spell(limit), spell(longest), t.lines.of(at)))
 	}
 }
 

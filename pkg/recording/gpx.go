@@ -277,11 +277,11 @@ func (g *gpxReader) check(src *source) error {
 	case !g.isGPX:
 		return src.fail("is XML, but not a GPX file (it has no gpx element)", "export the track as GPX", ErrNotText)
 	case a.Lines == a.Other && a.Other > 0:
-		return src.fail(fmt.Sprintf("has %d waypoints or route points but no track", a.Other), "export the recorded track (trk), not a route or waypoints", ErrNoData)
+		return src.fail(fmt.Sprintf("has %s but no track", plural(a.Other, "waypoint or route point")), "export the recorded track (trk), not a route or waypoints", ErrNoData)
 	case a.Lines == 0:
 		return src.fail("is a GPX file without any track point", "export the recorded track again", ErrNoData)
 	case len(t.time) == 0:
-		return src.fail(fmt.Sprintf("has %d track points, none of which can be used: %s", len(a.Rejects), a.Rejects[0].Reason),
+		return src.fail(fmt.Sprintf("has %s, none of which can be used: %s", plural(len(a.Rejects), "track point"), a.Rejects[0].Reason),
 			"export the track with times; a track drawn on a map has none", ErrNoTime)
 	}
 	kept := t.columns[:0]

@@ -32,7 +32,7 @@ func (d *detector) findHeader() error {
 	case d.first == 0:
 		d.found.add("header_lines", "no header", reason)
 	default:
-		d.found.add("header_lines", fmt.Sprintf("%d header lines", d.first), reason)
+		d.found.add("header_lines", plural(d.first, "header line"), reason)
 	}
 	if len(names) > width {
 		// Rows shorter than the header: fine if some rows are full.

@@ -226,6 +226,14 @@ func (t *table) halfDayClock() bool {
 	return true
 }
 
+// plural counts things for a person.
+func plural(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
+
 // spell writes a duration for a person.
 func spell(s float64) string {
 	switch {

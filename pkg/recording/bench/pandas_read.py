@@ -10,12 +10,12 @@ path = sys.argv[1]
 
 
 def report(name, f):
-    start = time.perf_counter()
+    start, cpu = time.perf_counter(), time.process_time()
     t, d = f()
-    took = time.perf_counter() - start
+    took, cpu = time.perf_counter() - start, time.process_time() - cpu
     total = float(d.to_numpy().sum())
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3
-    print(f"{name:34s} rows {len(d):9d}  {took:7.3f} s  {took / len(d) * 1e9:6.0f} ns/row  sum {total:.1f}  "
+    print(f"{name:34s} rows {len(d):9d}  {took:7.3f} s  {took / len(d) * 1e9:6.0f} ns/row  CPU {cpu:6.3f} s  sum {total:.1f}  "
           f"peak RSS {peak:5.0f} MB  first {t.iloc[0]}", flush=True)
 
 
