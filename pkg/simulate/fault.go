@@ -50,3 +50,24 @@ func PowerCut(file []byte, n int) []byte {
 func Cut(file []byte, share float64) []byte {
 	return append([]byte(nil), file[:int(share*float64(len(file)))]...)
 }
+
+// Restart returns the file of a logger that lost power after row at and was
+// switched on again: its header is written once more, and its clock has been
+// set back to reset.
+func (l Layout) Restart(names []string, rows []Row, at int, reset time.Time) ([]byte, error) {
+	plain := l
+	plain.Encoding = UTF8
+	head, err := plain.Write(names, rows[:at])
+	if err != nil {
+		return nil, err
+	}
+	late := append([]Row(nil), rows[at:]...)
+	if len(late) > 0 {
+		ClockStep(late, 0, reset.Sub(late[0].Clock))
+	}
+	tail, err := plain.Write(names, late)
+	if err != nil {
+		return nil, err
+	}
+	return l.encode(append(head, tail...))
+}
