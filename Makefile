@@ -1,6 +1,7 @@
 # Bonnetbook. `make help` lists the targets.
 
 GO      ?= go
+PYTHON  ?= $(firstword $(wildcard /usr/bin/python3) python3)
 BIN     := bin/bonnetbook
 FIRST   := notebooks/01_see_first_drive.ipynb
 JUPYTER  = $(shell sh kernelsetup/jupyter.sh find)
@@ -44,6 +45,14 @@ check: ## formatting, vet, generated files up to date
 	$(GO) run ./kernelsetup/internal/symbols/generate -check
 	$(GO) run ./testdata/generate -check
 
+frontends: build ## drive the kernel by jupyter_kernel_test, nbclient, nbconvert, console and a headless browser
+	sh kernelsetup/jupyter.sh need-frontends
+	cd kernelsetup/frontends && for t in kernel clients robust browser; do \
+	  BONNETBOOK_PROGRAM=$(CURDIR)/$(BIN) $(PYTHON) $${t}_test.py || exit 1; done
+
+speed: build ## time the kernel beside ipykernel
+	$(PYTHON) kernelsetup/bench/speed.py
+
 proof: ## long proofs: coverage of intervals, Go's own tests (an hour)
 	$(GO) test -tags proof -timeout 3h ./...
 
@@ -66,4 +75,4 @@ dist: ## build the program for Linux, macOS and Windows into dist/
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go report build install jupyter generate check proof fuzz bench dist clean
+.PHONY: help notebook test test-go report build install jupyter generate check proof frontends speed fuzz bench dist clean

@@ -5,10 +5,13 @@
 #   jupyter.sh find        print the jupyter command, empty if there is none
 #   jupyter.sh need        make sure that the notebook is there
 #   jupyter.sh need-tests  make sure that what the tests drive is there too
+#   jupyter.sh need-frontends  and a browser with the notebook's widgets
 set -u
 
 notebook="jupyter-notebook jupyter-client jupyter-core jupyter-nbconvert"
 tests="python3-nbclient python3-ipykernel python3-jupyter-kernel-test jupyter-console"
+
+frontends="$tests python3-ipywidgets jupyter-nbextension-jupyter-js-widgets chromium"
 
 find_jupyter() {
     for c in /usr/bin/jupyter "$(command -v jupyter 2>/dev/null)"; do
@@ -25,6 +28,10 @@ have_tests() {
         "$p" -c 'import nbclient, jupyter_client, ipykernel, jupyter_kernel_test' 2>/dev/null && return 0
     done
     return 1
+}
+
+have_browser() {
+    command -v chromium >/dev/null 2>&1 && [ -d /usr/share/jupyter/nbextensions/jupyter-js-widgets ]
 }
 
 by_hand() {
@@ -56,5 +63,6 @@ case "${1:-}" in
 find) find_jupyter || true ;;
 need) find_jupyter >/dev/null || install "$notebook" ;;
 need-tests) have_tests || install "$notebook $tests" ;;
-*) echo "usage: jupyter.sh find|need|need-tests" >&2; exit 2 ;;
+need-frontends) have_tests && have_browser || install "$notebook $frontends" ;;
+*) echo "usage: jupyter.sh find|need|need-tests|need-frontends" >&2; exit 2 ;;
 esac

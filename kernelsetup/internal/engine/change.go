@@ -311,7 +311,7 @@ func (c *change) relevant(errs []types.Error) []types.Error {
 	var out []types.Error
 	for _, e := range errs {
 		switch {
-		case strings.HasPrefix(e.Msg, "declared and not used"):
+		case strings.HasPrefix(e.Msg, "declared and not used"), strings.HasSuffix(e.Msg, " declared and not used"):
 		case strings.HasSuffix(e.Msg, "imported and not used"):
 		case strings.HasPrefix(e.Msg, "initialization cycle"), strings.HasPrefix(e.Msg, "\t") && len(out) == 0:
 			if c.cyclic() {
@@ -341,7 +341,7 @@ func (c *change) cyclic() bool {
 }
 
 func (c *change) isShown(pos token.Pos) bool {
-	return c.p.show != nil && c.p.show.Pos() <= pos && pos < c.p.show.End()
+	return len(c.p.show) == 1 && c.p.show[0].Pos() <= pos && pos < c.p.show[0].End()
 }
 
 // takeOut removes from the scope what the cell declares anew, what is checked

@@ -19,7 +19,7 @@ type program struct {
 	cell   *ssa.Function
 	shown  []*ssa.Global
 	result *Result
-	show   ast.Expr
+	show   []ast.Expr
 }
 
 // complete checks the cell and, when a variable's type turns out to have
@@ -158,7 +158,7 @@ func (c *change) assemble() (shown []*types.Var) {
 					shown = append(shown, v)
 					lhs = append(lhs, use(v, st.pos))
 				}
-				list = append(list, assign(lhs, []ast.Expr{c.p.show}, st.pos))
+				list = append(list, assign(lhs, c.p.show, st.pos))
 			default:
 				list = append(list, body.List[i])
 			}
@@ -176,13 +176,16 @@ func (c *change) isValue() bool {
 	if c.p.show == nil {
 		return false
 	}
-	tv := c.info.Types[c.p.show]
+	if len(c.p.show) > 1 {
+		return true
+	}
+	tv := c.info.Types[c.p.show[0]]
 	return !tv.IsVoid() && tv.Type != nil && !c.isPrint()
 }
 
 // isPrint reports whether the last expression is a call that prints.
 func (c *change) isPrint() bool {
-	call, ok := ast.Unparen(c.p.show).(*ast.CallExpr)
+	call, ok := ast.Unparen(c.p.show[0]).(*ast.CallExpr)
 	if !ok {
 		return false
 	}
@@ -196,31 +199,36 @@ func (c *change) isPrint() bool {
 }
 
 func (c *change) shownTypes() []types.Type {
-	t := c.info.TypeOf(c.p.show)
-	if tup, ok := t.(*types.Tuple); ok {
-		var out []types.Type
+	var out []types.Type
+	for _, e := range c.p.show {
+		t := c.info.TypeOf(e)
+		tup, ok := t.(*types.Tuple)
+		if !ok {
+			out = append(out, types.Default(t))
+			continue
+		}
 		for i := range tup.Len() {
 			out = append(out, tup.At(i).Type())
 		}
-		return out
 	}
-	return []types.Type{types.Default(t)}
+	return out
 }
 
 // overflow reports a shown constant that has no type to be shown in.
 func (c *change) overflow() *Error {
-	if c.p.show == nil {
+	if len(c.p.show) != 1 {
 		return nil
 	}
-	tv := c.info.Types[c.p.show]
+	show := c.p.show[0]
+	tv := c.info.Types[show]
 	if b, ok := tv.Type.(*types.Basic); !ok || b.Kind() != types.UntypedInt || tv.Value == nil {
 		return nil
 	}
 	if _, exact := constant.Int64Val(constant.ToInt(tv.Value)); exact {
 		return nil
 	}
-	return c.s.place.errorAt(TypeError, c.p.show.Pos(), fmt.Sprintf("cannot use %s (untyped int constant %s) as int value (overflows)",
-		c.s.place.textOf(c.p.show), tv.Value))
+	return c.s.place.errorAt(TypeError, show.Pos(), fmt.Sprintf("cannot use %s (untyped int constant %s) as int value (overflows)",
+		c.s.place.textOf(show), tv.Value))
 }
 
 // commit makes the checked cell part of the notebook and returns what is to

@@ -36,6 +36,7 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 	}
 	delete(s.objects, pr.cell.Object())
 	s.machine.Forget(pr.cell)
+	s.machine.Tidy()
 	s.state.Unlock()
 	r.Notices = append(r.Notices, s.takeLate()...)
 	return *r
@@ -201,8 +202,8 @@ func (s *session) values(pr *program) {
 		if v.Kind() == reflect.Interface {
 			v = v.Elem()
 		}
-		text := s.place.textOf(pr.show)
-		if len(pr.shown) > 1 {
+		text := s.place.textOf(pr.show[min(i, len(pr.show)-1)])
+		if len(pr.shown) > len(pr.show) {
 			text = fmt.Sprintf("%s #%d", text, i+1)
 		}
 		pr.result.Values = append(pr.result.Values, Value{Value: v, Type: t, Text: text})

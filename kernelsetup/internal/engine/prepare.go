@@ -16,9 +16,9 @@ type prepared struct {
 	imports []*ast.ImportSpec
 	fn      *ast.FuncDecl
 	steps   []step
-	show    ast.Expr // the last expression
-	showAt  int      // its index in steps
-	ordered bool     // only declarations: variables are initialised as in a package
+	show    []ast.Expr // the last expressions
+	showAt  int        // its index in steps
+	ordered bool       // only declarations: variables are initialised as in a package
 }
 
 // step is one thing the cell does when it runs: a statement, or the
@@ -27,6 +27,8 @@ type step struct {
 	pos  token.Pos
 	stmt ast.Stmt
 	vars *ast.ValueSpec // set after the check, when stmt is nil
+	// shown marks the cell's last expressions.
+	shown bool
 }
 
 func ident(name string, pos token.Pos) *ast.Ident { return &ast.Ident{Name: name, NamePos: pos} }
@@ -71,7 +73,7 @@ func (s *session) prepare(src *source, name string) (*prepared, *Error) {
 	sortSteps(p.steps, s.place)
 	if p.show != nil {
 		for i, st := range p.steps {
-			if es, ok := st.stmt.(*ast.ExprStmt); ok && es.X == p.show {
+			if st.shown {
 				p.showAt = i
 			}
 		}
@@ -87,9 +89,12 @@ func (s *session) prepare(src *source, name string) (*prepared, *Error) {
 		switch {
 		case st.stmt == nil:
 			body.List = append(body.List, &ast.EmptyStmt{Semicolon: st.pos, Implicit: true})
-		case i == p.showAt && !isCall(p.show):
-			body.List = append(body.List, &ast.AssignStmt{Lhs: []ast.Expr{ident("_", p.show.Pos())},
-				TokPos: p.show.Pos(), Tok: token.ASSIGN, Rhs: []ast.Expr{p.show}})
+		case i == p.showAt && (len(p.show) > 1 || !isCall(p.show[0])):
+			as := &ast.AssignStmt{TokPos: st.pos, Tok: token.ASSIGN, Rhs: p.show}
+			for range p.show {
+				as.Lhs = append(as.Lhs, ident("_", st.pos))
+			}
+			body.List = append(body.List, as)
 		default:
 			body.List = append(body.List, st.stmt)
 		}
@@ -124,10 +129,14 @@ func (s *session) statements(p *prepared, declared map[string]bool) *Error {
 	for i, st := range list {
 		as, ok := st.(*ast.AssignStmt)
 		if !ok || as.Tok != token.DEFINE {
-			p.steps = append(p.steps, step{pos: st.Pos(), stmt: st})
+			one := step{pos: st.Pos(), stmt: st}
 			if es, ok := st.(*ast.ExprStmt); ok && i == len(list)-1 && !p.src.quiet {
-				p.show = es.X
+				p.show, one.shown = []ast.Expr{es.X}, true
 			}
+			if ok && p.src.list && i == len(list)-1 {
+				one.pos, one.shown, p.show = as.Rhs[0].Pos(), true, as.Rhs
+			}
+			p.steps = append(p.steps, one)
 			continue
 		}
 		if err := s.define(p, as, declared); err != nil {

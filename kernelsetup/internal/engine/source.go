@@ -22,17 +22,32 @@ type source struct {
 	body    *ast.BlockStmt // nil without statements
 	cellFn  *ast.FuncDecl
 	quiet   bool // ends in a semicolon: the last value is not shown
+	list    bool // ends in several expressions: a, b
 }
 
 const (
 	declPrefix = "package main;"
 	stmtPrefix = "package main;func _() {"
+	// listPrefix makes a statement of a list of expressions.
+	listPrefix = "_="
 )
 
 // place is where one parsed file lies in its cell.
 type place struct {
 	src    *source
 	prefix int
+	// insert and inserted are where text was put in that the cell does not
+	// have, and how much.
+	insert, inserted int
+}
+
+// offset turns an offset in the parsed text into one in the cell.
+func (p place) offset(off int) int {
+	off -= p.prefix
+	if p.inserted > 0 && off >= p.insert {
+		off = max(off-p.inserted, p.insert)
+	}
+	return min(max(off, 0), len(p.src.text))
 }
 
 // placer finds the cell and the offset of a position.
@@ -50,8 +65,7 @@ func (p placer) find(pos token.Pos) (*source, int) {
 	if !ok {
 		return nil, -1
 	}
-	off := f.Offset(pos) - pl.prefix
-	return pl.src, min(max(off, 0), len(pl.src.text))
+	return pl.src, pl.offset(f.Offset(pos))
 }
 
 func (p placer) offset(pos token.Pos) int {
@@ -83,7 +97,7 @@ func (p placer) parse(name, text string) (*source, scanner.ErrorList) {
 	}
 	var errs scanner.ErrorList
 	if src.program {
-		f, list := p.parseFile(src, text, 0)
+		f, list := p.parseFile(src, text, place{})
 		errs = append(errs, list...)
 		if f != nil {
 			src.decls = f.Decls
@@ -99,14 +113,20 @@ func (p placer) parse(name, text string) (*source, scanner.ErrorList) {
 		hasStmt = hasStmt || !it.decl
 	}
 	if hasDecl {
-		f, list := p.parseFile(src, declPrefix+src.blank(false), len(declPrefix))
+		f, list := p.parseFile(src, declPrefix+src.blank(false), place{prefix: len(declPrefix)})
 		errs = append(errs, list...)
 		if f != nil {
 			src.decls = f.Decls
 		}
 	}
 	if hasStmt {
-		f, list := p.parseFile(src, stmtPrefix+src.blank(true)+"\n}", len(stmtPrefix))
+		text, at := src.blank(true), place{prefix: len(stmtPrefix)}
+		if last := src.items[len(src.items)-1]; last.list {
+			src.list = true
+			at.insert, at.inserted = last.start, len(listPrefix)
+			text = text[:last.start] + listPrefix + text[last.start:]
+		}
+		f, list := p.parseFile(src, stmtPrefix+text+"\n}", at)
 		errs = append(errs, list...)
 		if f != nil && len(f.Decls) > 0 {
 			if fn, ok := f.Decls[0].(*ast.FuncDecl); ok && fn.Body != nil {
@@ -122,16 +142,21 @@ func (p placer) parse(name, text string) (*source, scanner.ErrorList) {
 }
 
 // parseFile parses one form of a cell; the errors' offsets are the cell's.
-func (p placer) parseFile(src *source, text string, prefix int) (*ast.File, scanner.ErrorList) {
+func (p placer) parseFile(src *source, text string, at place) (*ast.File, scanner.ErrorList) {
 	base := p.fset.Base()
 	f, err := parser.ParseFile(p.fset, "", text, parser.ParseComments|parser.SkipObjectResolution|parser.AllErrors)
 	tf := p.fset.File(token.Pos(base))
 	if tf != nil {
-		p.files[tf] = place{src, prefix}
+		at.src = src
+		p.files[tf] = at
 	}
 	list, _ := err.(scanner.ErrorList)
 	for _, e := range list {
-		e.Pos.Offset = min(max(e.Pos.Offset-prefix, 0), len(src.text))
+		e.Pos.Offset = place{src, at.prefix, at.insert, at.inserted}.offset(e.Pos.Offset)
+		if e.Pos.Offset == len(src.text) && at.prefix == len(stmtPrefix) {
+			e.Msg = strings.Replace(e.Msg, "found '}'", "found the end of the cell", 1)
+			e.Msg = strings.Replace(e.Msg, "found 'EOF'", "found the end of the cell", 1)
+		}
 	}
 	return f, list
 }
@@ -144,7 +169,7 @@ func (src *source) blank(decls bool) string {
 		if it.decl != decls {
 			continue
 		}
-		for i := it.start; i < it.end; i++ {
+		for i := it.start; i < it.last; i++ {
 			if out[i] != '\n' && out[i] != '\r' {
 				out[i] = ' '
 			}

@@ -11,6 +11,8 @@ type item struct {
 	decl       bool
 	tok        token.Token // the first token
 	semicolon  bool        // followed by a semicolon that is in the source
+	last       int         // offset behind that semicolon, or end
+	list       bool        // a statement of several expressions: a, b
 }
 
 // lexed is one token of a cell.
@@ -53,17 +55,27 @@ func split(src []byte) []item {
 		if toks[i].tok == token.SEMICOLON {
 			if len(items) > 0 && toks[i].lit == ";" {
 				items[len(items)-1].semicolon = true
+				items[len(items)-1].last = toks[i].end
 			}
 			i++
 			continue
 		}
 		it := item{start: toks[i].off, tok: toks[i].tok, decl: isDecl(toks[i:])}
 		depth := 0
+		commas, plain := 0, isOperand(it.tok)
 		for ; i < len(toks); i++ {
 			t := toks[i]
 			if t.tok == token.SEMICOLON && depth == 0 {
-				it.semicolon = t.lit == ";"
 				break
+			}
+			if depth == 0 {
+				switch {
+				case t.tok == token.COMMA:
+					commas++
+				case t.tok >= token.ADD_ASSIGN && t.tok <= token.AND_NOT_ASSIGN, t.tok == token.ASSIGN,
+					t.tok == token.DEFINE, t.tok == token.INC, t.tok == token.DEC, t.tok == token.COLON:
+					plain = false
+				}
 			}
 			switch t.tok {
 			case token.LPAREN, token.LBRACK, token.LBRACE:
@@ -75,9 +87,20 @@ func split(src []byte) []item {
 			}
 			it.end = t.end
 		}
+		it.last = it.end
+		it.list = !it.decl && plain && commas > 0
 		items = append(items, it)
 	}
 	return items
+}
+
+// isOperand reports whether an expression can begin with a token.
+func isOperand(t token.Token) bool {
+	switch t {
+	case token.FUNC, token.MAP, token.CHAN, token.STRUCT, token.INTERFACE:
+		return true
+	}
+	return !t.IsKeyword()
 }
 
 // isDecl reports whether tokens begin a declaration that is kept at package

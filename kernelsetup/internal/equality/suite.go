@@ -36,6 +36,9 @@ type Program struct {
 	// Output is what the compiled program printed; Failure is its exit line,
 	// empty where it ended well.
 	Output, Failure string
+	// MayFail tells for each cell whether the cells behind it run even where
+	// it fails; nil: none.
+	MayFail []bool
 }
 
 // A File is one file of the suite.
@@ -69,16 +72,18 @@ func Read(dir string) ([]*File, error) {
 	return files, nil
 }
 
-// ReadNotebooks returns the code cells of a folder's notebooks as programs,
-// with the outputs stored in a folder of texts, by the notebook's name. They
-// run in the notebooks' folder.
-func ReadNotebooks(dir, outputs string) ([]*Program, error) {
+// ReadNotebooks returns the code cells of a folder's notebooks as programs
+// without output. They run in the notebooks' folder.
+func ReadNotebooks(dir string) ([]*Program, error) {
 	paths, err := filepath.Glob(filepath.Join(dir, "*.ipynb"))
 	if err != nil {
 		return nil, err
 	}
 	var programs []*Program
 	for _, path := range paths {
+		if strings.Count(filepath.Base(path), ".") > 1 {
+			continue // a copy made by running it
+		}
 		n, err := nbformat.ReadFile(path)
 		if err != nil {
 			return nil, err
@@ -87,13 +92,9 @@ func ReadNotebooks(dir, outputs string) ([]*Program, error) {
 		for _, c := range n.Cells {
 			if c.Kind() == nbformat.Code {
 				p.Cells = append(p.Cells, c.Source())
+				p.MayFail = append(p.MayFail, c.HasTag("raises-exception"))
 			}
 		}
-		stored, err := os.ReadFile(filepath.Join(outputs, p.Name+".txt"))
-		if err != nil && !os.IsNotExist(err) {
-			return nil, err
-		}
-		p.setOutput(string(stored))
 		programs = append(programs, p)
 	}
 	return programs, nil

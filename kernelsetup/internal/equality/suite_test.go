@@ -13,10 +13,10 @@ func TestParse(t *testing.T) {
 	}
 	a, b, c := f.Programs[0], f.Programs[1], f.Programs[2]
 	if len(a.Cells) != 2 || a.Cells[1] != "fmt.Println(x)\n" || a.Output != "1\n\n" {
-		t.Errorf("a is %q", a)
+		t.Errorf("a is %+v", a)
 	}
 	if b.Output != "x" || c.Failure != "!!! exit 2: panic: 1" || c.Output != "" {
-		t.Errorf("b is %q, c is %q", b, c)
+		t.Errorf("b is %+v, c is %+v", b, c)
 	}
 	if f.Text() != text {
 		t.Errorf("written back:\n%s\nwant:\n%s", f.Text(), text)

@@ -23,6 +23,10 @@ type Options struct {
 	Package string
 	// Entry is the name of the function that runs the cells; empty for main.
 	Entry string
+	// MayFail tells for each cell whether the cells behind it run even where
+	// it panics or its last value is an error, as a notebook's tag
+	// "raises-exception" asks; nil: none.
+	MayFail []bool
 }
 
 // Program is a notebook as Go source.
@@ -59,6 +63,7 @@ func (e *positionError) Error() string { return e.err.Error() }
 func Write(importer types.Importer, cells []string, opt Options) (*Program, error) {
 	w := newWriter(importer)
 	for i, source := range cells {
+		w.mayFail = i < len(opt.MayFail) && opt.MayFail[i]
 		if err := w.cell(i+1, source); err != nil {
 			e := &Error{Cell: i + 1, Line: 1, Err: err}
 			if p, ok := err.(*positionError); ok {

@@ -207,7 +207,11 @@ func (c *cell) write() error {
 		return nil
 	}
 	name := c.unique(fmt.Sprintf("cell%d", c.number))
-	c.entries = append(c.entries, name)
+	if c.mayFail {
+		c.entries = append(c.entries, c.tolerateHelper()+"("+name+")")
+	} else {
+		c.entries = append(c.entries, name+"()")
+	}
 	fmt.Fprintf(&c.declarations, "func %s() {\n%s}\n\n", name, body.String())
 	return nil
 }
@@ -330,18 +334,8 @@ func (c *cell) showCall(expr ast.Expr, value string) string {
 	if !types.Implements(t, types.Universe.Lookup("error").Type().Underlying().(*types.Interface)) {
 		return c.importName(pkg, pkg.Name()) + ".Show(" + value + ")"
 	}
-	if c.showOrFail == "" {
-		c.showOrFail = c.unique("showOrFail")
-		fmt.Fprintf(&c.declarations, `// %[1]s shows values; a last one that is a non-nil error ends the program.
-func %[1]s(values ...any) {
-	if err, ok := values[len(values)-1].(error); ok && err != nil {
-		%[2]s.Fprintln(%[3]s.Stderr, err)
-		%[3]s.Exit(1)
+	if c.mayFail {
+		return c.showOrPanicHelper() + "(" + value + ")"
 	}
-	%[4]s.Show(values...)
-}
-
-`, c.showOrFail, c.importName(types.NewPackage("fmt", "fmt"), "fmt"), c.importName(types.NewPackage("os", "os"), "os"), c.importName(pkg, pkg.Name()))
-	}
-	return c.showOrFail + "(" + value + ")"
+	return c.showOrFailHelper() + "(" + value + ")"
 }

@@ -43,7 +43,9 @@ type writer struct {
 
 	declarations strings.Builder
 	entries      []string
-	showOrFail   string // name of the helper, once it is needed
+	mayFail      bool // the cell at hand may
+	// Names of the helpers, once they are needed.
+	showOrFail, showOrPanic, tolerate string
 }
 
 // A group is the text of one declaration of constants, a type, a function or
@@ -148,7 +150,7 @@ func (w *writer) text(opt Options) string {
 	b.WriteString(w.declarations.String())
 	fmt.Fprintf(&b, "func %s() {\n", entry)
 	for _, e := range w.entries {
-		fmt.Fprintf(&b, "\t%s()\n", e)
+		fmt.Fprintf(&b, "\t%s\n", e)
 	}
 	b.WriteString("}\n")
 	return b.String()

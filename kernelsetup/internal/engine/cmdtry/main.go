@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"runtime/pprof"
 	"strings"
 	"syscall"
 	"time"
@@ -26,6 +27,11 @@ func main() {
 	}
 	b, _ := os.ReadFile(os.Args[1])
 	quiet := len(os.Args) > 2
+	if p := os.Getenv("CPUPROF"); p != "" {
+		f, _ := os.Create(p)
+		pprof.StartCPUProfile(f)
+		defer pprof.StopCPUProfile()
+	}
 	n := 0
 	for _, c := range strings.Split(string(b), "\n---\n") {
 		n++

@@ -121,7 +121,10 @@ func (t *Thread) callback(cl *Closure) {
 		ended = true
 		return
 	}
-	c := t.m.codeOf(cl.fn)
+	c := cl.fn.code.Load()
+	if c == nil {
+		c = t.m.codeOf(cl.fn)
+	}
 	if c == nil {
 		s, p := t.window()
 		cl.fn.final().native(t, s, p)

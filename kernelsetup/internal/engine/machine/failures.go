@@ -8,38 +8,82 @@ import (
 
 // The functions below panic as compiled Go does, by doing the same thing.
 
-func failIndex(i, n int64) {
-	var z struct{}
-	_ = unsafe.Slice(&z, n)[i]
-	panic(runtimeError("index out of range"))
-}
+// boundsCode says which bound was violated, as internal/abi numbers them.
+type boundsCode uint8
 
-func failStringSlice(l, h, n int64) {
-	str := unsafe.String((*byte)(unsafe.Pointer(&zeroByte)), n)
-	_ = str[l:h]
-	panic(runtimeError("slice bounds out of range"))
-}
+const (
+	badIndex boundsCode = iota
+	badSliceAlen
+	badSliceAcap
+	badSliceB
+	badSlice3Alen
+	badSlice3Acap
+	badSlice3B
+	badSlice3C
+	badConvert
+)
 
-var zeroByte byte
+// boundsError is the type of errors like "index out of range [5] with length
+// 3", which package runtime keeps to itself.
+var boundsError = func() reflect.Type {
+	var t reflect.Type
+	func() {
+		defer func() { t = reflect.TypeOf(recover()) }()
+		_ = make([]int, opaque(1))[opaque(2)]
+	}()
+	return t
+}()
 
-func failSlice(l, h, m, n, c int64, three bool) {
-	var z struct{}
-	sl := unsafe.Slice(&z, c)[:min(n, c)]
-	if three {
-		_ = sl[l:h:m]
-	} else {
-		_ = sl[l:h]
+// newBoundsError returns such an error: x was used where y is the limit.
+func newBoundsError(code boundsCode, x, y int64, unsigned bool) error {
+	v := reflect.New(boundsError)
+	p := v.UnsafePointer()
+	fieldOffset := func(name string) unsafe.Pointer {
+		f, ok := boundsError.FieldByName(name)
+		if !ok {
+			panic("machine: runtime.boundsError has no field " + name)
+		}
+		return unsafe.Add(p, f.Offset)
 	}
-	panic(runtimeError("slice bounds out of range"))
+	*(*int64)(fieldOffset("x")) = x
+	*(*int)(fieldOffset("y")) = int(y)
+	*(*bool)(fieldOffset("signed")) = !unsigned
+	*(*uint8)(fieldOffset("code")) = uint8(code)
+	return v.Elem().Interface().(error)
 }
 
-func failArraySlice(l, h, m, c int64, three bool) {
-	if !three && uint64(h) > uint64(c) {
-		// compiled code speaks of the array's length here
-		str := unsafe.String((*byte)(unsafe.Pointer(&zeroByte)), c)
-		_ = str[l:h]
+func failIndex(i, n int64) { panic(newBoundsError(badIndex, i, n, false)) }
+
+func failIndexUnsigned(i, n int64) { panic(newBoundsError(badIndex, i, n, true)) }
+
+// sliceBounds tells which of the bounds of a slice expression were unsigned.
+type sliceBounds struct{ lo, hi, max bool }
+
+func failStringSlice(l, h, n int64, u sliceBounds) {
+	if uint64(h) > uint64(n) {
+		panic(newBoundsError(badSliceAlen, h, n, u.hi))
 	}
-	failSlice(l, h, m, c, c, three)
+	panic(newBoundsError(badSliceB, l, h, u.lo))
+}
+
+// failSlice is for slices and arrays: of an array the length is reported, of
+// a slice the capacity.
+func failSlice(l, h, m, c int64, three, array bool, u sliceBounds) {
+	code := badSliceAcap
+	if array {
+		code = badSliceAlen
+	}
+	switch {
+	case !three && uint64(h) > uint64(c):
+		panic(newBoundsError(code, h, c, u.hi))
+	case !three:
+		panic(newBoundsError(badSliceB, l, h, u.lo))
+	case uint64(m) > uint64(c):
+		panic(newBoundsError(code+badSlice3Alen-badSliceAlen, m, c, u.max))
+	case uint64(h) > uint64(m):
+		panic(newBoundsError(badSlice3B, h, m, u.hi))
+	}
+	panic(newBoundsError(badSlice3C, l, h, u.lo))
 }
 
 func failNil() {

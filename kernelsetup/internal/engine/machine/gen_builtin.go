@@ -132,7 +132,10 @@ func (g *gen) appendCall(v *ssa.Call, args []ssa.Value, dst loc) {
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		old := sliceHeader{*pp(p, xp), int(*su(s, xs)), int(*su(s, xs+8))}
 		from, n := *pp(p, yp), int(*su(s, ys))
-		if old.len+n > old.cap {
+		if uint(old.len+n) > uint(old.cap) {
+			if old.len+n < 0 {
+				panic(runtimeError("growslice: len out of range"))
+			}
 			if uint64(old.len+n)*uint64(size) > 1<<20 {
 				m.reserve(uint64(old.len+n) * uint64(size))
 			}
@@ -357,7 +360,7 @@ func (g *gen) captureBuiltin(cc *ssa.CallCommon, b *ssa.Builtin) func(t *Thread,
 	call := &ssa.Call{Call: *cc}
 	sub.nS, sub.nP = at.s+4, at.p+4
 	sub.tmpS, sub.tmpP = sub.nS, sub.nP
-	sub.endS, sub.endP = sub.nS+16, sub.nP+16
+	sub.endS, sub.endP = sub.nS+16+4*int32(len(cc.Args)), sub.nP+16+4*int32(len(cc.Args))
 	sub.locs[call] = at
 	g.outS = max(g.outS, int(sub.endS))
 	g.outP = max(g.outP, int(sub.endP))

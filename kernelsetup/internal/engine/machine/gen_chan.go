@@ -39,11 +39,55 @@ func (g *gen) send(in *ssa.Send) {
 // waitSend sends on a channel that is not ready.
 func (t *Thread) waitSend(word, ch, mem unsafe.Pointer, l *layout) {
 	defer t.block("chan send")()
+	switch {
+	case ch == nil:
+	case isWord(l):
+		waitSend[uint64](t, ch, mem)
+		return
+	case isPointer(l):
+		waitSend[unsafe.Pointer](t, ch, mem)
+		return
+	case l.rt.Size() == 1 && !hasPointers(l.rt):
+		waitSend[uint8](t, ch, mem)
+		return
+	}
 	cases := t.waitCases(3)
 	cases = append(cases, reflect.SelectCase{Dir: reflect.SelectSend, Chan: sendable(word, ch), Send: reflect.NewAt(l.rt, mem).Elem()})
 	if i, _, _ := reflect.Select(cases); i < 2 {
 		t.woken(i)
 	}
+}
+
+// isWord and isPointer tell elements that can be waited for without
+// reflection: the run time moves them by the channel's own type, and all that
+// counts here is their size and whether the collector looks at them.
+func isWord(l *layout) bool {
+	return l.rt.Size() == 8 && len(l.comps) == 1 && l.comps[0].kind == mem64
+}
+
+func isPointer(l *layout) bool {
+	return l.rt.Size() == 8 && len(l.comps) == 1 && l.comps[0].kind == memPtr
+}
+
+func waitSend[T any](t *Thread, ch, mem unsafe.Pointer) {
+	select {
+	case *(*chan T)(unsafe.Pointer(&ch)) <- *(*T)(mem):
+	case <-t.wakeup():
+		t.interrupted()
+	case <-t.stuckChan():
+		t.deadlock()
+	}
+}
+
+func waitReceive[T any](t *Thread, ch, mem unsafe.Pointer) (ok bool) {
+	select {
+	case *(*T)(mem), ok = <-*(*chan T)(unsafe.Pointer(&ch)):
+	case <-t.wakeup():
+		t.interrupted()
+	case <-t.stuckChan():
+		t.deadlock()
+	}
+	return ok
 }
 
 // waitCases begins a select with what can wake every wait: an interrupt and
@@ -76,15 +120,20 @@ func (g *gen) receive(v *ssa.UnOp) {
 	if v.CommaOk {
 		okAt = ds + int32(g.layout(v).fields[1].s)*8
 	}
+	small := el.rt.Size() <= 8 && !hasPointers(el.rt)
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		c := *pp(p, ch)
-		mem := unsafeNew(elWord)
+		var word8 uint64 // for elements that need no typed memory
+		mem := noescape(unsafe.Pointer(&word8))
+		if !small {
+			mem = unsafeNew(elWord)
+		}
 		selected, ok := false, false
 		if c != nil {
 			selected, ok = chanrecv(c, true, mem)
 		}
 		if !selected {
-			mem, ok = t.waitReceive(word, c)
+			mem, ok = t.waitReceive(word, c, mem, el)
 		}
 		el.load(mem, unsafe.Add(s, ds), unsafe.Add(p, dp))
 		if okAt >= 0 {
@@ -94,8 +143,17 @@ func (g *gen) receive(v *ssa.UnOp) {
 }
 
 // waitReceive receives from a channel that is not ready.
-func (t *Thread) waitReceive(word, ch unsafe.Pointer) (mem unsafe.Pointer, ok bool) {
+func (t *Thread) waitReceive(word, ch, mem unsafe.Pointer, l *layout) (_ unsafe.Pointer, ok bool) {
 	defer t.block("chan receive")()
+	switch {
+	case ch == nil:
+	case isWord(l):
+		return mem, waitReceive[uint64](t, ch, mem)
+	case isPointer(l):
+		return mem, waitReceive[unsafe.Pointer](t, ch, mem)
+	case l.rt.Size() == 1 && !hasPointers(l.rt):
+		return mem, waitReceive[uint8](t, ch, mem)
+	}
 	cases := t.waitCases(3)
 	cases = append(cases, reflect.SelectCase{Dir: reflect.SelectRecv, Chan: sendable(word, ch)})
 	i, v, ok := reflect.Select(cases)
@@ -208,4 +266,12 @@ func (t *Thread) choose(cases []reflect.SelectCase, blocking bool) (int, reflect
 		t.woken(i)
 	}
 	return i - 2, v, ok
+}
+
+// noescape hides a pointer from escape analysis.
+//
+//go:nosplit
+func noescape(p unsafe.Pointer) unsafe.Pointer {
+	x := uintptr(p)
+	return unsafe.Pointer(x ^ 0)
 }

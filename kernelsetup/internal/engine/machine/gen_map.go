@@ -124,7 +124,7 @@ func (g *gen) lookup(v *ssa.Lookup) {
 	if v.CommaOk {
 		okAt = ds + int32(g.layout(v).fields[1].s)*8
 	}
-	isString := key.kind == keyString && isPlainString(g.m.rtype(g.layout(v.X)).Key())
+	isString := key.kind == keyString && fastStringMap(g.m.rtype(g.layout(v.X)))
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		m := *pp(p, mp)
 		t.lockMap(m)
@@ -148,7 +148,12 @@ func (g *gen) lookup(v *ssa.Lookup) {
 	})
 }
 
-func isPlainString(t reflect.Type) bool { return t.Kind() == reflect.String }
+// fastStringMap reports whether the run time's functions for maps with string
+// keys apply: they do not know elements that are stored apart.
+func fastStringMap(t reflect.Type) bool {
+	const maxElem = 128
+	return t.Key().Kind() == reflect.String && t.Elem().Size() <= maxElem
+}
 
 func (g *gen) mapUpdate(in *ssa.MapUpdate) {
 	mt := in.Map.Type().Underlying().(*types.Map)
@@ -156,7 +161,7 @@ func (g *gen) mapUpdate(in *ssa.MapUpdate) {
 	mp := g.pOf(in.Map)
 	key := g.mapKeyOf(in.Key, mt.Key())
 	val := g.mapKeyOf(in.Value, mt.Elem())
-	isString := key.kind == keyString && isPlainString(g.m.rtype(g.layout(in.Map)).Key())
+	isString := key.kind == keyString && fastStringMap(g.m.rtype(g.layout(in.Map)))
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		m := *pp(p, mp)
 		if m == nil {

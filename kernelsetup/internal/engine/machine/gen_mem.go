@@ -119,6 +119,9 @@ func shape(l *layout) string {
 
 func (g *gen) store(in *ssa.Store) {
 	l := g.layout(in.Val)
+	if f, ok := in.Addr.(*ssa.FieldAddr); ok && isBlank(f) {
+		return
+	}
 	if ix, ok := in.Addr.(*ssa.IndexAddr); ok && g.fused[in.Addr] {
 		g.storeIndexed(ix, l, in.Val)
 		return
@@ -235,6 +238,7 @@ func isWhole(l *layout, size uintptr) bool {
 
 func (g *gen) loadIndexed(ix *ssa.IndexAddr, l *layout, dst loc) {
 	sl := g.at(ix.X)
+	g.checkUnsigned(ix.Index, sl.s*8)
 	idx := g.sOf(ix.Index)
 	op := indexOp(l)
 	switch op {
@@ -253,6 +257,7 @@ func (g *gen) loadIndexed(ix *ssa.IndexAddr, l *layout, dst loc) {
 
 func (g *gen) storeIndexed(ix *ssa.IndexAddr, l *layout, val ssa.Value) {
 	sl := g.at(ix.X)
+	g.checkUnsigned(ix.Index, sl.s*8)
 	idx := g.sOf(ix.Index)
 	switch indexOp(l) {
 	case opIxU8:
@@ -277,6 +282,7 @@ func (g *gen) indexAddr(v *ssa.IndexAddr, d int32) {
 	switch u := v.X.Type().Underlying().(type) {
 	case *types.Slice:
 		sl := g.at(v.X)
+		g.checkUnsigned(v.Index, sl.s*8)
 		if size >= 1<<16 {
 			g.emit(opConst, g.scratchS(1)*8, 0, int32(size), int32(size>>32))
 			in := g.emit(opIxAddrBig, d, sl.p*8, g.sOf(v.Index), sl.s*8)
@@ -290,6 +296,7 @@ func (g *gen) indexAddr(v *ssa.IndexAddr, d int32) {
 		n := u.Elem().Underlying().(*types.Array).Len()
 		base := g.pOf(v.X)
 		g.emit(opCheck, 0, base, 0, 0)
+		g.checkUnsignedArray(v.Index, n)
 		g.arrayElem(d, base, g.sOf(v.Index), n, size)
 	default:
 		g.fail("internal: address of an element of %s", v.X.Type())
@@ -315,6 +322,7 @@ func (g *gen) index(v *ssa.Index) {
 	switch u := v.X.Type().Underlying().(type) {
 	case *types.Basic:
 		str := g.at(v.X)
+		g.checkUnsigned(v.Index, str.s*8)
 		g.emit(opIxU8, g.dst(v).s*8, str.p*8, g.sOf(v.Index), str.s*8)
 	case *types.Array:
 		t := g.scratchP(1) * 8
@@ -322,5 +330,27 @@ func (g *gen) index(v *ssa.Index) {
 		g.loadBox(t, 0, l, g.dst(v))
 	default:
 		g.fail("internal: element of %s", v.X.Type())
+	}
+}
+
+// isBlank reports whether a field has no name: what is stored there is lost.
+func isBlank(f *ssa.FieldAddr) bool {
+	st := f.X.Type().Underlying().(*types.Pointer).Elem().Underlying().(*types.Struct)
+	return st.Field(f.Field).Name() == "_"
+}
+
+// checkUnsigned reports an index beyond all signed numbers as what it is.
+func (g *gen) checkUnsigned(index ssa.Value, n int32) {
+	if b, ok := index.Type().Underlying().(*types.Basic); !ok || !isUnsigned(b) || intBits(b) < 64 || g.isConst(index) {
+		return
+	}
+	g.emit(opIxUnsigned, g.sOf(index), n, 0, 0)
+}
+
+func (g *gen) checkUnsignedArray(index ssa.Value, n int64) {
+	if b, ok := index.Type().Underlying().(*types.Basic); ok && isUnsigned(b) && intBits(b) == 64 && !g.isConst(index) {
+		t := g.scratchS(1)
+		g.constInto(slotValues{s: []uint64{uint64(n)}}, loc{t, 0})
+		g.checkUnsigned(index, t*8)
 	}
 }

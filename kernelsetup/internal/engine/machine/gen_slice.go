@@ -1,7 +1,6 @@
 package machine
 
 import (
-	"fmt"
 	"go/types"
 	"unsafe"
 
@@ -18,6 +17,7 @@ func (g *gen) bound(v ssa.Value) int32 {
 
 func (g *gen) slice(v *ssa.Slice) {
 	lo, hi, limit := g.bound(v.Low), g.bound(v.High), g.bound(v.Max)
+	signs := sliceBounds{isUnsignedValue(v.Low), isUnsignedValue(v.High), isUnsignedValue(v.Max)}
 	x, dst := g.at(v.X), g.dst(v)
 	xs, xp, ds, dp := x.s*8, x.p*8, dst.s*8, dst.p*8
 	switch u := v.X.Type().Underlying().(type) {
@@ -32,7 +32,7 @@ func (g *gen) slice(v *ssa.Slice) {
 				h = *si(s, hi)
 			}
 			if uint64(h) > uint64(n) || uint64(l) > uint64(h) {
-				failStringSlice(l, h, n)
+				failStringSlice(l, h, n, signs)
 			}
 			at := *pp(p, xp)
 			if h > l {
@@ -56,7 +56,7 @@ func (g *gen) slice(v *ssa.Slice) {
 				m = *si(s, limit)
 			}
 			if uint64(m) > uint64(c) || uint64(h) > uint64(m) || uint64(l) > uint64(h) {
-				failSlice(l, h, m, n, c, limit >= 0)
+				failSlice(l, h, m, c, limit >= 0, false, signs)
 			}
 			at := *pp(p, xp)
 			if m > l {
@@ -69,6 +69,8 @@ func (g *gen) slice(v *ssa.Slice) {
 		arr := u.Elem().Underlying().(*types.Array)
 		size := g.elemSize(g.m.layoutOf(arr.Elem()))
 		c := arr.Len()
+		a, ok := v.X.(*ssa.Alloc)
+		made := ok && a.Comment == "makeslice"
 		g.emit(opCheck, 0, xp, 0, 0)
 		g.ext(func(t *Thread, s, p unsafe.Pointer) {
 			l, h, m := int64(0), c, c
@@ -82,7 +84,10 @@ func (g *gen) slice(v *ssa.Slice) {
 				m = *si(s, limit)
 			}
 			if uint64(m) > uint64(c) || uint64(h) > uint64(m) || uint64(l) > uint64(h) {
-				failArraySlice(l, h, m, c, limit >= 0)
+				if made {
+					failMake(h)
+				}
+				failSlice(l, h, m, c, limit >= 0, true, signs)
 			}
 			at := *pp(p, xp)
 			if m > l {
@@ -123,6 +128,17 @@ func (g *gen) makeSlice(v *ssa.MakeSlice) {
 	})
 }
 
+// failMake is for make with a constant capacity, which ssa turns into a slice
+// of a new array.
+func failMake(n int64) {
+	if n < 0 {
+		_ = make([]byte, opaque(-1))
+	}
+	_ = make([]byte, 0, opaque(-1))
+}
+
+func isUnsignedValue(v ssa.Value) bool { return v != nil && isUnsigned(v.Type()) }
+
 func isUnsigned(t types.Type) bool {
 	b, ok := t.Underlying().(*types.Basic)
 	return ok && b.Info()&types.IsUnsigned != 0
@@ -162,6 +178,6 @@ func (g *gen) sliceToArrayValue(x, v ssa.Value, dst loc) {
 
 func checkArrayLen(have, want int64) {
 	if have < want {
-		panic(runtimeError(fmt.Sprintf("cannot convert slice with length %d to array or pointer to array with length %d", have, want)))
+		panic(newBoundsError(badConvert, have, want, false))
 	}
 }

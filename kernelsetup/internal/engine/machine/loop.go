@@ -721,6 +721,12 @@ resume:
 				return
 			}
 			*pp(p, in.a) = unsafe.Add(*pp(p, in.b), uintptr(i)*uintptr(in.x))
+		case opIxUnsigned:
+			if *si(s, in.a) < 0 {
+				t.pc = pc
+				failIndexUnsigned(*si(s, in.a), *si(s, in.b))
+				return
+			}
 		case opCall:
 			callee := code.sites[in.c].fn.code.Load()
 			ns, np := unsafe.Add(s, code.sizeS), unsafe.Add(p, code.sizeP)

@@ -53,6 +53,7 @@ type Machine struct {
 	reforged    []*types.Named
 	runs        runs
 	passing     atomic.Pointer[panicking]
+	spare       atomic.Pointer[Thread]
 }
 
 // Native replaces a compiled function by one of the machine's own. Results

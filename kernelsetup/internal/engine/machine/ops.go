@@ -164,8 +164,9 @@ const (
 	opIs32
 	opIs64
 	opIsP
-	opIxArr    // bounds check of s[c] against d; p[a] = p[b] + s[c]*x
-	opIxArrBig // element size in s-table
+	opIxArr      // bounds check of s[c] against d; p[a] = p[b] + s[c]*x
+	opIxUnsigned // panics when s[a] is beyond the signed numbers and length s[b]
+	opIxArrBig   // element size in s-table
 
 	// Calls. The window begins at the end of the frame.
 	opCall     // sites[c]

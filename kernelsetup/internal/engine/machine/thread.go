@@ -1,6 +1,8 @@
 package machine
 
 import (
+	"os"
+	"runtime/debug"
 	"sync"
 	"unsafe"
 )
@@ -64,7 +66,10 @@ var threadPool = sync.Pool{New: func() any {
 // newThread returns a thread with nothing to do yet. Its first function's
 // window is at its first slots.
 func (m *Machine) newThread(r *Run) *Thread {
-	t := threadPool.Get().(*Thread)
+	t := m.spare.Swap(nil)
+	if t == nil {
+		t = threadPool.Get().(*Thread)
+	}
 	t.m, t.run, t.stop = m, r, &r.stop
 	t.top = 0
 	t.frames[0] = frame{code: exitCode, s: unsafe.Pointer(&t.s[0]), p: unsafe.Pointer(&t.p[0])}
@@ -73,17 +78,32 @@ func (m *Machine) newThread(r *Run) *Thread {
 	return t
 }
 
-// release gives a thread back; its pointers are cleared, so that nothing of a
-// finished cell stays alive.
+// release gives a thread back.
 func (t *Thread) release() {
 	if len(t.p) > 64*firstSlots || t.dead != nil {
 		return
 	}
+	t.panics = t.panics[:0]
+	if !t.m.spare.CompareAndSwap(nil, t) {
+		t.wipe()
+		threadPool.Put(t)
+	}
+}
+
+// wipe clears a thread's pointers, so that nothing of a finished cell stays
+// alive.
+func (t *Thread) wipe() {
 	clear(t.p)
 	clear(t.frames)
 	t.recv, t.run, t.pc = nil, nil, nil
-	t.panics = t.panics[:0]
-	threadPool.Put(t)
+}
+
+// Tidy lets go of what finished threads still point to.
+func (m *Machine) Tidy() {
+	if t := m.spare.Swap(nil); t != nil {
+		t.wipe()
+		threadPool.Put(t)
+	}
 }
 
 func (t *Thread) setEnds() {
@@ -157,6 +177,9 @@ func (t *Thread) guarded() (done bool) {
 		if r == nil {
 			t.goexit()
 			return
+		}
+		if os.Getenv("TRACE") != "" {
+			debug.PrintStack()
 		}
 		t.raise(r)
 		done = t.unwind()

@@ -22,6 +22,3 @@ var Set = &table.Set{
 	Types:     []*packed.Archive{packed.Open(types), packed.Open(platformTypes)},
 	Docs:      packed.Open(docs),
 }
-
-// MadeWith is the Go release that the tables were made with.
-const MadeWith = madeWith
