@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -109,17 +110,68 @@ func joinClocks(e Entry, parts []drive.Part, records []*recording.Recording) err
 		}
 	}
 	parts[ref].Reference = parts[ref].Clock.Offset == 0 && parts[ref].Clock.Drift == 0
+	settled := make([]bool, len(parts))
 	for i, f := range e.Files {
-		if i == ref || !math.IsNaN(f.ClockOffset) {
-			continue
-		}
-		r, err := e.findClock(ref, i, parts, records)
-		if err != nil {
-			return err
-		}
-		parts[i].Clock = r
+		settled[i] = i == ref || !math.IsNaN(f.ClockOffset)
 	}
-	return nil
+	return e.chainClocks(parts, records, settled)
+}
+
+// chainClocks brings the clocks that are not settled yet onto the drive's, each
+// by way of the settled recording that it can be compared with best: two
+// loggers with a probe in the same place are joined better to each other than
+// either to a phone.
+func (e Entry) chainClocks(parts []drive.Part, records []*recording.Recording, settled []bool) error {
+	type link struct {
+		result clock.Result
+		width  float64 // of the link's own interval
+		err    error
+	}
+	tried := map[[2]int]link{}
+	for {
+		best, via, open := -1, -1, -1
+		var found clock.Result
+		width := math.Inf(1)
+		for i := range parts {
+			if settled[i] {
+				continue
+			}
+			open = i
+			for j := range parts {
+				if !settled[j] {
+					continue
+				}
+				l, done := tried[[2]int{j, i}]
+				if !done {
+					l.result, l.width, l.err = e.findClock(j, i, parts, records)
+					tried[[2]int{j, i}] = l
+				}
+				if l.err == nil && (best < 0 || l.width < width) {
+					best, via, found, width = i, j, l.result, l.width
+				}
+			}
+		}
+		switch {
+		case open < 0:
+			return nil
+		case best >= 0:
+			if len(parts) > 2 && via >= 0 {
+				found.Via = parts[via].Device
+			}
+			parts[best].Clock, settled[best] = found, true
+		default:
+			for j := range parts {
+				if settled[j] {
+					r, err := asWritten(parts[j], parts[open], records[j], records[open], tried[[2]int{j, open}].result, tried[[2]int{j, open}].err)
+					if err != nil {
+						return err
+					}
+					parts[open].Clock, settled[open] = r, true
+					break
+				}
+			}
+		}
+	}
 }
 
 func reference(files []File, records []*recording.Recording) int {
@@ -157,33 +209,34 @@ func giveDate(p *drive.Part, r *recording.Recording, ref time.Time) {
 	p.Warnings = append(p.Warnings, fmt.Sprintf("the file has no date; its first row was put at %s", start.Format("2006-01-02 15:04:05")))
 }
 
-// findClock brings file i onto the drive's clock: by sync events, by what the
-// data show, or as written, with a warning.
-func (e Entry) findClock(ref, i int, parts []drive.Part, records []*recording.Recording) (clock.Result, error) {
-	base := parts[ref].Clock
-	if a, b := e.Files[ref].Sync, e.Files[i].Sync; len(a) > 0 && len(b) > 0 {
-		first := make([]time.Time, len(a))
-		for k := range a {
-			first[k] = base.At(onDay(a[k], records[ref].Start))
-		}
-		second := make([]time.Time, len(b))
-		for k := range b {
-			second[k] = onDay(b[k], records[i].Start)
-		}
-		r, err := clock.FromEvents(first, second, clock.Events{})
-		if err != nil {
-			return r, fmt.Errorf("sync events of %q and %q: %w", e.Files[ref].Device, e.Files[i].Device, err)
-		}
-		return r, nil
+// findClock brings file i onto the drive's clock by way of file j, whose clock
+// is settled: by sync events, or by what the data show.
+// The width is that of the comparison alone, without the uncertainty of j.
+func (e Entry) findClock(j, i int, parts []drive.Part, records []*recording.Recording) (r clock.Result, width float64, err error) {
+	r, err = e.compareClocks(j, i, parts, records)
+	if err != nil {
+		return r, math.Inf(1), err
 	}
-	r, err := clock.Estimate(channels(parts[ref]), channels(parts[i]), clock.DefaultOptions())
-	switch {
-	case err == nil:
-		return r, nil
-	case errors.Is(err, clock.ErrUndecided) || errors.Is(err, clock.ErrNoOverlap):
-		return asWritten(parts[ref], parts[i], records[ref], records[i], r, err)
+	width = r.Interval.Duration()
+	own := parts[j].Clock.Interval
+	if half := own.Duration() / 2; half > 0 && !math.IsInf(half, 0) { // j's own uncertainty counts too
+		lower, upper := r.Offset-r.Interval.From, r.Interval.To-r.Offset
+		r.Interval = series.Interval{From: r.Offset - math.Hypot(lower, half), To: r.Offset + math.Hypot(upper, half)}
 	}
-	return r, fmt.Errorf("clocks of %q and %q: %w", e.Files[ref].Device, e.Files[i].Device, err)
+	return r, width, nil
+}
+
+func (e Entry) compareClocks(j, i int, parts []drive.Part, records []*recording.Recording) (clock.Result, error) {
+	a, b := e.Files[j].Sync, e.Files[i].Sync
+	if len(a) == 0 || len(b) == 0 {
+		return clock.Estimate(channels(parts[j]), channels(parts[i]), clock.DefaultOptions())
+	}
+	first, second := make([]time.Time, len(a)), make([]time.Time, len(b))
+	for k := range a {
+		first[k] = parts[j].Clock.At(onDay(a[k], records[j].Start))
+		second[k] = onDay(b[k], records[i].Start)
+	}
+	return clock.FromEvents(first, second, clock.Events{})
 }
 
 // asWritten takes both clocks as they are, if they can be, and says so.
@@ -221,6 +274,9 @@ func onDay(t, start time.Time) time.Time {
 // quantities but of no roles.
 func channels(p drive.Part) []clock.Channel {
 	var all []clock.Channel
+	underBonnet := slices.ContainsFunc(p.Inputs, func(in drive.Input) bool {
+		return in.Role == drive.Intake || in.Role == drive.EngineBay || in.Role == drive.RadiatorAir
+	})
 	for _, in := range p.Inputs {
 		if in.Series.Len() == 0 {
 			continue
@@ -230,8 +286,12 @@ func channels(p drive.Part) []clock.Channel {
 		switch in.Role {
 		case drive.Speed:
 			ch.Kind = clock.RoadSpeed
-		case drive.Intake, drive.EngineBay, drive.RadiatorAir, drive.Ambient:
+		case drive.Intake, drive.EngineBay, drive.RadiatorAir:
 			ch.Kind = clock.AirTemperature
+		case drive.Ambient: // answers to motion only where the car warms it
+			if !underBonnet {
+				ch.Kind = clock.AirTemperature
+			}
 		}
 		all = append(all, ch)
 	}

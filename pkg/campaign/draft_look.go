@@ -5,7 +5,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
@@ -143,31 +142,4 @@ func guessRole(c *recording.Column) string {
 		return string(drive.Humidity)
 	}
 	return "ignore"
-}
-
-// groupDrives puts files whose times overlap into one drive, in order of time.
-// Files without a date stand alone.
-func groupDrives(logs []foundLog) [][]foundLog {
-	sorted := slices.Clone(logs)
-	slices.SortStableFunc(sorted, func(a, b foundLog) int { return a.record.Start.Compare(b.record.Start) })
-	var drives [][]foundLog
-	var end time.Time
-	for _, l := range sorted {
-		to := l.record.Start.Add(time.Duration(l.record.Interval().To * 1e9))
-		fits := len(drives) > 0 && l.record.Dated && l.record.Start.Before(end)
-		if fits {
-			for _, other := range drives[len(drives)-1] {
-				fits = fits && other.device != l.device
-			}
-		}
-		if !fits {
-			drives = append(drives, nil)
-			end = to
-		}
-		drives[len(drives)-1] = append(drives[len(drives)-1], l)
-		if to.After(end) {
-			end = to
-		}
-	}
-	return drives
 }

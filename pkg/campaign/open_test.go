@@ -3,10 +3,13 @@ package campaign_test
 import (
 	"errors"
 	"math"
+	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/sensor"
 )
 
 func TestOpenReadsEverything(t *testing.T) {
@@ -115,6 +118,19 @@ func TestProblems(t *testing.T) {
 	}
 }
 
+// What CalibrationLine writes is read back as it was.
+func TestCalibrationLine(t *testing.T) {
+	want := sensor.Calibration{Offset: quantity.KelvinDifference(-0.612), Gain: 1.01234, GainUncertainty: 0.002, About: quantity.Celsius(55.25),
+		Uncertainty: quantity.KelvinDifference(0.087), Note: `one cup, "3 May"`}
+	c, err := campaign.Open(folder(t, with(t, `"2" = { offset = -0.6, uncertainty = 0.2 }`, campaign.CalibrationLine("2", want))))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := c.Devices[0].Channels[1].Calibration; got.String() != want.String() || got.GainUncertainty != want.GainUncertainty || got.Offset != want.Offset {
+		t.Errorf("read %v, wrote %v", got, want)
+	}
+}
+
 func TestSeveralProblemsAtOnce(t *testing.T) {
 	text := with(t, `mass = "1050 kg"`, `maas = "1050 kg"`)
 	text = strings.Replace(text, "cylinders = 4", `cylinders = "four"`, 1)
@@ -145,8 +161,10 @@ func FuzzOpen(f *testing.F) {
 	f.Add(valid)
 	f.Add("a = {b = [1, {c = 2}]}\n[[x.y]]\n[x.z]\n")
 	f.Add("[[drive]]\n[[drive.file]]\npath = [[]]\n")
+	dir := f.TempDir()
 	f.Fuzz(func(t *testing.T, text string) {
-		if c, err := campaign.Open(folder(t, text)); (c == nil) == (err == nil) {
+		write(t, dir, "campaign.toml", text)
+		if c, err := campaign.Open(filepath.Join(dir, "campaign.toml")); (c == nil) == (err == nil) {
 			t.Fatalf("campaign %v, error %v", c, err)
 		}
 	})

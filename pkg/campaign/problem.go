@@ -69,6 +69,9 @@ func (c *collector) err() error {
 // suggestion returns ` (did you mean "x"?)` for the nearest of the allowed
 // names, or nothing where none is near.
 func suggestion(got string, allowed []string) string {
+	if len(got) > 60 {
+		return "" // no misspelling; and the distance costs the square of the length
+	}
 	best, bestDistance := "", 1+min(len(got)/2, max(2, len(got)/3))
 	for _, a := range allowed {
 		if d := editDistance(fold(got), fold(a)); d < bestDistance {

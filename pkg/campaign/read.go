@@ -180,6 +180,8 @@ func readCalibrations(t *table, channels []ChannelRole) {
 			Gain:        orZero(line.number("gain", false, "1.0", 0.8, 1.25)),
 			Uncertainty: quantity.TemperatureDifference(orZero(line.kelvins("uncertainty", 20))),
 			Note:        line.text("note", false, "ice point, 3 May"),
+
+			GainUncertainty: orZero(line.number("gain-uncertainty", false, "0.002", 0, 0.1)),
 		}
 		if k := line.quantity("about", false, temperatureKind, 200, 700); !math.IsNaN(k) {
 			cal.About = quantity.Kelvin(k)

@@ -68,6 +68,20 @@ func TestEstimateWrongYear(t *testing.T) {
 		if truth := p.truth - wrong.Seconds(); !r.Interval.Contains(truth) || r.Interval.Duration() > 5 {
 			t.Errorf("clock wrong by %v: %v, truth %.1f", wrong, r, truth)
 		}
+		o, err := clock.NewOverlay(p.first[0].Series, &moved, r, 10)
+		if err != nil || o.Overlap {
+			t.Fatalf("overlay: %v, overlap before %v", err, o.Overlap)
+		}
+		var agree, n float64
+		for i := range o.Time {
+			if x := o.First[i] * o.After[i]; !math.IsNaN(x) {
+				agree += x
+				n++
+			}
+		}
+		if agree/n < 0.95 {
+			t.Errorf("after the correction the two speeds correlate with %.3f only", agree/n)
+		}
 	}
 }
 

@@ -41,8 +41,9 @@ func widths(offset []float64) []float64 {
 }
 
 // weigh turns a log-likelihood over offsets, against no relation, into a
-// result: flat prior over the offsets that were tried.
-func weigh(offset, logL []float64, opts Options, r Result) (Result, error) {
+// result: flat prior over a range of offsets of
+// the given length, of which those that matter are listed.
+func weigh(offset, logL []float64, length float64, opts Options, r Result) (Result, error) {
 	w := widths(offset)
 	mass := make([]float64, len(offset))
 	best := -1
@@ -54,16 +55,15 @@ func weigh(offset, logL []float64, opts Options, r Result) (Result, error) {
 	if best < 0 {
 		return r, fmt.Errorf("%w: there is less than %.0f s of common time at every offset", ErrUndecided, opts.MinOverlap)
 	}
-	total, length := 0.0, 0.0
+	total := 0.0
 	r.Profile = Profile{Offset: offset, LogLikelihood: make([]float64, len(logL))}
 	for i, g := range logL {
 		r.Profile.LogLikelihood[i] = g - logL[best]
-		if math.IsNaN(g) {
+		if math.IsNaN(g) || math.IsInf(g, -1) {
 			continue
 		}
 		mass[i] = w[i] * math.Exp(g-logL[best])
 		total += mass[i]
-		length += w[i]
 	}
 	r.Offset = offset[best]
 	lo, hi := densest(offset, logL, mass, w, 0.95*total)
@@ -74,6 +74,10 @@ func weigh(offset, logL []float64, opts Options, r Result) (Result, error) {
 	return r, nil
 }
 
+// strongEvidence is what an ambiguous answer needs, whose interval spans all
+// its offsets: equal laps have hundreds.
+const strongEvidence = 30.0
+
 // judged decides whether the weighed result is an answer.
 func (r Result) judged(opts Options) (Result, error) {
 	switch widest := math.Min(r.length/2, opts.MaxWidth); {
@@ -81,7 +85,9 @@ func (r Result) judged(opts Options) (Result, error) {
 		return r, fmt.Errorf("%w: the best offset does not explain them enough better than no relation does (Bayes factor %.2g, %.2g needed)", ErrUndecided, math.Exp(r.Evidence), math.Exp(opts.MinEvidence))
 	case r.Interval.Duration() > widest && !r.IsAmbiguous():
 		return r, fmt.Errorf("%w: offsets over a span of %.0f s fit", ErrUndecided, r.Interval.Duration())
-	case r.IsAmbiguous() && len(r.Alternatives) > 3:
+	case r.Interval.Duration() > widest && r.Evidence < strongEvidence:
+		return r, fmt.Errorf("%w: %d different offsets fit about equally, from %s to %s, and none well", ErrUndecided, 1+len(r.Alternatives), signed(r.Interval.From), signed(r.Interval.To))
+	case len(r.Alternatives) > 3:
 		return r, fmt.Errorf("%w: %d different offsets fit about equally, from %s to %s", ErrUndecided, 1+len(r.Alternatives), signed(r.Interval.From), signed(r.Interval.To))
 	}
 	r.Warnings = r.doubts()
@@ -94,10 +100,23 @@ func (r Result) doubts() []string {
 	for _, a := range r.Alternatives {
 		w = append(w, ambiguityText(a))
 	}
+	if zone := r.zoneText(); zone != "" {
+		w = append(w, zone)
+	}
 	if half := r.Interval.Duration() / 2; half > 30 {
 		w = append(w, fmt.Sprintf("the offset is known to within %.0f s only; do not read the order of events from it that lie closer together", half))
 	}
 	return w
+}
+
+// zoneText points out an offset of whole quarter hours, as time zones and
+// summer time make it: half an hour at least, met by the interval.
+func (r Result) zoneText() string {
+	zone := math.Round(r.Offset/900) * 900
+	if math.Abs(zone) < 1800 || math.Abs(zone) > 14*3600 || !r.Interval.Contains(zone) || r.Interval.Duration() > 120 {
+		return ""
+	}
+	return fmt.Sprintf("the offset is close to %+.4g h, as between two time zones or summer and winter time; check time-zone of both devices", zone/3600)
 }
 
 // densest returns the ends of the smallest set of offsets whose mass reaches

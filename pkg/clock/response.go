@@ -124,6 +124,26 @@ func (r *response) logLikelihoods(lags []float64, null []float64, least int) (g 
 	return g, noise
 }
 
+// firstLook is logLikelihoods with the noise of y by itself: enough to see
+// where a closer look is worth it.
+func (r *response) firstLook(lags []float64, null []float64, least int) []float64 {
+	n := len(r.y)
+	e0, x, xw := make([]float64, n), make([]float64, n), make([]float64, n)
+	whiten(e0, r.y, null)
+	clip(e0)
+	g := make([]float64, len(lags))
+	for k, lag := range lags {
+		r.shifted(x, lag)
+		whiten(xw, x, null)
+		f := regress(e0, xw)
+		g[k] = math.NaN()
+		if f.n >= least {
+			g[k] = float64(f.n-4-r.order) / 2 * math.Log(f.rss0/f.rss1)
+		}
+	}
+	return g
+}
+
 // gain compares relation and null over the samples that both have.
 func (r *response) gain(e0, yw, xw []float64, least int) float64 {
 	f := regress(yw, xw)

@@ -41,6 +41,9 @@ func (m Method) String() string { return methodNames[m] }
 // Times are in seconds.
 type Result struct {
 	Method Method
+	// Via names the recording that the second was compared with, where it is
+	// not the only one.
+	Via string
 	// Offset is added to the second recording's times, at Origin.
 	Offset float64
 	// Drift is the gain in seconds per second; 0 where it was not estimated.
@@ -135,6 +138,9 @@ func (r Result) String() string {
 		fmt.Fprintf(&b, ", drift %.1f ppm", r.Drift*1e6)
 	}
 	fmt.Fprintf(&b, ", by %s", r.Method)
+	if r.Via != "" {
+		fmt.Fprintf(&b, " with %s", r.Via)
+	}
 	for _, a := range r.Alternatives {
 		fmt.Fprintf(&b, "\n  also possible: %s (support %.0f %%)", signed(a.Offset), 100*a.Support)
 	}

@@ -49,7 +49,7 @@ func FromSharedQuantity(first, second *series.Series, opts Options) (Result, err
 	}
 	lags = refine(lags, logL, fine, 12)
 	logL = sharedLikelihood(a, b, lags, step, local)
-	r, err := weigh(shifted(lags, -between), logL, opts, Result{Method: SharedQuantity, Origin: second.Start})
+	r, err := weigh(shifted(lags, -between), logL, span.Duration(), opts, Result{Method: SharedQuantity, Origin: second.Start})
 	if err != nil {
 		return r, err
 	}

@@ -78,6 +78,18 @@ type Channel struct {
 	Calibration sensor.Calibration
 }
 
+// Readings returns what the sensor reported, with the calibration taken back.
+func (c *Channel) Readings() *series.Series {
+	if c.Calibration.IsZero() {
+		return c.Series
+	}
+	v := make([]float64, c.Series.Len())
+	for i, k := range c.Series.Value {
+		v[i] = c.Calibration.Undo(quantity.Kelvin(k)).Kelvin()
+	}
+	return c.Series.With(c.Series.Name+" as read", c.Series.Dimension, v)
+}
+
 // Weather is the state of the outside air during a drive. A zero pressure
 // means that none is known.
 type Weather struct {

@@ -78,6 +78,9 @@ func TestAssemble(t *testing.T) {
 	if got := d.Channels[Intake]; math.Abs(got.Series.Value[0]-(313.15-0.6)) > 1e-9 || got.Uncertainty != 0.2 {
 		t.Errorf("intake %v, uncertainty %v", got.Series.Value[0], got.Uncertainty)
 	}
+	if got := d.Channels[Intake].Readings().Value[0]; math.Abs(got-313.15) > 1e-9 {
+		t.Errorf("the calibration taken back gives %v, the file has 313.15", got)
+	}
 	q := d.Quality()
 	var ambient QualityRow
 	for _, r := range q.Rows {

@@ -2,6 +2,7 @@ package segment
 
 import (
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -126,12 +127,15 @@ func (m *motion) markStopAndGo(kinds []Kind, rules Rules) {
 // markFullThrottle uses the throttle where there is one, else the specific
 // power that speed and acceleration show.
 func (m *motion) markFullThrottle(kinds []Kind, rules Rules) {
+	// A strong car reaches the fixed power at half throttle: what counts must
+	// also be near the most that this drive shows.
+	enough := math.Max(rules.FullThrottlePower, 0.8*m.highestPower())
 	full := func(i int) bool {
 		if m.throttle != nil {
 			return m.throttle[i] >= rules.FullThrottleAbove
 		}
 		a := m.rate[i]
-		return a > 0.3 && SpecificPower(m.speed[i], a, 0) >= rules.FullThrottlePower
+		return a > 0.3 && SpecificPower(m.speed[i], a, 0) >= enough
 	}
 	for i := 0; i < len(kinds); i++ {
 		j := i
@@ -145,6 +149,21 @@ func (m *motion) markFullThrottle(kinds []Kind, rules Rules) {
 		}
 		i = max(i, j-1)
 	}
+}
+
+// highestPower is the 99.5th percentile of the specific power in W/kg.
+func (m *motion) highestPower() float64 {
+	var all []float64
+	for i, v := range m.speed {
+		if p := SpecificPower(v, m.rate[i], 0); p > 0 {
+			all = append(all, p)
+		}
+	}
+	if len(all) == 0 {
+		return 0
+	}
+	slices.Sort(all)
+	return all[int(0.995*float64(len(all)-1))]
 }
 
 // pieces joins equal neighbours.

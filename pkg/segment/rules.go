@@ -25,7 +25,8 @@ type Rules struct {
 	SteadyHold         float64
 	// FullThrottleAbove is the throttle opening (0 to 1) that counts as full;
 	// FullThrottlePower is the specific power in W/kg that counts as full
-	// where there is no throttle channel; both for at least FullThrottleHold.
+	// where there is no throttle channel, if it is also near the most that the
+	// drive shows; both for at least FullThrottleHold.
 	FullThrottleAbove float64
 	FullThrottlePower float64
 	FullThrottleHold  float64

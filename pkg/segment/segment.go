@@ -53,7 +53,8 @@ type Segment struct {
 	// HeatSoak is set while the bay still gives off what it stored during a
 	// long stop: at the stop and for a while after moving off.
 	HeatSoak bool
-	// Settled is set where the intake neither drifts, warms up nor soaks;
+	// Settled is set in motion where the intake neither drifts, warms up nor
+	// soaks;
 	// such stretches may be compared.
 	Settled bool
 	// NotSettled says why Settled is not set; empty if it is.

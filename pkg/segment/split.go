@@ -137,6 +137,8 @@ func (s *Segment) mark(opening thermostat.Result, soaks []series.Interval, rise 
 		s.NotSettled = "the engine was warming up"
 	case s.HeatSoak:
 		s.NotSettled = "heat soak after a stop"
+	case s.Kind == Stopped:
+		s.NotSettled = "heat builds up at rest"
 	case opening.Outcome == thermostat.Opened && s.Interval.From < opening.Interval95.To+rules.SettleAfter:
 		s.NotSettled = fmt.Sprintf("less than %.0f s after the opening", rules.SettleAfter)
 	case s.Interval.Duration() < rules.MinimumDuration:

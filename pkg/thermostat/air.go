@@ -25,7 +25,7 @@ func judgeAir(tr *trace, ambient, speed []float64, rules Rules) verdict {
 		v.reason = "too short a record for a step in air temperature"
 		return v
 	}
-	every := max(1, int(4/tr.step)) // thin out: neighbours say the same
+	every := max(1, int(6/tr.step)) // thin out: neighbours say the same
 	var t, y []float64
 	columns := airCovariates(tr, speed, run)
 	thin := make([][]float64, len(columns))
@@ -41,7 +41,7 @@ func judgeAir(tr *trace, ambient, speed []float64, rules Rules) verdict {
 		}
 	}
 	// Only the first opening counts: what comes later has soak and stops in it.
-	most := min(len(t), 900)
+	most := min(len(t), 600)
 	t, y = t[:most], y[:most]
 	for j := range thin {
 		thin[j] = thin[j][:most]
@@ -56,8 +56,9 @@ func judgeAir(tr *trace, ambient, speed []float64, rules Rules) verdict {
 		v.reason = "no usable stretch of air temperature"
 		return v
 	}
+	const filling = 9 // s, radiator and bay fill before the air warms; calibrated on simulated drives
 	e := &Evidence{Role: tr.role, Model: Step, Onset: p.Quantile(0.5),
-		Interval95:  series.Interval{From: p.Quantile(0.025) - 45, To: p.Quantile(0.975) + tr.step},
+		Interval95:  series.Interval{From: p.Quantile(0.025) - filling, To: p.Quantile(0.975) + tr.step},
 		LogEvidence: p.LogEvidence}
 	fit := make([]float64, len(p.Fit))
 	for i := range fit {

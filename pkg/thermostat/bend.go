@@ -22,7 +22,7 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
 	lo, hi := tr.around(b, run)
 	// A thermostat that is stuck open lets the coolant settle too, but low and
 	// without a sharp end of the climb.
-	gentle := b.deficit < 4 && !tr.holdsTight(lv) || b.deficit < 8 && lv.value < celsius(80)
+	gentle := b.deficit < 4 && !tr.holdsTight(lv) || b.deficit < 11 && lv.value < celsius(81)
 	if !found || gentle {
 		v.outcome = NotDecidable
 		v.reason = fmt.Sprintf("the coolant settles gently at %s without a bend that only an opening explains: the thermostat may have opened, or be stuck open", degrees(lv.value))
@@ -63,13 +63,13 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
 	v.reason = fmt.Sprintf("the coolant %s", e.Says)
 }
 
-// holdsTight reports whether the coolant, once at its level, keeps within 3 K
+// holdsTight reports whether the coolant, once at its level, keeps within 2 K
 // of it for most of five minutes and more, at a height where only a thermostat
 // holds it.
 func (tr *trace) holdsTight(lv level) bool {
 	n := len(tr.y)
 	return lv.value > celsius(80) && tr.t[n-1]-tr.t[lv.reached] > 300 &&
-		tr.quantile(lv.reached, n, 0.8)-tr.quantile(lv.reached, n, 0.2) <= 3
+		tr.quantile(lv.reached, n, 0.8)-tr.quantile(lv.reached, n, 0.2) <= 2.2
 }
 
 func (tr *trace) onset(lo, hi int, shapes []changepoint.Shape) (changepoint.Posterior, error) {
@@ -143,8 +143,8 @@ func (tr *trace) chooseBend(lv level, run [2]int, speed []float64) (chosen bend,
 		return bend{}, nil, false
 	}
 	for i, b := range all {
-		if i != pick && b.height > lv.value-1.4*allowed && b.height > celsius(66) && b.deficit > 7 &&
-			(i < pick || b.height > all[pick].height+1.5) && math.Abs(tr.t[b.at]-tr.t[all[pick].at]) < 400 {
+		if i != pick && b.height > lv.value-1.4*allowed && b.height > celsius(66) && b.deficit > 5 &&
+			(i < pick || b.height > all[pick].height+1.8) && math.Abs(tr.t[b.at]-tr.t[all[pick].at]) < 400 {
 			rivals = append(rivals, b)
 		}
 	}

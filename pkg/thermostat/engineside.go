@@ -32,7 +32,7 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 		return v
 	}
 	band := rules.Band.Kelvins()
-	if start >= lv.value-3 || tr.t[lv.reached] < tr.t[0]+5 {
+	if start >= lv.value-4 || tr.t[lv.reached] < tr.t[0]+5 {
 		v.outcome, v.firm = AlreadyOpen, true
 		v.reason = fmt.Sprintf("the coolant is at %s from the first reading and holds %s", degrees(start), degrees(lv.value))
 		return v

@@ -1,18 +1,16 @@
 package thermostat
 
 import (
-	"encoding/csv"
-	"fmt"
 	"math"
 	"os"
 	"path/filepath"
-	"strconv"
+	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -57,71 +55,43 @@ func TestRealDrives(t *testing.T) {
 	}
 }
 
-// readReal reads one of the two layouts: running seconds, or a clock time.
+// readReal opens a log and gives its columns their roles.
 func readReal(t *testing.T, path string) *drive.Drive {
 	t.Helper()
-	f, err := os.Open(path)
+	r, err := recording.Open(path, recording.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer f.Close()
-	in := csv.NewReader(f)
-	in.FieldsPerRecord = -1
-	in.TrimLeadingSpace = true
-	rows, err := in.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	columns := map[drive.Role]string{}
-	for i, h := range rows[0] {
-		for role, want := range map[drive.Role][]string{
-			drive.Coolant: {"COOLANT_TEMPERATURE", "Engine Coolant"}, drive.Intake: {"INTAKE_AIR", "Intake Air"},
-			drive.Speed: {"VEHICLE_SPEED", "Vehicle Speed"}, drive.Ambient: {"Ambient Air"}} {
-			for _, w := range want {
-				if strings.HasPrefix(h, w) {
-					columns[role] = fmt.Sprint(i)
-				}
+	d := &drive.Drive{Name: filepath.Base(path), Start: r.Start, Channels: map[drive.Role]*drive.Channel{}}
+	for prefix, role := range map[string]drive.Role{
+		"COOLANT_TEMPERATURE": drive.Coolant, "Engine Coolant": drive.Coolant,
+		"INTAKE_AIR": drive.Intake, "Intake Air": drive.Intake, "Ambient Air": drive.Ambient,
+		"VEHICLE_SPEED": drive.Speed, "Vehicle Speed": drive.Speed} {
+		for _, c := range r.Columns {
+			if strings.HasPrefix(c.Name, prefix) {
+				d.Channels[role] = &drive.Channel{Role: role, Series: inSI(c, role)}
 			}
 		}
 	}
-	d := &drive.Drive{Name: filepath.Base(path), Channels: map[drive.Role]*drive.Channel{}}
-	for role, col := range columns {
-		k, _ := strconv.Atoi(col)
-		d.Channels[role] = &drive.Channel{Role: role, Series: readColumn(t, rows, k, role)}
+	if !d.Has(drive.Coolant, drive.Speed) {
+		t.Fatalf("%s: columns not recognised: %v", path, r)
 	}
 	return d
 }
 
-func readColumn(t *testing.T, rows [][]string, k int, role drive.Role) *series.Series {
-	t.Helper()
-	var times, values []float64
-	first := math.NaN()
-	for _, row := range rows[1:] {
-		var at float64
-		if c, err := time.Parse("15:04:05.000", row[0]); err == nil {
-			at = c.Sub(c.Truncate(24 * time.Hour)).Seconds()
-		} else if at, err = strconv.ParseFloat(row[0], 64); err != nil {
-			continue
-		}
-		if math.IsNaN(first) {
-			first = at
-		}
-		at -= first
-		v, err := strconv.ParseFloat(strings.TrimSpace(row[k]), 64)
-		if err != nil || len(times) > 0 && at <= times[len(times)-1] {
-			continue // an empty field, or a repeated time: the first counts
-		}
+// inSI converts what a file without units shows in °C and km/h.
+func inSI(c *recording.Column, role drive.Role) *series.Series {
+	want, _ := role.Dimension()
+	if c.Dimension == want {
+		return c.Series
+	}
+	v := slices.Clone(c.Series.Value)
+	for i := range v {
 		if role == drive.Speed {
-			v = (quantity.Speed(v) * quantity.KilometrePerHour).MetresPerSecond()
+			v[i] = (quantity.Speed(v[i]) * quantity.KilometrePerHour).MetresPerSecond()
 		} else {
-			v = quantity.Celsius(v).Kelvin()
+			v[i] = quantity.Celsius(v[i]).Kelvin()
 		}
-		times, values = append(times, at), append(values, v)
 	}
-	dim, _ := role.Dimension()
-	s, err := series.New(string(role), dim, time.Time{}, times, values)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
+	return c.Series.With(c.Series.Name, want, v)
 }

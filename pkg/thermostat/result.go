@@ -147,6 +147,9 @@ func (r Result) String() string {
 	}
 	fmt.Fprintf(&b, "\n  %s", r.Reason)
 	for _, e := range r.Evidence {
+		if strings.Contains(r.Reason, e.Says) {
+			continue // said already
+		}
 		fmt.Fprintf(&b, "\n  %s: %s", e.Role, e.Says)
 	}
 	if r.Regulation.Role != "" {

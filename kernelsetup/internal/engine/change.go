@@ -263,6 +263,7 @@ func (c *change) check() []types.Error {
 	for {
 		c.cellFile = c.file(c.units, c.p.fn, c.p.imports)
 		files := []*ast.File{c.cellFile}
+		c.againFile = nil
 		if len(c.again) > 0 {
 			c.againFile = c.file(c.again, nil, nil)
 			files = append(files, c.againFile)

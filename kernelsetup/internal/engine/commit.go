@@ -342,7 +342,7 @@ func (c *change) link(r *Result) {
 		}
 	}
 	for n := range grown {
-		s.machine.Reforge(n)
+		s.machine.Grow(n)
 	}
 	if len(c.methods) > 0 || len(grown) > 0 {
 		s.machine.ForgetMethods()

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"go/types"
 	"reflect"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -46,6 +47,13 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	s.state.Lock()
 	defer s.state.Unlock()
+	defer func() {
+		if r := recover(); r != nil { // a fault of ours must not end the notebook
+			pr, fail = nil, &Error{Kind: Unsupported, Cell: cell.Name, Message: fmt.Sprintf("internal error of the engine: %v", r),
+				Hint: "This is a fault of the kernel, not of the cell. The stack is on stderr."}
+			debug.PrintStack()
+		}
+	}()
 	src, errs := s.place.parse(cell.Name, cell.Source)
 	if len(errs) > 0 {
 		return nil, syntaxError(src, errs)

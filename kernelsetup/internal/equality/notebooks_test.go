@@ -3,11 +3,16 @@
 package equality_test
 
 import (
+	"os"
+	"regexp"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/equality"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/equality/compiled"
 )
+
+// temporary finds the names of temporary folders: these differ in every run.
+var temporary = regexp.MustCompile("(" + regexp.QuoteMeta(os.TempDir()) + "/[a-z]+)[0-9]+")
 
 // The notebooks of this project print on the engine what they print as
 // compiled programs, built here.
@@ -32,7 +37,7 @@ func TestNotebooksEqualCompiler(t *testing.T) {
 	for _, p := range programs {
 		if p.Err == nil {
 			output, failure := p.Run()
-			want[p.Name] = result{output, failure}
+			want[p.Name] = result{temporary.ReplaceAllString(output, "$1"), failure}
 		}
 	}
 	t.Chdir(dir)
@@ -42,6 +47,7 @@ func TestNotebooksEqualCompiler(t *testing.T) {
 				t.Fatal(p.Err)
 			}
 			output, failure := run(t, p.Program)
+			output = temporary.ReplaceAllString(output, "$1")
 			if w := want[p.Name]; output != w.output {
 				t.Errorf("printed\n%s\nthe compiled program printed\n%s", output, w.output)
 			}

@@ -96,7 +96,7 @@ type Registry struct {
 
 	mu     sync.Mutex
 	types  typeutil.Map // types.Type -> reflect.Type
-	msets  typeutil.MethodSetCache
+	msets  *typeutil.MethodSetCache
 	shapes shaper
 	undo   []func() // takes back what the running call of Type entered
 
@@ -116,6 +116,7 @@ func New(resolve Resolver, methods MethodSource, call Caller) *Registry {
 	}
 	r := &Registry{
 		resolve: resolve, methods: methods, call: call,
+		msets:     new(typeutil.MethodSetCache),
 		origins:   map[*types.TypeName]*types.TypeName{},
 		instances: map[string]reflect.Type{},
 		unnamed:   map[string][]reflect.Type{},

@@ -25,15 +25,20 @@ type allocation struct {
 	fn      *ssa.Function
 	aliases map[ssa.Value]alias
 	fused   map[ssa.Value]bool // computed where it is used
-	num     map[ssa.Value]int
-	vals    []ssa.Value // roots by number
-	defBlk  []int
-	defPos  []int
-	liveOut []bitset
-	class   []int // union-find over roots
-	members map[int][]int
-	locs    map[ssa.Value]loc
-	nS, nP  int32
+	// promoted variables live in slots; elided instructions do nothing;
+	// appends gives the elements of the arrays that are not made.
+	promoted map[*ssa.Alloc]bool
+	elided   map[ssa.Instruction]bool
+	appends  map[*ssa.Slice][]ssa.Value
+	num      map[ssa.Value]int
+	vals     []ssa.Value // roots by number
+	defBlk   []int
+	defPos   []int
+	liveOut  []bitset
+	class    []int // union-find over roots
+	members  map[int][]int
+	locs     map[ssa.Value]loc
+	nS, nP   int32
 }
 
 type bitset []uint64
@@ -46,7 +51,8 @@ const maxCoalesce = 4000
 
 func (m *Machine) allocate(fn *ssa.Function, sig *sigLayout) *allocation {
 	a := &allocation{m: m, fn: fn, aliases: map[ssa.Value]alias{}, fused: map[ssa.Value]bool{},
-		num: map[ssa.Value]int{}, locs: map[ssa.Value]loc{}, nS: int32(sig.endS), nP: int32(sig.endP)}
+		num: map[ssa.Value]int{}, locs: map[ssa.Value]loc{}, promoted: map[*ssa.Alloc]bool{},
+		elided: map[ssa.Instruction]bool{}, appends: map[*ssa.Slice][]ssa.Value{}, nS: int32(sig.endS), nP: int32(sig.endP)}
 	hasPhi := a.scan()
 	if hasPhi && len(a.vals) < maxCoalesce {
 		a.liveness()
@@ -64,10 +70,18 @@ func (a *allocation) scan() (hasPhi bool) {
 	for _, v := range a.fn.FreeVars {
 		a.define(v, 0, -2)
 	}
+	a.findAppends()
 	for _, b := range a.fn.Blocks {
 		for i, in := range b.Instrs {
 			v, ok := in.(ssa.Value)
-			if !ok {
+			if !ok || a.elided[in] {
+				continue
+			}
+			if al, ok := v.(*ssa.Alloc); ok && a.canPromote(al) {
+				a.promoted[al] = true
+				continue
+			}
+			if a.inPromoted(v) {
 				continue
 			}
 			if al, ok := a.aliasOf(v); ok {
@@ -228,6 +242,12 @@ func (a *allocation) roots(v ssa.Value, out []int) []int {
 			continue
 		}
 		break
+	}
+	if sl, ok := v.(*ssa.Slice); ok && a.appends[sl] != nil {
+		for _, e := range a.appends[sl] {
+			out = a.roots(e, out)
+		}
+		return out
 	}
 	if a.fused[v] {
 		switch v := v.(type) {
@@ -443,6 +463,12 @@ func (a *allocation) assign(sig *sigLayout) {
 		if a.class != nil {
 			byClass[a.class[i]] = l
 		}
+	}
+	for al := range a.promoted { // never shared: they are written to
+		l := a.m.layoutOf(elemType(al.Type()))
+		a.locs[al] = loc{a.nS, a.nP}
+		a.nS += int32(l.nS)
+		a.nP += int32(l.nP)
 	}
 }
 

@@ -128,7 +128,11 @@ func (g *gen) block(b *ssa.BasicBlock) *ssa.BasicBlock {
 }
 
 func (g *gen) instrs(b *ssa.BasicBlock) *ssa.BasicBlock {
+	forgotten := g.forgottenDefers(b)
 	for i, in := range b.Instrs {
+		if i == forgotten {
+			g.emit(opRunDefers, 0, 0, 0, 0)
+		}
 		if p := in.Pos(); p != token.NoPos {
 			g.pos = p
 		}
@@ -142,8 +146,20 @@ func (g *gen) instrs(b *ssa.BasicBlock) *ssa.BasicBlock {
 		case *ssa.Return:
 			g.ret(in)
 		default:
+			if g.elided[in] {
+				continue
+			}
 			if v, ok := in.(ssa.Value); ok {
 				if _, ok := g.aliases[v]; ok || g.fused[v] {
+					continue
+				}
+				if al, ok := v.(*ssa.Alloc); ok && g.promoted[al] {
+					if !storedNext(al, b, i) {
+						g.constInto(g.m.zeroSlots(g.m.layoutOf(elemType(al.Type()))), g.locs[al])
+					}
+					continue
+				}
+				if g.inPromoted(v) {
 					continue
 				}
 			}
@@ -459,4 +475,14 @@ func elemType(t types.Type) types.Type {
 		return u.Elem()
 	}
 	return nil
+}
+
+// storedNext reports whether a variable is written as a whole right after it
+// comes to be.
+func storedNext(al *ssa.Alloc, b *ssa.BasicBlock, i int) bool {
+	if i+1 >= len(b.Instrs) {
+		return false
+	}
+	st, ok := b.Instrs[i+1].(*ssa.Store)
+	return ok && st.Addr == ssa.Value(al)
 }

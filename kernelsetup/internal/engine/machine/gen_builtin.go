@@ -125,6 +125,10 @@ func (g *gen) length(name string, x ssa.Value, ds int32) {
 func (g *gen) appendCall(v *ssa.Call, args []ssa.Value, dst loc) {
 	el := g.m.layoutOf(elemType(v.Type()))
 	word, size := g.m.typeWord(el), g.elemSize(el)
+	if sl, ok := args[1].(*ssa.Slice); ok && g.appends[sl] != nil {
+		g.appendElements(args[0], g.appends[sl], el, dst)
+		return
+	}
 	x, y := g.at(args[0]), g.at(args[1])
 	xs, xp, ys, yp, ds, dp := x.s*8, x.p*8, y.s*8, y.p*8, dst.s*8, dst.p*8
 	m := g.m
@@ -133,13 +137,7 @@ func (g *gen) appendCall(v *ssa.Call, args []ssa.Value, dst loc) {
 		old := sliceHeader{*pp(p, xp), int(*su(s, xs)), int(*su(s, xs+8))}
 		from, n := *pp(p, yp), int(*su(s, ys))
 		if uint(old.len+n) > uint(old.cap) {
-			if old.len+n < 0 {
-				panic(runtimeError("growslice: len out of range"))
-			}
-			if uint64(old.len+n)*uint64(size) > 1<<20 {
-				m.reserve(uint64(old.len+n) * uint64(size))
-			}
-			old = growslice(word, old, n)
+			old = m.growSlice(word, size, old, n)
 		}
 		if n > 0 && size > 0 {
 			at := unsafe.Add(old.data, uintptr(old.len)*size)
@@ -152,6 +150,53 @@ func (g *gen) appendCall(v *ssa.Call, args []ssa.Value, dst loc) {
 		*pp(p, dp) = old.data
 		*si(s, ds), *si(s, ds+8) = int64(old.len+n), int64(old.cap)
 	})
+}
+
+// appendElements appends values that are in slots.
+func (g *gen) appendElements(to ssa.Value, vals []ssa.Value, el *layout, dst loc) {
+	x := g.at(to)
+	xs, xp, ds, dp := x.s*8, x.p*8, dst.s*8, dst.p*8
+	word, size, n, m := g.m.typeWord(el), g.elemSize(el), len(vals), g.m
+	from := make([]loc, n)
+	for i, v := range vals {
+		at := g.at(v)
+		from[i] = loc{at.s * 8, at.p * 8}
+	}
+	one := memKind(memBox)
+	if n == 1 && len(el.comps) == 1 && size == 8 {
+		one = el.comps[0].kind
+	}
+	first := from[0]
+	g.ext(func(t *Thread, s, p unsafe.Pointer) {
+		old := sliceHeader{*pp(p, xp), int(*su(s, xs)), int(*su(s, xs+8))}
+		if uint(old.len+n) > uint(old.cap) {
+			old = m.growSlice(word, size, old, n)
+		}
+		at := unsafe.Add(old.data, uintptr(old.len)*size)
+		switch one {
+		case mem64:
+			*(*uint64)(at) = *su(s, first.s)
+		case memPtr:
+			*(*unsafe.Pointer)(at) = *pp(p, first.p)
+		default:
+			for i := range from {
+				el.store(unsafe.Add(at, uintptr(i)*size), unsafe.Add(s, from[i].s), unsafe.Add(p, from[i].p))
+			}
+		}
+		*pp(p, dp) = old.data
+		*si(s, ds), *si(s, ds+8) = int64(old.len+n), int64(old.cap)
+	})
+}
+
+// growSlice makes room for n more elements.
+func (m *Machine) growSlice(word unsafe.Pointer, size uintptr, old sliceHeader, n int) sliceHeader {
+	if old.len+n < 0 {
+		panic(runtimeError("growslice: len out of range"))
+	}
+	if uint64(old.len+n)*uint64(size) > 1<<20 {
+		m.reserve(uint64(old.len+n) * uint64(size))
+	}
+	return growslice(word, old, n)
 }
 
 func (g *gen) copyCall(args []ssa.Value, ds int32) {

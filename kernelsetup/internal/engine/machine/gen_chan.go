@@ -123,8 +123,7 @@ func (g *gen) receive(v *ssa.UnOp) {
 	small := el.rt.Size() <= 8 && !hasPointers(el.rt)
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		c := *pp(p, ch)
-		var word8 uint64 // for elements that need no typed memory
-		mem := noescape(unsafe.Pointer(&word8))
+		mem := unsafe.Pointer(&t.word) // enough for what has no pointers
 		if !small {
 			mem = unsafeNew(elWord)
 		}
@@ -266,12 +265,4 @@ func (t *Thread) choose(cases []reflect.SelectCase, blocking bool) (int, reflect
 		t.woken(i)
 	}
 	return i - 2, v, ok
-}
-
-// noescape hides a pointer from escape analysis.
-//
-//go:nosplit
-func noescape(p unsafe.Pointer) unsafe.Pointer {
-	x := uintptr(p)
-	return unsafe.Pointer(x ^ 0)
 }

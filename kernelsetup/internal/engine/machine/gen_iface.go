@@ -116,6 +116,10 @@ func (g *gen) typeAssert(v *ssa.TypeAssert) {
 		okAt = ds + int32(f.s)*8
 	}
 	m := g.m
+	if refs := v.Referrers(); !v.CommaOk && len(*refs) == 0 && types.Identical(v.X.Type(), v.AssertedType) {
+		g.emit(opCheck, 0, x, 0, 0) // the nil check of a method value
+		return
+	}
 	if types.IsInterface(v.AssertedType) {
 		toEmpty := isEmptyInterface(v.AssertedType)
 		g.ext(func(t *Thread, s, p unsafe.Pointer) {

@@ -1,7 +1,9 @@
 package machine
 
 import (
+	"go/token"
 	"go/types"
+	"slices"
 
 	"golang.org/x/tools/go/ssa"
 )
@@ -85,9 +87,6 @@ func (g *gen) alloc(in *ssa.Alloc) {
 
 // ret emits the results and the return.
 func (g *gen) ret(in *ssa.Return) {
-	if g.defersFromLoops() {
-		g.emit(opRunDefers, 0, 0, 0, 0)
-	}
 	if len(in.Results) == 1 && !g.isConst(in.Results[0]) {
 		l := g.layout(in.Results[0])
 		if l.nS == 1 && l.nP == 0 {
@@ -106,8 +105,27 @@ func (g *gen) ret(in *ssa.Return) {
 	g.emit(opRet, 0, 0, 0, 0)
 }
 
-// defersFromLoops reports whether only bodies of range-over-func loops defer
-// something for this function: ssa forgets to run that when they are nested.
+// forgottenDefers returns where in a block deferred calls have to run for
+// which ssa has no instruction: it forgets those that only bodies of
+// range-over-func loops defer. That is before the results are loaded.
+func (g *gen) forgottenDefers(b *ssa.BasicBlock) int {
+	ret, ok := b.Instrs[len(b.Instrs)-1].(*ssa.Return)
+	if !ok || !g.defersFromLoops() {
+		return -1
+	}
+	at := len(b.Instrs) - 1
+	for at > 0 {
+		ld, ok := b.Instrs[at-1].(*ssa.UnOp)
+		if !ok || ld.Op != token.MUL || !slices.Contains(ret.Results, ssa.Value(ld)) {
+			break
+		}
+		at--
+	}
+	return at
+}
+
+// defersFromLoops reports whether deferred calls come from bodies of
+// range-over-func loops only.
 func (g *gen) defersFromLoops() bool {
 	stack := false
 	for _, b := range g.fn.Blocks {

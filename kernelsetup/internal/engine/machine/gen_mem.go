@@ -23,6 +23,10 @@ func (g *gen) fieldAddress(f *ssa.FieldAddr) (base, off int32) {
 func (g *gen) load(v *ssa.UnOp) {
 	l := g.layout(v)
 	dst := g.dst(v)
+	if at, ok := g.promotedAt(v.X); ok {
+		g.copySlots(dst, at, l)
+		return
+	}
 	if ix, ok := v.X.(*ssa.IndexAddr); ok && g.fused[v.X] {
 		g.loadIndexed(ix, l, dst)
 		return
@@ -120,6 +124,10 @@ func shape(l *layout) string {
 func (g *gen) store(in *ssa.Store) {
 	l := g.layout(in.Val)
 	if f, ok := in.Addr.(*ssa.FieldAddr); ok && isBlank(f) {
+		return
+	}
+	if at, ok := g.promotedAt(in.Addr); ok {
+		g.into(in.Val, at)
 		return
 	}
 	if ix, ok := in.Addr.(*ssa.IndexAddr); ok && g.fused[in.Addr] {
@@ -221,8 +229,13 @@ func indexOp(l *layout) opcode {
 			}
 		}
 	}
-	if b, ok := l.typ.Underlying().(*types.Basic); ok && b.Info()&types.IsString != 0 {
-		return opIxStr
+	switch u := l.typ.Underlying().(type) {
+	case *types.Basic:
+		if u.Info()&types.IsString != 0 {
+			return opIxStr
+		}
+	case *types.Slice:
+		return opIxSlice
 	}
 	return 0
 }
@@ -244,7 +257,7 @@ func (g *gen) loadIndexed(ix *ssa.IndexAddr, l *layout, dst loc) {
 	switch op {
 	case opIxP:
 		g.emit(op, dst.p*8, sl.p*8, idx, sl.s*8)
-	case opIxStr:
+	case opIxStr, opIxSlice:
 		in := g.emit(op, dst.p*8, sl.p*8, idx, sl.s*8)
 		if dst.s >= 1<<16 {
 			g.fail("function too large")
@@ -271,7 +284,7 @@ func (g *gen) storeIndexed(ix *ssa.IndexAddr, l *layout, val ssa.Value) {
 	default:
 		t := g.scratchP(1) * 8
 		in := g.emit(opIxAddr, t, sl.p*8, idx, sl.s*8)
-		in.x = 16
+		in.x = uint16(g.elemSize(l))
 		g.storeTo(t, 0, l, g.at(val))
 	}
 }

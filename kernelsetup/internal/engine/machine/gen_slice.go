@@ -178,6 +178,6 @@ func (g *gen) sliceToArrayValue(x, v ssa.Value, dst loc) {
 
 func checkArrayLen(have, want int64) {
 	if have < want {
-		panic(newBoundsError(badConvert, have, want, false))
+		panic(newBoundsError(badConvert, want, have, false)) // the wanted length comes first
 	}
 }

@@ -665,6 +665,17 @@ resume:
 			q := unsafe.Add(*pp(p, in.b), i*16)
 			*pp(p, in.a) = *(*unsafe.Pointer)(q)
 			*su(s, int32(in.x)*8) = *(*uint64)(unsafe.Add(q, 8))
+		case opIxSlice:
+			i := *su(s, in.c)
+			if n := *su(s, in.d); i >= n {
+				t.pc = pc
+				failIndex(int64(i), int64(n))
+				return
+			}
+			q := unsafe.Add(*pp(p, in.b), i*24)
+			*pp(p, in.a) = *(*unsafe.Pointer)(q)
+			*su(s, int32(in.x)*8) = *(*uint64)(unsafe.Add(q, 8))
+			*su(s, int32(in.x)*8+8) = *(*uint64)(unsafe.Add(q, 16))
 		case opIxAddr:
 			i := *su(s, in.c)
 			if n := *su(s, in.d); i >= n {

@@ -50,7 +50,6 @@ type Machine struct {
 	globals     map[*ssa.Global]unsafe.Pointer
 	makers      map[*layout]*rtype.Maker
 	natives     map[string]Native
-	reforged    []*types.Named
 	runs        runs
 	passing     atomic.Pointer[panicking]
 	spare       atomic.Pointer[Thread]
@@ -336,11 +335,21 @@ func (m *Machine) reserve(n uint64) {
 	}
 }
 
-// Reforge makes a new run-time type for a type that was given more methods.
-func (m *Machine) Reforge(n *types.Named) {
+// Grow takes notice of methods that a type was given after it came into use.
+// All code is made anew, for the types in it.
+func (m *Machine) Grow(n *types.Named) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.reforged = append(m.reforged, n)
+	m.types.Grow(n)
+	m.layouts = typeutil.Map{}
+	clear(m.layoutByPtr)
+	clear(m.makers)
+	clear(m.values)
+	m.sigs = typeutil.Map{}
+	for fn, f := range m.funcs {
+		f.code.Store(nil)
+		f.sig = m.funcLayout(fn)
+	}
 }
 
 // ForgetMethods makes calls through interfaces look up their methods anew.

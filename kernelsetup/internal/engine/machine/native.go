@@ -59,6 +59,9 @@ func nativeName(fn *ssa.Function) string {
 // compiled returns code that calls a compiled function with the arguments in
 // the window.
 func (m *Machine) compiled(f reflect.Value, sig *sigLayout) ext {
+	if call := fastCall(f); call != nil {
+		return call
+	}
 	if call := m.byRegisters(f, sig); call != nil {
 		return call
 	}

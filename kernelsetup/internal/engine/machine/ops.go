@@ -157,7 +157,8 @@ const (
 	opIxI32
 	opIx64
 	opIxP
-	opIxStr  // p[a], s[x*8] = string element
+	opIxStr // p[a], s[x*8] = string element
+	opIxSlice
 	opIxAddr // p[a] = address, element size x
 	opIxAddrBig
 	opIsU8 // element = s[a]

@@ -31,6 +31,7 @@ type Thread struct {
 	recv   unsafe.Pointer // receiver's data word for siteCache.call
 	panics []*panicking
 	dead   *panicking     // what ended the thread
+	word   uint64         // scratch memory
 	locked unsafe.Pointer // the map whose lock is held
 }
 

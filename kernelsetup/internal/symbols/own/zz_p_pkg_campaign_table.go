@@ -13,10 +13,12 @@ var p_pkg_campaign = table.Package{
 	Name: "campaign",
 	Funcs: table.Symbols{
 		Names: []string{
+			"CalibrationLine",
 			"Draft",
 			"Open",
 		},
 		Values: []any{
+			pkg.CalibrationLine,
 			pkg.Draft,
 			pkg.Open,
 		},

@@ -73,6 +73,7 @@ var p_pkg_duct = table.Package{
 			"PartFlow",
 			"PickUp",
 			"Point",
+			"Share",
 			"Surroundings",
 		},
 		Values: []any{
@@ -86,6 +87,7 @@ var p_pkg_duct = table.Package{
 			(*pkg.PartFlow)(nil),
 			(*pkg.PickUp)(nil),
 			(*pkg.Point)(nil),
+			(*pkg.Share)(nil),
 			(*pkg.Surroundings)(nil),
 		},
 	},

@@ -31,6 +31,7 @@ var p_pkg_simulate = table.Package{
 			"PowerCut",
 			"Run",
 			"Spikes",
+			"Spreadsheet",
 			"ValleyRoad",
 		},
 		Values: []any{
@@ -52,6 +53,7 @@ var p_pkg_simulate = table.Package{
 			pkg.PowerCut,
 			pkg.Run,
 			pkg.Spikes,
+			pkg.Spreadsheet,
 			pkg.ValleyRoad,
 		},
 	},

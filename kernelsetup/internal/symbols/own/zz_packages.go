@@ -9,6 +9,7 @@ var packages = []*table.Package{
 	&p_pkg_campaign,
 	&p_pkg_changepoint,
 	&p_pkg_chart,
+	&p_pkg_clock,
 	&p_pkg_compare,
 	&p_pkg_drive,
 	&p_pkg_duct,

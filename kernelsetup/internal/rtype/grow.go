@@ -1,0 +1,80 @@
+package rtype
+
+import (
+	"go/types"
+
+	"golang.org/x/tools/go/types/typeutil"
+)
+
+// Grow makes room for methods that a declared type has got, or changed, since
+// Type was first asked for it: the run-time types of n and of all that is made
+// of n are forgotten, and the next Type makes them anew. Memory looks the same
+// through either. Values that interfaces hold keep the type they have.
+func (r *Registry) Grow(n *types.Named) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.msets = new(typeutil.MethodSetCache)
+	for _, t := range r.types.Keys() {
+		if madeOf(t, n.Origin(), map[types.Type]bool{}) {
+			r.types.Delete(t)
+		}
+	}
+	for key, rt := range r.instances {
+		if t, ok := r.back.Load(abiOf(rt)); ok && madeOf(t.(types.Type), n.Origin(), map[types.Type]bool{}) {
+			delete(r.instances, key)
+		}
+	}
+}
+
+// madeOf reports whether n is part of t.
+func madeOf(t types.Type, n *types.Named, seen map[types.Type]bool) bool {
+	t = types.Unalias(t)
+	if t == nil || seen[t] {
+		return false
+	}
+	seen[t] = true
+	part := func(t types.Type) bool { return madeOf(t, n, seen) }
+	switch t := t.(type) {
+	case *types.Named:
+		if t.Origin() == n {
+			return true
+		}
+		for i := range t.TypeArgs().Len() {
+			if part(t.TypeArgs().At(i)) {
+				return true
+			}
+		}
+		return part(t.Underlying())
+	case *types.Pointer:
+		return part(t.Elem())
+	case *types.Slice:
+		return part(t.Elem())
+	case *types.Array:
+		return part(t.Elem())
+	case *types.Chan:
+		return part(t.Elem())
+	case *types.Map:
+		return part(t.Key()) || part(t.Elem())
+	case *types.Signature:
+		return part(t.Params()) || part(t.Results())
+	case *types.Tuple:
+		for i := range t.Len() {
+			if part(t.At(i).Type()) {
+				return true
+			}
+		}
+	case *types.Struct:
+		for i := range t.NumFields() {
+			if part(t.Field(i).Type()) {
+				return true
+			}
+		}
+	case *types.Interface:
+		for i := range t.NumMethods() {
+			if part(t.Method(i).Type()) {
+				return true
+			}
+		}
+	}
+	return false
+}

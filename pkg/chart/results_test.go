@@ -1,0 +1,100 @@
+package chart
+
+import (
+	"bytes"
+	"image/png"
+	"math"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/clock"
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/duct"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/heat"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+func drawn(t *testing.T, f *Figure) *Figure {
+	t.Helper()
+	data, err := f.PNG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := png.Decode(bytes.NewReader(data)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := f.VegaLite(); err != nil {
+		t.Fatal(err)
+	}
+	return f
+}
+
+func TestRisesLeavesOutWhatIsMissing(t *testing.T) {
+	f := drawn(t, Rises([]compare.DriveRise{
+		{Drive: "1", Configuration: "a", Stratum: "stopped", Mean: 20},
+		{Drive: "1", Configuration: "a", Stratum: "steady", Mean: quantity.TemperatureDifference(math.NaN())},
+		{Drive: "2", Configuration: "b", Stratum: "stopped", Mean: 10},
+	}))
+	if len(f.Categories) != 1 || f.Categories[0] != "stopped" {
+		t.Errorf("categories %q, want stopped alone", f.Categories)
+	}
+	if n := len(f.Panels[0].Points); n != 2 {
+		t.Errorf("%d configurations drawn, want 2", n)
+	}
+}
+
+func TestClockProfileKeepsToItsSpan(t *testing.T) {
+	f := drawn(t, ClockProfile(clock.Result{
+		Offset: 100, Interval: series.Interval{From: 99, To: 101},
+		Profile:      clock.Profile{Offset: []float64{0, 99, 100, 101, 500}, LogLikelihood: []float64{-9, -2, 0, -2, -9}},
+		Alternatives: []clock.Alternative{{Offset: 99}, {Offset: 500}},
+	}, 10))
+	if x := f.Panels[0].Lines[0].X; len(x) != 3 || x[0] != 99 || x[2] != 101 {
+		t.Errorf("offsets drawn: %v, want 99 to 101", x)
+	}
+	if n := len(f.Panels[0].Markers); n != 2 {
+		t.Errorf("%d markers, want the best and one alternative", n)
+	}
+}
+
+func TestDuctGroupsByRoadSpeed(t *testing.T) {
+	at := func(rpm, kmh, power float64) duct.Point {
+		return duct.Point{EngineSpeed: quantity.RotationalSpeed(rpm) * quantity.RevolutionPerMinute,
+			RoadSpeed: quantity.Speed(kmh) * quantity.KilometrePerHour, Power: power, PowerLow: power - 0.01, PowerHigh: power + 0.01}
+	}
+	f := drawn(t, Duct([]duct.Point{at(2000, 0, 0.01), at(2000, 100, 0.02), at(4000, 0, 0.03), at(4000, 100, 0.04)}))
+	lines := f.Panels[0].Lines
+	if len(lines) != 2 {
+		t.Fatalf("%d lines, want one for each road speed", len(lines))
+	}
+	if y := lines[1].Y; len(y) != 2 || math.Abs(y[0]-2) > 1e-9 || math.Abs(y[1]-4) > 1e-9 {
+		t.Errorf("power at 100 km/h drawn as %v %%, want 2 and 4", y)
+	}
+}
+
+func TestPowerAndEffects(t *testing.T) {
+	c := engine.Curve{
+		Speed:  []quantity.RotationalSpeed{2000 * quantity.RevolutionPerMinute, 4000 * quantity.RevolutionPerMinute},
+		Torque: []quantity.Torque{100, 110}, Power: []quantity.Power{21e3, 46e3},
+	}
+	f := drawn(t, PowerCurve(c.Scale(engine.Effect{Estimates: []engine.Estimate{{Change: -0.1}, {Change: -0.05}}, Weakest: -0.05, Strongest: -0.1})))
+	if r := f.Panels[0].Ribbons[0]; math.Abs(r.Lo[0]-18.9) > 1e-9 || math.Abs(r.Hi[0]-19.95) > 1e-9 {
+		t.Errorf("power from %v to %v kW, want 18.9 to 19.95", r.Lo[0], r.Hi[0])
+	}
+	e := engine.Effect{DensityChange: -0.1, Estimates: []engine.Estimate{{Change: -0.05}, {Change: -0.06}}, Weakest: -0.05, Strongest: -0.06}
+	f = drawn(t, Effects("title", "rise (K)", []float64{0, 30}, []engine.Effect{{}, e}))
+	if y := f.Panels[0].Lines[0].Y[1]; math.Abs(y+10) > 1e-9 {
+		t.Errorf("density drawn at %v %%, want -10", y)
+	}
+}
+
+func TestHeatBalanceShowsWhatIsKnown(t *testing.T) {
+	f := drawn(t, HeatBalance(heat.Analysis{
+		RiseBefore: heat.Estimate{Value: 4, Low: 3, High: 5, Identifiable: true},
+		HeatSoak:   heat.Estimate{Value: math.NaN(), Reason: "no stop"},
+	}))
+	if len(f.Categories) != 1 || f.Categories[0] != "before opening" {
+		t.Errorf("drawn: %q, want the one that is identifiable", f.Categories)
+	}
+}
