@@ -74,19 +74,15 @@ func weigh(offset, logL []float64, length float64, opts Options, r Result) (Resu
 	return r, nil
 }
 
-// strongEvidence is what an ambiguous answer needs, whose interval spans all
-// its offsets: equal laps have hundreds.
-const strongEvidence = 30.0
-
-// judged decides whether the weighed result is an answer.
+// judged decides whether the weighed result is an answer. Two to four offsets
+// that fit about equally are one, with a warning and an interval over all; more
+// are not.
 func (r Result) judged(opts Options) (Result, error) {
 	switch widest := math.Min(r.length/2, opts.MaxWidth); {
 	case r.Evidence < opts.MinEvidence:
 		return r, fmt.Errorf("%w: the best offset does not explain them enough better than no relation does (Bayes factor %.2g, %.2g needed)", ErrUndecided, math.Exp(r.Evidence), math.Exp(opts.MinEvidence))
 	case r.Interval.Duration() > widest && !r.IsAmbiguous():
 		return r, fmt.Errorf("%w: offsets over a span of %.0f s fit", ErrUndecided, r.Interval.Duration())
-	case r.Interval.Duration() > widest && r.Evidence < strongEvidence:
-		return r, fmt.Errorf("%w: %d different offsets fit about equally, from %s to %s, and none well", ErrUndecided, 1+len(r.Alternatives), signed(r.Interval.From), signed(r.Interval.To))
 	case len(r.Alternatives) > 3:
 		return r, fmt.Errorf("%w: %d different offsets fit about equally, from %s to %s", ErrUndecided, 1+len(r.Alternatives), signed(r.Interval.From), signed(r.Interval.To))
 	}

@@ -56,7 +56,7 @@ func judgeAir(tr *trace, ambient, speed []float64, rules Rules) verdict {
 		v.reason = "no usable stretch of air temperature"
 		return v
 	}
-	const filling = 9 // s, radiator and bay fill before the air warms; calibrated on simulated drives
+	const filling = 13 // s, radiator and bay fill before the air warms; calibrated on simulated drives
 	e := &Evidence{Role: tr.role, Model: Step, Onset: p.Quantile(0.5),
 		Interval95:  series.Interval{From: p.Quantile(0.025) - filling, To: p.Quantile(0.975) + tr.step},
 		LogEvidence: p.LogEvidence}

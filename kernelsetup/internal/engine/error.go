@@ -96,12 +96,24 @@ func (e *Error) write(b *strings.Builder) {
 		fmt.Fprintf(b, "  %s, line %d\n", e.Cell, e.Line)
 		writeSource(b, e.SourceLine, e.Line, e.Column)
 	}
+	again := 0
 	for i, c := range e.Calls {
 		if i == 0 && c.Line == e.Line && c.Cell == e.Cell {
 			continue
 		}
+		if i > 1 && c == e.Calls[i-1] {
+			again++
+			continue
+		}
+		if again > 0 {
+			fmt.Fprintf(b, "  … %d more such calls\n", again)
+			again = 0
+		}
 		fmt.Fprintf(b, "  called from %s, %s, line %d\n", c.Function, c.Cell, c.Line)
 		writeSource(b, c.SourceLine, c.Line, 0)
+	}
+	if again > 0 {
+		fmt.Fprintf(b, "  … %d or more such calls\n", again)
 	}
 	if e.Hint != "" {
 		fmt.Fprintf(b, "Hint: %s\n", e.Hint)

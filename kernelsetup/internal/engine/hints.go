@@ -35,7 +35,7 @@ func syntaxError(src *source, list scanner.ErrorList) *Error {
 		last = e.Line
 		all = append(all, e)
 	}
-	all[0].Hint = syntaxHint(all[0])
+	all[0].Hint = syntaxHint(src, all[0])
 	return join(all)
 }
 
@@ -49,10 +49,10 @@ func join(all []*Error) *Error {
 	return first
 }
 
-func syntaxHint(e *Error) string {
+func syntaxHint(src *source, e *Error) string {
 	line := strings.TrimSpace(e.SourceLine)
 	switch {
-	case strings.Contains(e.Message, "found 'EOF'") || strings.Contains(e.Message, "found EOF"):
+	case unclosed(src.text):
 		return "A bracket that was opened is not closed."
 	case strings.HasPrefix(line, "else"):
 		return "else must follow the closing brace on the same line: } else {"
@@ -79,6 +79,20 @@ func (s *session) typeErrors(errs []types.Error) *Error {
 		all = append(all, e)
 	}
 	return join(all)
+}
+
+// unclosed reports whether brackets are left open.
+func unclosed(text []byte) bool {
+	depth := 0
+	for _, t := range tokens(text) {
+		switch t.tok {
+		case token.LPAREN, token.LBRACK, token.LBRACE:
+			depth++
+		case token.RPAREN, token.RBRACK, token.RBRACE:
+			depth--
+		}
+	}
+	return depth > 0
 }
 
 var (

@@ -114,7 +114,9 @@ func (t *Thread) callback(cl *Closure) {
 			atomic.AddInt32(&t.m.runs.live, -1)
 		}
 	}()
-	checkStack()
+	if rtype.StackUsed() > maxGoStack {
+		t.run.overflow(cl.fn)
+	}
 	if cl.call != nil {
 		s, p := t.window()
 		cl.call(t, s, p)

@@ -81,6 +81,7 @@ func (m *Machine) tryBuild(f *Func, scratch int32) (c *code, err error) {
 	if fn.Signature.TypeParams() != nil && len(fn.TypeArgs()) == 0 {
 		return nil, &buildError{msg: fmt.Sprintf("generic function %s is not instantiated", fn.Name())}
 	}
+	g.pos = fn.Pos()
 	g.sig = m.funcLayout(fn)
 	g.allocation = m.allocate(fn, g.sig)
 	g.tmpS, g.tmpP = g.nS, g.nP

@@ -4,6 +4,7 @@ import (
 	"go/token"
 	"go/types"
 	"slices"
+	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
 )
@@ -82,6 +83,11 @@ func (g *gen) pair(b *ssa.BasicBlock, i int) bool { return false }
 
 func (g *gen) alloc(in *ssa.Alloc) {
 	l := g.m.layoutOf(in.Type().Underlying().(*types.Pointer).Elem())
+	const large = 1 << 20
+	if size := uint64(g.elemSize(l)); size > large {
+		m := g.m
+		g.ext(func(t *Thread, s, p unsafe.Pointer) { m.reserve(size) })
+	}
 	g.emit(opNew, g.dst(in).p*8, g.ptr(g.m.typeWord(l)), 0, 0)
 }
 

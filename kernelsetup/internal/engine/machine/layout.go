@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"go/types"
 	"reflect"
+	"sync/atomic"
 	"unsafe"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
@@ -203,7 +204,6 @@ func (m *Machine) addStruct(l *layout, u *types.Struct) {
 
 func (m *Machine) addBox(l *layout) {
 	rt := m.rtype(l)
-	l.zero = unsafeNew(l.word)
 	l.add(comp{kind: memBox, box: l.word, size: rt.Size()})
 }
 
@@ -286,11 +286,18 @@ func (l *layout) clear(s, p unsafe.Pointer) {
 	}
 }
 
+// zeroBox returns a zero value that is a box.
 func (l *layout) zeroBox(c *comp) unsafe.Pointer {
-	if l.zero != nil {
-		return l.zero
+	const keep = 1 << 16
+	if c.size > keep || len(l.comps) > 1 {
+		return unsafeNew(c.box)
 	}
-	return unsafeNew(c.box)
+	if z := atomic.LoadPointer(&l.zero); z != nil {
+		return z
+	}
+	z := unsafeNew(c.box)
+	atomic.StorePointer(&l.zero, z)
+	return z
 }
 
 // word returns the value in the slots as the data word of an interface.

@@ -20,7 +20,7 @@ func (m *Machine) native(fn *ssa.Function) ext {
 		sig := m.funcLayout(fn)
 		return func(t *Thread, s, p unsafe.Pointer) { n(t, Window{m: t.m, sig: sig, s: s, p: p}) }
 	}
-	if len(fn.Blocks) > 0 || fn.Syntax() != nil && hasBody(fn) {
+	if len(fn.Blocks) > 0 || hasBody(fn.Syntax()) {
 		return nil
 	}
 	m.noteWaker(fn)
@@ -336,7 +336,7 @@ func (m *Machine) compiledMethod(st *site, typ unsafe.Pointer) ext {
 		}
 	}
 	if n, ok := m.natives["("+typeName(rt)+")."+st.name]; ok {
-		return m.nativeMethod(n, st, rt)
+		return nativeMethod(n, st)
 	}
 	if in, _, ok := m.registerPlan(st.sig.params, 8, 6, 112); ok && hasRegisters {
 		for i := range in {
@@ -392,7 +392,7 @@ func (m *Machine) methodCall(fp unsafe.Pointer, in []regMove, sig *sigLayout) ex
 
 // nativeMethod calls one of the machine's own functions for a method reached
 // through an interface.
-func (m *Machine) nativeMethod(n Native, st *site, rt reflect.Type) ext {
+func nativeMethod(n Native, st *site) ext {
 	return func(t *Thread, s, p unsafe.Pointer) {
 		recv := t.recv
 		n(t, Window{m: t.m, sig: st.sig, s: s, p: p, recv: recv, isMethod: true})

@@ -3,11 +3,9 @@ package machine
 import (
 	"fmt"
 	"log"
-	"os"
 	"runtime"
 	"sync"
 	"time"
-	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
 )
@@ -105,7 +103,7 @@ func (t *Thread) lock(try func() bool, what string) {
 		if try() {
 			return
 		}
-		yield()
+		runtime.Gosched()
 	}
 	unblock := t.block(what)
 	defer unblock()
@@ -169,8 +167,3 @@ func (m *Machine) noteWaker(fn *ssa.Function) {
 func fullName(fn *ssa.Function) string {
 	return fn.RelString(nil)
 }
-
-func hasBody(fn *ssa.Function) bool { return declHasBody(fn.Syntax()) }
-
-var _ = os.Exit
-var _ unsafe.Pointer

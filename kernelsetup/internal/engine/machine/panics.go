@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"go/constant"
 	"go/token"
-	"runtime"
 	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
@@ -67,8 +66,14 @@ func (t *Thread) raise(v any) {
 		p.exit = true
 	}
 	p.trace = t.trace()
+	if q := t.m.passing.Swap(nil); q != nil && sameWords(q.value, v) {
+		p.trace = append(q.trace[:len(q.trace):len(q.trace)], p.trace...)
+	}
 	t.panics = append(t.panics, p)
 }
+
+// sameWords reports whether two values are one and the same.
+func sameWords(a, b any) bool { return *efaceOf(&a) == *efaceOf(&b) }
 
 // trace lists the calls in progress, innermost first.
 func (t *Thread) trace() []Place {
@@ -189,14 +194,6 @@ func (t *Thread) goexit() {
 	if !t.unwind() {
 		t.execute()
 	}
-}
-
-// wrapValue is a panic's value as compiled code would find it.
-func wrapValue(v any) any {
-	if v == nil {
-		return new(runtime.PanicNilError)
-	}
-	return v
 }
 
 func (g *gen) panicInstr(in *ssa.Panic) {

@@ -129,7 +129,7 @@ func (t *Thread) outcome() Outcome {
 	case p == nil:
 		return Outcome{}
 	case p.exit:
-		return Outcome{Goexit: true}
+		return Outcome{Goexit: true, Trace: p.trace}
 	default:
 		return Outcome{Panic: p.value, Trace: p.trace}
 	}
@@ -330,6 +330,3 @@ func (t *Thread) stuckChan() chan struct{} { return t.run.stuck }
 func (t *Thread) deadlock() {
 	panic(deadlocked{t.run.stuckWhat})
 }
-
-// yield lets other goroutines of the cell run on the way into a wait.
-func yield() { runtime.Gosched() }

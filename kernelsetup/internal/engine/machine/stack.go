@@ -2,26 +2,37 @@ package machine
 
 import (
 	"go/ast"
-
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
-// checkStack keeps recursion through compiled code from overflowing the Go
-// stack, which would end the process.
-func checkStack() {
-	if rtype.StackUsed() > maxGoStack {
-		panic(stackOverflow{})
+// overflow ends a run whose functions call each other through compiled code
+// too deeply: a real overflow of the Go stack would end the process. The
+// compiled code in between might recover a panic, as fmt does, so the whole
+// run is stopped.
+func (r *Run) overflow(f *Func) {
+	o := Outcome{Panic: stackOverflow{}}
+	if f.ssa != nil {
+		o.Trace = []Place{{f.ssa.String(), f.ssa.Pos()}}
 	}
+	r.mu.Lock()
+	if r.failed == nil {
+		r.failed = &o
+	}
+	r.mu.Unlock()
+	if r.done != nil {
+		r.Interrupt()
+	}
+	panic(stackOverflow{})
 }
 
-const maxGoStack = 512 << 20
+const maxGoStack = 64 << 20
 
-func declHasBody(n ast.Node) bool {
+// hasBody reports whether a function's syntax, if any, has a body.
+func hasBody(n ast.Node) bool {
 	switch n := n.(type) {
 	case *ast.FuncDecl:
 		return n.Body != nil
 	case *ast.FuncLit:
 		return true
 	}
-	return n != nil
+	return false
 }

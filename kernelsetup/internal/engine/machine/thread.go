@@ -1,8 +1,6 @@
 package machine
 
 import (
-	"os"
-	"runtime/debug"
 	"sync"
 	"unsafe"
 )
@@ -178,9 +176,6 @@ func (t *Thread) guarded() (done bool) {
 		if r == nil {
 			t.goexit()
 			return
-		}
-		if os.Getenv("TRACE") != "" {
-			debug.PrintStack()
 		}
 		t.raise(r)
 		done = t.unwind()

@@ -1,0 +1,149 @@
+package engine
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
+)
+
+// session for tests that run one cell after another.
+type notebookTest struct {
+	t *testing.T
+	e *Engine
+	n int
+}
+
+func newNotebook(t *testing.T) *notebookTest {
+	e, err := New(Options{Library: symbols.Default()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &notebookTest{t: t, e: e}
+}
+
+// run executes a cell; after a while, if that is not 0, it is interrupted.
+func (n *notebookTest) run(src string, after time.Duration) Result {
+	n.t.Helper()
+	n.n++
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	if after > 0 {
+		defer time.AfterFunc(after, cancel).Stop()
+	}
+	return n.e.Execute(ctx, Cell{Name: fmt.Sprintf("cell %d", n.n), Source: src})
+}
+
+func (n *notebookTest) ok(src string) Result {
+	n.t.Helper()
+	r := n.run(src, 0)
+	if r.Err != nil {
+		n.t.Fatalf("%s\n%s", src, r.Err.Traceback())
+	}
+	return r
+}
+
+// value runs a cell and returns its values as fmt prints them.
+func (n *notebookTest) value(src string) string {
+	n.t.Helper()
+	var out []string
+	for _, v := range n.ok(src).Values {
+		out = append(out, fmt.Sprint(v.Value))
+	}
+	return strings.Join(out, " ")
+}
+
+// Nothing that a cell does ends the process: each is an error of its kind on
+// the right line, and the next cell runs.
+func TestCellsCannotBringTheProcessDown(t *testing.T) {
+	const soon = 50 * time.Millisecond
+	nb := newNotebook(t)
+	nb.ok(`import ("fmt"; "time"; "sync"; "os"; "log"; "runtime"; "strings"; "sort")`)
+	for _, c := range []struct {
+		src   string
+		after time.Duration
+		kind  Kind
+		line  int
+		text  string
+	}{
+		{"for {}", soon, Interrupted, 1, "interrupted"},
+		{"for { func() {}() }", soon, Interrupted, 1, "interrupted"},
+		{"time.Sleep(time.Hour)", soon, Interrupted, 1, "interrupted"},
+		{"go func() { for {} }()\n<-make(chan int)", soon, Interrupted, 2, "interrupted"},
+		{"sort.Slice(make([]int, 100), func(i, j int) bool { for {} })", soon, Interrupted, 1, "interrupted"},
+		{"var m1 sync.Mutex\nm1.Lock()\ngo func() { for {} }()\nm1.Lock()", soon, Interrupted, 4, "interrupted"},
+		{"\n<-make(chan int)", 0, Deadlock, 2, "all goroutines are asleep"},
+		{"select {}", 0, Deadlock, 1, "all goroutines are asleep"},
+		{"var mu sync.Mutex\nmu.Lock()\nmu.Lock()", 0, Deadlock, 3, "sync.Mutex.Lock"},
+		{"var wg sync.WaitGroup\nwg.Add(1)\nwg.Wait()", 0, Deadlock, 3, "sync.WaitGroup.Wait"},
+		{"func r(n int) int { return r(n+1) + 1 }\nr(0)", 0, LimitExceeded, 1, "stack overflow"},
+		{"type S struct{}\nfunc (s S) String() string { return fmt.Sprint(s) }\nfmt.Sprint(S{})", 0, LimitExceeded, 2, "stack overflow"},
+		{"make([]int, 1<<44)", 0, LimitExceeded, 1, "out of memory"},
+		{"n := -1\nmake([]int, n)", 0, Panic, 2, "makeslice: len out of range"},
+		{"go func() { panic(\"gone\") }()\ntime.Sleep(time.Minute)", 0, Panic, 1, "gone"},
+		{"os.Exit(4)", 0, Exit, 1, "exit status 4"},
+		{"log.SetOutput(new(strings.Builder))\nlog.Fatal(1)", 0, Exit, 2, "exit status 1"},
+		{"\nruntime.Goexit()", 0, Exit, 2, "Goexit"},
+		{"var nm map[string]int\nnm[\"a\"] = 1", 0, Panic, 2, "assignment to entry in nil map"},
+		{"c := make(chan int)\nclose(c)\nclose(c)", 0, Panic, 3, "close of closed channel"},
+		{"sort.Slice([]int{3, 1, 2}, func(i, j int) bool {\n\tpanic(\"cmp\")\n})", 0, Panic, 2, "cmp"},
+		{"mu2 := sync.Mutex{}\nmu2.Unlock()", 0, Panic, 2, "unlock of unlocked mutex"},
+		{"x := 0\n1 / x", 0, Panic, 2, "integer divide by zero"},
+		{"var p *struct{ n int }\np.n", 0, Panic, 2, "nil pointer dereference"},
+		{"func f() { g() }\nfunc g() { panic(7) }\nf()", 0, Panic, 2, "panic: 7"},
+	} {
+		start := time.Now()
+		r := nb.run(c.src, c.after)
+		if c.after > 0 && time.Since(start) > c.after+2*time.Second {
+			t.Errorf("%q: interrupted after %v", c.src, time.Since(start))
+		}
+		if r.Err == nil {
+			t.Errorf("%q: no error", c.src)
+			continue
+		}
+		if r.Err.Kind != c.kind || r.Err.Line != c.line || !strings.Contains(r.Err.Message, c.text) {
+			t.Errorf("%q: %s, line %d: %s", c.src, r.Err.Kind, r.Err.Line, r.Err.Message)
+		}
+		if got := nb.value("1 + 1"); got != "2" {
+			t.Errorf("after %q: 1 + 1 is %q", c.src, got)
+		}
+	}
+}
+
+func TestGoroutineThatDiesLaterIsTold(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok("import \"time\"\ngo func() { time.Sleep(5 * time.Millisecond); panic(\"late\") }()")
+	for range 200 {
+		time.Sleep(5 * time.Millisecond)
+		for _, n := range nb.ok("1").Notices {
+			if strings.Contains(n, "late") && strings.Contains(n, "cell 1:2") {
+				return
+			}
+		}
+	}
+	t.Error("the panic of the goroutine was not told")
+}
+
+func TestMapSharedByGoroutines(t *testing.T) {
+	nb := newNotebook(t)
+	got := nb.value(`import "sync"
+m := map[int]int{}
+var w sync.WaitGroup
+for i := range 4 {
+	w.Add(1)
+	go func() {
+		defer w.Done()
+		for j := range 2000 {
+			m[j] = i
+		}
+	}()
+}
+w.Wait()
+len(m)`)
+	if got != "2000" {
+		t.Errorf("len(m) is %s", got)
+	}
+}

@@ -1,0 +1,138 @@
+package engine
+
+import (
+	"strings"
+	"testing"
+)
+
+func TestFunctionsSeeWhatReplacesAName(t *testing.T) {
+	nb := newNotebook(t)
+	check := func(src, want string) {
+		t.Helper()
+		if got := nb.value(src); got != want {
+			t.Errorf("%q is %q, want %q", src, got, want)
+		}
+	}
+	nb.ok("func f(a int) int { return a + 1 }\nfunc g() int { return f(2) }")
+	check("g()", "3")
+	nb.ok("func f(a int) int { return a + 100 }")
+	check("g()", "102")
+	nb.ok("x := 5\nfunc px() any { return x }")
+	check("px()", "5")
+	nb.ok("x := 6")
+	check("px()", "6")
+	nb.ok("x := \"six\"")
+	check("px()", "six")
+	nb.ok("x := x + \"!\"")
+	check("px()", "six!")
+	nb.ok("const K = 3\nfunc kk() int { return K * 2 }")
+	check("kk()", "6")
+	nb.ok("const K = 10")
+	check("kk()", "20")
+	nb.ok("import m \"math\"")
+	check("m.Sqrt(16)", "4")
+	nb.ok("m := map[string]int{\"a\": 1}")
+	check("m[\"a\"]", "1")
+}
+
+func TestWhatNoLongerCompilesIsNamed(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok("func f(a int) int { return a }\nfunc g() int { return f(2) }")
+	r := nb.ok("func f(a string) string { return a }")
+	if len(r.Notices) != 1 || !strings.Contains(r.Notices[0], "function g no longer compiles") {
+		t.Errorf("notices: %q", r.Notices)
+	}
+	if r := nb.run("g()", 0); r.Err == nil || !strings.Contains(r.Err.Hint, "no longer compiles") {
+		t.Errorf("g() after that: %+v", r.Err)
+	}
+	nb.ok("func f(a int) int { return a * 3 }")
+	if got := nb.value("g()"); got != "6" {
+		t.Errorf("g() is %s once f fits again", got)
+	}
+}
+
+func TestVariableOfAChangedTypeIsDropped(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok("type T struct{ n int }\nt := []T{{1}}\nother := 3")
+	nb.ok("type T struct{ n int }") // the same: nothing is lost
+	if got := nb.value("t, other"); got != "[{1}] 3" {
+		t.Errorf("t, other: %s", got)
+	}
+	r := nb.ok("type T struct{ n, m int }")
+	if len(r.Notices) != 1 || !strings.Contains(r.Notices[0], "variable t is gone") {
+		t.Errorf("notices: %q", r.Notices)
+	}
+	if got := nb.value("other"); got != "3" {
+		t.Errorf("other: %s", got)
+	}
+}
+
+func TestMethodsMayComeLaterThanTheirType(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok("import \"fmt\"\ntype T struct{ n int }\nt := T{3}\nts := []T{{1}, {2}}\nfunc show() string { return fmt.Sprint(t, ts) }")
+	for _, c := range []struct{ cell, want string }{
+		{"", "{3} [{1} {2}]"},
+		{"func (t T) String() string { return fmt.Sprint(\"T\", t.n) }", "T3 [T1 T2]"},
+		{"func (t T) String() string { return fmt.Sprint(\"U\", t.n) }", "U3 [U1 U2]"},
+		{"func (t *T) Inc() { t.n++ }\nt.Inc()", "U4 [U1 U2]"},
+	} {
+		nb.ok(c.cell)
+		if got := nb.value("show()"); got != c.want {
+			t.Errorf("after %q: %s, want %s", c.cell, got, c.want)
+		}
+	}
+}
+
+func TestFailedCellChangesNothing(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok("type T int\nfunc (t T) A() int { return 1 }\nx := T(4)")
+	for _, bad := range []string{
+		"x := \"text\"\nundefinedName",
+		"func (t T) B() int { return \"no\" }",
+		"func (t T) A() string { return 1 }",
+		"type T string\nvar y int = \"no\"",
+		"import \"no/such/package\"\nx := 5",
+	} {
+		if r := nb.run(bad, 0); r.Err == nil {
+			t.Errorf("%q: no error", bad)
+		}
+	}
+	if got := nb.value("x, x.A()"); got != "4 1" {
+		t.Errorf("x, x.A(): %s", got)
+	}
+	nb.ok("func (t T) B() int { return 2 }") // not declared by the failed cell
+	if got := nb.value("x.B()"); got != "2" {
+		t.Errorf("x.B(): %s", got)
+	}
+}
+
+func TestErrorsPointAndHint(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok("import \"strings\"\nlength := 3")
+	for _, c := range []struct {
+		src          string
+		line, column int
+		message      string
+		hint         string
+	}{
+		{"\nmath.Sqrt(2)", 2, 1, "undefined: math", `import "math"`},
+		{"lenght + 1", 1, 1, "undefined: lenght", "did you mean length?"},
+		{"strings.ToUper(\"x\")", 1, 9, "undefined: strings.ToUper", "did you mean strings.ToUpper?"},
+		{"x := 1 +", 1, 9, "syntax error: expected operand, found the end of the cell", ""},
+		{"if true {\n", 2, 1, "syntax error", "not closed"},
+		{"a, b := 1, 2\na := 3", 2, 3, "no new variables on left side of :=", ""},
+		{"import \"no/such/text\"", 1, 8, "package no/such/text is not available", "built in"},
+		{"import \"unsafe\"", 1, 8, "cannot be run in a notebook", ""},
+		{"var f float64 = 1.5\nvar n int = 2\nf * n", 3, 1, "mismatched types float64 and int", "convert one of them"},
+	} {
+		r := nb.run(c.src, 0)
+		if r.Err == nil {
+			t.Errorf("%q: no error", c.src)
+			continue
+		}
+		e := r.Err
+		if e.Line != c.line || e.Column != c.column || !strings.Contains(e.Message, c.message) || !strings.Contains(e.Hint, c.hint) {
+			t.Errorf("%q: %d:%d %s\nhint: %s", c.src, e.Line, e.Column, e.Message, e.Hint)
+		}
+	}
+}
