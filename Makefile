@@ -53,13 +53,20 @@ frontends: build ## drive the kernel by jupyter_kernel_test, nbclient, nbconvert
 speed: build ## time the kernel beside ipykernel
 	$(PYTHON) kernelsetup/bench/speed.py
 
-proof: ## long proofs: coverage of intervals, Go's own tests (an hour)
-	$(GO) test -tags proof -timeout 3h ./...
+equality: ## compile the equality suite again and run the shipped notebooks both ways
+	$(GO) run ./kernelsetup/internal/equality/compile -check
+	$(GO) test -tags proof -run TestNotebooks ./kernelsetup/internal/equality
+
+proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as cells
+	$(GO) test -tags proof -run TestCoverageOf500Pairs -timeout 40m ./pkg/clock
+	$(GO) test -tags proof -run TestRecovery -timeout 60m ./pkg/thermostat
+	$(GO) test -tags proof -run TestCoverage -timeout 30m ./pkg/heat
+	$(GO) test -tags proof -timeout 30m ./kernelsetup/internal/engine/gotest
 
 fuzz: ## two minutes of fuzzing for every fuzz target
 	@for p in $$($(GO) list ./...); do \
 	  for f in $$($(GO) test -list '^Fuzz' $$p | grep '^Fuzz'); do \
-	    $(GO) test -run '^$$' -fuzz "^$$f$$" -fuzztime $${FUZZTIME:-2m} $$p || exit 1; done; done
+	    $(GO) test -run '^$$' -fuzz "^$$f$$" -fuzztime $${FUZZTIME:-2m} -fuzzminimizetime 5x $$p || exit 1; done; done
 
 bench: ## benchmarks of the packages
 	$(GO) test -run '^$$' -bench . -benchmem ./pkg/...
@@ -75,4 +82,4 @@ dist: ## build the program for Linux, macOS and Windows into dist/
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go report build install jupyter generate check proof frontends speed fuzz bench dist clean
+.PHONY: help notebook test test-go report build install jupyter generate check equality proof frontends speed fuzz bench dist clean

@@ -110,6 +110,9 @@ func ascending(a, b, c int) []int {
 	return out
 }
 
+// drawable tells what can be drawn: clipping an infinite polygon never ends.
+func drawable(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
 type ribbonPlotter struct{ Ribbon }
 
 // Plot fills the ribbon, piece by piece between missing values.
@@ -128,7 +131,7 @@ func (r ribbonPlotter) Plot(c draw.Canvas, p *plot.Plot) {
 		lower, upper = nil, nil
 	}
 	for i := range r.X {
-		if math.IsNaN(r.Lo[i]) || math.IsNaN(r.Hi[i]) {
+		if !drawable(r.Lo[i]) || !drawable(r.Hi[i]) {
 			flush()
 			continue
 		}
@@ -152,11 +155,11 @@ func (q pointsPlotter) Plot(c draw.Canvas, p *plot.Plot) {
 		glyph.Shape = draw.RingGlyph{}
 	}
 	for i := range q.X {
-		if math.IsNaN(q.Y[i]) {
+		if !drawable(q.Y[i]) {
 			continue
 		}
 		at := vg.Point{X: x(q.X[i]), Y: y(q.Y[i])}
-		if len(q.Lo) > 0 && !math.IsNaN(q.Lo[i]) {
+		if len(q.Lo) > 0 && drawable(q.Lo[i]) && drawable(q.Hi[i]) {
 			lo, hi := y(q.Lo[i]), y(q.Hi[i])
 			c.StrokeLine2(bar, at.X, lo, at.X, hi)
 			c.StrokeLine2(bar, at.X-3, lo, at.X+3, lo)

@@ -84,6 +84,7 @@ func TestPowerAndEffects(t *testing.T) {
 	}
 	e := engine.Effect{DensityChange: -0.1, Estimates: []engine.Estimate{{Change: -0.05}, {Change: -0.06}}, Weakest: -0.05, Strongest: -0.06}
 	f = drawn(t, Effects("title", "rise (K)", []float64{0, 30}, []engine.Effect{{}, e}))
+	// The first effect has no estimates: its range is empty, from +∞ to −∞.
 	if y := f.Panels[0].Lines[0].Y[1]; math.Abs(y+10) > 1e-9 {
 		t.Errorf("density drawn at %v %%, want -10", y)
 	}

@@ -83,6 +83,7 @@ func (s *session) await(ctx context.Context, run *machine.Run, cell Cell) *Error
 	select {
 	case <-run.Finished():
 		return s.outcome(run.Outcome(), cell)
+	case <-run.Stopping():
 	case <-ctx.Done():
 	}
 	run.Interrupt()
@@ -97,6 +98,9 @@ func (s *session) await(ctx context.Context, run *machine.Run, cell Cell) *Error
 		return s.outcome(o, cell)
 	case <-timer.C:
 		run.Abandon()
+		if o, ok := run.Failed(); ok {
+			return s.outcome(o, cell)
+		}
 		return &Error{Kind: Interrupted, Cell: cell.Name, Message: "interrupted",
 			Hint: "The cell is inside a compiled function that cannot be stopped. It has been left behind; what it still does has no effect on the notebook's next cells beyond the values it shares with them."}
 	}

@@ -63,3 +63,11 @@ func setStub(i int, fv unsafe.Pointer) { atomic.StorePointer(&slots[i], fv) }
 func stubText(i int) int32 {
 	return addReflectOff(unsafe.Add(stubsBase, uintptr(i)*stubsStride))
 }
+
+// goroutine returns the address of the running goroutine's descriptor
+// (stubs_*.s).
+func goroutine() uintptr
+
+// Goroutine returns a number that is the running goroutine's alone as long as
+// it lives.
+func Goroutine() uintptr { return goroutine() }

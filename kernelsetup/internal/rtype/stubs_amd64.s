@@ -45,3 +45,8 @@ TEXT ·stackUsed(SB), NOSPLIT, $0-8
 	SUBQ SP, AX
 	MOVQ AX, ret+0(FP)
 	RET
+
+// func goroutine() uintptr
+TEXT ·goroutine(SB), NOSPLIT, $0-8
+	MOVQ R14, ret+0(FP)
+	RET

@@ -48,3 +48,9 @@ TEXT ·stackUsed(SB), NOSPLIT, $0-8
 	SUB R1, R0, R0
 	MOVD R0, ret+0(FP)
 	RET
+
+// func goroutine() uintptr
+TEXT ·goroutine(SB), NOSPLIT, $0-8
+	MOVD g, R0
+	MOVD R0, ret+0(FP)
+	RET

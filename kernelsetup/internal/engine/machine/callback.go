@@ -2,8 +2,10 @@ package machine
 
 import (
 	"fmt"
+	"go/token"
 	"go/types"
 	"reflect"
+	"runtime"
 	"sync/atomic"
 	"unsafe"
 
@@ -109,6 +111,10 @@ func (t *Thread) endCallback() {
 // panic goes on through the compiled caller as a Go panic.
 func (t *Thread) callback(cl *Closure) {
 	ended := false
+	outermost := !t.m.runs.own() // on a goroutine that compiled code started
+	if outermost {
+		defer t.m.runs.leave(t.m.runs.enter())
+	}
 	defer func() {
 		if !ended {
 			atomic.AddInt32(&t.m.runs.live, -1)
@@ -137,6 +143,10 @@ func (t *Thread) callback(cl *Closure) {
 	t.bindFree(cl, c)
 	t.execute()
 	if t.dead != nil {
+		if outermost { // nobody would recover: the process would end
+			t.run.goroutineDied(t.outcome(), token.NoPos)
+			runtime.Goexit()
+		}
 		t.m.passOn(t.dead)
 	}
 	ended = true

@@ -25,12 +25,12 @@ func (t *Thread) runDefer() {
 	fr := &t.frames[t.top]
 	d := fr.defers
 	fr.defers = d.next
-	t.startDeferred(d, false)
+	t.startDeferred(d)
 }
 
 // startDeferred begins a deferred call. It returns true when an interpreted
 // function was entered, false when a compiled one has run already.
-func (t *Thread) startDeferred(d *deferred, guarded bool) bool {
+func (t *Thread) startDeferred(d *deferred) bool {
 	fr := &t.frames[t.top]
 	if need := uintptr(len(d.s))*8 + fr.code.needS; uintptr(fr.s)+need > t.endS || uintptr(fr.p)+uintptr(len(d.p))*8+fr.code.needP > t.endP {
 		t.grow(&code{needS: uintptr(len(d.s))*8 + 64, needP: uintptr(len(d.p))*8 + 64})
@@ -41,11 +41,7 @@ func (t *Thread) startDeferred(d *deferred, guarded bool) bool {
 	copy(unsafe.Slice((*unsafe.Pointer)(np), len(d.p)), d.p)
 	callee, native := t.resolveDeferred(d, ns, np)
 	if native != nil {
-		if guarded {
-			t.guardNative(native, ns, np)
-		} else {
-			native(t, ns, np)
-		}
+		native(t, ns, np)
 		return false
 	}
 	t.push(callee)
@@ -67,18 +63,6 @@ func (t *Thread) push(callee *code) {
 	t.top++
 	t.frames[t.top] = frame{code: callee, ret: t.pc, s: ns, p: np}
 	t.pc = callee.start
-}
-
-// guardNative runs something compiled during a panic: a panic of its own
-// replaces the present one.
-func (t *Thread) guardNative(f ext, s, p unsafe.Pointer) {
-	defer func() {
-		if r := recover(); r != nil {
-			t.raise(r)
-			t.dropAborted()
-		}
-	}()
-	f(t, s, p)
 }
 
 // deferStmt keeps a call for later.

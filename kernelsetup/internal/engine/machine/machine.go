@@ -69,7 +69,8 @@ func New(prog *ssa.Program, link Linker, limits Limits) *Machine {
 		makers:      map[*layout]*rtype.Maker{},
 		natives:     natives,
 	}
-	m.runs.background = &Run{m: m}
+	m.runs.background = newRun(m)
+	close(m.runs.background.finished)
 	m.types = rtype.New(link.Type, methodSource{m}, caller{m})
 	return m
 }

@@ -93,6 +93,9 @@ func (t *Thread) trace() []Place {
 // posAt returns the position of the instruction before pc.
 func (c *code) posAt(pc unsafe.Pointer) token.Pos {
 	i := (int(uintptr(pc)-uintptr(c.start)) / int(instrSize)) - 1
+	if i == -1 { // an interrupt before the first instruction
+		i = 0
+	}
 	if i < 0 || i >= len(c.pos) {
 		return token.NoPos
 	}
@@ -110,7 +113,7 @@ func (t *Thread) unwind() bool {
 			fr.defers = d.next
 			p.frame = t.top
 			t.pc = unsafe.Pointer(&unwindIns[0])
-			if t.startDeferred(d, true) {
+			if t.startDeferred(d) {
 				return false
 			}
 			if t.unwound() {

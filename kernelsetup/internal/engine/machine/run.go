@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
 // Run is one cell being executed: its main goroutine and those it starts,
@@ -75,18 +77,47 @@ type runs struct {
 	blocked    int32 // those that wait for each other
 	current    atomic.Pointer[Run]
 	background *Run
+	mainG      uintptr     // the current run's main goroutine
+	goroutines sync.Map    // those with a thread at their bottom, by rtype.Goroutine
 	epoch      int64       // counts beginnings and ends of waits
 	wakers     atomic.Bool // something compiled may wake a goroutine
 	late       atomic.Pointer[func(Outcome)]
 }
 
+// enter notes that the running goroutine is one of the machine's own: a panic
+// in it ends in a thread.
+func (rs *runs) enter() uintptr {
+	g := rtype.Goroutine()
+	rs.goroutines.Store(g, true)
+	return g
+}
+
+func (rs *runs) leave(g uintptr) {
+	atomic.CompareAndSwapUintptr(&rs.mainG, g, 0)
+	rs.goroutines.Delete(g)
+}
+
+// own reports whether the running goroutine is one of the machine's own.
+func (rs *runs) own() bool {
+	g := rtype.Goroutine()
+	if g == atomic.LoadUintptr(&rs.mainG) {
+		return true
+	}
+	_, ok := rs.goroutines.Load(g)
+	return ok
+}
+
 // OnLate sets what is told of goroutines that die after their run has ended.
 func (m *Machine) OnLate(f func(Outcome)) { m.runs.late.Store(&f) }
+
+func newRun(m *Machine) *Run {
+	return &Run{m: m, done: make(chan struct{}), finished: make(chan struct{}), stuck: make(chan struct{})}
+}
 
 // Start runs fn, which has neither parameters nor results, on a goroutine of
 // its own.
 func (m *Machine) Start(fn *ssa.Function) *Run {
-	r := &Run{m: m, done: make(chan struct{}), finished: make(chan struct{}), stuck: make(chan struct{})}
+	r := newRun(m)
 	m.runs.current.Store(r)
 	m.mu.Lock()
 	f := m.funcOf(fn)
@@ -95,6 +126,9 @@ func (m *Machine) Start(fn *ssa.Function) *Run {
 	go func() {
 		defer close(r.finished)
 		defer atomic.AddInt32(&m.runs.live, -1)
+		g := m.runs.enter()
+		defer m.runs.leave(g)
+		atomic.StoreUintptr(&m.runs.mainG, g)
 		t := m.newThread(r)
 		clean := false
 		defer func() {
@@ -155,6 +189,20 @@ func (r *Run) Outcome() Outcome {
 	return r.outcome
 }
 
+// Stopping is closed when the run is being stopped, by Interrupt or because
+// one of its goroutines died.
+func (r *Run) Stopping() <-chan struct{} { return r.done }
+
+// Failed returns what a goroutine brought the run down with.
+func (r *Run) Failed() (Outcome, bool) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.failed == nil {
+		return Outcome{}, false
+	}
+	return *r.failed, true
+}
+
 // Interrupt stops the run's goroutines at their next loop, call or wait.
 func (r *Run) Interrupt() {
 	r.stopOnce.Do(func() {
@@ -192,6 +240,8 @@ func (m *Machine) spawn(r *Run, d *deferred, pos token.Pos) {
 	atomic.AddInt32(&m.runs.live, 1)
 	go func() {
 		defer atomic.AddInt32(&m.runs.live, -1)
+		g := m.runs.enter()
+		defer m.runs.leave(g)
 		t := m.newThread(r)
 		if t.start(d) {
 			t.execute()
@@ -214,7 +264,7 @@ func (t *Thread) start(d *deferred) (entered bool) {
 		}
 	}()
 	t.pc = exitCode.start
-	return t.startDeferred(d, false)
+	return t.startDeferred(d)
 }
 
 func (r *Run) goroutineDied(o Outcome, pos token.Pos) {

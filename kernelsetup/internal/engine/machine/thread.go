@@ -28,9 +28,11 @@ type Thread struct {
 	pc     unsafe.Pointer // the instruction after the one that runs
 	recv   unsafe.Pointer // receiver's data word for siteCache.call
 	panics []*panicking
-	dead   *panicking     // what ended the thread
-	word   uint64         // scratch memory
-	locked unsafe.Pointer // the map whose lock is held
+	dead   *panicking // what ended the thread
+	// unwinding: the topmost panic has not been dealt with yet.
+	unwinding bool
+	word      uint64         // scratch memory
+	locked    unsafe.Pointer // the map whose lock is held
 }
 
 const (
@@ -43,7 +45,7 @@ const (
 // exitCode is what the first function of a thread returns to.
 var exitCode = newExitCode()
 
-// unwindPC is where a call deferred by a panicking function returns to.
+// unwindIns is where a call deferred by a panicking function returns to.
 var unwindIns = [1]instr{{op: opUnwind}}
 
 func newExitCode() *code {
@@ -72,7 +74,7 @@ func (m *Machine) newThread(r *Run) *Thread {
 	t.m, t.run, t.stop = m, r, &r.stop
 	t.top = 0
 	t.frames[0] = frame{code: exitCode, s: unsafe.Pointer(&t.s[0]), p: unsafe.Pointer(&t.p[0])}
-	t.panics, t.dead = t.panics[:0], nil
+	t.panics, t.dead, t.unwinding = t.panics[:0], nil, false
 	t.recv = nil
 	return t
 }
@@ -178,8 +180,15 @@ func (t *Thread) guarded() (done bool) {
 			return
 		}
 		t.raise(r)
-		done = t.unwind()
+		t.dropAborted()
+		t.unwinding = true
 	}()
+	if t.unwinding {
+		t.unwinding = false
+		if t.unwind() {
+			return true
+		}
+	}
 	t.loop()
 	return true
 }
