@@ -48,7 +48,7 @@ check: ## formatting, vet, generated files up to date
 frontends: build ## drive the kernel by jupyter_kernel_test, nbclient, nbconvert, console and a headless browser
 	sh kernelsetup/jupyter.sh need-frontends
 	cd kernelsetup/frontends && for t in kernel clients robust browser; do \
-	  BONNETBOOK_PROGRAM=$(CURDIR)/$(BIN) $(PYTHON) $${t}_test.py || exit 1; done
+	  BONNETBOOK_PROGRAM=$(CURDIR)/$(BIN) BONNETBOOK_NOTEBOOKS=$(CURDIR)/notebooks $(PYTHON) $${t}_test.py || exit 1; done
 
 speed: build ## time the kernel beside ipykernel
 	$(PYTHON) kernelsetup/bench/speed.py

@@ -123,8 +123,12 @@ class Browser(unittest.TestCase):
                         os.symlink(os.path.join(kernelhome.ROOT, data), link)
                 page = self.open(name)
                 self.run_all(page)
-                self.assertEqual(page.js("document.querySelectorAll('.output_error').length"), 0)
-                self.assertGreater(len(nb.cells), 0)
+                code = [c for c in nb.cells if c.cell_type == "code"]
+                meant = [c for c in code if "raises-exception" in c.metadata.get("tags", [])]
+                self.assertEqual(page.js("document.querySelectorAll('.output_error').length"), len(meant))
+                ran = page.js("Jupyter.notebook.get_cells().filter(c => c.cell_type == 'code' && c.input_prompt_number > 0).length")
+                self.assertEqual(ran, len(code))
+                self.assertGreater(page.js("document.querySelectorAll('.output_png img').length"), 0)
                 self.picture(page, name.removesuffix(".ipynb"))
 
 
