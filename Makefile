@@ -12,7 +12,7 @@ help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 16
 
 notebook: install jupyter ## set everything up and open the first notebook
-	$(JUPYTER) notebook $(NOTEBOOK_FLAGS) $(FIRST)
+	$(JUPYTER) notebook $(if $(filter 0,$(shell id -u)),--allow-root) $(NOTEBOOK_FLAGS) $(FIRST)
 
 test: jupyter build ## everything: packages, notebooks by the runner and through Jupyter
 	sh kernelsetup/jupyter.sh need-tests

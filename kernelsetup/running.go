@@ -160,9 +160,11 @@ func runProgram(args []string) error {
 		return err
 	}
 	var cells []string
+	var mayFail []bool
 	for _, c := range n.Cells {
 		if c.Kind() == nbformat.Code {
 			cells = append(cells, c.Source())
+			mayFail = append(mayFail, c.HasTag("raises-exception"))
 		}
 	}
 	dir, err := filepath.Abs(filepath.Dir(path))
@@ -173,7 +175,7 @@ func runProgram(args []string) error {
 	if err != nil {
 		return err
 	}
-	p, err := program.Write(ev, cells, program.Options{})
+	p, err := program.Write(ev, cells, program.Options{MayFail: mayFail})
 	if err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}

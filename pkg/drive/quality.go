@@ -88,14 +88,14 @@ func (q Quality) String() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "Drive %q, %s\n", q.Drive, clockSpan(q.Span.Duration()))
 	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(w, "role\tdevice\tfrom\tto\tevery\tsamples\tmissing\tgaps\tcovered\trange\tsource")
+	fmt.Fprintln(w, "role\tdevice\tfrom\tto\tevery\tsamples\tmissing\tgaps\tcovered\trange")
 	for _, r := range q.Rows {
 		role := string(r.Role)
 		if r.Spare {
 			role += " (spare)"
 		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%.3g s\t%d\t%d\t%s\t%.0f %%\t%s\t%s\n", role, r.Device,
-			clockSpan(r.Span.From), clockSpan(r.Span.To), r.Step, r.Samples, r.Missing, gapText(r.Gaps), 100*r.Coverage, r.rangeText(), r.Source)
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%.3g s\t%d\t%d\t%s\t%.0f %%\t%s\n", role, r.Device,
+			clockSpan(r.Span.From), clockSpan(r.Span.To), r.Step, r.Samples, r.Missing, gapText(r.Gaps), 100*r.Coverage, r.rangeText())
 	}
 	w.Flush()
 	section := func(title string, lines []string) {
@@ -107,7 +107,10 @@ func (q Quality) String() string {
 			fmt.Fprintf(&b, "  - %s\n", l)
 		}
 	}
-	var clocks, repairs, checks []string
+	var sources, clocks, repairs, checks []string
+	for _, r := range q.Rows {
+		sources = append(sources, fmt.Sprintf("%s: %s", r.Role, r.Source))
+	}
 	for _, c := range q.Clocks {
 		clocks = append(clocks, c.String())
 	}
@@ -130,6 +133,7 @@ func (q Quality) String() string {
 			notes = append(notes, n)
 		}
 	}
+	section("Sources", sources)
 	section("Clocks", clocks)
 	section("Done to the values", repairs)
 	section("Check before trusting it", checks)

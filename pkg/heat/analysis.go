@@ -33,7 +33,11 @@ func (e Estimate) String() string {
 	if !e.Identifiable {
 		return fmt.Sprintf("%s: not identifiable from these channels: %s", e.Name, e.Reason)
 	}
-	return fmt.Sprintf("%s: %.3g %s (95 %% interval %.3g to %.3g)", e.Name, e.Value, e.Unit, e.Low, e.High)
+	unit := " " + e.Unit
+	if e.Unit == "1" {
+		unit = "" // a share has no unit to print
+	}
+	return fmt.Sprintf("%s: %.3g%s (95 %% interval %.3g to %.3g)", e.Name, e.Value, unit, e.Low, e.High)
 }
 
 // Analysis is the heat balance of one drive's intake.

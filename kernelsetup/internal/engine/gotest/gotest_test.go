@@ -146,10 +146,15 @@ func TestGoRunPrograms(t *testing.T) {
 		}
 		fmt.Fprintf(&b, "%s: %s\n", f.name, f.got)
 	}
+	here, err := filepath.Abs(filepath.Join("..", "..", "..", ".."))
+	if err != nil {
+		t.Fatal(err)
+	}
+	result := strings.ReplaceAll(b.String(), here+string(filepath.Separator), "") // no paths of this machine
 	if err := os.MkdirAll("testdata", 0o755); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.WriteFile("testdata/result.txt", []byte(b.String()), 0o644); err != nil {
+	if err := os.WriteFile("testdata/result.txt", []byte(result), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	t.Log(strings.SplitN(b.String(), "\n", 2)[0])
