@@ -134,7 +134,7 @@ func guessRole(c *recording.Column) string {
 		return string(drive.Latitude)
 	case c.Dimension == series.Angle && (strings.HasPrefix(lower, "lon") || strings.HasPrefix(lower, "lng")):
 		return string(drive.Longitude)
-	case c.Dimension == series.Length && (strings.Contains(lower, "alt") || strings.Contains(lower, "ele")):
+	case c.Dimension == series.Length && (strings.HasPrefix(lower, "alt") || strings.HasPrefix(lower, "ele")):
 		return string(drive.Altitude)
 	case c.Dimension == series.RotationalSpeed:
 		return string(drive.EngineSpeed)

@@ -91,6 +91,7 @@ func Assemble(name, configuration string, parts []Part) (*Drive, error) {
 
 func earliest(name string, parts []Part) (time.Time, error) {
 	var start time.Time
+	found := false // a file of elapsed seconds starts at the zero time
 	for _, p := range parts {
 		for _, in := range p.Inputs {
 			if in.Series == nil || in.Series.Len() == 0 {
@@ -99,12 +100,12 @@ func earliest(name string, parts []Part) (time.Time, error) {
 			if in.Series.Present() == 0 {
 				continue
 			}
-			if at := p.Clock.At(in.Series.At(0)); start.IsZero() || at.Before(start) {
-				start = at
+			if at := p.Clock.At(in.Series.At(0)); !found || at.Before(start) {
+				start, found = at, true
 			}
 		}
 	}
-	if start.IsZero() {
+	if !found {
 		return start, fmt.Errorf("drive %q: none of the files (%s) has a single usable value in a column that has a role; check that the probes were connected and that the roles name the right columns", name, fileList(parts))
 	}
 	return start, nil
