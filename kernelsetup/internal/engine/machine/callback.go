@@ -103,7 +103,7 @@ func (m *Machine) callbackThread(cl *Closure) *Thread {
 }
 
 func (t *Thread) endCallback() {
-	atomic.AddInt32(&t.m.runs.live, -1)
+	t.m.runs.gone()
 	t.release()
 }
 
@@ -117,7 +117,7 @@ func (t *Thread) callback(cl *Closure) {
 	}
 	defer func() {
 		if !ended {
-			atomic.AddInt32(&t.m.runs.live, -1)
+			t.m.runs.gone()
 		}
 	}()
 	if rtype.StackUsed() > maxGoStack {

@@ -77,10 +77,11 @@ type runs struct {
 	blocked    int32 // those that wait for each other
 	current    atomic.Pointer[Run]
 	background *Run
-	mainG      uintptr     // the current run's main goroutine
-	goroutines sync.Map    // those with a thread at their bottom, by rtype.Goroutine
-	epoch      int64       // counts beginnings and ends of waits
-	wakers     atomic.Bool // something compiled may wake a goroutine
+	mainG      uintptr                // the current run's main goroutine
+	goroutines sync.Map               // those with a thread at their bottom, by rtype.Goroutine
+	epoch      int64                  // counts beginnings and ends of waits
+	wakers     atomic.Bool            // something compiled may wake a goroutine
+	waitsFor   atomic.Pointer[string] // what was waited for last
 	late       atomic.Pointer[func(Outcome)]
 }
 
@@ -125,7 +126,7 @@ func (m *Machine) Start(fn *ssa.Function) *Run {
 	atomic.AddInt32(&m.runs.live, 1)
 	go func() {
 		defer close(r.finished)
-		defer atomic.AddInt32(&m.runs.live, -1)
+		defer m.runs.gone()
 		g := m.runs.enter()
 		defer m.runs.leave(g)
 		atomic.StoreUintptr(&m.runs.mainG, g)
@@ -239,7 +240,7 @@ func (t *Thread) wakeup() chan struct{} {
 func (m *Machine) spawn(r *Run, d *deferred, pos token.Pos) {
 	atomic.AddInt32(&m.runs.live, 1)
 	go func() {
-		defer atomic.AddInt32(&m.runs.live, -1)
+		defer m.runs.gone()
 		g := m.runs.enter()
 		defer m.runs.leave(g)
 		t := m.newThread(r)
@@ -300,6 +301,7 @@ func (r *Run) goroutineDied(o Outcome, pos token.Pos) {
 func (t *Thread) block(what string) (unblock func()) {
 	rs := &t.m.runs
 	atomic.AddInt64(&rs.epoch, 1)
+	rs.waitsFor.Store(&what)
 	if atomic.AddInt32(&rs.blocked, 1) >= atomic.LoadInt32(&rs.live) && !rs.wakers.Load() {
 		if r := rs.current.Load(); r != nil && r.watched.CompareAndSwap(false, true) {
 			go r.watch(what)
@@ -314,8 +316,11 @@ func (t *Thread) block(what string) (unblock func()) {
 // watch declares a deadlock when all goroutines go on waiting and none has
 // moved meanwhile, nor is about to.
 func (r *Run) watch(what string) {
-	defer r.watched.Store(false)
 	rs := &r.m.runs
+	defer func() {
+		r.watched.Store(false)
+		rs.lookAgain() // for what began to wait while watched was still set
+	}()
 	epoch := atomic.LoadInt64(&rs.epoch)
 	for range 20 {
 		time.Sleep(3 * time.Millisecond)
@@ -338,6 +343,32 @@ func (r *Run) watch(what string) {
 	default:
 		r.stuckWhat = what
 		close(r.stuck)
+	}
+}
+
+// gone notes the end of a goroutine. Those that still wait may now be the only
+// ones: a goroutine left over from an interrupted cell must not hide a
+// deadlock of the next.
+func (rs *runs) gone() {
+	atomic.AddInt32(&rs.live, -1)
+	rs.lookAgain()
+}
+
+// lookAgain watches for a deadlock if all goroutines wait.
+func (rs *runs) lookAgain() {
+	blocked := atomic.LoadInt32(&rs.blocked)
+	if blocked == 0 || blocked < atomic.LoadInt32(&rs.live) || rs.wakers.Load() {
+		return
+	}
+	r, what := rs.current.Load(), rs.waitsFor.Load()
+	if r == nil || what == nil {
+		return
+	}
+	select {
+	case <-r.stuck: // declared already
+	case <-r.finished:
+	default:
+		go r.watchAgain(*what)
 	}
 }
 

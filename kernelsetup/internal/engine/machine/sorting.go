@@ -36,7 +36,7 @@ func (t *Thread) withLess(fv unsafe.Pointer, f func(func(i, j int) bool)) {
 		}
 	}
 	atomic.AddInt32(&t.m.runs.live, 1)
-	defer atomic.AddInt32(&t.m.runs.live, -1)
+	defer t.m.runs.gone()
 	u := t.m.newThread(t.run)
 	u.stop = t.stop
 	u.reserveWindow(cl.fn.sig)
