@@ -319,7 +319,7 @@ func (r *Run) watch(what string) {
 	rs := &r.m.runs
 	defer func() {
 		r.watched.Store(false)
-		rs.lookAgain() // for what began to wait while watched was still set
+		rs.lookAgain() // also for what began to wait while watched was still set
 	}()
 	epoch := atomic.LoadInt64(&rs.epoch)
 	for range 20 {
@@ -333,8 +333,7 @@ func (r *Run) watch(what string) {
 		}
 	}
 	if atomic.LoadInt64(&rs.epoch) != epoch || waking() {
-		go r.watchAgain(what)
-		return
+		return // the deferred look starts another watch
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
