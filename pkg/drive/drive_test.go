@@ -239,6 +239,24 @@ func TestWriteParquet(t *testing.T) {
 	if rows[10].Ambient != nil {
 		t.Errorf("the gap was bridged: %v", *rows[10].Ambient)
 	}
+	f, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		t.Fatal(err)
+	}
+	file, err := parquet.OpenFile(f, info.Size())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for key, want := range map[string]string{"ambient_degC.unit": "°C", "speed_km_h.unit": "km/h", "drive": "one"} {
+		if got, _ := file.Lookup(key); got != want {
+			t.Errorf("metadata %s = %q, want %q", key, got, want)
+		}
+	}
 	if err := d.WriteParquet(path, ExportOptions{}); err == nil {
 		t.Error("overwritten")
 	}

@@ -11,7 +11,7 @@ import (
 // WriteParquet writes the drive's channels on one time grid as a new Parquet
 // file: a column "time" (UTC, milliseconds), "elapsed_s", and one optional
 // double for each channel, its unit in the name ("intake_degC"). Drive,
-// configuration, sources and repairs stand in the file's metadata. It refuses
+// configuration, units, sources and repairs stand in the file's metadata. It refuses
 // to overwrite a file.
 func (d *Drive) WriteParquet(path string, opts ExportOptions) error {
 	t, err := d.exported(opts)
@@ -89,6 +89,7 @@ func (d *Drive) metadata(t *exportTable) [][2]string {
 	}
 	for _, c := range t.columns {
 		ch := d.Channels[c.role]
+		all = append(all, [2]string{c.key + ".unit", c.unit.symbol})
 		all = append(all, [2]string{c.key + ".source", ch.Device + ": " + ch.Source})
 		if len(ch.Repairs) > 0 {
 			all = append(all, [2]string{c.key + ".repairs", strings.Join(ch.Repairs, "; ")})

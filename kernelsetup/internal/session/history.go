@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+	"time"
 )
 
 // Bounds of the history. The file is cut back to keepEntries when it is read
@@ -15,6 +16,10 @@ const (
 	keepEntries = 8000
 	maxEntry    = 64 << 10 // bytes of one cell; a longer one is not kept
 )
+
+// saveDelay is how long a cell may wait to be written to the file: opening it
+// for each of many small cells would cost more than the cells.
+const saveDelay = 300 * time.Millisecond
 
 // entry is one executed cell: session number, cell number, source and the
 // text of its result.
@@ -32,6 +37,8 @@ type history struct {
 	path    string
 	session int
 	entries []entry
+	unsaved []entry
+	due     <-chan time.Time // nil while nothing is unsaved
 
 	work chan func()
 	done sync.WaitGroup
@@ -41,8 +48,17 @@ func openHistory(path string) *history {
 	h := &history{path: path, session: 1, work: make(chan func(), 256)}
 	h.done.Go(func() {
 		h.read()
-		for f := range h.work {
-			f()
+		defer h.save()
+		for {
+			select {
+			case f, open := <-h.work:
+				if !open {
+					return
+				}
+				f()
+			case <-h.due:
+				h.save()
+			}
 		}
 	})
 	return h
@@ -67,7 +83,10 @@ func (h *history) add(line int, source, output string) {
 		if len(h.entries) > maxEntries {
 			h.entries = append([]entry(nil), h.entries[len(h.entries)-keepEntries:]...)
 		}
-		h.append(e)
+		h.unsaved = append(h.unsaved, e)
+		if h.due == nil {
+			h.due = time.After(saveDelay)
+		}
 	}
 }
 
@@ -90,15 +109,22 @@ func (h *history) read() {
 		return
 	}
 	defer f.Close()
-	lines := bufio.NewScanner(f)
-	lines.Buffer(nil, 4*maxEntry)
-	for lines.Scan() {
+	// Lines may be damaged, of any length, or cut off by a crash: the others
+	// count all the same.
+	lines := bufio.NewReader(f)
+	for {
+		line, err := lines.ReadBytes('\n')
 		var e entry
-		if json.Unmarshal(lines.Bytes(), &e) != nil || e.Source == "" {
-			continue
+		if json.Unmarshal(line, &e) == nil {
+			h.session = max(h.session, e.Session+1)
+			if e.Source != "" {
+				h.entries = append(h.entries, e)
+			}
 		}
-		h.entries = append(h.entries, e)
-		h.session = max(h.session, e.Session+1)
+		if err != nil {
+			h.unfinished = len(line) > 0
+			break
+		}
 	}
 	if len(h.entries) > maxEntries {
 		h.entries = h.entries[len(h.entries)-keepEntries:]
@@ -123,14 +149,17 @@ func (h *history) rewrite() {
 	}
 }
 
-// append writes one line at the end of the file in a single write, so that
-// several kernels can share it.
-func (h *history) append(e entry) {
-	if h.path == "" {
-		return
+// save appends what is unsaved to the file in a single write, so that several
+// kernels can share it.
+func (h *history) save() {
+	var lines []byte
+	for _, e := range h.unsaved {
+		if line, err := json.Marshal(e); err == nil {
+			lines = append(append(lines, line...), '\n')
+		}
 	}
-	line, err := json.Marshal(e)
-	if err != nil {
+	h.unsaved, h.due = nil, nil
+	if h.path == "" || len(lines) == 0 {
 		return
 	}
 	f, err := os.OpenFile(h.path, os.O_CREATE|os.O_WRONLY|os.O_APPEND, 0o600)
@@ -142,6 +171,6 @@ func (h *history) append(e entry) {
 			return
 		}
 	}
-	f.Write(append(line, '\n'))
+	f.Write(lines)
 	f.Close()
 }
