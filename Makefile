@@ -62,6 +62,7 @@ proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as c
 	$(GO) test -tags proof -run TestRecovery -timeout 60m ./pkg/thermostat
 	$(GO) test -tags proof -run TestCoverage -timeout 30m ./pkg/heat
 	$(GO) test -tags proof -timeout 30m ./kernelsetup/internal/engine/gotest
+	$(GO) test -tags proof -timeout 30m -run 'TestSuiteUnderGarbageCollection|TestRandomPrograms' ./kernelsetup/internal/equality
 
 fuzz: ## two minutes of fuzzing for every fuzz target
 	@for p in $$($(GO) list ./...); do \

@@ -190,7 +190,9 @@ func runProgram(args []string) error {
 }
 
 func runStrip(args []string) error {
-	return eachNotebook(args, func(path string) error {
+	f := flag.NewFlagSet("strip", flag.ExitOnError)
+	f.Parse(args)
+	return eachNotebook(f.Args(), func(path string) error {
 		n, err := nbformat.ReadFile(path)
 		if err != nil {
 			return err

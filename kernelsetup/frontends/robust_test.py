@@ -53,6 +53,22 @@ class Robust(unittest.TestCase):
         self.assertEqual(r["status"], "ok", r)
         self.assertEqual([m["content"]["data"]["text/plain"] for m in msgs if m["msg_type"] == "execute_result"], ["42"])
 
+    def test_goroutine_writes_below_its_cell(self):
+        started = self.kc.execute('go func() { time.Sleep(400 * time.Millisecond); fmt.Println("later") }()')
+        self.collect(started, 10)
+        self.kc.complete("fm", 2)
+        self.kc.is_complete("x")
+        while True:
+            m = self.kc.get_iopub_msg(timeout=10)
+            if m["msg_type"] == "stream":
+                break
+        self.assertEqual(m["content"]["text"], "later\n")
+        self.assertEqual(m["parent_header"]["msg_id"], started)
+
+    def test_byte_order_mark(self):
+        r, _ = self.cell("\ufeffmarked := 1")
+        self.assertEqual(r["status"], "ok", r)
+
     FAILURES = {
         "panic": ('\n\npanic("boom")', "boom", 3),
         "index": ("x := []int{1}\ni := 5\nx[i]", "index out of range [5] with length 1", 3),

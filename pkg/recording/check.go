@@ -30,7 +30,7 @@ func (l Layout) Check() error {
 		oneOf("delimiter", l.Delimiter, Comma, Semicolon, Tab, Pipe, Spaces, WideSpaces),
 		oneOf("decimal", l.Decimal, DecimalPoint, DecimalComma),
 		oneOf("date_order", l.DateOrder, YearMonthDay, DayMonthYear, MonthDayYear),
-		oneOf("time_format", l.TimeFormat, Stamp, TimeOfDay, ElapsedClock, ElapsedSeconds,
+		oneOf("time_format", l.TimeFormat, Stamp, TimeOfDay, ElapsedClock, ElapsedMinSec, ElapsedSeconds,
 			ElapsedMilliseconds, ElapsedMinutes, ElapsedHours, UnixSeconds, UnixMilliseconds,
 			UnixMicroseconds, UnixNanoseconds, SpreadsheetDays, ByInterval),
 	); err != nil {

@@ -20,6 +20,7 @@ func (d *detector) findContents() error {
 		}
 		e := d.evidence[n-1]
 		if e.kind != cellNumber && e.kind != cellUnitNumber && !(given && l.Holds != "") && !d.neverFilled(n) {
+			d.nameLeftOut(n)
 			continue
 		}
 		name, found, u := cutUnit(d.header[n-1])
@@ -61,14 +62,33 @@ func (d *detector) findContents() error {
 		return d.src.fail(fmt.Sprintf("has times but no column of values (header %q, first row %q)", d.header, excerpt(d.sample.lines[d.first].text)),
 			"check that channels were switched on, or name the columns under [[columns]]", ErrNoData)
 	}
+	d.suffixUnits()
+	d.positionForm()
 	d.uniqueNames()
 	return nil
+}
+
+// nameLeftOut says that a column with a name holds nothing to read. A position
+// that can't be read is worth a warning.
+func (d *detector) nameLeftOut(n int) {
+	e := d.evidence[n-1]
+	if d.header[n-1] == "" || e.kind == cellUnit || e.kind == cellHemisphere {
+		return
+	}
+	why := "empty in the rows looked at"
+	if e.kind != cellEmpty {
+		why = fmt.Sprintf("it holds no numbers, but such as %q", e.firstText)
+	}
+	d.found.add("columns", d.headerText(n)+" left out", why)
+	if c, _ := contentOf(d.header[n-1]); c != "" && c != HoldsNumber {
+		d.warnings = append(d.warnings, fmt.Sprintf("%s is not read: %s", d.headerText(n), why))
+	}
 }
 
 // isTimeColumn reports whether the column gives the time.
 func (d *detector) isTimeColumn(n int) bool {
 	c := d.clock
-	return n == c.stamp || n == c.date || n == c.clock || n == c.halfDay || n == c.value
+	return n == c.stamp || n == c.date || n == c.clock || n == c.halfDay || n == c.value || n == c.millis || n == c.zoneAt || slices.Contains(c.parts[:], n)
 }
 
 // neverFilled reports whether a column with a name holds no value in the
@@ -103,7 +123,9 @@ func (d *detector) unitBeside(c *planColumn, e evidence) {
 			c.unit, c.found, c.reason = u, s, fmt.Sprintf("line of units %d", d.first)
 		}
 	}
-	if u, ok := lookUpUnit(e.unit); ok && e.kind == cellUnitNumber && c.unit == nil {
+	suggested, _ := contentOf(c.name)
+	position := suggested == HoldsLatitude || suggested == HoldsLongitude // 46.5S is no second
+	if u, ok := lookUpUnit(e.unit); ok && e.kind == cellUnitNumber && c.unit == nil && !(position && len(e.unit) == 1) {
 		c.unit, c.found, c.reason = u, e.unit, "unit behind the numbers"
 	}
 	if c.number < d.fields && !d.isTimeColumn(c.number+1) {

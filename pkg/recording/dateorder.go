@@ -21,6 +21,10 @@ func (d *detector) findDateOrder() error {
 	if c.format != Stamp {
 		return nil
 	}
+	if c.parts[0] > 0 {
+		c.order = YearMonthDay
+		return d.basePartwise()
+	}
 	if d.layout.DateOrder != "" {
 		c.order = d.layout.DateOrder
 		d.found.add("date_order", orderName(c.order), "layout")

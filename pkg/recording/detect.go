@@ -64,7 +64,7 @@ func detectText(src *source, layout Layout) (*detector, error) {
 	d := &detector{src: src, sample: s, layout: layout}
 	d.found.add("encoding", string(src.encoding), givenOr(layout.Encoding != "", ""))
 	for _, step := range []func() error{
-		d.findDelimiter, d.findHeader, d.gather, d.findTime, d.findDateOrder, d.findContents, d.findTemperatureUnit, d.findSpeedUnit,
+		d.findDelimiter, d.findHeader, d.gather, d.findTime, d.findDateOrder, d.refuseLong, d.findContents, d.findTemperatureUnit, d.findSpeedUnit,
 	} {
 		if err := step(); err != nil {
 			return nil, err

@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"path/filepath"
@@ -15,6 +16,10 @@ type clockPlan struct {
 	format                             TimeFormat
 	order                              DateOrder
 	stamp, date, clock, halfDay, value int
+	// millis holds the milliseconds of the time before it, zoneAt its offset
+	// from UTC, parts year, month, day, hour, minute and second.
+	millis, zoneAt int
+	parts          [6]int
 	// factor brings a number to seconds.
 	factor float64
 	// base is what row times count from, in seconds since 1970-01-01 00:00 of
@@ -103,7 +108,15 @@ func (d *detector) findTime() error {
 			c.halfDay = n + 1
 		}
 	}
+	if !given && d.layout.Interval == 0 {
+		d.pickParts()
+		d.pickBeside()
+	}
 	switch {
+	case c.parts[0] > 0:
+		c.format = Stamp
+		d.found.add("time", "year, month, day, hour, minute and second in columns of their own", "by their names")
+		return nil
 	case d.layout.Interval > 0:
 		c.format, c.factor = ByInterval, d.layout.Interval
 		d.found.add("interval_s", fmt.Sprintf("rows %g s apart", d.layout.Interval), "layout")
@@ -115,7 +128,9 @@ func (d *detector) findTime() error {
 		c.format = Stamp
 		d.found.add("time", "date in "+d.headerText(c.date)+", time in "+d.headerText(c.clock), givenOr(given, ""))
 	case c.clock > 0:
-		d.clockAlone(given)
+		if err := d.clockAlone(given); err != nil {
+			return err
+		}
 	default:
 		return d.findNumericTime(given)
 	}
@@ -202,15 +217,25 @@ func (d *detector) compactClock() int {
 }
 
 // clockAlone decides between a time of day and a time since the start.
-func (d *detector) clockAlone(given bool) {
+func (d *detector) clockAlone(given bool) error {
 	c := &d.clock
 	c.format = TimeOfDay
 	reason := "no date in the file"
 	words := nameWords(d.header[c.clock-1])
 	first, past := d.clockRange(c.clock)
+	minutes, open, example := d.twoParts(c.clock)
+	if open && d.layout.TimeFormat == "" {
+		return &AmbiguousError{File: d.src.path, Line: d.first + 1, What: fmt.Sprintf("unit of the times in %s, such as %q", d.headerText(c.clock), example),
+			Readings: []Reading{
+				{"hours and minutes of the day", `time_format = "time of day"`},
+				{"hours and minutes since the start", `time_format = "elapsed clock"`},
+				{"minutes and seconds since the start", `time_format = "elapsed m:s"`}}}
+	}
 	switch {
 	case d.layout.TimeFormat != "":
 		c.format, reason = d.layout.TimeFormat, "layout"
+	case minutes:
+		c.format, reason = ElapsedMinSec, "one colon and a fraction of a second"
 	case past:
 		c.format, reason = ElapsedClock, "it passes 24 h"
 	case slices.Contains(words, "elapsed") || slices.Contains(words, "duration") || slices.Contains(words, "laufzeit"):
@@ -223,6 +248,32 @@ func (d *detector) clockAlone(given bool) {
 	if c.format == TimeOfDay && d.layout.Date == "" {
 		d.findDate()
 	}
+	return nil
+}
+
+// twoParts looks at times of one colon only. With a fraction they are minutes
+// and seconds; without one, and beginning at zero, they may be hours and
+// minutes as well.
+func (d *detector) twoParts(number int) (minutes, open bool, example string) {
+	for _, l := range d.sample.lines[d.first:] {
+		cells := d.cellsOf(l.text)
+		if len(cells) < number {
+			continue
+		}
+		k, ok := parseMinutes(cells[number-1])
+		if !ok {
+			if classify(cells[number-1], d.decimal) == cellClock {
+				return false, false, ""
+			}
+			continue
+		}
+		minutes = minutes || bytes.IndexAny(cells[number-1], ".,") >= 0
+		open = open || (example == "" && k.seconds < 60)
+		if example == "" || len(example) < 5 {
+			example = string(cells[number-1])
+		}
+	}
+	return minutes, open && !minutes, example
 }
 
 // nameDate matches a date in a file's name.

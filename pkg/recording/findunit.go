@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"strings"
 )
 
 // findTemperatureUnit finds the unit of temperatures that carry none. All of
@@ -41,11 +42,13 @@ func (d *detector) findTemperatureUnit() error {
 		settle(u, "layout")
 		return nil
 	}
-	for _, c := range d.columns { // a sibling that carries a mark
-		if c.content == HoldsTemperature && c.unit != nil {
-			settle(c.unit, "as "+c.name+" in the same file")
-			return nil
-		}
+	if c := d.markedSibling(); c != nil {
+		settle(c.unit, "as "+c.name+" in the same file")
+		return nil
+	}
+	if u, line := d.statedTemperature(); u != nil {
+		settle(u, fmt.Sprintf("line %d says so", line))
+		return nil
 	}
 	if len(values) == 0 {
 		settle(celsius, "no value to tell by")
@@ -66,6 +69,45 @@ func (d *detector) findTemperatureUnit() error {
 		d.warnings = append(d.warnings, fmt.Sprintf("no unit in the file: %s read in %s (%s)", names(open), u.name, reason))
 	}
 	return nil
+}
+
+// markedSibling returns a column of temperature that carries a unit, nil if
+// none does or they differ.
+func (d *detector) markedSibling() *planColumn {
+	var found *planColumn
+	for i := range d.columns {
+		c := &d.columns[i]
+		if c.content != HoldsTemperature || c.unit == nil {
+			continue
+		}
+		if found != nil && found.unit != c.unit {
+			return nil
+		}
+		found = c
+	}
+	return found
+}
+
+// statedTemperature finds a line before the names that states the unit of
+// temperature: "Unit: °F". Nil where there is none or lines disagree.
+func (d *detector) statedTemperature() (u *unit, line int) {
+	for _, l := range d.sample.lines[:d.first] {
+		text := decodeText(l.text)
+		if low := strings.ToLower(text); !strings.Contains(low, "unit") && !strings.Contains(low, "einheit") {
+			continue
+		}
+		for _, w := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" \t,;:|=\"()[]/", r) }) {
+			k, ok := lookUpUnit(w)
+			if !ok || k.content != HoldsTemperature {
+				continue
+			}
+			if u != nil && u != k {
+				return nil, 0
+			}
+			u, line = k, l.number
+		}
+	}
+	return u, line
 }
 
 func names(columns []*planColumn) string {

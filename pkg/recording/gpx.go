@@ -195,11 +195,16 @@ func (g *gpxReader) end(d *xml.Decoder) error {
 	text := strings.TrimSpace(g.text.String())
 	g.text.Reset()
 	number := func(into *float64) {
-		if v, ok := parseNumber([]byte(text), '.'); ok {
+		if v, ok := parseNumber([]byte(text), '.'); ok && !math.IsInf(v, 0) {
 			*into = v
 		} else if text != "" {
 			g.point.bad = true
 		}
+	}
+	direct := g.path[len(g.path)-1] == "trkpt" // extensions may use the same names for other things
+	switch {
+	case (name == "ele" || name == "time") && !direct:
+		return nil
 	}
 	switch name {
 	case "ele":

@@ -97,7 +97,7 @@ func (d *detector) majority() ([]cellKind, int) {
 func mostCommon(count [cellKinds]int) cellKind {
 	best, most := cellEmpty, 0
 	for k, n := range count {
-		if kind := cellKind(k); kind != cellEmpty && kind != cellNoValue && n > most {
+		if kind := cellKind(k); kind != cellEmpty && kind != cellNoValue && (n > most || n == most && n > 0 && best == cellText) {
 			best, most = kind, n
 		}
 	}
@@ -124,7 +124,11 @@ func (d *detector) looksLikeRow(cells [][]byte, kinds []cellKind, width int) boo
 			}
 		case cellNumber, cellUnitNumber:
 			asked++
-			if k := classify(c, d.decimal); k != cellText && k != cellUnit {
+			k := classify(c, d.decimal)
+			if k == cellText && suggestsTime(decodeText(c)) {
+				return false // a name, whatever numbers follow it
+			}
+			if k != cellText && k != cellUnit {
 				match++
 			}
 		}
@@ -182,7 +186,7 @@ func (d *detector) headerCells(text []byte, width int) [][]byte {
 	}
 	var glued [][]byte
 	for _, c := range cells { // "T1 (°C)"
-		if len(glued) > 0 && (c[0] == '(' || c[0] == '[') {
+		if len(glued) > 0 && len(c) > 0 && (c[0] == '(' || c[0] == '[') {
 			glued[len(glued)-1] = append(append(bytes.Clone(glued[len(glued)-1]), ' '), c...)
 			continue
 		}
@@ -208,6 +212,11 @@ func (d *detector) numbered(n int) bool {
 // checkCommas refuses a file that uses the comma for both: one cell each for
 // the times, two for each number.
 func (d *detector) checkCommas(names []string, kinds []cellKind, width int) error {
+	for _, k := range kinds {
+		if k == cellEmpty || k == cellUnit { // cells without a name, not halves of numbers
+			return nil
+		}
+	}
 	times := 0
 	for times < width && kinds[times] != cellNumber {
 		times++

@@ -128,6 +128,7 @@ const (
 	Stamp               TimeFormat = "stamp"               // date and time
 	TimeOfDay           TimeFormat = "time of day"         // no date
 	ElapsedClock        TimeFormat = "elapsed clock"       // 0:01:23.4 since the start
+	ElapsedMinSec       TimeFormat = "elapsed m:s"         // 83:20.5 since the start
 	ElapsedSeconds      TimeFormat = "elapsed s"           // numbers since the start
 	ElapsedMilliseconds TimeFormat = "elapsed ms"          //
 	ElapsedMinutes      TimeFormat = "elapsed min"         //

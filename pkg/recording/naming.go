@@ -13,8 +13,8 @@ var contentWords = []struct {
 	words   []string
 }{
 	{HoldsNumber, []string{"accuracy", "sats", "satellites", "hdop", "vdop", "pdop", "index", "count"}},
-	{HoldsLatitude, []string{"lat", "latitude", "breite"}},
-	{HoldsLongitude, []string{"lon", "lng", "long", "longitude", "länge"}},
+	{HoldsLatitude, []string{"lat", "latitude", "breite", "breitengrad"}},
+	{HoldsLongitude, []string{"lon", "lng", "long", "longitude", "länge", "längengrad"}},
 	{HoldsRotation, []string{"rpm", "revs", "drehzahl", "tach"}},
 	{HoldsHumidity, []string{"humidity", "humid", "rh", "feuchte"}},
 	{HoldsPressure, []string{"pressure", "baro", "barometer", "barometric", "pres", "luftdruck", "druck"}},
@@ -126,6 +126,13 @@ func cutUnit(header string) (name, found string, u *unit) {
 			}
 		}
 		return header, "", nil
+	}
+	if len(words) > 2 { // "Air Deg C"
+		if i := strings.LastIndex(header, words[len(words)-2]); i > 0 {
+			if k, ok := lookUpUnit(header[i:]); ok && k.content == HoldsTemperature {
+				return strings.TrimRight(header[:i], " _-"), header[i:], k
+			}
+		}
 	}
 	last := words[len(words)-1]
 	rest := strings.TrimRight(strings.TrimSuffix(header, last), " _-")

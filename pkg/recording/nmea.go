@@ -28,6 +28,7 @@ type nmeaReader struct {
 	kinds  map[string]int
 	undone []pending
 	early  int // dates before 2004
+	sums   int // sentences with a checksum
 }
 
 // pending is an instant seen before the first date.
@@ -143,7 +144,12 @@ func (n *nmeaReader) line(line []byte, ended bool) {
 		a.Other++ // proprietary sentences, a logger's own lines
 		return
 	}
+	sum := bytes.LastIndexByte(s, '*') >= 0
+	if sum {
+		n.sums++
+	}
 	body, ok := checkSum(s)
+	ok = ok && (ended || sum || n.sums == 0)
 	if !ok {
 		reason := "checksum does not fit"
 		if !ended {

@@ -37,6 +37,10 @@ func parseNumber(b []byte, decimal byte) (float64, bool) {
 		digits += scale
 	}
 	if digits == 0 {
+		if minus := []byte("−"); bytes.HasPrefix(b, minus) && n > len(minus) && b[len(minus)]-'0' <= 9 {
+			v, ok := parseNumber(b[len(minus):], decimal)
+			return -v, ok
+		}
 		return math.NaN(), false
 	}
 	if i < n || digits > 15 {

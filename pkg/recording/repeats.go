@@ -24,11 +24,15 @@ func (t *table) separateRepeats() {
 	usual := lengths[len(lengths)/2]
 	coarse := whole || repeated*5 > len(t.time)
 	step := t.distinctStep(runs)
-	var standing, twins, same []int
+	var standing, twins, same, hollow []int
 	spread, first := 0, 0
 	for i, r := range runs {
 		from, to := r[0], r[1]
 		if to-from == 1 {
+			continue
+		}
+		if k := t.hollowRow(from, to); usual == 1 && k >= 0 && to-from == 2 {
+			hollow = append(hollow, k) // an event written beside the values
 			continue
 		}
 		if !coarse {
@@ -71,9 +75,24 @@ func (t *table) separateRepeats() {
 	}
 	t.rejectAll([]rejection{
 		{standing, "the clock stands still: the row can't be placed in time"},
+		{hollow, "no value in the row, and its stamp is that of another"},
 		{twins, "the row is written twice"},
 		{same, "same stamp as the row before, with other values"},
 	})
+}
+
+// hollowRow returns the first row without any value, or −1.
+func (t *table) hollowRow(from, to int) int {
+	for r := from; r < to; r++ {
+		empty := true
+		for _, c := range t.columns {
+			empty = empty && math.IsNaN(c.values[r])
+		}
+		if empty {
+			return r
+		}
+	}
+	return -1
 }
 
 // rejection is a list of rows and why they go.

@@ -14,6 +14,8 @@ type plan struct {
 	fields         int
 	first          int             // number of lines before the first row
 	header         map[string]bool // those lines, to know them when they return
+	names          []string        // of the columns, cleaned
+	timeAt         int             // number of the time column, where it has a name
 	clock          clockPlan
 	columns        []planColumn
 	sentinels      map[string]bool
@@ -28,6 +30,7 @@ func (d *detector) plan() *plan {
 			p.header[t] = true
 		}
 	}
+	p.names, p.timeAt = d.header, max(d.clock.stamp, d.clock.clock, d.clock.value)
 	for _, s := range d.layout.Sentinels {
 		p.sentinels[strings.ToLower(strings.TrimSpace(s))] = true
 	}
@@ -85,6 +88,9 @@ func (r *rowParser) timeOf(cells [][]byte) (float64, bool) {
 		}
 		return r.stampTime(date, clock, nil)
 	}
+	if c.parts[0] > 0 {
+		return c.partwise(cells, r.plan.decimal)
+	}
 	if c.clock > len(cells) || c.date > len(cells) {
 		return 0, false
 	}
@@ -92,11 +98,19 @@ func (r *rowParser) timeOf(cells [][]byte) (float64, bool) {
 	if c.halfDay > 0 && c.halfDay <= len(cells) {
 		half = cells[c.halfDay-1]
 	}
+	if c.format == ElapsedMinSec {
+		t, ok := parseMinutes(cells[c.clock-1])
+		return r.clockSeconds(t, nil), ok
+	}
 	if c.date == 0 {
 		t, ok := parseClock(cells[c.clock-1], c.format == ElapsedClock)
 		return r.clockSeconds(t, half), ok
 	}
-	return r.stampTime(cells[c.date-1], cells[c.clock-1], half)
+	t, ok := r.stampTime(cells[c.date-1], cells[c.clock-1], half)
+	if ok && (c.millis > 0 || c.zoneAt > 0) {
+		return c.beside(t, cells)
+	}
+	return t, ok
 }
 
 // stampTime reads a date and a time of day.
@@ -243,7 +257,7 @@ func (r *rowParser) unitNamed(b []byte, c *planColumn) *unit {
 			r.units[string(b)] = u
 		}
 	}
-	if u == nil || (u != c.unit && u.content != c.unit.content) {
+	if u == nil || (u != c.unit && u.content != c.unit.content && !(c.content == HoldsHumidity && u.fits(c.content))) {
 		return nil
 	}
 	return u
@@ -279,6 +293,7 @@ const (
 	rowBlank
 	rowRejected
 	rowShort
+	rowForeign // a header with other names
 )
 
 // read reads one line. The values are in r.values and the time is returned
@@ -304,6 +319,8 @@ func (r *rowParser) read(line []byte, n int, missing []tallies) (t float64, o ou
 			return 0, rowBlank, ""
 		case p.header[string(bytes.TrimSpace(line))]:
 			return 0, rowHeader, ""
+		case p.nameLine(cells) != notNames:
+			return 0, p.nameLine(cells), "header with other columns"
 		case len(cells) < p.fields:
 			t, ok := r.timeOf(cells)
 			if !ok {
@@ -321,6 +338,8 @@ func (r *rowParser) read(line []byte, n int, missing []tallies) (t float64, o ou
 			return 0, rowBlank, ""
 		case p.header[string(bytes.TrimSpace(line))]:
 			return 0, rowHeader, ""
+		case p.nameLine(cells) != notNames:
+			return 0, p.nameLine(cells), "header with other columns"
 		case bytes.IndexByte(raw, 0) >= 0:
 			return 0, rowRejected, "NUL bytes in the line"
 		}

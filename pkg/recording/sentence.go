@@ -159,7 +159,7 @@ func nmeaPosition(f [][]byte) (lat, lon float64, ok bool) {
 // nmeaNumber reads a field that may be empty.
 func nmeaNumber(b []byte) float64 {
 	v, ok := parseNumber(b, '.')
-	if !ok {
+	if !ok || math.IsInf(v, 0) {
 		return math.NaN()
 	}
 	return v

@@ -164,7 +164,7 @@ func (t *table) split() []segment {
 			newest = t.time[i]
 		case back <= math.Max(smallStep, 5*step) && t.catchesUp(i, shift, newest) &&
 			!(!t.dated() && t.time[i] <= t.time[segments[len(segments)-1].from]+step): // an elapsed time that begins anew
-			for ; i < len(t.time) && t.time[i] < newest; i++ {
+			for ; i < len(t.time) && t.time[i] <= newest; i++ {
 				overlap = append(overlap, i)
 				if i+1 < len(t.time) {
 					t.time[i+1] += shift

@@ -15,7 +15,10 @@ func addSpeed(t *table) {
 	if lat < 0 || lon < 0 || t.columns[lat].own != nil {
 		return
 	}
-	if slices.ContainsFunc(t.columns, func(c tableColumn) bool { return c.content == HoldsSpeed && c.present() > 0 }) {
+	if i := slices.IndexFunc(t.columns, func(c tableColumn) bool { return c.content == HoldsSpeed && c.present() > 0 }); i >= 0 {
+		if t.format == GPX {
+			t.checkSpeed(i, lat, lon)
+		}
 		return
 	}
 	a, b := t.columns[lat].values, t.columns[lon].values
@@ -49,6 +52,27 @@ func addSpeed(t *table) {
 	t.columns = append(t.columns, c)
 	t.warn = append(t.warn, fmt.Sprintf("no speed in the file: computed from the positions (one fix every %.3g s); it is noisy at rest and smooths what happens within two fixes", typicalStep(t.time)))
 	t.found.add("speed", "speed from positions", "no speed in the file")
+}
+
+// checkSpeed warns of a speed that is far from that between the positions:
+// extensions of a track carry no unit, and not all write m/s.
+func (t *table) checkSpeed(speed, lat, lon int) {
+	v, a, b := t.columns[speed].values, t.columns[lat].values, t.columns[lon].values
+	said, moved, n := 0.0, 0.0, 0
+	for i := 1; i < len(v); i++ {
+		dt := t.time[i] - t.time[i-1]
+		d := distance(a[i-1], b[i-1], a[i], b[i])
+		mean := (v[i-1] + v[i]) / 2
+		if dt <= 0 || dt > 10 || math.IsNaN(d+mean) || d/dt < 2 || d/dt > 100 {
+			continue
+		}
+		said += mean * dt
+		moved += d
+		n++
+	}
+	if ratio := said / moved; n >= 20 && (ratio < 0.6 || ratio > 1.6) {
+		t.warn = append(t.warn, fmt.Sprintf("speed is read in m/s, as the schema says, but is %.2f times the speed between the positions (3.6 would be km/h, 2.24 mph, 1.94 kn)", ratio))
+	}
 }
 
 // present counts the values of a column.

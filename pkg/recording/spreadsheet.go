@@ -6,7 +6,9 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -85,12 +87,33 @@ func checkZip(src *source) error {
 			return src.fail(fmt.Sprintf("unpacks to more than %d MB", maxUnpacked>>20), "save the readings as .csv, which is read in any size", ErrLimit)
 		}
 		book = book || strings.HasPrefix(f.Name, "xl/")
+		if err := checkPart(src, f); err != nil {
+			return err
+		}
 		if f.Name == "content.xml" {
 			return src.fail("is an OpenDocument spreadsheet", "save it as .xlsx or .csv", ErrNotText)
 		}
 	}
 	if !book {
 		return src.fail("is a zip archive, not a spreadsheet", "unpack it first", ErrNotText)
+	}
+	return nil
+}
+
+// checkPart refuses a part that declares a document type, which workbooks do
+// not have: entities could expand without bound or name other files.
+func checkPart(src *source, f *zip.File) error {
+	if !strings.HasSuffix(f.Name, ".xml") && !strings.HasSuffix(f.Name, ".rels") {
+		return nil
+	}
+	r, err := f.Open()
+	if err != nil {
+		return nil // openBook tells what is wrong
+	}
+	defer r.Close()
+	text, _ := io.ReadAll(io.LimitReader(r, 64<<10))
+	if text = bytes.ToUpper(text); bytes.Contains(text, []byte("<!DOCTYPE")) || bytes.Contains(text, []byte("<!ENTITY")) {
+		return src.fail(fmt.Sprintf("declares a document type (DOCTYPE) in its part %s, which a workbook does not have", f.Name), "save it again as .xlsx or .csv; files with entities are refused", ErrNotText)
 	}
 	return nil
 }
@@ -122,13 +145,21 @@ func chooseSheet(src *source, book *excelize.File, want string) (sheet string, o
 		return want, nil, nil
 	}
 	most := 0
+	rows, heads := map[string]int{}, map[string]string{}
 	for _, name := range names {
+		if visible, err := book.GetSheetVisible(name); err == nil && !visible && len(names) > 1 {
+			continue
+		}
 		n := 0
 		err := eachRow(book, name, true, func(cells []string) {
 			if len(cells) >= 2 {
+				if n == 0 {
+					heads[name] = strings.Join(cells, "\t")
+				}
 				n++
 			}
 		})
+		rows[name] = n
 		if err != nil {
 			return "", nil, src.fail(fmt.Sprintf("sheet %q can't be read: %v", name, err), "save it again as .xlsx or .csv", err)
 		}
@@ -141,6 +172,16 @@ func chooseSheet(src *source, book *excelize.File, want string) (sheet string, o
 	}
 	if sheet == "" {
 		return "", nil, src.fail(fmt.Sprintf("has no table in any of its sheets %q", names), "check that it holds the readings", ErrEmpty)
+	}
+	// Sheets with the same header and about as many rows are drives of one kind.
+	ask := &AmbiguousError{File: src.path, What: "which sheet to read"}
+	for _, name := range names {
+		if heads[name] == heads[sheet] && 2*rows[name] >= most {
+			ask.Readings = append(ask.Readings, Reading{fmt.Sprintf("sheet %q with %d rows", name, rows[name]), fmt.Sprintf("sheet = %q", name)})
+		}
+	}
+	if len(ask.Readings) > 1 {
+		return "", nil, ask
 	}
 	return sheet, slices.DeleteFunc(others, func(s string) bool { return s == sheet }), nil
 }
@@ -175,6 +216,7 @@ const (
 	dateAndTime
 	dateOnly
 	timeOnly
+	percent
 )
 
 // dateColumns finds the columns whose numbers are shown as dates or times.
@@ -192,12 +234,15 @@ func dateColumns(book *excelize.File, sheet string) ([]dateKind, error) {
 		}
 	}
 	var kinds []dateKind
-	seen := map[int]int{}
+	seen, percents := map[int]int{}, map[int]int{}
 	whole, small := map[int]int{}, map[int]int{}
 	for r := range min(len(shown), len(stored)) {
 		for c := range min(len(shown[r]), len(stored[r])) {
 			v, ok := parseNumber([]byte(stored[r][c]), '.')
 			s := shown[r][c]
+			if ok && strings.HasSuffix(s, "%") && !strings.HasSuffix(stored[r][c], "%") {
+				percents[c]++
+			}
 			if !ok || v < 0 || s == stored[r][c] || !strings.ContainsAny(s, ":/-.") || strings.HasPrefix(s, "-") {
 				continue
 			}
@@ -226,6 +271,12 @@ func dateColumns(book *excelize.File, sheet string) ([]dateKind, error) {
 			kinds[c] = dateAndTime
 		}
 	}
+	for c := range percents {
+		for len(kinds) <= c {
+			kinds = append(kinds, notDate)
+		}
+		kinds[c] = percent
+	}
 	return kinds, nil
 }
 
@@ -251,7 +302,12 @@ func sheetText(src *source, book *excelize.File, sheet string) ([]byte, error) {
 				b.WriteByte('\t')
 			}
 			if i < len(kinds) && kinds[i] != notDate {
-				if v, ok := parseNumber([]byte(c), '.'); ok && v >= 0 && v < 3e6 {
+				v, ok := parseNumber([]byte(c), '.')
+				if ok && kinds[i] == percent { // 0.4, shown as 40 %
+					b.WriteString(strconv.FormatFloat(v*100, 'g', 15, 64) + "%")
+					continue
+				}
+				if ok && v >= 0 && v < 3e6 {
 					b.WriteString(dayNumber(v, days, kinds[i]))
 					continue
 				}
@@ -264,7 +320,25 @@ func sheetText(src *source, book *excelize.File, sheet string) ([]byte, error) {
 	if err != nil {
 		return nil, bad(err)
 	}
-	return fillRows(b.Bytes()), nil
+	return oneDecimal(fillRows(b.Bytes())), nil
+}
+
+var (
+	pointNumber = regexp.MustCompile(`(?m)(?:^|\t)[+-]?[0-9]+\.[0-9]+(?:\t|$)`)
+	commaNumber = regexp.MustCompile(`(?m)(^|\t)([+-]?[0-9]+),([0-9]{1,2}|[0-9]{4,})(\t|$)`)
+)
+
+// oneDecimal gives numbers typed as text with a decimal comma the point that
+// stored numbers have, where a sheet holds both. Three digits behind the comma
+// may be thousands, and stay text.
+func oneDecimal(text []byte) []byte {
+	if !pointNumber.Match(text) || !commaNumber.Match(text) {
+		return text
+	}
+	for range 2 { // neighbours share the tab between them
+		text = commaNumber.ReplaceAll(text, []byte("$1$2.$3$4"))
+	}
+	return text
 }
 
 // fillRows gives every row of two cells or more as many as the widest: a sheet

@@ -2,6 +2,7 @@ package recording
 
 import (
 	"bytes"
+	"math"
 	"strings"
 )
 
@@ -28,6 +29,12 @@ func digits(b []byte, max int) (v int64, n int) {
 // offset behind. Hours may pass 24 where long is set.
 func parseClock(b []byte, long bool) (clockTime, bool) {
 	var c clockTime
+	if k, n := digits(b, 7); !long && n == 6 { // 141849, after a date
+		if c, ok := compactClock(b[:6]); ok && k < 240000 {
+			return c, len(b) == 6 || c.suffix(b[6:], k/10000)
+		}
+		return c, false
+	}
 	h, n := digits(b, 5)
 	if n == 0 || n == len(b) || (!long && (n > 2 || h > 24)) {
 		return c, false
@@ -69,6 +76,29 @@ func parseClock(b []byte, long bool) (clockTime, bool) {
 	return c, len(b) == 0 || c.suffix(b, h)
 }
 
+// parseMinutes reads minutes and seconds since some start: 83:20, 83:20.5.
+func parseMinutes(b []byte) (clockTime, bool) {
+	m, n := digits(b, 5)
+	if n == 0 || n == len(b) || b[n] != ':' {
+		return clockTime{}, false
+	}
+	b = b[n+1:]
+	s, n := digits(b, 2)
+	if n != 2 || s > 59 {
+		return clockTime{}, false
+	}
+	c := clockTime{seconds: 60*m + s}
+	if b = b[2:]; len(b) == 0 {
+		return c, true
+	}
+	if b[0] != '.' && b[0] != ',' {
+		return clockTime{}, false
+	}
+	f, ok := parseNumber(b, b[0])
+	c.nanos = int64(math.Round(f * 1e9))
+	return c, ok && len(b) > 1 && f < 1
+}
+
 // compactClock reads hhmmss and hhmmss.sss, also where a program has dropped
 // leading zeros.
 func compactClock(b []byte) (clockTime, bool) {
@@ -90,7 +120,10 @@ func (c *clockTime) suffix(b []byte, h int64) bool {
 	b = bytes.TrimLeft(b, " ")
 	if len(b) >= 2 && (b[0]|0x20 == 'a' || b[0]|0x20 == 'p') {
 		word := b[:2]
-		if b[1] == '.' && len(b) >= 4 && b[3] == '.' { // p.m.
+		if k := len("a. m."); len(b) >= k && string(b[1:3]) == ". " && b[4] == '.' { // a. m.
+			word = []byte{b[0], b[3]}
+			b = b[k:]
+		} else if b[1] == '.' && len(b) >= 4 && b[3] == '.' { // p.m.
 			word = []byte{b[0], b[2]}
 			b = b[4:]
 		} else {

@@ -22,9 +22,13 @@ type block struct {
 	rejects []Reject // lines count within the block, from 0
 	short   []shortRow
 	breaks  []int
+	foreign []foreignHeader
 	missing []tallies
 	done    chan struct{}
 }
+
+// foreignHeader is a line of other names, before a row of the block.
+type foreignHeader struct{ row, line int }
 
 // shortRow is a row with too few cells: which are missing is decided when the
 // row before it is known.
@@ -121,6 +125,7 @@ func stream(src *source, p *plan, t *table, workers int) error {
 func (b *block) reset(ch chunk, columns int) {
 	b.chunk, b.lines, b.header, b.blank = ch, 0, 0, 0
 	b.time, b.rowLine, b.rejects, b.short, b.breaks = b.time[:0], b.rowLine[:0], nil, nil, b.breaks[:0]
+	b.foreign = nil
 	if len(b.values) != columns {
 		b.values = make([][]float64, columns)
 	}
@@ -183,6 +188,9 @@ func (b *block) parse(r *rowParser) {
 		case rowHeader:
 			b.header++
 			b.breaks = append(b.breaks, len(b.time))
+		case rowForeign:
+			b.header++
+			b.foreign = append(b.foreign, foreignHeader{len(b.time), n})
 		case rowBlank:
 			b.blank++
 		case rowShort:
@@ -221,6 +229,9 @@ type gatherer struct {
 	t     *table
 	p     *plan
 	lines int // before the current block
+	// foreign is the line of the header with other names that the rows stand
+	// under, 0 where they stand under the file's own.
+	foreign int
 }
 
 // take appends a block to the table.
@@ -234,6 +245,7 @@ func (g *gatherer) take(b *block) {
 	if len(b.short) > 0 {
 		g.place(b)
 	}
+	g.dropForeign(b)
 	if g.p.clock.format == ByInterval {
 		for i := range b.time {
 			b.time[i] = float64(offset+i) * g.p.clock.factor

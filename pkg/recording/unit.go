@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"math"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -17,6 +18,8 @@ type unit struct {
 	factor     float64
 	celsius    bool
 	fahrenheit bool
+	// minutes marks positions written as degrees and minutes, ddmm.mmmm.
+	minutes bool
 }
 
 // si returns the number in SI units.
@@ -26,6 +29,9 @@ func (u *unit) si(v float64) float64 {
 		return quantity.Celsius(v).Kelvin()
 	case u.fahrenheit:
 		return quantity.Fahrenheit(v).Kelvin()
+	case u.minutes:
+		d := math.Trunc(v / 100)
+		return (d + (v-100*d)/60) * degree.factor
 	}
 	return v * u.factor
 }

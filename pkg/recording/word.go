@@ -71,6 +71,9 @@ func classify(b []byte, decimal byte) cellKind {
 		if _, ok := parseClock(b, true); ok {
 			return cellClock
 		}
+		if _, ok := parseMinutes(b); ok && bytes.IndexByte(b, '.') >= 0 {
+			return cellClock
+		}
 		if d, c, ok := splitStamp(b); ok {
 			p, n, okDate := splitDate(d)
 			_, okClock := parseClock(c, false)

@@ -117,6 +117,13 @@ func TestComplete(t *testing.T) {
 		{"switch x := any(count).(type) {\ncase int:\n\tcou¦\n}", "count", "", ""},
 		{"mean([]float64{to¦", "total", "", ""},
 		{"math.Sq¦", "Sqrt", "", ""},
+		{"defer readings[0].¦", "", "Warm", ""},
+		{"go readings[0].¦", "", "Warm", ""},
+		{"func f() {\n\tdefer readings[0].¦", "", "Warm", ""},
+		{"switch y := any(readings).(type) { case []Reading: y[0].¦", "", "Place Warm", ""},
+		{"/* fmt.¦", "", "", "Println if"},
+		{"x := ¦", "", "total", "iota"},
+		{"const k = io¦", "iota", "", ""},
 	} {
 		source, cursor := at(c.source)
 		got := a.Complete(source, cursor)
@@ -140,6 +147,20 @@ func TestComplete(t *testing.T) {
 		if got.Start > cursor || got.End < cursor || got.End > len(source) {
 			t.Errorf("%q: replaces %d to %d", c.source, got.Start, got.End)
 		}
+	}
+}
+
+// Go opens no path that begins with ~, so the folder's real name replaces it.
+func TestCompleteHomeFolder(t *testing.T) {
+	home := t.TempDir()
+	t.Setenv("HOME", home)
+	t.Setenv("USERPROFILE", home)
+	os.WriteFile(filepath.Join(home, "übung 1.csv"), nil, 0o644)
+	source := "os.Open(\"~/üb"
+	got := assistant(t, "", before).Complete(source, len(source))
+	want := filepath.ToSlash(home) + "/übung 1.csv"
+	if len(got.Matches) != 1 || got.Matches[0].Text != want || source[got.Start:got.End] != "~/üb" {
+		t.Errorf("%+v, want %s", got, want)
 	}
 }
 
@@ -195,6 +216,10 @@ func TestInspect(t *testing.T) {
 		{"limi¦t", 0, []string{"limit time.Duration", "30s"}},
 		{"for _, r := range readings {\n\tr.Wa¦rm(", 0, []string{"Warm(limit float64)"}},
 		{"x := strings.Fie¦lds(", 0, []string{"func Fields(s string) []string"}},
+		{"readings[0].War¦m(3)", 0, []string{"func (r Reading) Warm(limit float64) bool", "Warm reports whether"}},
+		{"fo¦r i := range 3 {}", 0, []string{"for i, x := range"}},
+		{"var x float¦64", 0, []string{"16 decimal digits"}},
+		{"math.P¦i", 0, []string{"3.141592653589793"}},
 	} {
 		source, cursor := at(c.source)
 		bundle, ok := a.Inspect(source, cursor, c.detail)
@@ -211,7 +236,7 @@ func TestInspect(t *testing.T) {
 			t.Errorf("%q: no HTML", c.source)
 		}
 	}
-	for _, source := range []string{"", "   ", "noSuchName", "3 + 4"} {
+	for _, source := range []string{"", "   ", "noSuchName", "3 + 4", "if bad := noSuch(); bad"} {
 		if b, ok := a.Inspect(source, len(source), 0); ok {
 			t.Errorf("%q: found %q", source, b.Text())
 		}

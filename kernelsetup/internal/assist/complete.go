@@ -53,7 +53,15 @@ func (a *Assistant) filePaths(c *candidates, p *place) {
 	p.start += len(folder)
 	c.prefix = file
 	dir := folder
-	if !filepath.IsAbs(folder) {
+	// Go knows no ~: the folder's real name takes its place.
+	if rest, ok := strings.CutPrefix(folder, "~/"); ok {
+		if home, err := os.UserHomeDir(); err == nil {
+			dir = filepath.Join(home, rest)
+			p.start -= len(folder)
+			c.before = filepath.ToSlash(dir) + "/"
+		}
+	}
+	if dir == folder && !filepath.IsAbs(folder) {
 		dir = filepath.Join(a.dir, folder)
 	}
 	entries, err := os.ReadDir(dir)
@@ -267,6 +275,9 @@ func (a *Assistant) names(c *candidates, u *understood) {
 	}
 	for _, n := range types.Universe.Names() {
 		obj := types.Universe.Lookup(n)
+		if n == "iota" && !inConst(u) {
+			continue
+		}
 		c.object(obj, 40+rank(obj), nil)
 	}
 	for tok := token.BREAK; tok <= token.VAR; tok++ {
@@ -282,6 +293,16 @@ func (a *Assistant) names(c *candidates, u *understood) {
 			}
 		}
 	}
+}
+
+// inConst reports whether the stand-in is in a declaration of constants.
+func inConst(u *understood) bool {
+	for _, n := range u.path {
+		if d, ok := n.(*ast.GenDecl); ok && d.Tok == token.CONST {
+			return true
+		}
+	}
+	return false
 }
 
 // locals returns the names in scope at the stand-in, innermost first, without
@@ -319,6 +340,8 @@ func locals(u *understood) []types.Object {
 // candidates collects matches with a rank; smaller is better.
 type candidates struct {
 	prefix string
+	// before is put before every match.
+	before string
 	list   []candidate
 	seen   map[string]bool
 }
@@ -370,6 +393,7 @@ func (c *candidates) ranked() []cell.Match {
 	matches := make([]cell.Match, len(c.list))
 	for i, m := range c.list {
 		matches[i] = m.Match
+		matches[i].Text = c.before + m.Text
 	}
 	return matches
 }

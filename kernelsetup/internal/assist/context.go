@@ -70,7 +70,7 @@ func locate(source string, cursor int) place {
 			break
 		}
 		p.tokens = tokens[:i+1]
-		if cursor > t.end || t.start == t.end || cursor == t.end && !(t.tok == token.IDENT || t.tok.IsKeyword() || t.tok == token.COMMENT && strings.HasPrefix(t.text, "//") || unclosed(t)) {
+		if cursor > t.end || t.start == t.end || cursor == t.end && !(t.tok == token.IDENT || t.tok.IsKeyword() || t.tok == token.COMMENT && (strings.HasPrefix(t.text, "//") || !strings.HasSuffix(t.text, "*/")) || unclosed(t)) {
 			continue
 		}
 		p.tokens = tokens[:i]

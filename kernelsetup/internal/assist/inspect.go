@@ -3,10 +3,12 @@ package assist
 import (
 	"fmt"
 	"go/ast"
+	"go/constant"
 	"go/token"
 	"go/types"
 	"html"
 	"reflect"
+	"strconv"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
@@ -38,6 +40,10 @@ func (a *Assistant) Inspect(source string, cursor, detail int) (notebook.Bundle,
 		}
 		return nil, false
 	}
+	if at.tok.IsKeyword() {
+		e := explanation{signature: at.text, text: keywords[at.text]}
+		return e.bundle(detail), true
+	}
 	e := a.explain(source, at)
 	if e == nil {
 		return nil, false
@@ -57,7 +63,7 @@ func identAt(tokens []lexeme, cursor int) (lexeme, bool) {
 		if cursor > t.end {
 			continue
 		}
-		if t.tok == token.IDENT {
+		if t.tok == token.IDENT || t.tok.IsKeyword() && cursor > t.start {
 			return t, true
 		}
 		if t.tok == token.STRING && inImport(tokens[:i]) {
@@ -147,10 +153,21 @@ func (a *Assistant) explainObject(u *understood, obj types.Object) *explanation 
 		return &explanation{signature: o.String()}
 	}
 	if obj.Pkg() == nil {
-		return &explanation{signature: types.ObjectString(obj, nil)}
+		return &explanation{signature: types.ObjectString(obj, nil), text: predeclared[obj.Name()]}
+	}
+	if obj.Type() == types.Typ[types.Invalid] {
+		return nil
 	}
 	if s, ok := a.notebook.Symbol(obj.Name()); ok && s.Object != nil && obj.Pkg() == s.Object.Pkg() && obj.Parent() == s.Object.Parent() {
 		return a.explainSymbol(s)
+	}
+	if f, ok := obj.(*types.Func); ok && f.Signature().Recv() != nil {
+		// A method that a cell declared. The key of a generic type's method
+		// is that of the type.
+		if s, ok := a.notebook.Symbol(ownerOf(u, obj) + "." + obj.Name()); ok && s.Object != nil && s.Object.Pkg() == obj.Pkg() {
+			s.Object = obj
+			return a.explainSymbol(s)
+		}
 	}
 	symbol := obj.Name()
 	if owner := ownerOf(u, obj); owner != "" {
@@ -161,7 +178,7 @@ func (a *Assistant) explainObject(u *understood, obj types.Object) *explanation 
 		e.signature, e.text = doc.Signature, doc.Text
 	}
 	if c, ok := obj.(*types.Const); ok && !strings.Contains(e.signature, "=") {
-		e.value = c.Val().String()
+		e.value = constantText(c.Val())
 	}
 	a.addType(e, obj)
 	return e
@@ -221,12 +238,20 @@ func typeName(t types.Type) string {
 
 // signatureOf writes an object's declaration.
 func signatureOf(obj types.Object, from *types.Package) string {
-	return types.ObjectString(obj, func(p *types.Package) string {
+	short := func(p *types.Package) string {
 		if from != nil && p.Path() == from.Path() {
 			return ""
 		}
 		return p.Name()
-	})
+	}
+	f, ok := obj.(*types.Func)
+	if !ok || f.Signature().Recv() == nil {
+		return types.ObjectString(obj, short)
+	}
+	recv := f.Signature().Recv()
+	text := types.TypeString(f.Signature(), short)
+	of := strings.TrimSpace(recv.Name() + " " + types.TypeString(recv.Type(), short))
+	return "func (" + of + ") " + f.Name() + strings.TrimPrefix(text, "func")
 }
 
 // addType adds what the docs say about the type of a value: its unit.
@@ -267,7 +292,7 @@ func (a *Assistant) explainSymbol(s engine.Symbol) *explanation {
 		e.more = strings.TrimSpace(e.more + "\n\n" + methodList(t.Type(), s.Object.Pkg()))
 	}
 	if c, ok := s.Object.(*types.Const); ok {
-		e.value = c.Val().String()
+		e.value = constantText(c.Val())
 	}
 	if s.Value.IsValid() {
 		e.value = valueText(s.Value)
@@ -276,6 +301,15 @@ func (a *Assistant) explainSymbol(s engine.Symbol) *explanation {
 		e.text = strings.TrimSpace(e.text + "\n\nDeclared in " + s.Cell + ".")
 	}
 	return e
+}
+
+// constantText writes a constant with all the digits a float64 has.
+func constantText(v constant.Value) string {
+	if v.Kind() == constant.Float {
+		f, _ := constant.Float64Val(v)
+		return strconv.FormatFloat(f, 'g', -1, 64)
+	}
+	return v.String()
 }
 
 // methodList lists a type's methods, one a line.

@@ -125,7 +125,7 @@ func closing(tokens []lexeme) string {
 	header := func(from int) {
 		// The statement that is open at this level began at the last
 		// semicolon or brace.
-		depth := 0
+		depth, colon := 0, false
 		for i := len(tokens) - 1; i >= 0 && tokens[i].start > from; i-- {
 			switch tokens[i].tok {
 			case token.RPAREN, token.RBRACE, token.RBRACK:
@@ -137,9 +137,16 @@ func closing(tokens []lexeme) string {
 					b.WriteString(" {}")
 				}
 				return
+			case token.COLON:
+				colon = colon || depth == 0
 			case token.CASE:
-				if depth <= 0 {
+				if depth <= 0 && !colon {
 					b.WriteString(":")
+				}
+				return
+			case token.DEFER, token.GO:
+				if depth == 0 {
+					b.WriteString("()")
 				}
 				return
 			case token.SEMICOLON:

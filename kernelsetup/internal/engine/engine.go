@@ -34,6 +34,10 @@ type Limits struct {
 	// Memory is the largest single allocation in bytes. Default: three
 	// quarters of what the machine has free.
 	Memory uint64
+	// Total is how much memory the process may take in bytes while a cell
+	// runs. Default: what MemoryVariable says, else three quarters of what
+	// the machine or its control group has.
+	Total uint64
 	// Grace is how long Execute waits, after its context is cancelled, for
 	// the cell to stop by itself before it abandons it. Default 150 ms.
 	Grace time.Duration

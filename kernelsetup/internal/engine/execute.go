@@ -24,6 +24,9 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 		run := s.machine.Start(fn)
 		if err := s.await(ctx, run, cell); err != nil {
 			r.Err = err
+			if _, _, total, _ := run.Outcome().OutOfMemory(); total {
+				defer debug.FreeOSMemory()
+			}
 			break
 		}
 	}
@@ -142,8 +145,12 @@ func (s *session) describe(e *Error, o machine.Outcome) string {
 		e.Kind, e.Value = Deadlock, nil
 		return fmt.Sprintf("fatal error: all goroutines are asleep - deadlock! (%s)", what)
 	}
-	if want, limit, ok := o.OutOfMemory(); ok {
+	if want, limit, total, ok := o.OutOfMemory(); ok {
 		e.Kind, e.Value = LimitExceeded, nil
+		if total {
+			e.Hint = "What the cell had stored in variables is still there. Set " + MemoryVariable + " to allow more, for example to 8G."
+			return fmt.Sprintf("out of memory: the cell would take the notebook to %s, %s are allowed", bytesText(want), bytesText(limit))
+		}
 		return fmt.Sprintf("out of memory: %s wanted at once, %s are allowed", bytesText(want), bytesText(limit))
 	}
 	if msg, pos, ok := o.Unsupported(); ok {

@@ -52,6 +52,26 @@ func join(all []*Error) *Error {
 func syntaxHint(src *source, e *Error) string {
 	line := strings.TrimSpace(e.SourceLine)
 	switch {
+	case strings.Contains(e.Message, "string literal not terminated"):
+		return "The closing quotation mark is missing."
+	case strings.Contains(e.Message, "illegal rune literal"), strings.Contains(e.Message, "more than one character in rune literal"):
+		return "Text stands in double quotes; single quotes hold one character."
+	case strings.Contains(e.Message, "missing import path"):
+		return "The path of a package stands in quotes: import \"fmt\""
+	case strings.Contains(e.Message, "expected boolean expression, found assignment"):
+		return "= assigns; to compare, write ==."
+	case strings.Contains(e.Message, "found '++'"), strings.Contains(e.Message, "found '--'"):
+		return "++ and -- are statements of their own, not values: write them on a line alone."
+	case strings.Contains(e.Message, "expected '{', found newline"), strings.Contains(e.Message, "unexpected newline, expecting {"):
+		return "The opening brace stands at the end of the same line."
+	case forIn.MatchString(line):
+		return "Go writes: for i, x := range list { … }"
+	case strings.HasPrefix(line, "def "):
+		return "Go declares functions with func: func f(x int) int { … }"
+	case typeFirst.MatchString(line):
+		return "The type follows the name: var n int = 5, or n := 5."
+	case blockHead.MatchString(line) && !strings.Contains(line, "{"):
+		return "The block of an if or for stands in braces, even when it is one statement: if x > 2 { … }"
 	case unclosed(src.text):
 		return "A bracket that was opened is not closed."
 	case strings.HasPrefix(line, "else"):
@@ -61,6 +81,12 @@ func syntaxHint(src *source, e *Error) string {
 	}
 	return ""
 }
+
+var (
+	forIn     = regexp.MustCompile(`^for\s+\w+(\s*,\s*\w+)?\s+in\s`)
+	typeFirst = regexp.MustCompile(`^(int|float64|string|bool|double|float)\s+\w+\s*=`)
+	blockHead = regexp.MustCompile(`^(if|for)\s`)
+)
 
 // typeErrors words the checker's errors. An error's continuation lines, which
 // begin with a tab, are joined to it.
@@ -98,9 +124,16 @@ func unclosed(text []byte) bool {
 var (
 	undefinedName   = regexp.MustCompile(`^undefined: (\w+)$`)
 	undefinedMember = regexp.MustCompile(`^undefined: (\w+)\.(\w+)$`)
+	textAndNumber   = regexp.MustCompile(`mismatched types (untyped )?string and (untyped )?(int|float)|mismatched types (untyped )?(int|float)\w* and (untyped )?string`)
+	textToNumber    = regexp.MustCompile(`cannot convert .*string.* to type (u?int|float)`)
+	wantsPointer    = regexp.MustCompile(`^cannot use (\S+) \(.*\b(?:type|struct type) ([\w.]+)\) as \*([\w.]+) value`)
+	wantsValue      = regexp.MustCompile(`^cannot use (\S+) \(.*\btype \*([\w.]+)\) as ([\w.]+) value`)
+	severalResults  = regexp.MustCompile(`in single-value context|^assignment mismatch: 1 variable but .* returns 2 values`)
 	missingField    = regexp.MustCompile(`undefined \(type .* has no field or method (\w+)`)
 	unusedValue     = regexp.MustCompile(` is not used$`)
 )
+
+const nothingNew = ":= makes a new variable; to give an existing one another value, write =."
 
 // hint returns a sentence for a beginner.
 func (s *session) hint(e types.Error) string {
@@ -121,9 +154,33 @@ func (s *session) hint(e types.Error) string {
 		return "A temperature and a difference of temperatures are two kinds of quantity: 90 °F is a temperature of 32.2 °C, but a difference of 90 °F is 50 K. Subtract two temperatures (a.Sub(b)) to get a difference, and add a difference to a temperature to get a temperature."
 	}
 	if m := missingField.FindStringSubmatch(e.Msg); m != nil && !strings.Contains(e.Msg, "but does have") {
+		switch m[1] {
+		case "len", "length", "size", "Length", "Size":
+			return "The length is len(x)."
+		case "append", "push", "add":
+			return "To add to a slice, write x = append(x, value)."
+		}
 		return ""
 	}
+	if m := wantsPointer.FindStringSubmatch(e.Msg); m != nil && m[2] == m[3] {
+		return fmt.Sprintf("A pointer is wanted: put & before %s.", m[1])
+	}
+	if m := wantsValue.FindStringSubmatch(e.Msg); m != nil && m[2] == m[3] {
+		return "A value is wanted, not a pointer to one: *p is the value that p points to."
+	}
 	switch {
+	case strings.Contains(e.Msg, "operator + not defined on") && strings.Contains(e.Msg, "quantity.Temperature)"):
+		return "Two temperatures cannot be added: add a difference to a temperature, or subtract two temperatures (a.Sub(b)) to get one."
+	case strings.HasPrefix(e.Msg, "no new variables on left side"):
+		return nothingNew
+	case textAndNumber.MatchString(e.Msg):
+		return "Text and numbers do not add up: fmt.Sprint(n) makes text of a number, strconv.Atoi(s) a number of text."
+	case textToNumber.MatchString(e.Msg):
+		return "strconv.Atoi(s) and strconv.ParseFloat(s, 64) read a number from text."
+	case severalResults.MatchString(e.Msg):
+		return "The function has several results: take them all, as in x, err := f()."
+	case strings.Contains(e.Msg, "(untyped float constant) truncated to int"):
+		return "An integer cannot hold a fraction: convert the other value, as in float64(n) * 1.5."
 	case strings.Contains(e.Msg, "non-boolean condition"):
 		return "A condition must be true or false; compare with == or another operator."
 	case strings.HasPrefix(e.Msg, "cannot use") && strings.Contains(e.Msg, "truncated"):

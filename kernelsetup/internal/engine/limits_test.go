@@ -94,6 +94,11 @@ func TestCellsCannotBringTheProcessDown(t *testing.T) {
 		{"c := make(chan int)\nclose(c)\nclose(c)", 0, Panic, 3, "close of closed channel"},
 		{"sort.Slice([]int{3, 1, 2}, func(i, j int) bool {\n\tpanic(\"cmp\")\n})", 0, Panic, 2, "cmp"},
 		{"mu2 := sync.Mutex{}\nmu2.Unlock()", 0, Panic, 2, "unlock of unlocked mutex"},
+		{"var rw sync.RWMutex\nrw.Lock()\nrw.RUnlock()", 0, Panic, 3, "RUnlock of unlocked RWMutex"},
+		{"var rw2 sync.RWMutex\nrw2.RLocker().Unlock()", 0, Panic, 2, "RUnlock of unlocked RWMutex"},
+		{"cyclic := map[string]any{}\ncyclic[\"a\"] = cyclic\nfmt.Sprint(cyclic)", 0, Panic, 3, "contains itself"},
+		{"loop := []any{nil}\nloop[0] = loop\nfmt.Sprintf(\"%v\", loop)", 0, Panic, 3, "contains itself"},
+		{"strings.Repeat(\"ab\", 1<<44)", 0, LimitExceeded, 1, "out of memory"},
 		{"x := 0\n1 / x", 0, Panic, 2, "integer divide by zero"},
 		{"var p *struct{ n int }\np.n", 0, Panic, 2, "nil pointer dereference"},
 		{"func f() { g() }\nfunc g() { panic(7) }\nf()", 0, Panic, 2, "panic: 7"},
@@ -148,5 +153,66 @@ w.Wait()
 len(m)`)
 	if got != "2000" {
 		t.Errorf("len(m) is %s", got)
+	}
+}
+
+// A reader that holds a lock while a writer waits for it gives it back.
+func TestReaderUnlocksWhileAWriterWaits(t *testing.T) {
+	nb := newNotebook(t)
+	if got := nb.value(`import ("sync"; "time")
+var rw sync.RWMutex
+rw.RLock()
+rw.RLock()
+wrote := make(chan bool)
+go func() { rw.Lock(); rw.Unlock(); wrote <- true }()
+time.Sleep(20 * time.Millisecond)
+rw.RUnlock()
+rw.RUnlock()
+<-wrote`); got != "true" {
+		t.Errorf("the writer got %s", got)
+	}
+}
+
+// Memory taken bit by bit ends the cell, not the process, and is free again.
+func TestMemoryInTotalIsLimited(t *testing.T) {
+	e, err := New(Options{Library: symbols.Default(), Limits: Limits{Total: 1 << 30}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	nb := &notebookTest{t: t, e: e}
+	nb.ok("kept := 7")
+	for _, src := range []string{
+		"var list [][]byte\nfor {\n\tlist = append(list, make([]byte, 1<<16))\n}",
+		"text := \"a\"\nfor {\n\ttext += text\n}",
+		"func() {\n\tm := map[int][1000]int{}\n\tfor i := 0; ; i++ { m[i] = [1000]int{} }\n}()",
+	} {
+		r := nb.run(src, time.Minute)
+		if r.Err == nil || r.Err.Kind != LimitExceeded || r.Err.Line == 0 || !strings.Contains(r.Err.Message, "out of memory") {
+			t.Errorf("%q: %v", src, r.Err)
+		}
+		nb.ok("list, text := 0, 0")
+		if got := nb.value("kept"); got != "7" {
+			t.Errorf("after %q: kept is %s", src, got)
+		}
+	}
+}
+
+// Printing a map that another goroutine of the cell writes to would be a fatal
+// error of the run time.
+func TestMapPrintedWhileItIsWritten(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok(`import ("encoding/json"; "fmt"; "sync/atomic")
+m := map[int]int{}
+var stop atomic.Bool
+go func() { for j := 0; !stop.Load(); j++ { m[j&1023] = j; delete(m, j&511) } }()
+for range 200 { _ = fmt.Sprint(m); _, _ = json.Marshal(m) }
+stop.Store(true)`)
+}
+
+func TestLimitIsReadFromText(t *testing.T) {
+	for text, want := range map[string]uint64{"512M": 512 << 20, "8G": 8 << 30, "1000": 1000, "": 0, "max": 0, "-1": 0, "G": 0} {
+		if got, _ := parseBytes(text); got != want {
+			t.Errorf("%q is %d bytes, want %d", text, got, want)
+		}
 	}
 }

@@ -169,7 +169,9 @@ func (s *session) define(p *prepared, as *ast.AssignStmt, declared map[string]bo
 		}
 	}
 	if fresh == 0 {
-		return s.place.errorAt(TypeError, as.TokPos, "no new variables on left side of :=")
+		e := s.place.errorAt(TypeError, as.TokPos, "no new variables on left side of :=")
+		e.Hint = nothingNew
+		return e
 	}
 	if s.refersToItself(as, seen, declared) {
 		// x := f(x) with an x from an earlier cell: a new value for it

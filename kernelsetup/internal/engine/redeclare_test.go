@@ -124,6 +124,22 @@ func TestErrorsPointAndHint(t *testing.T) {
 		{"import \"no/such/text\"", 1, 8, "package no/such/text is not available", "built in"},
 		{"import \"unsafe\"", 1, 8, "cannot be run in a notebook", ""},
 		{"var f float64 = 1.5\nvar n int = 2\nf * n", 3, 1, "mismatched types float64 and int", "convert one of them"},
+		{"s := \"abc", 1, 6, "not terminated", "closing quotation mark"},
+		{"c := 'abc'", 1, 6, "rune literal", "double quotes"},
+		{"import fmt", 1, 11, "missing import path", "in quotes"},
+		{"if length = 3 { }", 1, 4, "found assignment", "write =="},
+		{"y := length++", 1, 12, "found '++'", "statements of their own"},
+		{"for i in []int{1} { }", 1, 7, "found in", "range"},
+		{"int x = 5", 1, 5, "syntax error", "type follows the name"},
+		{"if length > 2 println(1)", 1, 15, "syntax error", "braces"},
+		{"b := 1\nb := 2", 2, 3, "no new variables", "write ="},
+		{"\"a\" + length", 1, 1, "", "fmt.Sprint"},
+		{"length * 1.5", 1, 10, "truncated", "float64(n)"},
+		{"int(\"5\")", 1, 5, "cannot convert", "strconv.Atoi"},
+		{"type P struct{}\nfunc need(p *P) {}\nneed(P{})", 3, 6, "cannot use", "put & before P{}"},
+		{"type Q struct{}\nvar q Q = &Q{}", 2, 11, "cannot use", "A value is wanted"},
+		{"func two() (int, error) { return 1, nil }\nt := two()", 2, 6, "", "x, err := f()"},
+		{"[]int{1}.len()", 1, 10, "undefined", "len(x)"},
 	} {
 		r := nb.run(c.src, 0)
 		if r.Err == nil {

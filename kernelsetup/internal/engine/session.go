@@ -65,7 +65,7 @@ func (s *session) init(opt Options) error {
 		},
 	}, s.fset, s.pkg, s.info)
 	s.machine = machine.New(s.prog, linker{opt.Library, s.packages}, machine.Limits{
-		Depth: s.limits.Depth, Memory: s.limits.Memory})
+		Depth: s.limits.Depth, Memory: s.limits.Memory, Total: s.limits.Total})
 	s.machine.OnLate(s.goroutineDied)
 	s.objects = map[types.Object]ssa.Member{}
 	s.units = map[string]*unit{}
@@ -79,6 +79,9 @@ func (l Limits) withDefaults() Limits {
 	}
 	if l.Memory == 0 {
 		l.Memory = freeMemory() / 4 * 3
+	}
+	if l.Total == 0 {
+		l.Total = totalLimit()
 	}
 	if l.Grace == 0 {
 		l.Grace = 150 * time.Millisecond

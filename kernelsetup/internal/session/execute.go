@@ -33,6 +33,7 @@ func (k *Kernel) execute(m *wire.Message) {
 		k.reply(k.wire.Shell, m, "execute_reply", errorReply(k.count, refused("execute_request", err)))
 		return
 	}
+	r.Code = strings.TrimPrefix(r.Code, "\ufeff") // of a file pasted whole
 	store := isTrue(r.StoreHistory) && !r.Silent
 	if store {
 		k.count++

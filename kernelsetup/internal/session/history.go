@@ -39,6 +39,8 @@ type history struct {
 	entries []entry
 	unsaved []entry
 	due     <-chan time.Time // nil while nothing is unsaved
+	// unfinished is set while the file's last line lacks its end.
+	unfinished bool
 
 	work chan func()
 	done sync.WaitGroup
@@ -48,6 +50,10 @@ func openHistory(path string) *history {
 	h := &history{path: path, session: 1, work: make(chan func(), 256)}
 	h.done.Go(func() {
 		h.read()
+		// Noted at once, so that a kernel that starts while this one runs takes
+		// another number.
+		h.unsaved = append(h.unsaved, entry{Session: h.session})
+		h.save()
 		defer h.save()
 		for {
 			select {
@@ -144,8 +150,8 @@ func (h *history) rewrite() {
 		line, _ := json.Marshal(e)
 		w.Write(append(line, '\n'))
 	}
-	if w.Flush() == nil && tmp.Close() == nil {
-		os.Rename(tmp.Name(), h.path)
+	if w.Flush() == nil && tmp.Close() == nil && os.Rename(tmp.Name(), h.path) == nil {
+		h.unfinished = false
 	}
 }
 
@@ -153,6 +159,9 @@ func (h *history) rewrite() {
 // kernels can share it.
 func (h *history) save() {
 	var lines []byte
+	if h.unfinished && len(h.unsaved) > 0 {
+		lines, h.unfinished = append(lines, '\n'), false
+	}
 	for _, e := range h.unsaved {
 		if line, err := json.Marshal(e); err == nil {
 			lines = append(append(lines, line...), '\n')

@@ -160,9 +160,14 @@ func (k *Kernel) shellRequest(m *wire.Message) {
 	if age := k.wire.Shell.Age(m); age < joinTime {
 		k.wire.IOPub.WaitFor(k.wire.Shell.Peers(), joinTime-age)
 	}
-	k.mu.Lock()
-	k.parent = m
-	k.mu.Unlock()
+	switch m.Header.Type {
+	case "execute_request", "comm_open", "comm_msg", "comm_close":
+		// A goroutine that a cell left behind goes on writing below that
+		// cell, not into a completion that happens to be asked for.
+		k.mu.Lock()
+		k.parent = m
+		k.mu.Unlock()
+	}
 	k.status(m, "busy")
 	defer k.status(m, "idle")
 	switch m.Header.Type {

@@ -243,11 +243,15 @@ func (g *gen) floatOp(v *ssa.BinOp, single bool, d int32) {
 }
 
 func (g *gen) stringOp(v *ssa.BinOp, dst loc) {
+	m := g.m
 	x, y := g.at(v.X), g.at(v.Y)
 	xs, xp, ys, yp, ds, dp := x.s*8, x.p*8, y.s*8, y.p*8, dst.s*8, dst.p*8
 	switch v.Op {
 	case token.ADD:
 		g.ext(func(t *Thread, s, p unsafe.Pointer) {
+			if n := *su(s, xs) + *su(s, ys); n >= largeAllocation {
+				m.reserve(n)
+			}
 			r := makeString(*pp(p, xp), *su(s, xs)) + makeString(*pp(p, yp), *su(s, ys))
 			*pp(p, dp) = unsafe.Pointer(unsafe.StringData(r))
 			*su(s, ds) = uint64(len(r))

@@ -30,8 +30,10 @@ type Linker interface {
 
 // Limits bound what threads may take.
 type Limits struct {
-	Depth  int
-	Memory uint64
+	Depth int
+	// Memory bounds one allocation, Total the process while a cell runs; 0:
+	// no limit.
+	Memory, Total uint64
 }
 
 // Machine holds the functions, variables and types of one program that grows.
@@ -327,13 +329,6 @@ func (sl *sigLayout) next(l *layout) fieldSlots {
 	sl.endS += l.nS
 	sl.endP += l.nP
 	return f
-}
-
-// reserve panics when an allocation is beyond the limit.
-func (m *Machine) reserve(n uint64) {
-	if n > m.limits.Memory {
-		panic(outOfMemory{n, m.limits.Memory})
-	}
 }
 
 // Grow takes notice of methods that a type was given after it came into use.

@@ -2,6 +2,7 @@ package machine
 
 import (
 	"fmt"
+	"go/types"
 	"math"
 	"reflect"
 	"runtime"
@@ -40,7 +41,24 @@ func (m *Machine) native(fn *ssa.Function) ext {
 	if v == nil {
 		return nil
 	}
-	return m.compiled(reflect.ValueOf(v), sig)
+	call := m.compiled(reflect.ValueOf(v), sig)
+	if printers[fn.Pkg.Pkg.Path()] && fn.Signature.Variadic() && isAnys(fn.Signature) {
+		call = guardNesting(call, sig)
+	}
+	if name == "encoding/json.Marshal" || name == "encoding/json.MarshalIndent" {
+		call = guardMap(call, sig)
+	}
+	return call
+}
+
+// isAnys reports whether a signature ends in ...any.
+func isAnys(sig *types.Signature) bool {
+	s, ok := sig.Params().At(sig.Params().Len() - 1).Type().(*types.Slice)
+	if !ok {
+		return false
+	}
+	i, ok := s.Elem().Underlying().(*types.Interface)
+	return ok && i.Empty()
 }
 
 // nativeName is a function's name as the table of natives spells it:

@@ -1,11 +1,17 @@
 package machine
 
 import (
+	"bytes"
 	"fmt"
 	"log"
+	"reflect"
 	"runtime"
+	"runtime/debug"
+	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
+	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
 )
@@ -63,13 +69,28 @@ var natives = map[string]Native{
 		}
 		mu.Unlock()
 	},
-	"(*sync.RWMutex).RUnlock": func(t *Thread, w Window) {
-		mu := (*sync.RWMutex)(w.Receiver())
-		if mu.TryLock() {
-			mu.Unlock()
-			panic(fatalText("fatal error: sync: RUnlock of unlocked RWMutex"))
-		}
-		mu.RUnlock()
+	"(*sync.RWMutex).RUnlock": func(t *Thread, w Window) { runlock((*sync.RWMutex)(w.Receiver())) },
+	"(*sync.rlocker).Unlock":  func(t *Thread, w Window) { runlock((*sync.RWMutex)(w.Receiver())) },
+	"(*sync.rlocker).Lock": func(t *Thread, w Window) {
+		t.lock((*sync.RWMutex)(w.Receiver()).TryRLock, "sync.RWMutex.RLock")
+	},
+	"strings.Repeat": func(t *Thread, w Window) {
+		text, n := w.String(0), int(w.Int(1))
+		t.m.reserveTimes(len(text), n)
+		w.Set(0, reflect.ValueOf(strings.Repeat(text, n)))
+	},
+	"bytes.Repeat": func(t *Thread, w Window) {
+		b, n := w.Value(0).Bytes(), int(w.Int(1))
+		t.m.reserveTimes(len(b), n)
+		w.Set(0, reflect.ValueOf(bytes.Repeat(b, n)))
+	},
+	"(*strings.Builder).Grow": func(t *Thread, w Window) {
+		t.m.reserveTimes(1, int(w.Int(0)))
+		(*strings.Builder)(w.Receiver()).Grow(int(w.Int(0)))
+	},
+	"(*bytes.Buffer).Grow": func(t *Thread, w Window) {
+		t.m.reserveTimes(1, int(w.Int(0)))
+		(*bytes.Buffer)(w.Receiver()).Grow(int(w.Int(0)))
 	},
 	"(*sync.WaitGroup).Wait": func(t *Thread, w Window) {
 		wg := (*sync.WaitGroup)(w.Receiver())
@@ -79,8 +100,44 @@ var natives = map[string]Native{
 		c := (*sync.Cond)(w.Receiver())
 		t.wait("sync.Cond.Wait", c.Wait)
 	},
+	// Less than what the kernel itself needs would end the process.
+	"runtime/debug.SetMaxStack": func(t *Thread, w Window) {
+		w.SetInt(0, int64(debug.SetMaxStack(max(int(w.Int(0)), 4*maxGoStack))))
+	},
+	"runtime/debug.SetMaxThreads": func(t *Thread, w Window) {
+		w.SetInt(0, int64(debug.SetMaxThreads(max(int(w.Int(0)), 1000))))
+	},
 	"runtime.Breakpoint": func(t *Thread, w Window) { panic(fatalText("fatal error: breakpoint")) },
 	"runtime.Gosched":    func(t *Thread, w Window) { runtime.Gosched() },
+}
+
+// runlock undoes one RLock. That the lock is held for reading shows in that
+// it can be taken for reading but not for writing.
+func runlock(mu *sync.RWMutex) {
+	if mu.TryLock() {
+		mu.Unlock()
+		panic(fatalText("fatal error: sync: RUnlock of unlocked RWMutex"))
+	}
+	if !mu.TryRLock() { // a writer has it, or waits while readers have it
+		if !readLocked(mu) {
+			panic(fatalText("fatal error: sync: RUnlock of unlocked RWMutex"))
+		}
+		mu.RUnlock()
+		return
+	}
+	mu.RUnlock()
+	mu.RUnlock()
+}
+
+// readLocked reports whether readers hold a lock that a writer holds or waits
+// for. The writer has taken maxReaders off the count of readers, and counts
+// those it waits for in readerWait.
+func readLocked(mu *sync.RWMutex) bool {
+	wait := reflect.ValueOf(mu).Elem().FieldByName("readerWait")
+	if !wait.IsValid() || wait.NumField() == 0 {
+		return true
+	}
+	return atomic.LoadInt32((*int32)(unsafe.Pointer(wait.Addr().Pointer()))) > 0
 }
 
 // sleep waits for a time or an interrupt.

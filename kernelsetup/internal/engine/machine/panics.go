@@ -39,8 +39,12 @@ type stackOverflow struct{}
 // ExitPanic is a call of os.Exit.
 type ExitPanic struct{ Code int }
 
-// outOfMemory is an allocation beyond the limit.
-type outOfMemory struct{ want, limit uint64 }
+// outOfMemory is an allocation beyond the limit or, with total, more memory
+// in all than the process may take.
+type outOfMemory struct {
+	want, limit uint64
+	total       bool
+}
 
 // deadlocked: nobody can ever wake the run's main goroutine.
 type deadlocked struct{ what string }

@@ -56,10 +56,11 @@ func (o Outcome) Deadlock() (string, bool) {
 	return d.what, ok
 }
 
-// OutOfMemory returns the allocation that was refused.
-func (o Outcome) OutOfMemory() (want, limit uint64, ok bool) {
+// OutOfMemory returns the allocation that was refused or, with total, what
+// the process took in all.
+func (o Outcome) OutOfMemory() (want, limit uint64, total, ok bool) {
 	d, ok := o.Panic.(outOfMemory)
-	return d.want, d.limit, ok
+	return d.want, d.limit, d.total, ok
 }
 
 // Unsupported returns why code could not be made.
@@ -124,7 +125,9 @@ func (m *Machine) Start(fn *ssa.Function) *Run {
 	f := m.funcOf(fn)
 	m.mu.Unlock()
 	atomic.AddInt32(&m.runs.live, 1)
+	watch := time.AfterFunc(memoryLookTime, r.watchMemory) // most cells end before it
 	go func() {
+		defer watch.Stop()
 		defer close(r.finished)
 		defer m.runs.gone()
 		g := m.runs.enter()
@@ -174,7 +177,10 @@ func (r *Run) end(o Outcome) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if r.failed != nil && (o.Panic == nil || o.Interrupted()) {
-		o = *r.failed
+		trace := o.Trace
+		if o = *r.failed; o.Trace == nil { // it is the run's own fault
+			o.Trace = trace
+		}
 	}
 	r.outcome = o
 	r.m.runs.current.CompareAndSwap(r, nil)

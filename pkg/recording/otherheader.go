@@ -1,0 +1,80 @@
+package recording
+
+import "fmt"
+
+// notNames says that a line is no line of names.
+const notNames outcome = -1
+
+// nameLine tells a line of names in the middle of a file by the name of the
+// time column in its place: rowHeader where all names are those of the first
+// header, rowForeign where others differ.
+func (p *plan) nameLine(cells [][]byte) outcome {
+	if p.timeAt == 0 || p.timeAt > len(cells) || p.names[p.timeAt-1] == "" || cleanHeader(cells[p.timeAt-1]) != p.names[p.timeAt-1] {
+		return notNames
+	}
+	if filled(cells) < 2 {
+		return notNames
+	}
+	for i, name := range p.names {
+		if i >= len(cells) {
+			if name != "" {
+				return rowForeign
+			}
+			continue
+		}
+		if cleanHeader(cells[i]) != name {
+			return rowForeign
+		}
+	}
+	if filled(cells) > len(p.names) {
+		return rowForeign
+	}
+	return rowHeader
+}
+
+// dropForeign rejects the rows that stand under a header with other names or
+// units: what they hold is not what the first header says. The header of the
+// file, repeated, ends such a stretch.
+func (g *gatherer) dropForeign(b *block) {
+	if g.foreign == 0 && len(b.foreign) == 0 {
+		return
+	}
+	kept, next, back := 0, 0, 0
+	for i := range b.time {
+		for {
+			other := next < len(b.foreign) && b.foreign[next].row <= i
+			own := back < len(b.breaks) && b.breaks[back] <= i
+			if other && (!own || b.foreign[next].row <= b.breaks[back]) {
+				g.foreign = g.lines + 1 + b.foreign[next].line
+				next++
+				continue
+			}
+			if !own {
+				break
+			}
+			g.foreign = 0
+			back++
+		}
+		if g.foreign > 0 {
+			b.rejects = append(b.rejects, Reject{Line: int(b.rowLine[i]), Reason: fmt.Sprintf("under another header (line %d)", g.foreign)})
+			continue
+		}
+		b.time[kept], b.rowLine[kept] = b.time[i], b.rowLine[i]
+		for c := range b.values {
+			b.values[c][kept] = b.values[c][i]
+		}
+		kept++
+	}
+	for ; next < len(b.foreign); next++ {
+		g.foreign = g.lines + 1 + b.foreign[next].line
+	}
+	if len(b.foreign) > 0 {
+		g.t.warn = append(g.t.warn, fmt.Sprintf("line %d: a header with other columns begins here; the rows under it are not read: cut the file there and read the parts on their own", g.lines+1+b.foreign[0].line))
+	}
+	b.breaks = b.breaks[:0]
+	b.time, b.rowLine = b.time[:kept], b.rowLine[:kept]
+	for c := range b.values {
+		b.values[c] = b.values[c][:kept]
+	}
+	sortRejects(b.rejects)
+}

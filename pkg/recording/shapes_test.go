@@ -1,0 +1,263 @@
+package recording
+
+import (
+	"archive/zip"
+	"bytes"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// readShape reads a text that stands in the test, whose truth stands beside it.
+func readShape(t *testing.T, text string) *Recording {
+	t.Helper()
+	r, err := readBytes([]byte(text))
+	checkRecording(t, r, err)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	return r
+}
+
+// TestOddShapes reads the same three rows, 20, 21 and 70 °C at 14:18:49, :50
+// and :51 on 24 March 2025, in shapes that loggers and spreadsheets write.
+func TestOddShapes(t *testing.T) {
+	const want = "2025-03-24T14:18:49"
+	for name, text := range map[string]string{
+		"unit in two words":        "Time,A Deg C,B Deg C\n2025-03-24 14:18:49,20,1\n2025-03-24 14:18:50,21,1\n2025-03-24 14:18:51,70,1\n",
+		"unit as a letter":         "Time,Intake_C,Bay_C\n2025-03-24 14:18:49,20,1\n2025-03-24 14:18:50,21,1\n2025-03-24 14:18:51,70,1\n",
+		"unit in the preamble":     "Unit: Fahrenheit\nTime,T1\n2025-03-24 14:18:49,68\n2025-03-24 14:18:50,69.8\n2025-03-24 14:18:51,158\n",
+		"compact stamps":           "Time,A (°C)\n20250324T141849Z,20\n20250324T141850Z,21\n20250324T141851Z,70\n",
+		"a. m. and p. m.":          "Time,A (°C)\n24/03/2025 02:18:49 p. m.,20\n24/03/2025 02:18:50 p. m.,21\n24/03/2025 02:18:51 p. m.,70\n",
+		"six columns":              "Year,Month,Day,Hour,Minute,Second,A (°C)\n2025,3,24,14,18,49,20\n2025,3,24,14,18,50,21\n2025,3,24,14,18,51,70\n",
+		"milliseconds in a column": "Date,Time,Millisecond,A (°C)\n2025-03-24,14:18:49,0,20\n2025-03-24,14:18:50,0,21\n2025-03-24,14:18:51,0,70\n",
+		"offset in a column":       "Date,Time,UTC offset,A (°C)\n2025-03-24,15:18:49,+01:00,20\n2025-03-24,15:18:50,+01:00,21\n2025-03-24,15:18:51,+01:00,70\n",
+		"empty columns unnamed":    "Time,A (°C)\n2025-03-24 14:18:49,20,,\n2025-03-24 14:18:50,21,,\n2025-03-24 14:18:51,70,,\n",
+		"units without a name":     "Time,A\n2025-03-24 14:18:49,20,C\n2025-03-24 14:18:50,21,C\n2025-03-24 14:18:51,70,C\n",
+		"number as a name":         "timestamp,101 (°C),102 (°C)\n1742825929,20,1\n1742825930,21,1\n1742825931,70,1\n",
+		"header again with a mark": "Time,A (°C)\n2025-03-24 14:18:49,20\n2025-03-24 14:18:50,21\n\ufeffTime,A (°C)\n2025-03-24 14:18:51,70\n",
+		"an event beside a row":    "Time,A (°C)\n2025-03-24 14:18:49,20\n2025-03-24 14:18:50,door opened\n2025-03-24 14:18:50,21\n2025-03-24 14:18:51,70\n",
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := readShape(t, text)
+			if got := r.Start.Format("2006-01-02T15:04:05"); got != want {
+				t.Errorf("starts at %s, want %s", got, want)
+			}
+			s := r.Columns[0].Series
+			if fmt.Sprint(s.Time) != "[0 1 2]" {
+				t.Fatalf("times %v, want 0, 1, 2", s.Time)
+			}
+			for i, c := range []float64{20, 21, 70} {
+				if math.Abs(s.Value[i]-273.15-c) > 1e-9 {
+					t.Errorf("row %d is %v K, want %v °C", i, s.Value[i], c)
+				}
+			}
+		})
+	}
+}
+
+// TestOneRow reads a file that was stopped at once.
+func TestOneRow(t *testing.T) {
+	r := readShape(t, "Time,A (°C),B (°C)\n2025-03-24 14:18:49,20,21\n")
+	if r.Rows() != 1 || r.Columns[1].Series.Value[0] != 294.15 {
+		t.Errorf("%s", r)
+	}
+}
+
+// TestMinutesAndSeconds reads what a spreadsheet makes of times when it shows
+// mm:ss.0, and asks where one colon leaves two readings.
+func TestMinutesAndSeconds(t *testing.T) {
+	r := readShape(t, "Elapsed,A (°C)\n00:59.5,20\n01:00.0,21\n75:00.5,22\n")
+	if s := r.Columns[0].Series; fmt.Sprint(s.Time) != "[59.5 60 4500.5]" {
+		t.Errorf("times %v", s.Time)
+	}
+	_, err := readBytes([]byte("Time,A (°C)\n00:00,20\n00:01,21\n00:02,22\n"))
+	var ask *AmbiguousError
+	if !errors.As(err, &ask) || !strings.Contains(err.Error(), `time_format = "elapsed m:s"`) {
+		t.Errorf("no question: %v", err)
+	}
+}
+
+// TestOtherHeader rejects rows that stand under a header with columns changed
+// round, instead of reading them under the wrong names.
+func TestOtherHeader(t *testing.T) {
+	r := readShape(t, "Time,A (°C),B (°C)\n2025-03-24 14:18:49,20,80\n2025-03-24 14:18:50,21,81\nTime,B (°C),A (°C)\n2025-03-24 14:18:51,82,22\n2025-03-24 14:18:52,83,23\n")
+	if r.Rows() != 2 || len(r.Account.Rejects) != 2 || !strings.Contains(r.Account.Rejects[0].Reason, "line 4") || r.Account.Rejects[0].Line != 5 {
+		t.Errorf("%s\n%s", r.Account, r.Account.List())
+	}
+}
+
+// TestLongFormat refuses tables of one value a row.
+func TestLongFormat(t *testing.T) {
+	b := "time,channel,value\n"
+	for i := range 20 {
+		for k := range 3 {
+			b += fmt.Sprintf("2025-03-24 14:18:%02d,T%d,%d\n", i, k+1, 20+10*k)
+		}
+	}
+	if _, err := readBytes([]byte(b)); err == nil || !strings.Contains(err.Error(), "long format") {
+		t.Errorf("read: %v", err)
+	}
+}
+
+// TestPositionForms reads 46° 30' north, 7° 15' east in three forms, and their
+// opposites.
+func TestPositionForms(t *testing.T) {
+	for name, row := range map[string]string{"ddmm.mmmm": "4630.0,00715.0", "E7": "465000000,72500000", "side behind": "46.5N,7.25E", "south": "46.5S,7.25W"} {
+		text := "time,lat,lon,speed (m/s)\n"
+		for i := range 5 {
+			text += fmt.Sprintf("2025-03-24T14:18:%02dZ,%s,%d\n", i, row, i)
+		}
+		r := readShape(t, text)
+		sign := 1.0
+		if name == "south" {
+			sign = -1
+		}
+		lat, lon := r.Columns[0].Series.Value[0]*180/math.Pi, r.Columns[1].Series.Value[0]*180/math.Pi
+		if math.Abs(lat-sign*46.5) > 1e-9 || math.Abs(lon-sign*7.25) > 1e-9 {
+			t.Errorf("%s: %v, %v", name, lat, lon)
+		}
+	}
+}
+
+// TestHalfSentence rejects a last sentence that lost its checksum.
+func TestHalfSentence(t *testing.T) {
+	whole := strings.TrimRight(nmeaSample, "\r\n")
+	cut := whole[:strings.LastIndexByte(whole, '*')]
+	a, errA := readBytes([]byte(whole + "\r\n"))
+	b, errB := readBytes([]byte(cut))
+	if errA != nil || errB != nil {
+		t.Fatal(errA, errB)
+	}
+	if len(b.Account.Rejects) != len(a.Account.Rejects)+1 {
+		t.Errorf("%s", b.Account)
+	}
+}
+
+// TestExtensionTimes keeps the point's own time where an extension has another.
+func TestExtensionTimes(t *testing.T) {
+	text := `<gpx version="1.1"><trk><trkseg>`
+	for i := range 3 {
+		text += fmt.Sprintf(`<trkpt lat="46.5" lon="7.25"><ele>400</ele><time>2025-03-24T14:18:%02dZ</time><extensions><x:time xmlns:x="u">7</x:time><x:ele xmlns:x="u">9</x:ele></extensions></trkpt>`, i)
+	}
+	r := readShape(t, text+`</trkseg></trk></gpx>`)
+	if r.Rows() != 3 || r.Columns[2].Series.Value[0] != 400 {
+		t.Errorf("%s", r)
+	}
+}
+
+// bookOf writes a workbook of the given sheets, in order of their names.
+func bookOf(t *testing.T, names []string, rows [][]any, style func(*excelize.File)) []byte {
+	t.Helper()
+	f := excelize.NewFile()
+	defer f.Close()
+	for k, name := range names {
+		if k == 0 {
+			f.SetSheetName("Sheet1", name)
+		} else if _, err := f.NewSheet(name); err != nil {
+			t.Fatal(err)
+		}
+		for i, row := range rows {
+			if err := f.SetSheetRow(name, fmt.Sprintf("A%d", i+1), &row); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if style != nil {
+		style(f)
+	}
+	var b bytes.Buffer
+	if err := f.Write(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// TestSheets reads percentages as shown and numbers typed with a comma, passes
+// by hidden sheets, and asks between two of one kind.
+func TestSheets(t *testing.T) {
+	rows := [][]any{{"Time (s)", "A (°C)", "B (°C)", "RH"}, {0, 20.5, "30,5", 0.4}, {1, 21.5, "31,5", 0.41}, {2, 22.5, "32,5", 0.42}}
+	percent := func(f *excelize.File) {
+		s, err := f.NewStyle(&excelize.Style{NumFmt: 10})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := f.SetCellStyle("Drive", "D2", "D4", s); err != nil {
+			t.Fatal(err)
+		}
+	}
+	hide := func(f *excelize.File) {
+		percent(f)
+		if err := f.SetSheetVisible("Drive 2", false); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, names := range [][]string{{"Drive"}, {"Drive", "Drive 2"}} {
+		r, err := readBytes(bookOf(t, names, rows, map[bool]func(*excelize.File){true: percent, false: hide}[len(names) == 1]))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, want := range []float64{293.65, 303.65, 0.4} {
+			if got := r.Columns[i].Series.Value[0]; math.Abs(got-want) > 1e-9 {
+				t.Errorf("%s is %v, want %v", r.Columns[i].Name, got, want)
+			}
+		}
+	}
+	_, err := readBytes(bookOf(t, []string{"Drive", "Drive 2"}, rows, nil))
+	var ask *AmbiguousError
+	if !errors.As(err, &ask) || !strings.Contains(err.Error(), `sheet = "Drive 2"`) {
+		t.Errorf("no question between sheets: %v", err)
+	}
+}
+
+// TestHostileFiles refuses entities in every part of a workbook and in GPX, and
+// a workbook that unpacks to too much.
+func TestHostileFiles(t *testing.T) {
+	for _, entity := range []string{`<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;&a;">`, `<!ENTITY a SYSTEM "file:///etc/hostname">`} {
+		doctype := "<!DOCTYPE x [" + entity + "]>"
+		for _, part := range []string{"xl/worksheets/sheet1.xml", "xl/sharedStrings.xml", "xl/workbook.xml"} {
+			var b bytes.Buffer
+			z := zip.NewWriter(&b)
+			w, err := z.Create(part)
+			if err != nil {
+				t.Fatal(err)
+			}
+			fmt.Fprintf(w, "<?xml version=\"1.0\"?>%s<x>&a;</x>", doctype)
+			z.Close()
+			if _, err := readBytes(b.Bytes()); err == nil || !strings.Contains(err.Error(), "DOCTYPE") {
+				t.Errorf("%s in %s: %v", entity, part, err)
+			}
+		}
+		if _, err := readBytes([]byte(doctype + "<gpx>&a;</gpx>")); err == nil || !strings.Contains(err.Error(), "DOCTYPE") {
+			t.Errorf("GPX with %s: %v", entity, err)
+		}
+	}
+	var b bytes.Buffer
+	z := zip.NewWriter(&b)
+	w, err := z.Create("xl/worksheets/sheet1.xml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	blank := bytes.Repeat([]byte(" "), 1<<20)
+	for range maxUnpacked>>20 + 1 {
+		if _, err := w.Write(blank); err != nil {
+			t.Fatal(err)
+		}
+	}
+	z.Close()
+	if _, err := readBytes(b.Bytes()); !errors.Is(err, ErrLimit) {
+		t.Errorf("zip bomb of %d bytes: %v", b.Len(), err)
+	}
+}
+
+// TestLeftOutColumn names a column of positions that can't be read.
+func TestLeftOutColumn(t *testing.T) {
+	r := readShape(t, "time,lat,A (°C)\n2025-03-24 14:18:49,46d30m,20\n2025-03-24 14:18:50,46d31m,21\n")
+	if !strings.Contains(strings.Join(r.Warnings, "\n"), "46d30m") {
+		t.Errorf("warnings %q", r.Warnings)
+	}
+}
