@@ -12,7 +12,8 @@ const motionStep = 4.0
 
 // The bank of answers that are tried. Air under a bonnet warms at rest and
 // cools in the air stream: its equilibrium is a falling function of speed,
-// with a half-way speed that differs from car to car, and it is approached
+// with a half-way speed that differs from car to car, smaller while the engine
+// is cold, and it is approached
 // with the time constant of the bay, then of the probe. Which of them holds is
 // not known beforehand, so the estimate averages over all, weighed by the
 // data. Values are common practice, no source; they only need to span what
@@ -22,6 +23,11 @@ var (
 	bayConstants  = []float64{8, 16, 32, 64, 128} // s
 	probeLags     = []float64{0, 10}              // s
 )
+
+// engineConstant is the time constant of a cold engine's warming up in
+// seconds; common practice, no source. Engines that are warm at the start are
+// in the bank as well.
+const engineConstant = 600.0
 
 // trendWidth is the width in seconds of the moving mean that is taken off both
 // signals: what is slower, warming up and the day's course, would otherwise
@@ -47,14 +53,26 @@ func answers(speed *series.Series, dt, maxGap float64) []sampled {
 		for i, v := range fine.v {
 			u[i] = 1 / (1 + math.Max(v, 0)*math.Max(v, 0)/(half*half))
 		}
-		for _, bay := range bayConstants {
-			warmed := lowPass(u, bay)
-			for _, probe := range probeLags {
-				all = append(all, sampled{fine.t0, 1, movingMean(lowPass(warmed, probe), int(dt))})
+		for _, heat := range [][]float64{u, warmingUp(u)} {
+			for _, bay := range bayConstants {
+				warmed := lowPass(heat, bay)
+				for _, probe := range probeLags {
+					all = append(all, sampled{fine.t0, 1, movingMean(lowPass(warmed, probe), int(dt))})
+				}
 			}
 		}
 	}
 	return all
+}
+
+// warmingUp lets u grow from nothing as a cold engine does: it cannot warm the
+// air at the first stop as it does at the last.
+func warmingUp(u []float64) []float64 {
+	out := make([]float64, len(u))
+	for i, v := range u {
+		out[i] = v * (1 - math.Exp(-float64(i)/engineConstant))
+	}
+	return out
 }
 
 // lowPass is the first-order lag with the time constant tau at steps of 1 s.

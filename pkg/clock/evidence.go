@@ -3,7 +3,6 @@ package clock
 import (
 	"math"
 	"runtime"
-	"slices"
 	"sync"
 	"sync/atomic"
 
@@ -22,33 +21,6 @@ type evidence struct {
 	top     float64
 	between float64
 	length  float64 // of the range of offsets that were looked at
-}
-
-// join adds the models of another channel. Both are brought onto the union of
-// their offsets; where one was not worth a closer look its models get no
-// weight.
-func (e *evidence) join(o *evidence) {
-	if o.top > e.top && o.between == e.between {
-		e.best, e.noise, e.top = o.best, o.noise, o.top
-	}
-	both := append(slices.Clone(e.offset), o.offset...)
-	slices.Sort(both)
-	both = slices.CompactFunc(both, func(a, b float64) bool { return math.Abs(b-a) < 1e-6 })
-	var models [][]float64
-	for _, part := range []*evidence{e, o} {
-		for _, m := range part.models {
-			s := series.Series{Time: part.offset, Value: m}
-			v := s.Resample(both, 2*motionStep).Value
-			for i, x := range v {
-				if math.IsNaN(x) {
-					v[i] = math.Inf(-1)
-				}
-			}
-			models = append(models, v)
-		}
-	}
-	e.offset, e.models = both, models
-	e.length = math.Max(e.length, o.length)
 }
 
 // average returns the log of the models' mean likelihood at each offset.

@@ -22,8 +22,8 @@ const answerEvidence = 8.0
 // air temperatures: added to the temperatures' times it brings them onto the
 // speed's clock. Stops warm the air under a bonnet and motion cools it, with a
 // delay that is not known; the interval is honestly wide, tens of seconds
-// rather than one. Each temperature is tried alone and they are averaged by
-// their likelihood, because their noise is shared.
+// rather than one. Each temperature is tried alone; together they count for more the
+// less their noise is shared.
 func FromMotion(speed *series.Series, temperatures []*series.Series, opts Options) (Result, error) {
 	failed := Result{Method: MotionResponse, Offset: math.NaN()}
 	if speed.Dimension != series.Speed {
@@ -32,7 +32,7 @@ func FromMotion(speed *series.Series, temperatures []*series.Series, opts Option
 	if len(temperatures) == 0 {
 		return failed, fmt.Errorf("clock.FromMotion: no temperature is given")
 	}
-	var all *evidence
+	var all []*witness
 	var problem error
 	for _, t := range temperatures {
 		if t.Dimension != series.Temperature {
@@ -43,27 +43,30 @@ func FromMotion(speed *series.Series, temperatures []*series.Series, opts Option
 			problem = err
 			continue
 		}
-		if all == nil {
-			all = e
-		} else {
-			all.join(e)
-		}
+		all = append(all, newWitness(e, t.Start))
 	}
-	if all == nil {
+	if len(all) == 0 {
 		return failed, problem
 	}
 	opts.Delay = math.Max(opts.Delay, answerDelay)
 	opts.MinEvidence = math.Max(opts.MinEvidence, answerEvidence)
-	average := all.average()
-	r, err := weigh(all.offset, average, all.length, opts, Result{Method: MotionResponse, Origin: temperatures[0].Start})
+	first, length := all[0], 0.0
+	for _, w := range all {
+		if w.top > first.top {
+			first = w
+		}
+		length = math.Max(length, w.length)
+	}
+	offset, logL := together(all)
+	r, err := weigh(offset, logL, length, opts, Result{Method: MotionResponse, Origin: temperatures[0].Start})
 	if err != nil {
 		return r, err
 	}
-	lags := make([]float64, len(all.offset))
-	for i, x := range all.offset {
-		lags[i] = -x - all.between
+	lags := make([]float64, len(offset))
+	for i, x := range offset {
+		lags[i] = -x - first.between
 	}
-	return r.rivals(all.best, all.noise, lags, average, -1, -all.between).judged(opts)
+	return r.rivals(first.best, first.noise, lags, logL, -1, -first.between).judged(opts)
 }
 
 func motionEvidence(speed, temperature *series.Series, opts Options) (*evidence, error) {
