@@ -42,3 +42,42 @@ func TestUnusableFiles(t *testing.T) {
 		}
 	}
 }
+
+// TestOverlappingPieces refuses to join pieces of one recording that cover the
+// same time, and names the drive's line, both files and what to do.
+func TestOverlappingPieces(t *testing.T) {
+	logger, _ := logs(600)
+	lines := strings.SplitAfter(logger, "\n")
+	for _, c := range []struct {
+		from int // line where the second piece begins
+		says []string
+	}{
+		{151, nil},
+		{141, []string{"campaign.toml:38", "open filters, first run", "first.csv", "second.csv", "18 s before", "keep them apart"}},
+	} {
+		path := folder(t, with(t, `path = "open-1-a.csv"`, `path = ["first.csv", "second.csv"]`))
+		head, tail := strings.Join(lines[:151], ""), lines[0]+strings.Join(lines[c.from:], "")
+		write(t, filepath.Dir(path), "first.csv", head)
+		write(t, filepath.Dir(path), "second.csv", tail)
+		k, err := campaign.Open(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d, err := k.Drive("open filters, first run")
+		if c.says == nil {
+			if err != nil || d.Channels["intake"].Series.Len() != 300 {
+				t.Errorf("pieces that meet: %v", err)
+			}
+			continue
+		}
+		if err == nil {
+			t.Errorf("overlapping pieces were joined")
+			continue
+		}
+		for _, want := range c.says {
+			if !strings.Contains(err.Error(), want) {
+				t.Errorf("%q does not say %q", err, want)
+			}
+		}
+	}
+}

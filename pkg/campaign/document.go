@@ -28,6 +28,13 @@ func newTable(line int) *node {
 // because only it checks what the grammar alone does not: repeated keys, a
 // table defined twice.
 func parse(text []byte) (*node, *Problem) {
+	text, unusable := readable(text)
+	if unusable != nil {
+		return nil, unusable
+	}
+	if emptyFile(text) {
+		return nil, &Problem{Line: 1, Message: "the file is empty, or holds comments only; a campaign has the parts [car], [engine], [[configuration]], [[device]] and [[drive]]; start one from a folder of logs with campaign.Draft(folder)"}
+	}
 	var ignored map[string]any
 	if err := toml.Unmarshal(text, &ignored); err != nil {
 		p := &Problem{Line: 1, Message: strings.TrimPrefix(err.Error(), "toml: ")}
@@ -36,7 +43,7 @@ func parse(text []byte) (*node, *Problem) {
 			p.Line, _ = de.Position()
 			p.Key = strings.Join(de.Key(), ".")
 		}
-		p.Message += "; text values need quotation marks, and each key = value stands on a line of its own"
+		p.Message += "; " + syntaxAdvice(text, p.Line)
 		return nil, p
 	}
 	root := newTable(1)

@@ -34,7 +34,7 @@ func Draft(folder string) (*Sketch, error) {
 		return nil, fmt.Errorf("a draft needs a folder of logs: %w", err)
 	}
 	s := &Sketch{Folder: folder}
-	var logs []foundLog
+	var files [][]foundLog
 	for _, e := range entries {
 		name := e.Name()
 		if !e.Type().IsRegular() || strings.HasPrefix(name, ".") || notALog(name) {
@@ -45,14 +45,15 @@ func Draft(folder string) (*Sketch, error) {
 			s.Unused = append(s.Unused, strings.TrimPrefix(err.Error(), folder+string(filepath.Separator)))
 			continue
 		}
-		logs = append(logs, found)
+		files = append(files, found)
 	}
-	if len(logs) == 0 {
+	if len(files) == 0 {
 		if len(s.Unused) > 0 {
 			return nil, fmt.Errorf("no file in %s can be read as a log:\n  %s", folder, strings.Join(s.Unused, "\n  "))
 		}
 		return nil, fmt.Errorf("there is no log in %s; put the loggers' and the phone's files there and try again", folder)
 	}
+	logs := likeliest(files)
 	devices := groupDevices(logs)
 	drives := groupDrives(logs)
 	s.files, s.drives = len(logs), len(drives)

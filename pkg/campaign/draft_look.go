@@ -2,7 +2,6 @@ package campaign
 
 import (
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -17,19 +16,8 @@ type foundLog struct {
 	device    string
 	record    *recording.Recording
 	signature string // equal for files of one device
-}
-
-func look(folder, name string) (foundLog, error) {
-	r, err := recording.Open(filepath.Join(folder, name), recording.Options{})
-	if err != nil {
-		return foundLog{}, err
-	}
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s", r.Format)
-	for _, c := range r.Columns {
-		fmt.Fprintf(&b, "|%s/%s", c.Name, c.Dimension)
-	}
-	return foundLog{path: name, record: r, signature: b.String()}, nil
+	asked     []question
+	columns   []recording.ColumnLayout // what had to be said of columns to read them
 }
 
 // draftDevice is a device and the roles of its columns, "?" where undecided.
@@ -39,6 +27,8 @@ type draftDevice struct {
 	columns []string
 	roles   []string
 	remarks []string
+	asked   []question
+	named   []recording.ColumnLayout
 }
 
 // groupDevices gives files with the same columns one device, and names it.
@@ -49,6 +39,8 @@ func groupDevices(logs []foundLog) []draftDevice {
 	for i, l := range logs {
 		if name, ok := names[l.signature]; ok {
 			logs[i].device = name
+			k := slices.IndexFunc(all, func(d draftDevice) bool { return d.name == name })
+			all[k].asked = layoutQuestions(all[k].asked, l.asked)
 			continue
 		}
 		name := ""
@@ -64,13 +56,15 @@ func groupDevices(logs []foundLog) []draftDevice {
 		}
 		names[l.signature] = name
 		logs[i].device = name
-		all = append(all, draftRoles(name, l.record))
+		all = append(all, draftRoles(name, l))
 	}
 	return all
 }
 
-func draftRoles(name string, r *recording.Recording) draftDevice {
-	d := draftDevice{name: name, zoned: r.ZoneKnown}
+func draftRoles(name string, l foundLog) draftDevice {
+	r := l.record
+	d := draftDevice{name: name, zoned: r.ZoneKnown, asked: l.asked, named: l.columns}
+	unitOpen := slices.ContainsFunc(l.asked, func(q question) bool { return q.key == "temperature_unit" })
 	taken := map[string]bool{}
 	for i, c := range r.Columns {
 		column := c.Name
@@ -86,7 +80,7 @@ func draftRoles(name string, r *recording.Recording) draftDevice {
 		d.roles = append(d.roles, role)
 		lo, hi := c.Series.MinMax(c.Series.Interval())
 		remark := fmt.Sprintf("%v", c.Dimension)
-		if c.Dimension == series.Temperature && c.Series.Present() > 0 {
+		if c.Dimension == series.Temperature && c.Series.Present() > 0 && !unitOpen {
 			remark += fmt.Sprintf(", %.1f to %.1f °C", lo-273.15, hi-273.15)
 		}
 		if c.Series.Present() == 0 {
@@ -111,15 +105,23 @@ var roleWords = []struct {
 	{drive.Ambient, []string{"ambient", "outside", "outdoor"}},
 }
 
+// placeOf returns the role of a temperature that a name suggests.
+func placeOf(name string) string {
+	name = strings.ReplaceAll(strings.ToLower(name), "_", " ")
+	for _, r := range roleWords {
+		for _, w := range r.words {
+			if strings.Contains(name, w) {
+				return string(r.role)
+			}
+		}
+	}
+	return undecided
+}
+
 func guessRole(c *recording.Column) string {
 	if c.Dimension == series.Temperature {
-		name := strings.ReplaceAll(strings.ToLower(c.Name), "_", " ")
-		for _, r := range roleWords {
-			for _, w := range r.words {
-				if strings.Contains(name, w) {
-					return string(r.role)
-				}
-			}
+		if place := placeOf(c.Name); place != undecided {
+			return place
 		}
 		if c.Series.Present() == 0 {
 			return "ignore"
@@ -140,6 +142,17 @@ func guessRole(c *recording.Column) string {
 		return string(drive.EngineSpeed)
 	case c.Dimension == series.RelativeHumidity:
 		return string(drive.Humidity)
+	case c.Dimension == series.Pressure && airPressure(c):
+		return string(drive.Barometer)
 	}
 	return "ignore"
+}
+
+// airPressure reports whether a pressure is that of the outside air, by its
+// name and its values: manifolds and oil have a pressure too.
+func airPressure(c *recording.Column) bool {
+	name := strings.ToLower(c.Name)
+	named := slices.ContainsFunc([]string{"baro", "atmos", "ambient", "air pressure", "luftdruck", "station"}, func(w string) bool { return strings.Contains(name, w) })
+	lo, hi := c.Series.MinMax(c.Series.Interval())
+	return named && lo > 50000 && hi < 110000
 }

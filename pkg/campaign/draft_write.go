@@ -38,6 +38,19 @@ func writeDraft(devices []draftDevice, drives [][]foundLog, unused []string) str
 		if !d.zoned {
 			line("# time-zone = \"+01:00\"          # where this device's clock was set; the files do not say")
 		}
+		if len(d.asked)+len(d.named) > 0 {
+			line("[device.layout]                 # what the files leave open")
+			if len(d.named) > 0 {
+				var named []string
+				for _, c := range d.named {
+					named = append(named, fmt.Sprintf("{ name = %q, holds = %q }", c.Name, c.Holds))
+				}
+				line("columns = [%s]   # by their names", strings.Join(named, ", "))
+			}
+			for _, q := range d.asked {
+				line("%s = \"?\"   # %s", q.key, q.text)
+			}
+		}
 		line("[device.channels]               # column = role")
 		for i, c := range d.columns {
 			line("%s = %q   # %s", strconv.Quote(c), d.roles[i], d.remarks[i])

@@ -51,6 +51,10 @@ func readLayoutTable(t *table) recording.Layout {
 		if known := strings.Contains(" "+strings.Join(t.allowed, " ")+" ", " "+name+" "); !known {
 			continue // done reports it
 		}
+		if n.scalar == undecided {
+			t.problems.add(n.line, t.key(name), "this needs you: the files leave it open, see the remark behind it; write %s%s", name, layoutAnswers[name])
+			continue
+		}
 		if name == "columns" {
 			checkColumnKeys(t, n)
 		}
@@ -67,6 +71,15 @@ func readLayoutTable(t *table) recording.Layout {
 		t.problems.add(t.node.line, t.path, "%v", err)
 	}
 	return l
+}
+
+// layoutAnswers are the answers to what logs leave open most often.
+var layoutAnswers = map[string]string{
+	"date_order":       ` = "dmy" where the day comes first, "mdy" where the month does, "ymd" where the year does`,
+	"temperature_unit": ` = "°C", "°F" or "K"`,
+	"speed_unit":       ` = "km/h", "m/s", "mph" or "kn"`,
+	"time_format":      ` = "elapsed s", "elapsed ms" or another that the remark behind it names`,
+	"sheet":            ` = the name of the worksheet`,
 }
 
 func checkColumnKeys(t *table, n *node) {

@@ -1,7 +1,9 @@
 package campaign
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"math"
 	"path/filepath"
 	"slices"
@@ -252,14 +254,39 @@ func (c *Campaign) checkPath(t *table, line int, key, path string) bool {
 
 func (c *Campaign) checkExists(t *table, line int, key, path string) bool {
 	info, err := c.root.Stat(filepath.FromSlash(path))
+	switch {
+	case err != nil:
+		t.problems.add(line, key, "%s", c.whyNotOpen(path, err))
+		return false
+	case info.IsDir():
+		t.problems.add(line, key, "%q is a folder where a file is wanted; name the file in it, for example %q", path, path+"/log.csv")
+		return false
+	case !info.Mode().IsRegular(): // opening a pipe would wait for ever
+		t.problems.add(line, key, "%q is a device or a pipe where a file is wanted; copy what it gives into an ordinary file", path)
+		return false
+	}
+	f, err := c.root.Open(filepath.FromSlash(path))
 	if err != nil {
-		names := c.logNames(path)
-		t.problems.add(line, key, "there is no file %q in the campaign's folder (%s)%s", path, filepath.Dir(c.Path), suggestion(path, names))
+		t.problems.add(line, key, "%s", c.whyNotOpen(path, err))
 		return false
 	}
-	if !info.Mode().IsRegular() {
-		t.problems.add(line, key, "%q is not an ordinary file", path)
-		return false
-	}
+	f.Close()
 	return true
+}
+
+// whyNotOpen says why a file that the campaign names cannot be opened.
+func (c *Campaign) whyNotOpen(path string, err error) string {
+	folder := filepath.Dir(c.Path)
+	link, _ := c.root.Lstat(filepath.FromSlash(path))
+	switch {
+	case errors.Is(err, fs.ErrPermission):
+		return fmt.Sprintf("you may not read %q (%v); change its permissions, or copy it", path, fs.ErrPermission)
+	case link != nil && link.Mode()&fs.ModeSymlink != 0 && errors.Is(err, fs.ErrNotExist):
+		return fmt.Sprintf("%q is a link to a file that is not there; copy the log itself into the campaign's folder (%s)", path, folder)
+	case link != nil && link.Mode()&fs.ModeSymlink != 0:
+		return fmt.Sprintf("%q is a link that leads out of the campaign's folder (%s), or in a circle; copy the log itself into it", path, folder)
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Sprintf("there is no file %q in the campaign's folder (%s)%s; correct the name, or copy the log there", path, folder, suggestion(path, c.logNames(path)))
+	}
+	return fmt.Sprintf("%q in the campaign's folder (%s) cannot be opened: %v; copy it again", path, folder, err)
 }

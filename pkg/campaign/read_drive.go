@@ -3,9 +3,11 @@ package campaign
 import (
 	"fmt"
 	"io/fs"
+	"maps"
 	"math"
 	"path"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
@@ -43,6 +45,7 @@ func (c *Campaign) readDrive(t *table) {
 	for _, s := range t.list("exclude", false) {
 		e.Excluded = append(e.Excluded, readExclusion(s))
 	}
+	c.checkOnce(files, e)
 	t.done()
 	c.Entries = append(c.Entries, e)
 }
@@ -69,6 +72,36 @@ func (c *Campaign) readFile(t *table) File {
 	}
 	t.done()
 	return f
+}
+
+// checkOnce demands that a log counts once. A track of a whole evening may
+// serve several drives that have a logger's file of their own; drives of the
+// same files only are cut from them by exclusions.
+func (c *Campaign) checkOnce(tables []*table, e Entry) {
+	seen := map[string]bool{}
+	for i, f := range e.Files {
+		t := tables[i]
+		for _, p := range f.Paths {
+			if p = path.Clean(p); seen[p] {
+				t.problems.add(t.line("path"), t.key("path"), "%q is named twice in this drive; a log counts once: name the other device's file, or leave this one out", p)
+			}
+			seen[p] = true
+		}
+	}
+	for _, other := range c.Entries {
+		own := slices.ContainsFunc(slices.Collect(maps.Keys(seen)), func(p string) bool { return !other.uses(p) })
+		if len(seen) == 0 || own || len(e.Excluded)+len(other.Excluded) > 0 {
+			continue
+		}
+		t := tables[0]
+		t.problems.add(t.line("path"), t.key("path"), "this drive has no other files than drive %q, so that the same data would count twice; name this drive's own log, or cut both drives out of it with [[drive.exclude]]", other.Name)
+	}
+}
+
+func (e Entry) uses(log string) bool {
+	return slices.ContainsFunc(e.Files, func(f File) bool {
+		return slices.ContainsFunc(f.Paths, func(p string) bool { return path.Clean(p) == log })
+	})
 }
 
 // readPaths reads path, one file, or a list of files that continue one
@@ -173,7 +206,7 @@ func readExclusion(t *table) Exclusion {
 	}
 	x.Role = drive.Role(t.choice("role", roles))
 	if t.has("from") && t.has("to") && !(x.To > x.From) {
-		t.problems.add(t.line("to"), t.key("to"), "the stretch ends before it begins")
+		t.problems.add(t.line("to"), t.key("to"), "the stretch ends before it begins: from is %g s and to is %g s after the start of the drive; exchange or correct them", x.From, x.To)
 	}
 	t.done()
 	return x

@@ -114,7 +114,7 @@ func (w WeatherReport) fromBulbs(d *drive.Drive, out *drive.Weather) (string, er
 	}
 	vapour, name, err := w.vapour(t, out.Pressure)
 	if err != nil {
-		return "", err
+		return "", fmt.Errorf("%s does not fit an air temperature of %v (%s): %w; a wet bulb must lie between 0 °C and the air temperature, and not so low that the air would hold less than no water; check both readings, or give humidity", name, t, where, err)
 	}
 	saturated, err := air.SaturationVapourPressure(t)
 	if err != nil {
@@ -125,20 +125,33 @@ func (w WeatherReport) fromBulbs(d *drive.Drive, out *drive.Weather) (string, er
 		return "", fmt.Errorf("%s does not fit an air temperature of %v (%s): the relative humidity would be %.0f %%", name, t, where, 100*h)
 	}
 	out.Humidity, out.HumidityKnown = quantity.RelativeHumidity(math.Min(h, 1)), true
-	// One kelvin of either bulb: by difference.
-	warmer := w
-	warmer.DewPoint, warmer.WetBulb = raised(w.DewPoint), raised(w.WetBulb)
-	if v, _, err := warmer.vapour(t, out.Pressure); err == nil {
-		out.HumidityUncertainty = quantity.RelativeHumidity(math.Abs(float64(v/saturated) - h))
-	}
+	out.HumidityUncertainty = w.bulbEffect(t, out.Pressure, h)
 	return fmt.Sprintf("relative humidity from %s and %v (%s)", name, t, where), nil
 }
 
-func raised(t quantity.Temperature) quantity.Temperature {
+// bulbEffect returns what the uncertainty of dew point or wet bulb does to the
+// relative humidity h: by difference, to the colder side, or to the warmer one
+// where no air is as dry as that.
+func (w WeatherReport) bulbEffect(t quantity.Temperature, p quantity.Pressure, h float64) quantity.RelativeHumidity {
+	saturated, err := air.SaturationVapourPressure(t)
+	if err != nil {
+		return humidityUncertainty
+	}
+	for _, k := range []float64{-bulbUncertainty, bulbUncertainty} {
+		moved := w
+		moved.DewPoint, moved.WetBulb = shifted(w.DewPoint, k), shifted(w.WetBulb, k)
+		if v, _, err := moved.vapour(t, p); err == nil {
+			return quantity.RelativeHumidity(math.Abs(float64(v/saturated) - h))
+		}
+	}
+	return humidityUncertainty
+}
+
+func shifted(t quantity.Temperature, kelvins float64) quantity.Temperature {
 	if !t.IsValid() {
 		return t
 	}
-	return t.Add(quantity.KelvinDifference(-bulbUncertainty))
+	return t.Add(quantity.KelvinDifference(kelvins))
 }
 
 func (w WeatherReport) vapour(t quantity.Temperature, p quantity.Pressure) (quantity.Pressure, string, error) {

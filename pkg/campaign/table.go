@@ -160,8 +160,11 @@ func (t *table) count(name string, required bool, example string, lo, hi int) in
 
 // sub returns a reader for the table under the key, or nil.
 func (t *table) sub(name string, required bool, example string) *table {
-	n := t.get(name, required, example)
+	n := t.get(name, false, example)
 	if n == nil {
+		if required {
+			t.problems.add(t.node.line, t.key(name), "this part is missing; add %s%s", example, t.lookalike(name))
+		}
 		return nil
 	}
 	if n.fields == nil || n.kind == unstable.Array {

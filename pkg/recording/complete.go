@@ -32,6 +32,9 @@ func (d *detector) completeColumn(n int) ColumnLayout {
 	case d.clock.clock, d.clock.value:
 		c.Holds = HoldsTime
 	}
+	if part := d.clock.partAt(n); part != "" {
+		c.Holds = part
+	}
 	for _, k := range d.columns {
 		switch n {
 		case k.number:

@@ -27,7 +27,7 @@ func (d *detector) findContents() error {
 		if !given && e.kind == cellNumber && d.leaveOut(n, u) {
 			continue
 		}
-		c := planColumn{number: n, name: name, found: found, unit: u}
+		c := planColumn{number: n, name: name, found: found, unit: u, longest: e.longest()}
 		if u != nil {
 			c.reason = "header"
 		}
@@ -85,6 +85,12 @@ func (d *detector) nameLeftOut(n int) {
 	}
 }
 
+// longest is the length beyond which a number is no reading: twice what is
+// usual in the column, and more digits than float64 holds.
+func (e evidence) longest() int {
+	return max(20, 2*e.digits/max(1, e.count[cellNumber]))
+}
+
 // isTimeColumn reports whether the column gives the time.
 func (d *detector) isTimeColumn(n int) bool {
 	c := d.clock
@@ -103,6 +109,12 @@ func (d *detector) neverFilled(n int) bool {
 func (d *detector) leaveOut(n int, u *unit) bool {
 	e := d.evidence[n-1]
 	v := e.values[:e.head]
+	if rows := len(d.sample.lines) - d.first; d.header[n-1] == "" && d.named() && 10*len(e.values) < rows {
+		why := fmt.Sprintf("beside the table: no name, and %s in %d rows", plural(len(e.values), "number"), rows)
+		d.found.add("columns", d.headerText(n)+" left out", why)
+		d.warnings = append(d.warnings, d.headerText(n)+" is not read: "+why)
+		return true
+	}
 	if len(v) > 2 && counts(v) && (suggestsCounter(d.header[n-1]) || (n == 1 && d.header[0] == "")) {
 		d.found.add("columns", d.headerText(n)+" left out", "it only counts the rows")
 		return true
@@ -112,6 +124,11 @@ func (d *detector) leaveOut(n int, u *unit) bool {
 		return true
 	}
 	return false
+}
+
+// named reports whether the file names its columns.
+func (d *detector) named() bool {
+	return slices.ContainsFunc(d.header, func(h string) bool { return h != "" })
 }
 
 // unitBeside takes the unit from a line of units, from the cells themselves or
@@ -203,7 +220,7 @@ func (d *detector) assumeUnit(c *planColumn, e evidence) {
 	case HoldsHumidity:
 		c.unit, c.reason = unitNames["%rh"], "numbers up to 100"
 		if len(e.values) > 0 && slices.Max(e.values) <= 1 {
-			c.unit, c.reason = &unit{name: "1", content: HoldsHumidity, factor: 1}, "no number above 1"
+			c.unit, c.reason = unitNames["fraction"], "no number above 1"
 		}
 		return
 	case HoldsLength:

@@ -39,6 +39,9 @@ type planColumn struct {
 	reason  string // why unit
 	unitAt  int    // number of the column that holds its unit, or 0
 	signAt  int    // number of the column that holds N, S, E or W, or 0
+	// longest is the length beyond which a number is two that lost what stood
+	// between them.
+	longest int
 	// low and high, in the file's unit, are where values stop being values.
 	low, high *float64
 	bare      bool // named like a bare logger input, or not at all
@@ -53,6 +56,7 @@ type evidence struct {
 	unit      string
 	firstText string
 	fraction  bool // some number has a decimal mark
+	digits    int  // length of all bare numbers
 }
 
 // detectText finds out how a text file is laid out.

@@ -106,6 +106,9 @@ func (d *detector) speedRatio(c *planColumn) (ratio float64, n int) {
 			b := cells[c.number-1]
 			v, ok := parseNumber(b, d.decimal)
 			if !ok {
+				if v, ok := parseDegrees(b, d.decimal); ok {
+					return v
+				}
 				if v, _, ok = numberPrefix(b, d.decimal); !ok { // 46.5N
 					return math.NaN()
 				}

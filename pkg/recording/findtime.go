@@ -81,6 +81,9 @@ func (d *detector) findTime() error {
 		if !ok {
 			continue
 		}
+		if c.takePart(l.Holds, n) {
+			given = true
+		}
 		switch l.Holds {
 		case HoldsDateTime:
 			c.stamp, given = n, true
@@ -111,6 +114,9 @@ func (d *detector) findTime() error {
 	if !given && d.layout.Interval == 0 {
 		d.pickParts()
 		d.pickBeside()
+	}
+	if err := d.checkParts(); err != nil {
+		return err
 	}
 	switch {
 	case c.parts[0] > 0:
@@ -181,10 +187,15 @@ func (d *detector) pickStamps() {
 func (d *detector) compactDates(n int) bool {
 	e := d.evidence[n]
 	name := nameWords(d.header[n])
-	if e.fraction || len(e.values) == 0 || !slices.ContainsFunc(name, func(w string) bool { return w == "date" || w == "datum" || w == "day" }) {
+	named := slices.ContainsFunc(name, func(w string) bool { return w == "date" || w == "datum" || w == "day" })
+	beside := d.header[n] == "" && n+1 < len(d.evidence) && d.evidence[n+1].kind == cellClock // without a header
+	if e.fraction || len(e.values) == 0 || !named && !beside {
 		return false
 	}
 	for _, v := range e.values {
+		if beside && (v < 19700101 || math.Mod(v, 1e4) < 101 || math.Mod(v, 1e4) > 1231) {
+			return false
+		}
 		if (v < 19700101 || v > 22001231) && (v < 10100 || v > 999999) {
 			return false
 		}

@@ -46,6 +46,13 @@ func (d *detector) findTemperatureUnit() error {
 		settle(c.unit, "as "+c.name+" in the same file")
 		return nil
 	}
+	if a, b := d.unlikeSiblings(); a != nil {
+		return &AmbiguousError{File: d.src.path, Line: d.first, What: fmt.Sprintf("unit of the temperatures in %s, beside %s in %s and %s in %s", names(open), a.name, a.unit.name, b.name, b.unit.name),
+			Readings: []Reading{
+				{spanIn(values, celsius), `temperature_unit = "°C"`},
+				{spanIn(values, fahrenheit), `temperature_unit = "°F"`},
+			}}
+	}
 	if u, line := d.statedTemperature(); u != nil {
 		settle(u, fmt.Sprintf("line %d says so", line))
 		return nil
@@ -54,7 +61,7 @@ func (d *detector) findTemperatureUnit() error {
 		settle(celsius, "no value to tell by")
 		return nil
 	}
-	u, reason := d.weighTemperatures(values)
+	u, reason := d.weighTemperatures(values, slices.ContainsFunc(open, func(c *planColumn) bool { return !isLiquid(c.name) }))
 	if u == nil {
 		return &AmbiguousError{File: d.src.path, Line: d.first, What: fmt.Sprintf("unit of the temperatures in %s (%s)", names(open), reason),
 			Readings: []Reading{
@@ -86,6 +93,22 @@ func (d *detector) markedSibling() *planColumn {
 		found = c
 	}
 	return found
+}
+
+// unlikeSiblings returns two columns of temperature that carry different units,
+// nil if there are none.
+func (d *detector) unlikeSiblings() (a, b *planColumn) {
+	for i := range d.columns {
+		c := &d.columns[i]
+		switch {
+		case c.content != HoldsTemperature || c.unit == nil:
+		case a == nil:
+			a = c
+		case c.unit != a.unit:
+			return a, c
+		}
+	}
+	return nil, nil
 }
 
 // statedTemperature finds a line before the names that states the unit of
@@ -136,8 +159,9 @@ func quantiles(values []float64) (lo, hi float64) {
 
 // weighTemperatures decides by what a car and its surroundings can be. The
 // coldest reading of a log lies near the outside air, −40 to 50 °C, and
-// something in it usually gets warm. Common practice, no source.
-func (d *detector) weighTemperatures(values []float64) (*unit, string) {
+// something in it usually gets warm. Where no channel measures air, a log may
+// begin warm. Common practice, no source.
+func (d *detector) weighTemperatures(values []float64, air bool) (*unit, string) {
 	lo, hi := quantiles(values)
 	if lo > 223 && hi < 1700 && lo > 250 {
 		return kelvin, fmt.Sprintf("%.0f to %.0f is air and coolant in kelvin only", lo, hi)
@@ -151,7 +175,7 @@ func (d *detector) weighTemperatures(values []float64) (*unit, string) {
 	asFahrenheit := fahrenheit.si(hi) - 273.15
 	switch {
 	case lo > 50:
-		if hi <= 122 || hi > 130 {
+		if hi <= 122 && air || hi > 130 {
 			return fahrenheit, fmt.Sprintf("%.0f to %.0f: as °C even the coldest reading would be hotter than any air", lo, hi)
 		}
 		return nil, fmt.Sprintf("%.0f to %.0f", lo, hi)
@@ -190,6 +214,14 @@ func digitalStep(values []float64) string {
 		}
 	}
 	return ""
+}
+
+// isLiquid reports whether a name is that of a channel in water or oil, which
+// may be hot from the first row on.
+func isLiquid(name string) bool {
+	return slices.ContainsFunc(nameWords(name), func(w string) bool {
+		return slices.Contains([]string{"coolant", "water", "tank", "hose", "oil", "ect", "radiator"}, w)
+	})
 }
 
 // isExhaust reports whether a name is that of a channel in the exhaust.

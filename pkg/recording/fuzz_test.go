@@ -11,12 +11,17 @@ import (
 )
 
 // readBytes reads a file that is held in memory.
-func readBytes(b []byte) (*Recording, error) {
+func readBytes(b []byte) (*Recording, error) { return readBytesWith(b, Layout{}) }
+
+func readBytesWith(b []byte, l Layout) (*Recording, error) {
+	if err := l.Check(); err != nil {
+		return nil, err
+	}
 	src, err := newSource("fuzz", bytes.NewReader(b), int64(len(b)))
 	if err != nil {
 		return nil, err
 	}
-	return read(src, Options{Workers: 2})
+	return read(src, Options{Layout: l, Workers: 2})
 }
 
 // checkRecording fails if a recording breaks what its documentation promises.

@@ -57,6 +57,11 @@ func (d *detector) findHeader() error {
 			return err
 		}
 	}
+	if len(names) == 0 {
+		if err := d.refuseBothCommas(kinds, width); err != nil {
+			return err
+		}
+	}
 	d.header = make([]string, d.fields)
 	copy(d.header, names)
 	return nil
@@ -250,6 +255,9 @@ func (d *detector) gather() error {
 func (e *evidence) see(cell []byte, decimal byte, inHead bool) {
 	k := classify(cell, decimal)
 	e.count[k]++
+	if k == cellNumber {
+		e.digits += len(cell)
+	}
 	switch k {
 	case cellNumber:
 		v, _ := parseNumber(cell, decimal)
@@ -257,6 +265,11 @@ func (e *evidence) see(cell []byte, decimal byte, inHead bool) {
 		e.fraction = e.fraction || bytes.IndexByte(cell, decimal) >= 0
 	case cellUnitNumber:
 		v, rest, _ := numberPrefix(cell, decimal)
+		if _, known := lookUpUnit(decodeText(rest)); !known {
+			if a, ok := parseDegrees(cell, decimal); ok {
+				v, rest = a, []byte("°")
+			}
+		}
 		e.values = append(e.values, v)
 		e.fraction = true
 		if e.unit == "" {

@@ -71,7 +71,7 @@ func sentence(line []byte) []byte {
 	}
 	s := line[i:]
 	for _, c := range s[1:6] {
-		if c < 'A' || c > 'Z' {
+		if c &^= 0x20; c < 'A' || c > 'Z' { // some programs write small letters
 			return nil
 		}
 	}
@@ -149,6 +149,12 @@ func (n *nmeaReader) line(line []byte, ended bool) {
 		n.sums++
 	}
 	body, ok := checkSum(s)
+	if s[1] >= 'a' {
+		if !ok {
+			body, ok = checkSum(bytes.ToUpper(s))
+		}
+		body = bytes.ToUpper(body)
+	}
 	ok = ok && (ended || sum || n.sums == 0)
 	if !ok {
 		reason := "checksum does not fit"

@@ -19,6 +19,7 @@ type plan struct {
 	clock          clockPlan
 	columns        []planColumn
 	sentinels      map[string]bool
+	fullRows       bool // see detector.fullRows
 }
 
 // plan returns the plan for what has been found so far.
@@ -30,6 +31,7 @@ func (d *detector) plan() *plan {
 			p.header[t] = true
 		}
 	}
+	p.fullRows = d.fullRows()
 	p.names, p.timeAt = d.header, max(d.clock.stamp, d.clock.clock, d.clock.value)
 	for _, s := range d.layout.Sentinels {
 		p.sentinels[strings.ToLower(strings.TrimSpace(s))] = true
@@ -176,6 +178,7 @@ const (
 	missEmpty  = "empty"
 	missWord   = "no reading"
 	missText   = "not a number"
+	missGlued  = "more digits than a reading has: two numbers run together?"
 	missNumber = "number that stands for no reading"
 	missRange  = "outside what can be measured"
 	missLimit  = "at or beyond the layout's limit"
@@ -195,6 +198,10 @@ func (r *rowParser) value(c *planColumn, cells [][]byte, t *tallies, line int) f
 	}
 	u := c.unit
 	v, ok := parseNumber(b, r.plan.decimal)
+	if ok && len(b) > 20 && len(b) > c.longest && c.longest > 0 {
+		t.count(missGlued, b[:20], line)
+		return math.NaN()
+	}
 	if !ok {
 		var rest []byte
 		v, rest, ok = numberPrefix(b, r.plan.decimal)
@@ -207,6 +214,11 @@ func (r *rowParser) value(c *planColumn, cells [][]byte, t *tallies, line int) f
 		case ok && c.unit.content == HoldsAngle && (string(rest) == "N" || string(rest) == "E"):
 		case ok:
 			u = r.unitNamed(rest, c)
+		}
+		if c.unit.content == HoldsAngle && (!ok || u == nil) {
+			if a, whole := parseDegrees(b, r.plan.decimal); whole {
+				v, u, ok = a, degree, true
+			}
 		}
 		if !ok || u == nil {
 			t.count(missText, b[:min(len(b), 20)], line)

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -20,7 +21,39 @@ func readShape(t *testing.T, text string) *Recording {
 	if err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}
+	sameByLayout(t, r, text)
 	return r
+}
+
+// sameByLayout saves the layout that was found, loads it and reads the text by
+// it: nothing may change.
+func sameByLayout(t *testing.T, r *Recording, text string) {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "layout.toml")
+	if err := r.Layout.Save(path); err != nil {
+		t.Error(err)
+		return
+	}
+	l, err := Load(path)
+	if err != nil {
+		t.Error(err)
+		return
+	}
+	again, err := readBytesWith([]byte(text), l)
+	if err != nil {
+		t.Errorf("by its own layout: %v", err)
+		return
+	}
+	if !again.Start.Equal(r.Start) || again.ZoneKnown != r.ZoneKnown || len(again.Columns) != len(r.Columns) || again.Rows() != r.Rows() {
+		t.Errorf("by its own layout: %s\nwant %s", again, r)
+		return
+	}
+	for i, c := range r.Columns {
+		k := again.Columns[i]
+		if k.Name != c.Name || k.Dimension != c.Dimension || fmt.Sprint(k.Series.Time) != fmt.Sprint(c.Series.Time) || fmt.Sprint(k.Series.Value) != fmt.Sprint(c.Series.Value) {
+			t.Errorf("by its own layout, column %q %v: %v\nwant %q %v: %v", k.Name, k.Dimension, k.Series, c.Name, c.Dimension, c.Series)
+		}
+	}
 }
 
 // TestOddShapes reads the same three rows, 20, 21 and 70 °C at 14:18:49, :50
@@ -32,6 +65,10 @@ func TestOddShapes(t *testing.T) {
 		"unit as a letter":         "Time,Intake_C,Bay_C\n2025-03-24 14:18:49,20,1\n2025-03-24 14:18:50,21,1\n2025-03-24 14:18:51,70,1\n",
 		"unit in the preamble":     "Unit: Fahrenheit\nTime,T1\n2025-03-24 14:18:49,68\n2025-03-24 14:18:50,69.8\n2025-03-24 14:18:51,158\n",
 		"compact stamps":           "Time,A (°C)\n20250324T141849Z,20\n20250324T141850Z,21\n20250324T141851Z,70\n",
+		"stamps of 14 digits":      "Time,A (°C)\n20250324141849,20\n20250324141850,21\n20250324141851,70\n",
+		"14 digits and a zone":     "Time,A (°C)\n20250324151849+0100,20\n20250324151850+0100,21\n20250324151851+0100,70\n",
+		"dashes in the time":       "Time,A (°C)\n2025-03-24 14-18-49,20\n2025-03-24 14-18-50,21\n2025-03-24 14-18-51,70\n",
+		"eight digits, no header":  "20250324  14:18:49  20°C\n20250324  14:18:50  21°C\n20250324  14:18:51  70°C\n",
 		"a. m. and p. m.":          "Time,A (°C)\n24/03/2025 02:18:49 p. m.,20\n24/03/2025 02:18:50 p. m.,21\n24/03/2025 02:18:51 p. m.,70\n",
 		"six columns":              "Year,Month,Day,Hour,Minute,Second,A (°C)\n2025,3,24,14,18,49,20\n2025,3,24,14,18,50,21\n2025,3,24,14,18,51,70\n",
 		"milliseconds in a column": "Date,Time,Millisecond,A (°C)\n2025-03-24,14:18:49,0,20\n2025-03-24,14:18:50,0,21\n2025-03-24,14:18:51,0,70\n",
@@ -201,6 +238,7 @@ func TestSheets(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		sameByLayout(t, r, string(bookOf(t, names, rows, map[bool]func(*excelize.File){true: percent, false: hide}[len(names) == 1])))
 		for i, want := range []float64{293.65, 303.65, 0.4} {
 			if got := r.Columns[i].Series.Value[0]; math.Abs(got-want) > 1e-9 {
 				t.Errorf("%s is %v, want %v", r.Columns[i].Name, got, want)

@@ -40,7 +40,12 @@ func parseClock(b []byte, long bool) (clockTime, bool) {
 		return c, false
 	}
 	sep := b[n]
-	if sep != ':' && sep != '.' && sep != 'h' {
+	if long && sep == '.' && len(b) > n+3 && b[n+3] == ':' { // 1.02:03:04, days before hours
+		c, ok := parseClock(b[n+1:], false)
+		c.seconds += h * 86400
+		return c, ok
+	}
+	if sep != ':' && sep != '.' && sep != 'h' && (sep != '-' || long) {
 		return c, false
 	}
 	b = b[n+1:]
@@ -69,7 +74,7 @@ func parseClock(b []byte, long bool) (clockTime, bool) {
 				b = b[1:]
 			}
 		}
-	} else if sep == '.' { // 14.18 is a number rather than a time
+	} else if sep == '.' || sep == '-' { // 14.18 is a number rather than a time
 		return c, false
 	}
 	c.seconds = h*3600 + m*60 + s
@@ -97,22 +102,6 @@ func parseMinutes(b []byte) (clockTime, bool) {
 	f, ok := parseNumber(b, b[0])
 	c.nanos = int64(math.Round(f * 1e9))
 	return c, ok && len(b) > 1 && f < 1
-}
-
-// compactClock reads hhmmss and hhmmss.sss, also where a program has dropped
-// leading zeros.
-func compactClock(b []byte) (clockTime, bool) {
-	v, k := digits(b, 7)
-	if k == 0 || k > 6 || v%100 > 60 || v/100%100 > 59 || v > 240000 {
-		return clockTime{}, false
-	}
-	c := clockTime{seconds: v/10000*3600 + v/100%100*60 + v%100}
-	if k == len(b) {
-		return c, true
-	}
-	f, ok := parseNumber(b[k:], '.')
-	c.nanos = int64(f * 1e9)
-	return c, ok && f >= 0 && f < 1
 }
 
 // suffix reads what may follow a time: AM or PM, a zone.
@@ -343,6 +332,9 @@ func parseDate(b []byte, order DateOrder) (days int64, ok bool) {
 // splitStamp splits a date and time in one cell: "2025-01-24T14:18:49",
 // "24.01.2025, 14:18:49", "14:18:49 24/01/2025".
 func splitStamp(b []byte) (date, clock []byte, ok bool) {
+	if compactStamp(b) {
+		return b[:8], b[8:], true
+	}
 	if len(b) > 4 && b[0] >= 'A' {
 		if b = dropWeekday(b); len(b) > 4 && b[3] == ' ' {
 			// Jun 25 13:59:50 2025, as the C library's ctime writes it

@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"fmt"
 	"math/rand/v2"
 	"testing"
 	"time"
@@ -68,4 +69,16 @@ func mustParse(t *testing.T, layout, text string) (time.Time, int) {
 	}
 	_, offset := at.Zone()
 	return at, offset
+}
+
+// TestDaysBeforeHours reads times since a start that count days before a
+// point: 1.02:03:04 is 93784 s.
+func TestDaysBeforeHours(t *testing.T) {
+	r := readShape(t, "Elapsed,A (°C)\n23:59:58,20\n23:59:59,21\n1.00:00:00,22\n1.00:00:01.5,23\n")
+	if s := r.Columns[0].Series; fmt.Sprint(s.Time) != "[86398 86399 86400 86401.5]" {
+		t.Errorf("times %v", s.Time)
+	}
+	if c, ok := parseClock([]byte("1.02:03:04"), true); !ok || c.seconds != 93784 {
+		t.Errorf("%+v %v", c, ok)
+	}
 }

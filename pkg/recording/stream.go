@@ -245,6 +245,7 @@ func (g *gatherer) take(b *block) {
 	if len(b.short) > 0 {
 		g.place(b)
 	}
+	g.padded(b)
 	g.dropForeign(b)
 	if g.p.clock.format == ByInterval {
 		for i := range b.time {

@@ -10,6 +10,61 @@ import (
 // partNames are the names of columns that hold one part of a date each.
 var partNames = [6][]string{{"year", "jahr"}, {"month", "monat"}, {"day", "tag"}, {"hour", "stunde"}, {"minute", "min"}, {"second", "sec", "sekunde"}}
 
+// partContents are what a layout calls these columns.
+var partContents = [6]Content{HoldsYear, HoldsMonth, HoldsDay, HoldsHour, HoldsMinute, HoldsSecond}
+
+// takePart notes a column that the layout says holds one part of a time;
+// known is false if it says something else.
+func (c *clockPlan) takePart(holds Content, number int) (known bool) {
+	switch holds {
+	case HoldsMillis:
+		c.millis = number
+	case HoldsOffset:
+		c.zoneAt, c.utc = number, true
+	default:
+		i := slices.Index(partContents[:], holds)
+		if i < 0 {
+			return false
+		}
+		c.parts[i] = number
+	}
+	return true
+}
+
+// checkParts refuses a layout whose parts of a time are not complete.
+func (d *detector) checkParts() error {
+	c := &d.clock
+	var missing []string
+	for i, n := range c.parts {
+		if n == 0 {
+			missing = append(missing, fmt.Sprintf("%q", string(partContents[i])))
+		}
+	}
+	switch {
+	case len(missing) > 0 && len(missing) < len(c.parts):
+		return d.src.fail("has a layout with some parts of the time in columns of their own, but no column that holds "+strings.Join(missing, ", "),
+			"give each of the six a column under [[columns]]", ErrNoTime)
+	case (c.millis > 0 || c.zoneAt > 0) && (c.date == 0 || c.clock == 0):
+		return d.src.fail("has a layout with milliseconds or an offset from UTC in a column of its own, but no date and no time of day in columns of theirs",
+			`say which columns hold them, with holds = "date" and holds = "time" under [[columns]]`, ErrNoTime)
+	}
+	return nil
+}
+
+// partAt returns what a layout calls the column, "" if it is no part of a time.
+func (c *clockPlan) partAt(number int) Content {
+	switch number {
+	case c.millis:
+		return HoldsMillis
+	case c.zoneAt:
+		return HoldsOffset
+	}
+	if i := slices.Index(c.parts[:], number); i >= 0 {
+		return partContents[i]
+	}
+	return ""
+}
+
 // partLimits are the values that each can have.
 var partLimits = [6][2]float64{{1970, 2200}, {1, 12}, {1, 31}, {0, 24}, {0, 59}, {0, 61}}
 

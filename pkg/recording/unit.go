@@ -114,9 +114,13 @@ var unitNames = map[string]*unit{
 	"bar":          {name: "bar", content: HoldsPressure, factor: 1e5},
 	"psi":          {name: "psi", content: HoldsPressure, factor: float64(quantity.PoundPerSquareInch)},
 	"inhg":         {name: "inHg", content: HoldsPressure, factor: float64(quantity.InchOfMercury)},
+	"mmhg":         {name: "mmHg", content: HoldsPressure, factor: 133.3224}, // NIST SP 811, B.8
 	"%":            {name: "%", content: HoldsNumber, factor: 0.01},
 	"%rh":          {name: "%", content: HoldsHumidity, factor: 0.01},
 	"rh":           {name: "%", content: HoldsHumidity, factor: 0.01},
+	"fraction":     {name: "fraction", content: HoldsHumidity, factor: 1},
+	"ddmmmmmm":     degreeMinutes, // its name without the point
+	"1e-7°":        tenMillionths,
 	"rpm":          {name: "rpm", content: HoldsRotation, factor: 1.0 / 60},
 	"1/min":        {name: "rpm", content: HoldsRotation, factor: 1.0 / 60},
 	"r/min":        {name: "rpm", content: HoldsRotation, factor: 1.0 / 60},

@@ -53,6 +53,9 @@ func classify(b []byte, decimal byte) cellKind {
 	if len(b) == 0 {
 		return cellEmpty
 	}
+	if compactStamp(b) {
+		return cellStamp
+	}
 	if v, ok := parseNumber(b, decimal); ok {
 		// Eight digits that make a date stay a number here; detection looks at
 		// the column's other evidence.
@@ -92,6 +95,9 @@ func classify(b []byte, decimal byte) cellKind {
 		return cellUnit
 	}
 	if len(b) <= 40 {
+		if _, ok := parseDegrees(b, decimal); ok {
+			return cellUnitNumber
+		}
 		if _, rest, ok := numberPrefix(b, decimal); ok {
 			if _, known := lookUpUnit(decodeText(rest)); known || (len(rest) == 1 && bytes.ContainsAny(rest, "NSEW")) {
 				return cellUnitNumber
