@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -11,12 +10,22 @@ import (
 
 // placeFlags adds the choice of where a kernelspec goes.
 func placeFlags(f *flag.FlagSet) func() (string, error) {
-	prefix := f.String("prefix", "", "installation prefix, for example sys.prefix of a Python environment, or /usr/local")
-	dir := f.String("dir", "", "Jupyter data folder itself")
+	sys := f.Bool("sys-prefix", false, "into the Python environment that is active, else that of the python3 on the PATH: its sys.prefix")
+	prefix := f.String("prefix", "", "into an installation `DIR`, for example /usr/local or a Python environment's sys.prefix")
+	dir := f.String("dir", "", "into Jupyter's data folder `DIR` itself")
 	return func() (string, error) {
+		chosen := 0
+		for _, is := range []bool{*sys, *prefix != "", *dir != ""} {
+			if is {
+				chosen++
+			}
+		}
 		switch {
-		case *prefix != "" && *dir != "":
-			return "", errors.New("--prefix and --dir exclude each other")
+		case chosen > 1:
+			return "", &wrongUse{"--sys-prefix, --prefix and --dir exclude each other"}
+		case *sys:
+			p, err := install.SysPrefix()
+			return install.PrefixDir(p), err
 		case *prefix != "":
 			return install.PrefixDir(*prefix), nil
 		case *dir != "":
@@ -26,10 +35,11 @@ func placeFlags(f *flag.FlagSet) func() (string, error) {
 	}
 }
 
-func runInstall(args []string) error {
-	f := flag.NewFlagSet("install", flag.ExitOnError)
+func runInstall(f *flag.FlagSet, args []string) error {
 	place := placeFlags(f)
-	f.Parse(args)
+	if _, err := parse(f, args, 0, 0, ""); err != nil {
+		return err
+	}
 	data, err := place()
 	if err != nil {
 		return err
@@ -43,13 +53,19 @@ func runInstall(args []string) error {
 		return err
 	}
 	fmt.Printf("The kernel is registered in %s\nand starts %s; leave that file where it is, or install again.\n", dir, exe)
+	if findings := install.Check(); install.Registered(findings) {
+		fmt.Printf("Next: %s\n", install.NextStep(findings))
+	} else {
+		fmt.Printf("Next: start the Jupyter that belongs to that place, or set JUPYTER_PATH=%s for another one.\n", data)
+	}
 	return nil
 }
 
-func runRemove(args []string) error {
-	f := flag.NewFlagSet("remove", flag.ExitOnError)
+func runRemove(f *flag.FlagSet, args []string) error {
 	place := placeFlags(f)
-	f.Parse(args)
+	if _, err := parse(f, args, 0, 0, ""); err != nil {
+		return err
+	}
 	data, err := place()
 	if err != nil {
 		return err
@@ -62,10 +78,13 @@ func runRemove(args []string) error {
 	return nil
 }
 
-func runList([]string) error {
+func runList(f *flag.FlagSet, args []string) error {
+	if _, err := parse(f, args, 0, 0, ""); err != nil {
+		return err
+	}
 	kernels := install.List()
 	if len(kernels) == 0 {
-		fmt.Println("Jupyter finds no kernel on this machine.")
+		fmt.Println("Jupyter finds no kernel on this machine; \"bonnetbook check\" says what to do next.")
 	}
 	for _, k := range kernels {
 		note := ""
@@ -80,7 +99,10 @@ func runList([]string) error {
 	return nil
 }
 
-func runCheck([]string) error {
+func runCheck(f *flag.FlagSet, args []string) error {
+	if _, err := parse(f, args, 0, 0, ""); err != nil {
+		return err
+	}
 	findings := install.Check()
 	for _, f := range findings {
 		mark := "ok     "
@@ -93,5 +115,10 @@ func runCheck([]string) error {
 		}
 	}
 	fmt.Printf("\nNext: %s\n", install.NextStep(findings))
+	// A front end may be one that is not looked for here; without the kernel
+	// nothing works.
+	if !install.Registered(findings) {
+		return errTold
+	}
 	return nil
 }

@@ -2,7 +2,7 @@ package main
 
 import (
 	"context"
-	"errors"
+	"flag"
 	"os"
 	"os/signal"
 	"syscall"
@@ -15,9 +15,10 @@ import (
 )
 
 // runKernel serves one front end until it is told to stop.
-func runKernel(args []string) error {
-	if len(args) != 1 {
-		return errors.New("want the path of a connection file; Jupyter passes it")
+func runKernel(f *flag.FlagSet, args []string) error {
+	args, err := parse(f, args, 1, 1, "the path of a connection file, which Jupyter passes (\"bonnetbook install\" registers the kernel with it)")
+	if err != nil {
+		return err
 	}
 	c, err := wire.ReadConnection(args[0])
 	if err != nil {

@@ -1,28 +1,34 @@
 // Command bonnetbook is a Jupyter kernel for Go, its installer, and a runner
 // that executes notebooks without Jupyter.
+//
+// It ends with status 0 where all went well, 1 where something failed (check:
+// where the kernel is not registered), 2 where it was called wrongly.
 package main
 
 import (
+	"errors"
+	"flag"
 	"fmt"
+	"io"
 	"os"
 	"runtime/debug"
-	"slices"
 )
 
-// A command is one word of the program's command line.
+// A command is one word of the program's command line. Its run function
+// defines its flags, then parses the arguments by parse.
 type command struct {
 	name, args, what string
-	run              func(args []string) error
+	run              func(f *flag.FlagSet, args []string) error
 }
 
 var commands []command
 
 func init() {
 	commands = []command{
-		{"install", "[--prefix DIR | --dir DIR]", "register the kernel with Jupyter, for you alone unless told otherwise", runInstall},
-		{"remove", "[--prefix DIR | --dir DIR]", "take the registration back", runRemove},
+		{"install", "[--sys-prefix | --prefix DIR | --dir DIR]", "register the kernel with Jupyter, for you alone unless told otherwise", runInstall},
+		{"remove", "[--sys-prefix | --prefix DIR | --dir DIR]", "take the registration back", runRemove},
 		{"list", "", "list the kernels that Jupyter finds", runList},
-		{"check", "", "say what is installed, what is missing and what to do next", runCheck},
+		{"check", "", "say what is installed, what is missing and what to do next; status 1 where the kernel is not registered", runCheck},
 		{"run", "[-o OUT] [-p NAME=VALUE] NOTEBOOK...", "execute notebooks without Jupyter, into copies", runRun},
 		{"report", "[-o OUT] [-p NAME=VALUE] [-stored] NOTEBOOK...", "execute notebooks and write them as web pages", runReport},
 		{"program", "[-o OUT] NOTEBOOK", "write a notebook as an ordinary Go program", runProgram},
@@ -32,35 +38,130 @@ func init() {
 	}
 }
 
-func main() {
-	if len(os.Args) < 2 || slices.Contains([]string{"help", "-h", "--help"}, os.Args[1]) {
+func main() { os.Exit(execute(os.Args[1:])) }
+
+// execute runs one command line and returns the exit status.
+func execute(args []string) int {
+	if len(args) == 0 {
 		usage(os.Stdout)
-		return
+		return 0
+	}
+	name, args := args[0], args[1:]
+	switch name {
+	case "help", "-h", "-help", "--help":
+		if len(args) == 0 {
+			usage(os.Stdout)
+			return 0
+		}
+		name, args = args[0], []string{"--help"}
+	case "-version", "--version":
+		name = "version"
 	}
 	for _, c := range commands {
-		if c.name != os.Args[1] {
-			continue
+		if c.name == name {
+			return c.execute(args)
 		}
-		if err := c.run(os.Args[2:]); err != nil {
-			fmt.Fprintf(os.Stderr, "bonnetbook %s: %v\n", c.name, err)
-			os.Exit(1)
-		}
-		return
 	}
-	fmt.Fprintf(os.Stderr, "bonnetbook: there is no command %q\n\n", os.Args[1])
+	fmt.Fprintf(os.Stderr, "bonnetbook: there is no command %q\n\n", name)
 	usage(os.Stderr)
-	os.Exit(2)
+	return 2
 }
 
-func usage(w *os.File) {
+func (c command) execute(args []string) int {
+	f := flag.NewFlagSet(c.name, flag.ContinueOnError)
+	f.SetOutput(io.Discard) // both kinds of message are written below
+	err := c.run(f, args)
+	var wrong *wrongUse
+	switch {
+	case err == nil:
+		return 0
+	case errors.Is(err, flag.ErrHelp):
+		c.help(os.Stdout, f)
+		return 0
+	case errors.As(err, &wrong):
+		fmt.Fprintf(os.Stderr, "bonnetbook %s: %v\n\n", c.name, err)
+		c.help(os.Stderr, f)
+		return 2
+	case errors.Is(err, errTold):
+		return 1
+	}
+	fmt.Fprintf(os.Stderr, "bonnetbook %s: %v\n", c.name, err)
+	return 1
+}
+
+// help tells how one command is used.
+func (c command) help(w io.Writer, f *flag.FlagSet) {
+	fmt.Fprintf(w, "usage: %s\n\n%s\n", c.line(), c.what)
+	f.SetOutput(w)
+	any := false
+	f.VisitAll(func(*flag.Flag) { any = true })
+	if any {
+		fmt.Fprintln(w)
+		f.PrintDefaults()
+	}
+}
+
+func (c command) line() string {
+	if c.args == "" {
+		return "bonnetbook " + c.name
+	}
+	return "bonnetbook " + c.name + " " + c.args
+}
+
+func usage(w io.Writer) {
 	fmt.Fprintln(w, "bonnetbook is a Jupyter kernel for Go and a runner of notebooks.")
 	fmt.Fprintln(w)
 	for _, c := range commands {
-		fmt.Fprintf(w, "  bonnetbook %s %s\n        %s\n", c.name, c.args, c.what)
+		fmt.Fprintf(w, "  %s\n        %s\n", c.line(), c.what)
 	}
+	fmt.Fprintln(w, "\n\"bonnetbook help COMMAND\" lists the flags of one.")
 }
 
-func runVersion([]string) error {
+// wrongUse is a mistake on the command line.
+type wrongUse struct{ what string }
+
+func (w *wrongUse) Error() string { return w.what }
+
+// errTold ends a command with status 1 that has said all there is to say.
+var errTold = errors.New("told already")
+
+// parse returns the arguments that are not flags, which may stand before and
+// behind them, and checks how many there are; most below 0 means any number.
+// want names them.
+func parse(f *flag.FlagSet, args []string, least, most int, want string) ([]string, error) {
+	var plain []string
+	for len(args) > 0 {
+		if err := f.Parse(args); err != nil {
+			if errors.Is(err, flag.ErrHelp) {
+				return nil, err
+			}
+			return nil, &wrongUse{err.Error()}
+		}
+		behind := f.Args()
+		if used := len(args) - len(behind); used > 0 && args[used-1] == "--" {
+			plain = append(plain, behind...)
+			break
+		}
+		if len(behind) == 0 {
+			break
+		}
+		plain, args = append(plain, behind[0]), behind[1:]
+	}
+	switch n := len(plain); {
+	case n < least:
+		return nil, &wrongUse{"want " + want}
+	case most == 0 && n > 0:
+		return nil, &wrongUse{fmt.Sprintf("takes no argument, got %q", plain[0])}
+	case most > 0 && n > most:
+		return nil, &wrongUse{fmt.Sprintf("want %s, got %d", want, n)}
+	}
+	return plain, nil
+}
+
+func runVersion(f *flag.FlagSet, args []string) error {
+	if _, err := parse(f, args, 0, 0, ""); err != nil {
+		return err
+	}
 	fmt.Println("bonnetbook", version())
 	return nil
 }

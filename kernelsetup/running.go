@@ -89,12 +89,14 @@ func (r *runFlags) execute(path string) (*nbformat.Notebook, error) {
 	return n, nil
 }
 
-func runRun(args []string) error {
-	f := flag.NewFlagSet("run", flag.ExitOnError)
+func runRun(f *flag.FlagSet, args []string) error {
 	out := f.String("o", "", "file for the executed copy (one notebook), or folder; default: NAME.executed.ipynb beside the notebook")
 	r := addRunFlags(f)
-	f.Parse(args)
-	return eachNotebook(f.Args(), func(path string) error {
+	paths, err := parse(f, args, 1, -1, someNotebooks)
+	if err != nil {
+		return err
+	}
+	return eachNotebook(paths, func(path string) error {
 		n, failed := r.execute(path)
 		if n == nil {
 			return failed
@@ -114,14 +116,16 @@ func runRun(args []string) error {
 	})
 }
 
-func runReport(args []string) error {
-	f := flag.NewFlagSet("report", flag.ExitOnError)
+func runReport(f *flag.FlagSet, args []string) error {
 	out := f.String("o", "", "file for the page (one notebook), or folder; default: NAME.html beside the notebook")
 	stored := f.Bool("stored", false, "take the outputs stored in the notebook instead of running it")
 	hide := f.Bool("hide-code", false, "leave out the source of cells")
 	r := addRunFlags(f)
-	f.Parse(args)
-	return eachNotebook(f.Args(), func(path string) error {
+	paths, err := parse(f, args, 1, -1, someNotebooks)
+	if err != nil {
+		return err
+	}
+	return eachNotebook(paths, func(path string) error {
 		var n *nbformat.Notebook
 		var failed error
 		if *stored {
@@ -147,14 +151,13 @@ func runReport(args []string) error {
 	})
 }
 
-func runProgram(args []string) error {
-	f := flag.NewFlagSet("program", flag.ExitOnError)
+func runProgram(f *flag.FlagSet, args []string) error {
 	out := f.String("o", "", "file for the program; default: standard output")
-	f.Parse(args)
-	if f.NArg() != 1 {
-		return errors.New("want one notebook")
+	paths, err := parse(f, args, 1, 1, "one notebook")
+	if err != nil {
+		return err
 	}
-	path := f.Arg(0)
+	path := paths[0]
 	n, err := nbformat.ReadFile(path)
 	if err != nil {
 		return err
@@ -189,10 +192,12 @@ func runProgram(args []string) error {
 	return os.WriteFile(*out, p.Source, 0o644)
 }
 
-func runStrip(args []string) error {
-	f := flag.NewFlagSet("strip", flag.ExitOnError)
-	f.Parse(args)
-	return eachNotebook(f.Args(), func(path string) error {
+func runStrip(f *flag.FlagSet, args []string) error {
+	paths, err := parse(f, args, 1, -1, someNotebooks)
+	if err != nil {
+		return err
+	}
+	return eachNotebook(paths, func(path string) error {
 		n, err := nbformat.ReadFile(path)
 		if err != nil {
 			return err
@@ -202,12 +207,11 @@ func runStrip(args []string) error {
 	})
 }
 
+const someNotebooks = "at least one notebook, a file that ends in .ipynb"
+
 // eachNotebook goes through all notebooks and returns the errors of those
 // that failed.
 func eachNotebook(paths []string, do func(path string) error) error {
-	if len(paths) == 0 {
-		return errors.New("want at least one notebook")
-	}
 	var failed []error
 	for _, path := range paths {
 		if err := do(path); err != nil {

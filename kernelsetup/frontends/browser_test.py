@@ -108,6 +108,40 @@ class Browser(unittest.TestCase):
         page.wait("Jupyter.notebook.get_cell(0).output_area.element.find('td').first().text() == 'long'", 10)
         self.picture(page, "slider")
 
+    @unittest.skipUnless(WIDGETS, "no widgets; on Debian: apt-get install jupyter-nbextension-jupyter-js-widgets")
+    def test_slider_tells_what_went_wrong(self):
+        """Two sliders in one cell; an error, a panic, and the cell run again."""
+        self.write("trouble.ipynb", IMPORT + 'import "errors"\n'
+                   'a, b := Must(Slider("a <i>", 0, 10, 1, 2)), Must(Slider("b", 0, 10, 1, 5))\n'
+                   'Interact(func() any {\n'
+                   '\tswitch a.Value() {\n\tcase 3:\n\t\treturn errors.New("3 <is> too much")\n\tcase 4:\n\t\tpanic("on purpose")\n\t}\n'
+                   '\treturn Table([]struct{ Sum float64 }{{a.Value() + b.Value()}})\n}, a, b)',
+                   "a.Value()")
+        page = self.open("trouble.ipynb")
+        text = "Jupyter.notebook.get_cell(0).output_area.element.text()"
+        sum_is = "Jupyter.notebook.get_cell(0).output_area.element.find('td').text() == '%d'"
+
+        def right(handle):
+            page.js("document.querySelectorAll('.ui-slider-handle')[%d].focus(); 1" % handle)
+            page.key("ArrowRight", 39)
+
+        for again in range(2):
+            self.run_all(page)
+            page.wait("document.querySelectorAll('.ui-slider-handle').length == 2")
+            page.wait(sum_is % 7, 10)
+            right(1)
+            page.wait(sum_is % 8, 10)
+            right(0)
+            page.wait(text + ".includes('error: 3 <is> too much')", 10)
+            if not again:
+                self.picture(page, "slider-error")
+            right(0)
+            page.wait("/panic: on purpose|did not come to its end/.test(%s)" % text, 10)
+            right(0)
+            page.wait(sum_is % 11, 10)
+        self.assertEqual(page.js("Jupyter.notebook.get_cell(0).output_area.element.find('i').length"), 0)
+        self.picture(page, "slider-again")
+
     @unittest.skipUnless(os.environ.get("BONNETBOOK_NOTEBOOKS"), "no folder of notebooks named")
     def test_notebooks(self):
         source = os.environ["BONNETBOOK_NOTEBOOKS"]

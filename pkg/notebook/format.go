@@ -33,16 +33,16 @@ func formatSafely(v any) (b Bundle) {
 		return TextBundle(Text(v))
 	}
 	if d, ok := v.(Displayer); ok {
-		return d.Display().withText(fmt.Sprintf("%T", v))
+		return d.Display().withText(typeName(reflect.TypeOf(v)))
 	}
 	switch v := v.(type) {
 	case error, fmt.Stringer, time.Time:
 		if m, ok := v.(image.Image); ok {
-			return Image(m).Display()
+			return formatImage(m)
 		}
 		return TextBundle(Text(v))
 	case image.Image:
-		return Image(v).Display()
+		return formatImage(v)
 	}
 	if m, ok := v.(matrix); ok {
 		return formatMatrix(m)

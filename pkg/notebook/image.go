@@ -43,4 +43,13 @@ func Image(m image.Image) PNG {
 	return buf.Bytes()
 }
 
+// formatImage shows a picture; one without pixels, which PNG does not know, is
+// told in words.
+func formatImage(m image.Image) Bundle {
+	if size := m.Bounds().Size(); size.X <= 0 || size.Y <= 0 {
+		return TextBundle(pictureText(max(size.X, 0), max(size.Y, 0)))
+	}
+	return Image(m).Display()
+}
+
 func pictureText(w, h int) string { return fmt.Sprintf("picture, %d × %d pixels", w, h) }

@@ -1,14 +1,55 @@
 package notebook
 
+import (
+	"fmt"
+	"html"
+)
+
 // Interact shows controls and, below them, what draw returns; whenever a
-// control changes, draw runs again and its picture is replaced. Without live
-// controls the picture for the initial values stays.
+// control changes, draw runs again and its picture is replaced. An error that
+// draw returns, or its panic after a change, takes the picture's place until
+// the next change. Without live controls the picture for the initial values
+// stays.
+//
+// Make the controls in the same cell: one that lives longer than the cell's
+// output keeps redrawing for each time the cell has run.
 func Interact(draw func() any, controls ...Control) {
 	for _, c := range controls {
 		sink().Display(c.Display(), "")
 	}
-	shown := ShowLive(draw())
+	shown := ShowLive(orTrouble(draw()))
 	for _, c := range controls {
-		c.onChange(func() { shown.Update(draw()) })
+		c.onChange(func() { redraw(shown, draw) })
 	}
+}
+
+// redraw replaces the picture. The reader who moved the control looks there,
+// so that is where it says what went wrong. A panic in a cell's function may
+// also end the goroutine without being recovered.
+func redraw(shown Handle, draw func() any) {
+	done := false
+	defer func() {
+		switch r := recover(); {
+		case r != nil:
+			shown.Update(trouble("panic: " + fmt.Sprint(r)))
+		case !done:
+			shown.Update(trouble("the function that draws this did not come to its end"))
+		}
+	}()
+	value := draw()
+	done = true
+	shown.Update(orTrouble(value))
+}
+
+// orTrouble shows an error as one.
+func orTrouble(value any) any {
+	if err, ok := value.(error); ok && !isNilPointer(value) {
+		return trouble("error: " + err.Error())
+	}
+	return value
+}
+
+func trouble(text string) Bundle {
+	return Bundle{MIMEText: text,
+		MIMEHTML: `<pre style="color:#b3261e;white-space:pre-wrap">` + html.EscapeString(text) + "</pre>"}
 }

@@ -71,17 +71,28 @@ func Columns(header []string, columns ...any) (Grid, error) {
 
 // tableOf returns the table of a value that is best shown as one.
 func tableOf(v reflect.Value) (Grid, bool) {
-	if !v.IsValid() || v.Kind() != reflect.Slice && v.Kind() != reflect.Array || v.Len() == 0 {
+	if !v.IsValid() {
 		return Grid{}, false
 	}
-	t := v.Type().Elem()
-	for t.Kind() == reflect.Pointer {
-		t = t.Elem()
+	switch v.Kind() {
+	case reflect.Slice, reflect.Array, reflect.Map:
+	default:
+		return Grid{}, false
 	}
-	if t.Kind() != reflect.Struct || t.NumField() == 0 || knowsItself(v.Index(0)) {
+	t, ok := structUnder(v.Type().Elem())
+	if !ok || v.Len() == 0 || knowsNothing(t) || knowsItself(firstOf(v)) {
 		return Grid{}, false
 	}
 	return gridOf(v)
+}
+
+func firstOf(v reflect.Value) reflect.Value {
+	if v.Kind() != reflect.Map {
+		return v.Index(0)
+	}
+	i := v.MapRange()
+	i.Next()
+	return i.Value()
 }
 
 func knowsItself(v reflect.Value) bool {
@@ -140,11 +151,14 @@ func gridOfSlice(v reflect.Value) (Grid, bool) {
 	return g, true
 }
 
-func knowsNothing(t reflect.Type) bool { return len(columnsOf(t)) == 0 }
+func knowsNothing(t reflect.Type) bool {
+	columns, _ := columnsOf(t)
+	return len(columns) == 0
+}
 
 // columnsOf lists the fields that become columns: the exported ones, or all
-// where none is exported.
-func columnsOf(t reflect.Type) []reflect.StructField {
+// where none is exported. The note tells of those for which there is no room.
+func columnsOf(t reflect.Type) (columns []reflect.StructField, note string) {
 	var exported, all []reflect.StructField
 	for i := range t.NumField() {
 		f := t.Field(i)
@@ -159,37 +173,76 @@ func columnsOf(t reflect.Type) []reflect.StructField {
 	if len(exported) > 0 {
 		all = exported
 	}
-	return all[:min(len(all), maxColumns)]
+	if n := len(all); n > maxColumns {
+		return all[:maxColumns], fmt.Sprintf("… %d more columns, %d in all", n-maxColumns, n)
+	}
+	return all, ""
 }
 
 func gridOfStructs(v reflect.Value, t reflect.Type) Grid {
-	columns := columnsOf(t)
-	g := Grid{Total: v.Len()}
-	for _, c := range columns {
-		g.Header = append(g.Header, c.Name)
-	}
+	columns, note := columnsOf(t)
+	g := Grid{Header: names(columns), Total: v.Len(), Note: note}
 	for i := range min(v.Len(), maxRows) {
-		row := v.Index(i)
-		for row.Kind() == reflect.Pointer && !row.IsNil() {
-			row = row.Elem()
-		}
-		cells := make([]any, len(columns))
-		if row.Kind() == reflect.Struct {
-			for j, c := range columns {
-				cells[j] = valueOf(row.FieldByIndex(c.Index))
-			}
-		}
-		g.Rows = append(g.Rows, cells)
+		g.Rows = append(g.Rows, fieldsOf(v.Index(i), columns))
 	}
 	return g
 }
 
+// structUnder returns the struct that a type is, or that it points to.
+func structUnder(t reflect.Type) (reflect.Type, bool) {
+	for t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	return t, t.Kind() == reflect.Struct
+}
+
+func names(columns []reflect.StructField) []string {
+	list := make([]string, len(columns))
+	for i, c := range columns {
+		list[i] = c.Name
+	}
+	return list
+}
+
+// fieldsOf returns one row; that of a nil pointer says so and is else empty.
+func fieldsOf(row reflect.Value, columns []reflect.StructField) []any {
+	for row.Kind() == reflect.Pointer && !row.IsNil() {
+		row = row.Elem()
+	}
+	cells := make([]any, len(columns))
+	if row.Kind() == reflect.Struct {
+		for j, c := range columns {
+			cells[j] = valueOf(row.FieldByIndex(c.Index))
+		}
+	} else if len(cells) > 0 {
+		cells[0] = nilText
+	}
+	return cells
+}
+
+// nilText stands in a column of numbers too.
+const nilText = "nil"
+
+// gridOfMap makes two columns of a map, or one for each field where the
+// values are structs.
 func gridOfMap(v reflect.Value) Grid {
 	g := Grid{Header: []string{"key", "value"}, Total: v.Len()}
-	keys := v.MapKeys()
-	sortKeys(keys)
-	for _, k := range keys[:min(len(keys), maxRows)] {
-		g.Rows = append(g.Rows, []any{valueOf(k), valueOf(v.MapIndex(k))})
+	entries := entriesOf(v)
+	t, apart := structUnder(v.Type().Elem())
+	apart = apart && !knowsNothing(t) && v.Len() > 0 && !knowsItself(entries[0].value)
+	var columns []reflect.StructField
+	if apart {
+		columns, g.Note = columnsOf(t)
+		g.Header = append([]string{"key"}, names(columns)...)
+	}
+	for _, e := range entries[:min(len(entries), maxRows)] {
+		row := []any{valueOf(e.key)}
+		if apart {
+			row = append(row, fieldsOf(e.value, columns)...)
+		} else {
+			row = append(row, valueOf(e.value))
+		}
+		g.Rows = append(g.Rows, row)
 	}
 	return g
 }
@@ -254,7 +307,7 @@ func (g Grid) cells() (cells [][]string, numeric []bool) {
 			}
 			var isNumber bool
 			line[j], isNumber = cellText(row[j])
-			numeric[j] = numeric[j] && (isNumber || line[j] == "")
+			numeric[j] = numeric[j] && (isNumber || line[j] == "" || line[j] == nilText)
 		}
 		cells = append(cells, line)
 	}

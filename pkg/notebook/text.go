@@ -197,6 +197,9 @@ func opaque(v reflect.Value) string {
 
 func (p *printer) pointer(v reflect.Value, depth int) string {
 	if v.IsNil() {
+		if depth == 0 {
+			return "nil (" + typeName(v.Type()) + ")"
+		}
 		return "nil"
 	}
 	at := visit{v.Pointer(), v.Type()}
@@ -268,17 +271,36 @@ func (p *printer) mapping(v reflect.Value, depth int) string {
 	if v.IsNil() {
 		return "map[]"
 	}
-	keys := v.MapKeys()
-	sortKeys(keys)
-	items := make([]string, 0, min(len(keys), maxElements)+1)
-	for i, k := range keys {
-		if len(keys) > maxElements && i >= headCount {
+	at := visit{v.Pointer(), v.Type()}
+	if p.seen[at] {
+		return "…(seen above)"
+	}
+	p.seen[at] = true
+	defer delete(p.seen, at)
+	entries := entriesOf(v)
+	items := make([]string, 0, min(len(entries), maxElements)+1)
+	for i, e := range entries {
+		if len(entries) > maxElements && i >= headCount {
 			items = append(items, "…")
 			break
 		}
-		items = append(items, p.value(k, depth+1, true)+": "+p.value(v.MapIndex(k), depth+1, true))
+		items = append(items, p.value(e.key, depth+1, true)+": "+p.value(e.value, depth+1, true))
 	}
-	return layOut("map[", items, ", ", "]"+cutNote(len(keys)))
+	return layOut("map[", items, ", ", "]"+cutNote(len(entries)))
+}
+
+// entry is one key of a map with its value: a key that is not a number (NaN)
+// could not be looked up again.
+type entry struct{ key, value reflect.Value }
+
+// entriesOf returns the entries of a map in the order of their keys.
+func entriesOf(v reflect.Value) []entry {
+	entries := make([]entry, 0, v.Len())
+	for i := v.MapRange(); i.Next(); {
+		entries = append(entries, entry{i.Key(), i.Value()})
+	}
+	sort.SliceStable(entries, func(i, j int) bool { return keyBefore(entries[i].key, entries[j].key) })
+	return entries
 }
 
 func cutNote(n int) string {
@@ -290,22 +312,24 @@ func cutNote(n int) string {
 
 // sortKeys orders keys by value where Go has an order, else by their text.
 func sortKeys(keys []reflect.Value) {
-	sort.SliceStable(keys, func(i, j int) bool {
-		a, b := keys[i], keys[j]
-		switch {
-		case a.CanInt() && b.CanInt():
-			return a.Int() < b.Int()
-		case a.CanUint() && b.CanUint():
-			return a.Uint() < b.Uint()
-		case a.CanFloat() && b.CanFloat():
-			return a.Float() < b.Float()
-		}
-		return fmt.Sprint(a) < fmt.Sprint(b)
-	})
+	sort.SliceStable(keys, func(i, j int) bool { return keyBefore(keys[i], keys[j]) })
+}
+
+func keyBefore(a, b reflect.Value) bool {
+	switch {
+	case a.CanInt() && b.CanInt():
+		return a.Int() < b.Int()
+	case a.CanUint() && b.CanUint():
+		return a.Uint() < b.Uint()
+	case a.CanFloat() && b.CanFloat():
+		x, y := a.Float(), b.Float()
+		return x < y || x != x && y == y
+	}
+	return fmt.Sprint(a) < fmt.Sprint(b)
 }
 
 // layOut puts items on one line, or each on its own where the line would be
-// too long. Items that are short numbers wrap like words instead.
+// too long. Short elements and entries wrap like words instead.
 func layOut(open string, items []string, separator, end string) string {
 	width, multi, longest := len(open)+len(end), false, 0
 	for _, s := range items {
@@ -316,7 +340,10 @@ func layOut(open string, items []string, separator, end string) string {
 	if !multi && width <= lineWidth {
 		return open + strings.Join(items, separator) + end
 	}
-	if !multi && longest <= lineWidth/4 && separator == " " {
+	if !multi && longest <= lineWidth/4 && (separator == " " || open == "map[") {
+		for i := range items[:len(items)-1] {
+			items[i] += strings.TrimRight(separator, " ")
+		}
 		return wrap(open, items, end)
 	}
 	var b strings.Builder

@@ -58,7 +58,7 @@ func TestText(t *testing.T) {
 		{&reading{"bay", 61, 7}, `&notebook.reading{Sensor: "bay", Value: 61.0 °C, hidden: 7}`},
 		{struct{ X, Y int }{1, 2}, "{X: 1, Y: 2}"},
 		{loop, `&notebook.node{Name: "a", Next: …(seen above)}`},
-		{nobody, "nil"},
+		{nobody, "nil (*notebook.node)"},
 		{[]any{1, "a", nil}, `[1 "a" nil]`},
 		{[]byte("plain"), `[]byte("plain")`},
 		{[]byte{0, 255}, "[00 ff]"},

@@ -6,7 +6,6 @@ import (
 	"go/types"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
@@ -144,7 +143,7 @@ func (a *Assistant) pathNamed(name string) string {
 func (a *Assistant) packageMembers(c *candidates, u *understood, pkg *types.Package) {
 	expected := a.expected(u, 1)
 	for _, n := range pkg.Scope().Names() {
-		if obj := pkg.Scope().Lookup(n); obj.Exported() {
+		if obj := pkg.Scope().Lookup(n); obj.Exported() && c.fits(n) {
 			c.object(obj, rankOf(obj, expected), pkg)
 		}
 	}
@@ -262,26 +261,42 @@ func (a *Assistant) names(c *candidates, u *understood) {
 		}
 		return r
 	}
+	if c.prefix == "" {
+		c.most = mostWithoutPrefix
+		c.expect(512)
+	}
+	take := func(obj types.Object, base int, from *types.Package) {
+		if c.fits(obj.Name()) {
+			c.object(obj, base+rank(obj), from)
+		}
+	}
 	for _, obj := range locals(u) {
-		c.object(obj, rank(obj), u.Pkg)
+		take(obj, 0, u.Pkg)
+	}
+	for _, obj := range a.ofCell(u) {
+		take(obj, 5, u.Pkg)
 	}
 	for _, s := range a.notebook.Symbols() {
 		if s.Object != nil {
-			c.object(s.Object, 10+rank(s.Object), s.Object.Pkg())
+			take(s.Object, 10, s.Object.Pkg())
 		}
 	}
 	for name, pkg := range a.notebook.Imports() {
 		c.add(cell.Match{Text: name, Type: "module", Signature: pkg.Path()}, 20)
 	}
+	for _, obj := range inFile(u) {
+		take(obj, 25, u.Pkg)
+	}
 	for _, n := range types.Universe.Names() {
-		obj := types.Universe.Lookup(n)
 		if n == "iota" && !inConst(u) {
 			continue
 		}
-		c.object(obj, 40+rank(obj), nil)
+		take(types.Universe.Lookup(n), 40, nil)
 	}
 	for tok := token.BREAK; tok <= token.VAR; tok++ {
-		c.add(cell.Match{Text: tok.String(), Type: "keyword"}, 50)
+		if canStand(tok, u) {
+			c.add(cell.Match{Text: tok.String(), Type: "keyword"}, 50)
+		}
 	}
 	// Packages to import come last, and only once something is typed.
 	if len(c.prefix) >= 2 {
@@ -293,107 +308,4 @@ func (a *Assistant) names(c *candidates, u *understood) {
 			}
 		}
 	}
-}
-
-// inConst reports whether the stand-in is in a declaration of constants.
-func inConst(u *understood) bool {
-	for _, n := range u.path {
-		if d, ok := n.(*ast.GenDecl); ok && d.Tok == token.CONST {
-			return true
-		}
-	}
-	return false
-}
-
-// locals returns the names in scope at the stand-in, innermost first, without
-// those of the package.
-func locals(u *understood) []types.Object {
-	id := u.ident()
-	if id == nil || u.Info == nil || u.Info.Scopes == nil {
-		return nil
-	}
-	var list []types.Object
-	seen := make(map[string]bool)
-	for i := len(u.path) - 2; i >= 0; i-- {
-		node := u.path[i]
-		if f, ok := node.(*ast.FuncDecl); ok {
-			node = f.Type
-		}
-		if f, ok := node.(*ast.FuncLit); ok {
-			node = f.Type
-		}
-		scope := u.Info.Scopes[node]
-		if scope == nil {
-			continue
-		}
-		for _, n := range scope.Names() {
-			obj := scope.Lookup(n)
-			if !seen[n] && n != standIn && (obj.Pos() < id.Pos() || !obj.Pos().IsValid()) {
-				seen[n] = true
-				list = append(list, obj)
-			}
-		}
-	}
-	return list
-}
-
-// candidates collects matches with a rank; smaller is better.
-type candidates struct {
-	prefix string
-	// before is put before every match.
-	before string
-	list   []candidate
-	seen   map[string]bool
-}
-
-type candidate struct {
-	cell.Match
-	rank int
-}
-
-func (c *candidates) len() int { return len(c.list) }
-
-func (c *candidates) has(text string) bool { return c.seen[text] }
-
-// add takes a match that begins with the prefix, in whatever case.
-func (c *candidates) add(m cell.Match, rank int) {
-	if len(m.Text) < len(c.prefix) || !strings.EqualFold(m.Text[:len(c.prefix)], c.prefix) {
-		return
-	}
-	if !strings.HasPrefix(m.Text, c.prefix) {
-		rank += 200
-	}
-	c.force(m, rank)
-}
-
-// force takes a match whatever the prefix.
-func (c *candidates) force(m cell.Match, rank int) {
-	if m.Text == "_" || m.Text == standIn || c.seen[m.Text] {
-		return
-	}
-	if c.seen == nil {
-		c.seen = make(map[string]bool)
-	}
-	c.seen[m.Text] = true
-	c.list = append(c.list, candidate{m, rank})
-}
-
-func (c *candidates) object(obj types.Object, rank int, from *types.Package) {
-	c.add(matchOf(obj, from), rank)
-}
-
-// ranked returns the matches, best first.
-func (c *candidates) ranked() []cell.Match {
-	slices.SortFunc(c.list, func(a, b candidate) int {
-		if a.rank != b.rank {
-			return a.rank - b.rank
-		}
-		return strings.Compare(a.Text, b.Text)
-	})
-	matches := make([]cell.Match, len(c.list))
-	for i, m := range c.list {
-		matches[i] = m.Match
-		matches[i].Text = c.before + m.Text
-	}
-	return matches
 }

@@ -10,8 +10,10 @@ import (
 )
 
 // standIn is written where a name is being completed, so that the cell
-// parses and the checker looks at what stands around it.
-const standIn = "zzCursor"
+// parses and the checker looks at what stands around it. It is longer than any
+// name, so that the error about it, which nobody sees, needs no search for a
+// name that was meant.
+const standIn = "zzCursor_a_name_that_is_being_written_and_not_yet_known_to_anybody"
 
 // understood is a cell checked with the stand-in at the cursor.
 type understood struct {

@@ -72,8 +72,8 @@ func (a *Assistant) expected(u *understood, n int) types.Type {
 	switch p := u.parent(n + 1).(type) {
 	case *ast.CallExpr:
 		s, ok := typeUnder[*types.Signature](u.Info, p.Fun)
-		if !ok {
-			return nil
+		if !ok || isBuiltin(u.Info, p.Fun, "append") {
+			return appended(u.Info, p, expr)
 		}
 		for i, arg := range p.Args {
 			if arg == expr {
@@ -89,6 +89,20 @@ func (a *Assistant) expected(u *understood, n int) types.Type {
 				return u.Info.TypeOf(p.Lhs[i])
 			}
 		}
+	case *ast.IndexExpr:
+		if p.Index == expr {
+			return indexType(u.Info.TypeOf(p.X))
+		}
+	case *ast.SendStmt:
+		if c, ok := typeUnder[*types.Chan](u.Info, p.Chan); ok && p.Value == expr {
+			return c.Elem()
+		}
+	case *ast.CaseClause:
+		if s, ok := u.parent(n + 3).(*ast.SwitchStmt); ok && s.Tag != nil {
+			return u.Info.TypeOf(s.Tag)
+		}
+	case *ast.CompositeLit:
+		return elementType(u.Info.TypeOf(p))
 	case *ast.BinaryExpr:
 		if p.Op == token.SHL || p.Op == token.SHR {
 			return nil

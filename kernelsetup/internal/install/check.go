@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"runtime"
 	"strings"
 	"time"
@@ -28,15 +29,28 @@ func Check() []Finding {
 // NextStep returns the first thing to do, or how to begin where all is there.
 func NextStep(findings []Finding) string {
 	for _, f := range findings {
-		if !f.OK && f.Next != "" {
+		if f.Next != "" && (!f.OK || f.What == kernelInJupyter) {
 			return f.Next
 		}
 	}
 	return "start \"jupyter notebook\" or \"jupyter lab\" and choose \"Go (Bonnetbook)\""
 }
 
+const kernelInJupyter = "kernel in Jupyter"
+
+// Registered reports whether Jupyter finds the kernel and the program that it
+// starts.
+func Registered(findings []Finding) bool {
+	for _, f := range findings {
+		if f.What == kernelInJupyter {
+			return f.OK
+		}
+	}
+	return false
+}
+
 func checkKernel() Finding {
-	f := Finding{What: "kernel in Jupyter", State: "not installed", Next: "run \"" + program() + " install\""}
+	f := Finding{What: kernelInJupyter, State: "not installed", Next: "run: " + commandLine("install")}
 	for _, k := range List() {
 		if k.Name != Name || k.Shadowed {
 			continue
@@ -44,23 +58,47 @@ func checkKernel() Finding {
 		switch {
 		case !k.Ours:
 			f.State = k.Dir + " was not written by this program"
-			f.Next = "move that folder away, then run \"" + program() + " install\""
+			f.Next = "move that folder away, then run: " + commandLine("install")
 		case k.Missing:
 			f.State = k.Dir + " starts " + k.Program + ", which is gone"
 		default:
-			return Finding{What: f.What, State: k.Dir + " starts " + k.Program, OK: true}
+			return Finding{What: f.What, State: k.Dir + " starts " + k.Program, OK: true, Next: elsewhere(k)}
 		}
 		break
 	}
 	return f
 }
 
-func program() string {
+// commandLine is how a person runs a command of this program.
+func commandLine(command string) string {
 	exe, err := os.Executable()
 	if err != nil {
-		return Name
+		exe = Name
 	}
-	return exe
+	if strings.ContainsAny(exe, " \t") {
+		exe = "\"" + exe + "\""
+	}
+	return exe + " " + command
+}
+
+// elsewhere says what to do about a kernel in a Python environment that the
+// jupyter on the PATH does not belong to: that one does not look there.
+func elsewhere(k Kernel) string {
+	jupyter, err := exec.LookPath("jupyter")
+	if err != nil {
+		return ""
+	}
+	for _, prefix := range environments() {
+		if within(k.Dir, PrefixDir(prefix)) && !within(k.Dir, "/usr/local") && !within(k.Dir, "/usr") && !within(jupyter, prefix) {
+			return jupyter + " belongs to another Python and does not look there; start the Jupyter of " + prefix + ", or run: " + commandLine("install")
+		}
+	}
+	return ""
+}
+
+func within(path, dir string) bool {
+	rel, err := filepath.Rel(dir, path)
+	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
 }
 
 func checkFrontEnd() Finding {
@@ -124,11 +162,14 @@ func howToInstall(what string) string {
 			return "as root: apt-get install --no-install-recommends jupyter-nbextension-jupyter-js-widgets"
 		}
 	}
-	switch what {
-	case "widgets":
-		return "python -m pip install ipywidgets"
+	what = map[string]string{"notebook": "notebook", "widgets": "ipywidgets"}[what]
+	for _, python := range pythons {
+		if _, err := exec.LookPath(python); err == nil {
+			return "run: " + python + " -m pip install " + what
+		}
 	}
-	return "python -m pip install notebook"
+	return "install Python 3 (https://www.python.org/downloads/), then run: python3 -m pip install " + what +
+		"; without Jupyter, \"" + commandLine("report NOTEBOOK") + "\" still runs a notebook and writes it as a web page"
 }
 
 func commandWorks(name string, args ...string) bool {

@@ -20,7 +20,7 @@ func UserDir() (string, error) {
 	}
 	home, err := os.UserHomeDir()
 	if err != nil {
-		return "", errors.New("no home folder found; set JUPYTER_DATA_DIR to the folder for Jupyter's data")
+		return "", errors.New("no home folder found; choose a place with --dir or --prefix, or set JUPYTER_DATA_DIR to the folder for Jupyter's data")
 	}
 	switch runtime.GOOS {
 	case "darwin":
@@ -42,18 +42,16 @@ func UserDir() (string, error) {
 func PrefixDir(prefix string) string { return filepath.Join(prefix, "share", "jupyter") }
 
 // SearchDirs lists the data folders in which Jupyter looks for kernels, in
-// its order: JUPYTER_PATH, the user's, those of active environments, the
-// system's.
+// its order: JUPYTER_PATH, the user's, those of active environments and of the
+// Python on the PATH, the system's.
 func SearchDirs() []string {
 	var dirs []string
 	dirs = append(dirs, filepath.SplitList(os.Getenv("JUPYTER_PATH"))...)
 	if dir, err := UserDir(); err == nil {
 		dirs = append(dirs, dir)
 	}
-	for _, key := range []string{"VIRTUAL_ENV", "CONDA_PREFIX"} {
-		if prefix := os.Getenv(key); prefix != "" {
-			dirs = append(dirs, PrefixDir(prefix))
-		}
+	for _, prefix := range environments() {
+		dirs = append(dirs, PrefixDir(prefix))
 	}
 	if runtime.GOOS == "windows" {
 		if dir := os.Getenv("PROGRAMDATA"); dir != "" {
@@ -62,6 +60,21 @@ func SearchDirs() []string {
 		return dirs
 	}
 	return append(dirs, "/usr/local/share/jupyter", "/usr/share/jupyter")
+}
+
+// environments lists the prefixes of Python environments: the active ones, and
+// that of the Python on the PATH.
+func environments() []string {
+	var prefixes []string
+	for _, key := range []string{"VIRTUAL_ENV", "CONDA_PREFIX"} {
+		if prefix := os.Getenv(key); prefix != "" {
+			prefixes = append(prefixes, prefix)
+		}
+	}
+	if prefix, err := SysPrefix(); err == nil {
+		prefixes = append(prefixes, prefix)
+	}
+	return prefixes
 }
 
 // HistoryFile returns where the kernel keeps its history over sessions.

@@ -45,8 +45,12 @@ func Install(dataDir, exe string) (string, error) {
 		return "", errors.New("this program was started by \"go run\" and will be gone afterwards; build it to a place where it can stay (go build -o bonnetbook ./kernelsetup) and install from there")
 	}
 	dir := filepath.Join(dataDir, "kernels", Name)
-	if err := ours(dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
+	switch err := ours(dir); {
+	case err == nil, errors.Is(err, fs.ErrNotExist):
+	case errors.Is(err, ErrNotOurs):
 		return "", err
+	default:
+		return "", cannotWrite(err)
 	}
 	s := spec{
 		Argv:          []string{exe, "kernel", "{connection_file}"},
@@ -56,7 +60,7 @@ func Install(dataDir, exe string) (string, error) {
 		Metadata:      map[string]any{writtenBy: Name, "debugger": false},
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return "", err
+		return "", cannotWrite(err)
 	}
 	var doc bytes.Buffer
 	enc := json.NewEncoder(&doc)
@@ -75,10 +79,18 @@ func Install(dataDir, exe string) (string, error) {
 			return "", err
 		}
 		if err := os.WriteFile(filepath.Join(dir, e.Name()), data, 0o644); err != nil {
-			return "", err
+			return "", cannotWrite(err)
 		}
 	}
-	return dir, os.WriteFile(filepath.Join(dir, "kernel.json"), doc.Bytes(), 0o644)
+	if err := os.WriteFile(filepath.Join(dir, "kernel.json"), doc.Bytes(), 0o644); err != nil {
+		return "", cannotWrite(err)
+	}
+	return dir, nil
+}
+
+// cannotWrite adds what to do where the place of a kernelspec is closed.
+func cannotWrite(err error) error {
+	return fmt.Errorf("the kernel cannot be registered there: %w; choose a place that you may write to: without a flag your own, else by --sys-prefix, --prefix or --dir", err)
 }
 
 // Remove deletes the files that Install wrote, and the folder if nothing else
@@ -98,7 +110,7 @@ func Remove(dataDir string) (string, error) {
 	}
 	for _, name := range names {
 		if err := os.Remove(filepath.Join(dir, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return dir, err
+			return dir, fmt.Errorf("the kernel's registration cannot be removed: %w", err)
 		}
 	}
 	left, err := os.ReadDir(dir)
