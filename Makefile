@@ -64,6 +64,13 @@ proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as c
 	$(GO) test -tags proof -timeout 30m ./kernelsetup/internal/engine/gotest
 	$(GO) test -tags proof -timeout 30m -run 'TestSuiteUnderGarbageCollection|TestRandomPrograms' ./kernelsetup/internal/equality
 
+race: ## race detector on the kernel (the first build takes minutes)
+	@# checkptr does not know values that are laid out by hand
+	$(GO) test -race -gcflags=all=-d=checkptr=0 -timeout 15m \
+	  ./kernelsetup/internal/wire ./kernelsetup/internal/session ./kernelsetup/internal/capture \
+	  ./kernelsetup/internal/evaluate ./kernelsetup/internal/engine ./kernelsetup/internal/equality \
+	  ./kernelsetup/internal/rtype ./kernelsetup/internal/assist ./kernelsetup/internal/runner
+
 fuzz: ## two minutes of fuzzing for every fuzz target
 	@for p in $$($(GO) list ./...); do \
 	  for f in $$($(GO) test -list '^Fuzz' $$p | grep '^Fuzz'); do \
@@ -83,4 +90,4 @@ dist: ## build the program for Linux, macOS and Windows into dist/
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go report build install jupyter generate check equality proof frontends speed fuzz bench dist clean
+.PHONY: help notebook test test-go report build install jupyter generate check equality proof frontends speed race fuzz bench dist clean

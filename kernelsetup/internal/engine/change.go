@@ -27,6 +27,7 @@ type change struct {
 	imports   map[string]string // names the cell imports
 	dots      []string
 	paths     []string
+	notices   []string
 
 	removed  map[string]types.Object // taken out of the scope
 	methods  map[*types.Named][]*types.Func
@@ -161,6 +162,7 @@ func (u *unit) affected(changed map[string]bool) bool {
 
 // resolveImports loads what the cell imports.
 func (c *change) resolveImports() *Error {
+	own := false
 	for _, spec := range c.p.imports {
 		path := importPath(spec)
 		at := func(kind Kind, format string, args ...any) *Error {
@@ -175,11 +177,17 @@ func (c *change) resolveImports() *Error {
 		pkg, err := c.s.packages.Import(path)
 		if err != nil {
 			e := at(ImportError, "%s", err)
-			if nf, ok := err.(*notFoundError); ok {
-				e.Hint = nf.hint()
+			switch err := err.(type) {
+			case *notFoundError:
+				e.Hint = err.hint()
+			case *sourceError:
+				if err.pos.IsValid() {
+					e = c.s.place.errorAt(ImportError, err.pos, err.Error())
+				}
 			}
 			return e
 		}
+		own = own || c.s.packages.isOwn(path)
 		c.paths = append(c.paths, path)
 		switch {
 		case spec.Name == nil:
@@ -188,6 +196,11 @@ func (c *change) resolveImports() *Error {
 			c.dots = append(c.dots, path)
 		case spec.Name.Name != "_":
 			c.imports[spec.Name.Name] = path
+		}
+	}
+	if own {
+		for _, path := range c.s.packages.changed() {
+			c.notices = append(c.notices, fmt.Sprintf("package %s has changed since it was loaded: restart the kernel to use it as it is now", path))
 		}
 	}
 	return nil
@@ -428,8 +441,9 @@ func (c *change) rollback() {
 			*methodsOf(n) = old
 			continue
 		}
-		list := methodsOf(n)
-		*list = slices.DeleteFunc(slices.Clone(*list), func(f *types.Func) bool { return c.defines(f) })
+		if list := methodsOf(n); slices.ContainsFunc(*list, c.defines) {
+			*list = slices.DeleteFunc(slices.Clone(*list), c.defines)
+		}
 	}
 }
 

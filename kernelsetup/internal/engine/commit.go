@@ -258,7 +258,7 @@ func (c *change) commit() *program {
 	setObjects(sp, s.objects)
 	sp.Build()
 
-	pr := &program{result: &Result{}, show: c.p.show}
+	pr := &program{result: &Result{Notices: c.notices}, show: c.p.show}
 	for _, v := range shown {
 		pr.shown = append(pr.shown, s.objects[v].(*ssa.Global))
 	}

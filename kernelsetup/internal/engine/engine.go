@@ -77,6 +77,9 @@ type Value struct {
 	Type types.Type
 	// Text is the expression's source.
 	Text string
+	// From tells where the value comes from; its Function says what it is,
+	// for example "second result of os.Open(…)".
+	From Call
 }
 
 // Err returns the value as a non-nil error, where it is one: the session

@@ -67,6 +67,9 @@ type Call struct {
 	Line, Column int
 	// SourceLine is the text of that line.
 	SourceLine string
+	// Left counts the calls between the one before and this one that are not
+	// listed, for there were too many.
+	Left int
 }
 
 // Error returns the message with its place on one line.
@@ -96,25 +99,7 @@ func (e *Error) write(b *strings.Builder) {
 		fmt.Fprintf(b, "  %s, line %d\n", e.Cell, e.Line)
 		writeSource(b, e.SourceLine, e.Line, e.Column)
 	}
-	again := 0
-	for i, c := range e.Calls {
-		if i == 0 && c.Line == e.Line && c.Cell == e.Cell {
-			continue
-		}
-		if i > 1 && c == e.Calls[i-1] {
-			again++
-			continue
-		}
-		if again > 0 {
-			fmt.Fprintf(b, "  … %d more such calls\n", again)
-			again = 0
-		}
-		fmt.Fprintf(b, "  called from %s, %s, line %d\n", c.Function, c.Cell, c.Line)
-		writeSource(b, c.SourceLine, c.Line, 0)
-	}
-	if again > 0 {
-		fmt.Fprintf(b, "  … %d or more such calls\n", again)
-	}
+	writeCalls(b, e)
 	if e.Hint != "" {
 		fmt.Fprintf(b, "Hint: %s\n", e.Hint)
 	}

@@ -3,6 +3,8 @@ package engine
 import (
 	"context"
 	"fmt"
+	"go/ast"
+	"go/token"
 	"go/types"
 	"reflect"
 	"runtime/debug"
@@ -61,6 +63,9 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	if len(errs) > 0 {
 		return nil, syntaxError(src, errs)
 	}
+	if err := s.place.bodies(src); err != nil {
+		return nil, err
+	}
 	s.cells++
 	p, err := s.prepare(src, fmt.Sprintf("cell·%d", s.cells))
 	if err != nil {
@@ -70,11 +75,14 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	if err != nil {
 		return nil, err
 	}
-	if errs := c.complete(); errs != nil {
-		return nil, s.typeErrors(errs)
-	}
-	if err := c.overflow(); err != nil {
-		c.rollback()
+	s.machine.Exclude(func() { // goroutines left over by earlier cells may run
+		if errs := c.complete(); errs != nil {
+			err = c.typeErrors(errs)
+		} else if err = c.overflow(); err != nil {
+			c.rollback()
+		}
+	})
+	if err != nil {
 		return nil, err
 	}
 	return c.commit(), nil
@@ -142,7 +150,7 @@ func (s *session) describe(e *Error, o machine.Outcome) string {
 		return "stack overflow: calls are nested too deeply"
 	}
 	if what, ok := o.Deadlock(); ok {
-		e.Kind, e.Value = Deadlock, nil
+		e.Kind, e.Value, e.Hint = Deadlock, nil, deadlockHint(what)
 		return fmt.Sprintf("fatal error: all goroutines are asleep - deadlock! (%s)", what)
 	}
 	if want, limit, total, ok := o.OutOfMemory(); ok {
@@ -184,18 +192,29 @@ func bytesText(n uint64) string {
 
 // locate fills in where an error happened and how it came there.
 func (s *session) locate(e *Error, trace []machine.Place) {
+	left := 0
 	for _, p := range trace {
-		src, off := s.place.find(p.Pos)
-		if src == nil {
+		left += p.Left
+		call := s.callAt(functionName(p.Function), p.Pos)
+		if call.Line == 0 {
 			continue
 		}
-		line, col := lineColumn(src.text, off)
-		call := Call{Function: functionName(p.Function), Cell: src.name, Line: line, Column: col, SourceLine: sourceLine(src.text, line)}
+		call.Left, left = left, 0
 		if e.Line == 0 {
 			e.Cell, e.Line, e.Column, e.SourceLine = call.Cell, call.Line, call.Column, call.SourceLine
 		}
 		e.Calls = append(e.Calls, call)
 	}
+}
+
+// callAt describes a place in a cell; its line is 0 where pos is in none.
+func (s *session) callAt(what string, pos token.Pos) Call {
+	src, off := s.place.find(pos)
+	if src == nil {
+		return Call{Function: what}
+	}
+	line, col := lineColumn(src.text, off)
+	return Call{Function: what, Cell: src.name, Line: line, Column: col, SourceLine: sourceLine(src.text, line)}
 }
 
 // functionName words a function's name for a chain of calls.
@@ -221,12 +240,36 @@ func (s *session) values(pr *program) {
 		if v.Kind() == reflect.Interface {
 			v = v.Elem()
 		}
-		text := s.place.textOf(pr.show[min(i, len(pr.show)-1)])
+		v = s.machine.Snapshot(v)
+		e, of := pr.show[min(i, len(pr.show)-1)], 0
 		if len(pr.shown) > len(pr.show) {
-			text = fmt.Sprintf("%s #%d", text, i+1)
+			of = i + 1
 		}
-		pr.result.Values = append(pr.result.Values, Value{Value: v, Type: t, Text: text})
+		pr.result.Values = append(pr.result.Values, Value{Value: v, Type: t, Text: s.place.textOf(e), From: s.origin(e, of)})
 	}
+}
+
+// origin tells where a shown value comes from; result is its number among the
+// results of a call that has several.
+func (s *session) origin(e ast.Expr, result int) Call {
+	what := "value of " + s.place.textOf(e)
+	if call, ok := ast.Unparen(e).(*ast.CallExpr); ok {
+		args := ""
+		if len(call.Args) > 0 {
+			args = "…"
+		}
+		what = fmt.Sprintf("%sresult of %s(%s)", ordinal(result), s.place.textOf(call.Fun), args)
+	}
+	return s.callAt(what, e.Pos())
+}
+
+// ordinal words a place in a row, with a space behind it; 0 is none.
+func ordinal(n int) string {
+	words := [...]string{"", "first ", "second ", "third ", "fourth ", "fifth ", "sixth ", "seventh ", "eighth ", "ninth "}
+	if n < len(words) {
+		return words[n]
+	}
+	return fmt.Sprintf("%dth ", n)
 }
 
 // goroutineDied notes the death of a goroutine whose cell has ended.

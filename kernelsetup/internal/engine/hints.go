@@ -6,7 +6,6 @@ import (
 	"go/token"
 	"go/types"
 	"regexp"
-	"sort"
 	"strings"
 )
 
@@ -63,7 +62,7 @@ func syntaxHint(src *source, e *Error) string {
 	case strings.Contains(e.Message, "found '++'"), strings.Contains(e.Message, "found '--'"):
 		return "++ and -- are statements of their own, not values: write them on a line alone."
 	case strings.Contains(e.Message, "expected '{', found newline"), strings.Contains(e.Message, "unexpected newline, expecting {"):
-		return "The opening brace stands at the end of the same line."
+		return braceOnSameLine
 	case forIn.MatchString(line):
 		return "Go writes: for i, x := range list { … }"
 	case strings.HasPrefix(line, "def "):
@@ -90,18 +89,20 @@ var (
 
 // typeErrors words the checker's errors. An error's continuation lines, which
 // begin with a tab, are joined to it.
-func (s *session) typeErrors(errs []types.Error) *Error {
+func (c *change) typeErrors(errs []types.Error) *Error {
+	s := c.s
 	var all []*Error
 	for _, te := range errs {
 		if strings.HasPrefix(te.Msg, "\t") && len(all) > 0 {
 			all[len(all)-1].Message += "\n" + te.Msg
 			continue
 		}
+		te.Msg = c.reword(te)
 		e := s.place.errorAt(TypeError, te.Pos, te.Msg)
 		if len(all) > 0 && all[len(all)-1].Line == e.Line && all[len(all)-1].Column == e.Column {
 			continue
 		}
-		e.Hint = s.hint(te)
+		e.Hint = c.hint(te)
 		all = append(all, e)
 	}
 	return join(all)
@@ -129,16 +130,24 @@ var (
 	wantsPointer    = regexp.MustCompile(`^cannot use (\S+) \(.*\b(?:type|struct type) ([\w.]+)\) as \*([\w.]+) value`)
 	wantsValue      = regexp.MustCompile(`^cannot use (\S+) \(.*\btype \*([\w.]+)\) as ([\w.]+) value`)
 	severalResults  = regexp.MustCompile(`in single-value context|^assignment mismatch: 1 variable but .* returns 2 values`)
+	otherCount      = regexp.MustCompile(`^assignment mismatch: .* returns`)
+	unknownField    = regexp.MustCompile(`^unknown field (\w+) in struct literal`)
 	missingField    = regexp.MustCompile(`undefined \(type .* has no field or method (\w+)`)
 	unusedValue     = regexp.MustCompile(` is not used$`)
 )
 
+const braceOnSameLine = "The opening brace stands at the end of the same line."
+
 const nothingNew = ":= makes a new variable; to give an existing one another value, write =."
 
 // hint returns a sentence for a beginner.
-func (s *session) hint(e types.Error) string {
+func (c *change) hint(e types.Error) string {
+	s := c.s
 	if m := undefinedName.FindStringSubmatch(e.Msg); m != nil {
-		return s.hintName(m[1])
+		if n := c.assigned(e.Pos); n != nil {
+			return c.hintAssigned(m[1], n)
+		}
+		return c.hintName(m[1])
 	}
 	if m := undefinedMember.FindStringSubmatch(e.Msg); m != nil {
 		if path, ok := s.imports[m[1]]; ok {
@@ -160,7 +169,10 @@ func (s *session) hint(e types.Error) string {
 		case "append", "push", "add":
 			return "To add to a slice, write x = append(x, value)."
 		}
-		return ""
+		return c.hintMember(m[1], e.Pos)
+	}
+	if m := unknownField.FindStringSubmatch(e.Msg); m != nil && !strings.Contains(e.Msg, "but does have") {
+		return c.hintKey(m[1], e.Pos)
 	}
 	if m := wantsPointer.FindStringSubmatch(e.Msg); m != nil && m[2] == m[3] {
 		return fmt.Sprintf("A pointer is wanted: put & before %s.", m[1])
@@ -179,6 +191,10 @@ func (s *session) hint(e types.Error) string {
 		return "strconv.Atoi(s) and strconv.ParseFloat(s, 64) read a number from text."
 	case severalResults.MatchString(e.Msg):
 		return "The function has several results: take them all, as in x, err := f()."
+	case otherCount.MatchString(e.Msg):
+		return "Write as many variables as the function has results; _ stands for one that is not wanted."
+	case strings.HasSuffix(e.Msg, "(no value) used as value"):
+		return "The function returns nothing: call it on a line alone."
 	case strings.Contains(e.Msg, "(untyped float constant) truncated to int"):
 		return "An integer cannot hold a fraction: convert the other value, as in float64(n) * 1.5."
 	case strings.Contains(e.Msg, "non-boolean condition"):
@@ -193,39 +209,6 @@ func (s *session) hint(e types.Error) string {
 	return ""
 }
 
-func (s *session) hintName(name string) string {
-	if u := s.units[name]; u != nil && u.broken != "" {
-		return fmt.Sprintf("%s was declared in %s but no longer compiles: %s", name, u.src.name, u.broken)
-	}
-	for _, p := range s.lib.Paths() {
-		if p[strings.LastIndex(p, "/")+1:] == name {
-			return fmt.Sprintf("package %s is not imported: put import %q at the top of the cell", name, p)
-		}
-	}
-	var all []string
-	for n := range scopeMap(s.pkg.Scope()) {
-		all = append(all, n)
-	}
-	for n := range s.imports {
-		all = append(all, n)
-	}
-	all = append(all, types.Universe.Names()...)
-	if n := nearest(name, all); n != "" {
-		return fmt.Sprintf("did you mean %s?", n)
-	}
-	return ""
-}
-
-func exported(pkg *types.Package) []string {
-	var out []string
-	for _, n := range pkg.Scope().Names() {
-		if token.IsExported(n) {
-			out = append(out, n)
-		}
-	}
-	return out
-}
-
 func panicHint(text string) string {
 	switch {
 	case strings.Contains(text, "nil pointer dereference"):
@@ -238,58 +221,23 @@ func panicHint(text string) string {
 	return ""
 }
 
-// nearest returns the name that is most like the given one, or none that is
-// near enough.
-func nearest(name string, all []string) string {
-	limit := 1 + len(name)/4
-	if len(name) < 3 {
-		limit = 1
+// deadlockHint tells what would have ended the wait.
+func deadlockHint(what string) string {
+	switch what {
+	case "chan receive":
+		return "Nobody is left to send to the channel: send from another goroutine (go func() { … }()), or close the channel when there is no more."
+	case "chan send":
+		return "Nobody is left to receive from the channel: receive in another goroutine, or make a channel with room, as in make(chan int, 1)."
+	case "select":
+		return "Nobody is left to use any of the channels that select waits for."
+	case "select (no cases)":
+		return "select {} waits for ever, and no other goroutine has anything left to do."
+	case "sync.Mutex.Lock", "sync.RWMutex.Lock", "sync.RWMutex.RLock":
+		return "The lock is held and nobody is left to give it back: each Lock needs an Unlock (defer mu.Unlock() is the usual way), and a goroutine cannot lock twice."
+	case "sync.WaitGroup.Wait":
+		return "Add has counted more than Done: each goroutine that was added must call Done at its end (defer wg.Done())."
+	case "sync.Cond.Wait":
+		return "Nobody is left to call Signal or Broadcast."
 	}
-	best, at := "", limit+1
-	sort.Strings(all)
-	for _, n := range all {
-		if n == name || strings.Contains(n, "·") {
-			continue
-		}
-		if strings.EqualFold(n, name) {
-			return n
-		}
-		if d := distance(name, n, at); d < at {
-			best, at = n, d
-		}
-	}
-	if at >= len(name) {
-		return ""
-	}
-	return best
-}
-
-// distance counts the letters to insert, remove, replace or swap between a
-// and b; it gives up at limit.
-func distance(a, b string, limit int) int {
-	x, y := []rune(a), []rune(b)
-	if len(x)-len(y) >= limit || len(y)-len(x) >= limit {
-		return limit
-	}
-	prev2 := make([]int, len(y)+1)
-	prev := make([]int, len(y)+1)
-	for j := range prev {
-		prev[j] = j
-	}
-	for i := 1; i <= len(x); i++ {
-		cur := make([]int, len(y)+1)
-		cur[0] = i
-		for j := 1; j <= len(y); j++ {
-			cost := 1
-			if x[i-1] == y[j-1] {
-				cost = 0
-			}
-			cur[j] = min(prev[j]+1, cur[j-1]+1, prev[j-1]+cost)
-			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
-				cur[j] = min(cur[j], prev2[j-2]+1)
-			}
-		}
-		prev2, prev = prev, cur
-	}
-	return prev[len(y)]
+	return ""
 }

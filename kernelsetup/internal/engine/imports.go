@@ -24,8 +24,11 @@ type packages struct {
 	lib  library.Library
 	fset *token.FileSet
 	own  *module // nil outside a module
+	// place is told of the user's own files, for errors in them.
+	place placer
 
 	mu      sync.Mutex
+	loading map[string]bool // of the module, to find cycles
 	types   map[string]*types.Package
 	sources map[string]*checkedSource // packages with bodies
 	ssa     map[*types.Package]*ssa.Package
@@ -39,10 +42,12 @@ type checkedSource struct {
 	files []*ast.File
 	info  *types.Info
 	own   bool
+	stamp string // of the module's: what its files were
 }
 
-func newPackages(lib library.Library, fset *token.FileSet, prog *ssa.Program) *packages {
-	return &packages{lib: lib, fset: fset, prog: prog,
+func newPackages(lib library.Library, place placer, prog *ssa.Program) *packages {
+	return &packages{lib: lib, fset: place.fset, place: place, prog: prog,
+		loading: map[string]bool{},
 		types:   map[string]*types.Package{"unsafe": types.Unsafe},
 		sources: map[string]*checkedSource{},
 		ssa:     map[*types.Package]*ssa.Package{},

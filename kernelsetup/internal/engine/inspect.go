@@ -39,6 +39,13 @@ func (s *session) check(text string) *Checked {
 		c.units = p.units
 	}
 	c.again = nil
+	s.machine.Exclude(func() { c.look(out) })
+	return out
+}
+
+// look checks the cell, notes in out what it found and takes everything back.
+func (c *change) look(out *Checked) {
+	s, p := c.s, c.p
 	c.cellFile = c.file(c.units, p.fn, p.imports)
 	if p.imports == nil {
 		for name, path := range c.imports {
@@ -50,13 +57,12 @@ func (s *session) check(text string) *Checked {
 	s.errs = nil
 	s.checker.Files([]*ast.File{c.cellFile})
 	if bad := c.relevant(s.errs); len(bad) > 0 {
-		out.Errors = append(out.Errors, s.typeErrors(bad))
+		out.Errors = append(out.Errors, c.typeErrors(bad))
 	}
 	s.errs = nil
 	out.Info = c.info
 	out.Pkg = s.scopeNow()
 	c.rollback()
-	return out
 }
 
 // scopeNow returns a package with the names as they are at the moment.

@@ -209,6 +209,60 @@ for range 200 { _ = fmt.Sprint(m); _, _ = json.Marshal(m) }
 stop.Store(true)`)
 }
 
+// The same for maps inside other values, and for those that the cell shows.
+func TestValuesWithMapsPrintedWhileTheyAreWritten(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok(`import ("encoding/json"; "fmt"; "io"; "sync/atomic")
+type inner struct{ m map[int]int; M map[int]int }
+type named struct{ inner inner; Next *named; n int }
+func (n *named) String() string { n.n++; return "named" }
+type Rig struct{ M map[int]int; Deep *Rig }
+m := map[int]int{}
+var stop atomic.Bool
+go func() { for j := 0; !stop.Load(); j++ { m[j&255] = j; delete(m, j&127) } }()
+list := []any{m, inner{m, m}, &inner{m, m}, [2]inner{{m, m}, {m, m}}, map[string]any{"m": m}, []map[int]int{m}}
+own := []any{0}
+own[0] = m
+n := &named{inner: inner{m: m}}
+rig := &Rig{m, &Rig{M: m}}
+for i := range 20 {
+	_ = fmt.Sprint(list...)
+	_ = fmt.Sprintf("%v %+v", inner{m, m}, &inner{m, m})
+	_ = fmt.Sprint(list, own, n)
+	_, _ = json.Marshal(rig)
+	_ = json.NewEncoder(io.Discard).Encode([]any{rig, i})
+}`)
+	for _, src := range []string{"m", "list", "rig", "&inner{m, m}", "inner{m, m}", "m, rig"} {
+		for range 5 {
+			for _, v := range nb.ok(src).Values {
+				_ = fmt.Sprint(v.Value)
+			}
+		}
+	}
+	nb.ok("stop.Store(true)")
+	if got := nb.value("n.n"); got != "20" {
+		t.Errorf("String of n has counted %s calls", got)
+	}
+	// Addresses are those of the values, not of copies, and what is shared or
+	// goes round is copied as such.
+	for _, c := range []struct{ src, want string }{
+		{"done := make(chan bool)\ngo func() { <-done }()\nfmt.Sprintf(\"%p\", m) == fmt.Sprintf(\"%p\", m)", "true"},
+		{"p := &m\nfmt.Sprint([]any{p}) == fmt.Sprintf(\"[%p]\", p)", "true"},
+		{"e := map[string]any{\"a\": map[float64]int{1: 2}, \"b\": []any{map[int]int(nil), nil}}\nfmt.Sprint(e)", "map[a:map[1:2] b:[map[] <nil>]]"},
+		{"round := &Rig{M: map[int]int{1: 2}}\nround.Deep = round\n_, err := json.Marshal(round)\nerr != nil", "true"},
+		{"close(done)\n1", "1"},
+	} {
+		if got := nb.value(c.src); got != c.want {
+			t.Errorf("%s: %s, want %s", c.src, got, c.want)
+		}
+	}
+	loop := nb.run("go func() { for !stop.Load() {} }()\nstop.Store(false)\nx := []any{1, 2}\nx[0], x[1] = x, x\nfmt.Sprint(x)", 0)
+	if loop.Err == nil || !strings.Contains(loop.Err.Message, "contains itself") {
+		t.Errorf("%v", loop.Err)
+	}
+	nb.ok("stop.Store(true)")
+}
+
 func TestLimitIsReadFromText(t *testing.T) {
 	for text, want := range map[string]uint64{"512M": 512 << 20, "8G": 8 << 30, "1000": 1000, "": 0, "max": 0, "-1": 0, "G": 0} {
 		if got, _ := parseBytes(text); got != want {

@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"bytes"
 	"fmt"
 	"go/ast"
 	"go/token"
@@ -106,6 +107,30 @@ func (s *session) prepare(src *source, name string) (*prepared, *Error) {
 		p.fn.Name.NamePos = src.body.Lbrace
 	}
 	return p, nil
+}
+
+// bodies reports the first function whose body is missing, or begins on the
+// next line. A cell that is being typed may have such.
+func (p placer) bodies(src *source) *Error {
+	for _, d := range src.decls {
+		if fn, ok := d.(*ast.FuncDecl); ok && fn.Body == nil {
+			return p.withoutBody(src, fn)
+		}
+	}
+	return nil
+}
+
+func (p placer) withoutBody(src *source, fn *ast.FuncDecl) *Error {
+	_, end := p.find(fn.End())
+	rest := src.text[end:]
+	gap := len(rest) - len(bytes.TrimLeft(rest, " \t\r\n"))
+	if gap < len(rest) && rest[gap] == '{' {
+		e := &Error{Kind: SyntaxError, Cell: src.name, Message: "syntax error: unexpected semicolon or newline before {", Hint: braceOnSameLine}
+		e.Line, e.Column = lineColumn(src.text, end+gap)
+		e.SourceLine = sourceLine(src.text, e.Line)
+		return e
+	}
+	return p.errorAt(SyntaxError, fn.Name.Pos(), "missing function body")
 }
 
 func isCall(e ast.Expr) bool {

@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 )
@@ -33,6 +34,24 @@ func TestFunctionsSeeWhatReplacesAName(t *testing.T) {
 	check("m.Sqrt(16)", "4")
 	nb.ok("m := map[string]int{\"a\": 1}")
 	check("m[\"a\"]", "1")
+}
+
+// A function that has run sees each of several replacements of what it calls.
+func TestFunctionsSeeEveryReplacement(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok("type T struct{}\nfunc (T) m() int { return 0 }\nfunc f() int { return 0 }\nvar h = f\nfunc all() [4]int { return [4]int{f(), h(), T{}.m(), interface{ m() int }(T{}).m()} }")
+	for i := range 4 {
+		if i > 0 {
+			nb.ok(fmt.Sprintf("func f() int { return %d }\nfunc (T) m() int { return %d }", i, i))
+		}
+		if got, want := nb.value("all()"), fmt.Sprint([4]int{i, i, i, i}); got != want {
+			t.Errorf("after %d replacements: %s, want %s", i, got, want)
+		}
+	}
+	nb.ok("func f(a string) int { return 9 }")
+	if r := nb.run("all()", 0); r.Err == nil {
+		t.Error("all() runs though f no longer fits")
+	}
 }
 
 func TestWhatNoLongerCompilesIsNamed(t *testing.T) {
@@ -108,7 +127,18 @@ func TestFailedCellChangesNothing(t *testing.T) {
 
 func TestErrorsPointAndHint(t *testing.T) {
 	nb := newNotebook(t)
-	nb.ok("import \"strings\"\nlength := 3")
+	nb.ok(`import ("strings"; "sync"; "github.com/bonnetbook/bonnetbook/pkg/quantity")
+length := 3
+type Body struct{ Type string }
+type Car struct {
+	Body
+	Drive int
+	Name  string
+}
+func (c *Car) Start() {}
+var c Car
+var _ sync.Mutex
+var _ quantity.Temperature`)
 	for _, c := range []struct {
 		src          string
 		line, column int
@@ -138,8 +168,37 @@ func TestErrorsPointAndHint(t *testing.T) {
 		{"int(\"5\")", 1, 5, "cannot convert", "strconv.Atoi"},
 		{"type P struct{}\nfunc need(p *P) {}\nneed(P{})", 3, 6, "cannot use", "put & before P{}"},
 		{"type Q struct{}\nvar q Q = &Q{}", 2, 11, "cannot use", "A value is wanted"},
-		{"func two() (int, error) { return 1, nil }\nt := two()", 2, 6, "", "x, err := f()"},
+		{"func two() (int, error) { return 1, nil }\nt := two()", 2, 6, "assignment mismatch: 1 variable but two returns 2 values", "x, err := f()"},
+		{"func two() (int, error) { return 1, nil }\nu, v, w := two()", 2, 12, "assignment mismatch: 3 variables but two returns 2 values", "as many variables"},
+		{"func none() {}\nn := none()", 2, 6, "none() (no value) used as value", "on a line alone"},
 		{"[]int{1}.len()", 1, 10, "undefined", "len(x)"},
+		{"[]int{1}.append(2)", 1, 10, "undefined", "x = append(x, value)"},
+		{"c.Drvie", 1, 3, "has no field or method Drvie", "did you mean Drive?"},
+		{"c.Strat()", 1, 3, "has no field or method Strat", "did you mean Start?"},
+		{"(&c).Strat()", 1, 6, "has no field or method Strat", "did you mean Start?"},
+		{"c.Tpye", 1, 3, "has no field or method Tpye", "did you mean Type?"},
+		{"var b strings.Builder\nb.WritString(\"\")", 2, 3, "has no field or method WritString", "did you mean WriteString?"},
+		{"Car{Nmae: \"x\"}", 1, 5, "unknown field Nmae", "did you mean Name?"},
+		{"map[string]*Car{\"a\": {Drvie: 1}}", 1, 23, "unknown field Drvie", "did you mean Drive?"},
+		{"car{}", 1, 1, "undefined: car", "did you mean Car?"},
+		{"ynew = 5", 1, 1, "undefined: ynew", "use := to make a new variable"},
+		{"func() { ynew = 5 }()", 1, 10, "undefined: ynew", "use := to make a new variable"},
+		{"ynew++", 1, 1, "undefined: ynew", "ynew := 0"},
+		{"lenght = 5", 1, 1, "undefined: lenght", "did you mean length?"},
+		{"amount := 2\namuont * 3", 2, 1, "undefined: amuont", "did you mean amount?"},
+		{"func f()\n{\n}", 2, 1, "unexpected semicolon or newline before {", "end of the same line"},
+		{"if length > 2\n{\n}", 1, 14, "unexpected newline", "end of the same line"},
+		{"for range 3\n{\n}", 1, 12, "found newline", "end of the same line"},
+		{"func f() int", 1, 6, "missing function body", ""},
+		{"def f(x):\n  return x", 1, 5, "syntax error", "func f(x int) int"},
+		{"quantity.Celsius(20) + quantity.Celsius(5)", 1, 1, "operator + not defined", "Two temperatures cannot be added"},
+		{"func warm(by quantity.TemperatureDifference) {}\nwarm(quantity.Celsius(5))", 2, 6, "cannot use", "two kinds of quantity"},
+		{"\n<-make(chan int)", 2, 1, "deadlock! (chan receive)", "Nobody is left to send"},
+		{"make(chan int) <- 1", 1, 16, "deadlock! (chan send)", "Nobody is left to receive"},
+		{"select {}", 1, 1, "deadlock! (select (no cases))", "waits for ever"},
+		{"select {\ncase <-make(chan int):\ncase <-make(chan bool):\n}", 1, 1, "deadlock! (select)", "any of the channels"},
+		{"var mu sync.Mutex\nmu.Lock()\nmu.Lock()", 3, 8, "deadlock! (sync.Mutex.Lock)", "cannot lock twice"},
+		{"var wg sync.WaitGroup\nwg.Add(1)\nwg.Wait()", 3, 8, "deadlock! (sync.WaitGroup.Wait)", "Done"},
 	} {
 		r := nb.run(c.src, 0)
 		if r.Err == nil {

@@ -47,11 +47,11 @@ func (s *session) init(opt Options) error {
 	}
 	s.lib, s.limits = opt.Library, opt.Limits.withDefaults()
 	s.fset = token.NewFileSet()
-	s.place = placer{s.fset, map[*token.File]place{}}
+	s.place = placer{s.fset, new(sync.Map)}
 	s.pkg = types.NewPackage("main", "main")
 	s.info = &types.Info{}
 	s.prog = ssa.NewProgram(s.fset, ssa.InstantiateGenerics|ssa.BareInits)
-	s.packages = newPackages(opt.Library, s.fset, s.prog)
+	s.packages = newPackages(opt.Library, s.place, s.prog)
 	s.packages.own = findModule(opt.Dir)
 	s.checker = types.NewChecker(&types.Config{
 		Importer:                 s.packages,

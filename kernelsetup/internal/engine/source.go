@@ -7,6 +7,7 @@ import (
 	"go/scanner"
 	"go/token"
 	"strings"
+	"sync"
 )
 
 // source is a cell's text and the files it was parsed as. Declarations and
@@ -15,6 +16,7 @@ import (
 type source struct {
 	name string
 	text []byte
+	file bool // a file of the module around the notebook, not a cell
 
 	items   []item
 	program bool // a complete program: package main … func main
@@ -50,10 +52,11 @@ func (p place) offset(off int) int {
 	return min(max(off, 0), len(p.src.text))
 }
 
-// placer finds the cell and the offset of a position.
+// placer finds the cell and the offset of a position. Goroutines that outlive
+// their cells ask it while new cells are parsed.
 type placer struct {
 	fset  *token.FileSet
-	files map[*token.File]place
+	files *sync.Map // *token.File to place
 }
 
 func (p placer) find(pos token.Pos) (*source, int) {
@@ -61,15 +64,20 @@ func (p placer) find(pos token.Pos) (*source, int) {
 		return nil, -1
 	}
 	f := p.fset.File(pos)
-	pl, ok := p.files[f]
+	v, ok := p.files.Load(f)
 	if !ok {
 		return nil, -1
 	}
+	pl := v.(place)
 	return pl.src, pl.offset(f.Offset(pos))
 }
 
+// offset finds a position's offset in its cell, -1 where it is in none.
 func (p placer) offset(pos token.Pos) int {
-	_, off := p.find(pos)
+	src, off := p.find(pos)
+	if src != nil && src.file {
+		return -1
+	}
 	return off
 }
 
@@ -148,7 +156,7 @@ func (p placer) parseFile(src *source, text string, at place) (*ast.File, scanne
 	tf := p.fset.File(token.Pos(base))
 	if tf != nil {
 		at.src = src
-		p.files[tf] = at
+		p.files.Store(tf, at)
 	}
 	list, _ := err.(scanner.ErrorList)
 	for _, e := range list {

@@ -47,7 +47,7 @@ func (ev *Evaluator) Run(ctx context.Context, source cell.Source) cell.Outcome {
 	if n := len(r.Values); n > 0 {
 		last := r.Values[n-1]
 		if err := last.Err(); err != nil {
-			out.Failure = valueFailure(source, last, err)
+			out.Failure = valueFailure(last, err)
 			return out
 		}
 		if allPlain(r.Values) {
@@ -87,7 +87,7 @@ func (ev *Evaluator) Call(ctx context.Context, f func()) *cell.Failure {
 			}
 			done <- failed
 		}()
-		f()
+		ev.engine.Recovering(f)
 	}()
 	select {
 	case failed := <-done:
@@ -156,11 +156,11 @@ func firstLine(s string) string {
 }
 
 // valueFailure fails a cell whose last value is an error.
-func valueFailure(source cell.Source, v engine.Value, err error) *cell.Failure {
+func valueFailure(v engine.Value, err error) *cell.Failure {
 	return &cell.Failure{
 		Name:      "error",
 		Value:     firstLine(err.Error()),
-		Traceback: strings.Split(coloured(err.Error())+"\n  returned by "+v.Text+", "+source.Name, "\n"),
+		Traceback: strings.Split(coloured(err.Error())+"\n"+v.From.Place(), "\n"),
 	}
 }
 

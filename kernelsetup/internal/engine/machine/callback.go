@@ -113,6 +113,7 @@ func (t *Thread) callback(cl *Closure) {
 	ended := false
 	outermost := !t.m.runs.own() // on a goroutine that compiled code started
 	if outermost {
+		t.shares = true
 		defer t.m.runs.leave(t.m.runs.enter())
 	}
 	defer func() {

@@ -2,9 +2,8 @@ package machine
 
 import (
 	"reflect"
-	"slices"
+	"strings"
 	"sync"
-	"sync/atomic"
 	"unsafe"
 )
 
@@ -22,9 +21,10 @@ func guardNesting(f ext, sig *sigLayout) ext {
 		return f
 	}
 	last := sig.params[len(sig.params)-1]
+	format := len(sig.params) > 1 && sig.params[len(sig.params)-2].layout.rt.Kind() == reflect.String
 	return func(t *Thread, s, p unsafe.Pointer) {
 		args := unsafe.Slice((*any)(*pp(p, int32(last.p*8))), *si(s, int32(last.s*8)))
-		if copied := t.copyMaps(args); copied != nil {
+		if copied := t.copyMaps(args, mapCopier{}); copied != nil && !(format && printsAddress(s, p, &sig.params[len(sig.params)-2])) {
 			*pp(p, int32(last.p*8)) = unsafe.Pointer(unsafe.SliceData(copied))
 			args = copied
 		}
@@ -37,48 +37,23 @@ func guardNesting(f ext, sig *sigLayout) ext {
 	}
 }
 
-// guardMap is the same for functions that take one value, in their first
+// printsAddress reports whether a format, in the given parameter, asks for
+// addresses: then nothing may be copied.
+func printsAddress(s, p unsafe.Pointer, format *fieldSlots) bool {
+	return strings.Contains(makeString(*pp(p, int32(format.p*8)), *su(s, int32(format.s*8))), "%p")
+}
+
+// guardMap is the same for functions that take one value, in the given
 // parameter, and follow it themselves with cycles in mind.
-func guardMap(f ext, sig *sigLayout) ext {
-	at := int32(sig.params[0].p * 8)
+func guardMap(f ext, sig *sigLayout, param int) ext {
+	at := int32(sig.params[param].p * 8)
 	return func(t *Thread, s, p unsafe.Pointer) {
 		a := [1]any{anyOf(*pp(p, at), *pp(p, at+8))}
-		if copied := t.copyMaps(a[:]); copied != nil {
+		if copied := t.copyMaps(a[:], mapCopier{pointers: true}); copied != nil {
 			*pp(p, at), *pp(p, at+8) = efaceOf(&copied[0]).typ, efaceOf(&copied[0]).data
 		}
 		f(t, s, p)
 	}
-}
-
-// copyMaps returns args with maps replaced by copies while other goroutines of
-// cells might write to them, which would end the process; nil where there is
-// nothing to replace. Maps inside other values are not looked for.
-func (t *Thread) copyMaps(args []any) (copied []any) {
-	if atomic.LoadInt32(&t.m.runs.live) < 2 {
-		return nil
-	}
-	for i, a := range args {
-		v := reflect.ValueOf(a)
-		if v.Kind() != reflect.Map || v.Len() == 0 {
-			continue
-		}
-		if copied == nil {
-			copied = slices.Clone(args)
-		}
-		copied[i] = copyMap(v).Interface()
-	}
-	return copied
-}
-
-func copyMap(v reflect.Value) reflect.Value {
-	lock := mapLock(v.UnsafePointer())
-	lock.Lock()
-	defer lock.Unlock()
-	out := reflect.MakeMapWithSize(v.Type(), v.Len())
-	for it := v.MapRange(); it.Next(); {
-		out.SetMapIndex(it.Key(), it.Value())
-	}
-	return out
 }
 
 var nesting sync.Map // reflect.Type -> bool

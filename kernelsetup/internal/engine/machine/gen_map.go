@@ -12,7 +12,8 @@ import (
 )
 
 // mapLocks keep two goroutines of a cell out of one map: the run time would
-// end the process. They are taken only while several goroutines live.
+// end the process. A cell's main goroutine takes them only while others live or
+// compiled code may start one.
 var mapLocks [64]sync.Mutex
 
 func mapLock(m unsafe.Pointer) *sync.Mutex {
@@ -20,7 +21,7 @@ func mapLock(m unsafe.Pointer) *sync.Mutex {
 }
 
 func (t *Thread) lockMap(m unsafe.Pointer) {
-	if m != nil && atomic.LoadInt32(&t.m.runs.live) > 1 {
+	if m != nil && (t.shares || atomic.LoadInt32(&t.m.runs.live) > 1 || t.m.runs.wakers.Load()) {
 		mapLock(m).Lock()
 		t.locked = m
 	}

@@ -9,6 +9,11 @@ import (
 // loop runs from t.pc in the topmost frame until the thread's first function
 // returns. What can fail saves its place first, so that a panic knows where
 // it happened.
+//
+// Every instruction is written out, jumps with their look at the stop flag
+// included: a call in here would cost more than most instructions do. To add
+// one, start from the nearest; the equality suite compares what it does with
+// compiled Go.
 func (t *Thread) loop() {
 resume:
 	// No register of the loop stays alive over a call: whoever calls saves pc

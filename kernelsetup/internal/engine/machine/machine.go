@@ -108,6 +108,14 @@ func (m *Machine) DropGlobal(g *ssa.Global) {
 	delete(m.globals, g)
 }
 
+// Exclude calls f while no code is made: f may change what is known of types
+// and take it back. It must not call the machine.
+func (m *Machine) Exclude(f func()) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	f()
+}
+
 // Replace makes calls of old run by instead.
 func (m *Machine) Replace(old, by *ssa.Function) {
 	m.mu.Lock()
@@ -117,7 +125,21 @@ func (m *Machine) Replace(old, by *ssa.Function) {
 		return
 	}
 	o.target, o.broken = n, ""
-	o.code.Store(nil)
+	m.dropCode(n)
+}
+
+// dropCode makes every function that ends in f look for its code again: those
+// that f replaced, and those that these had replaced.
+func (m *Machine) dropCode(f *Func) {
+	for _, g := range m.funcs {
+		if g.final() != f {
+			continue
+		}
+		if g != f && g.target != f { // keeps the ways short
+			g.target = f
+		}
+		g.code.Store(nil)
+	}
 }
 
 // Break makes calls of fn fail with a message.
@@ -126,7 +148,7 @@ func (m *Machine) Break(fn *ssa.Function, why string) {
 	defer m.mu.Unlock()
 	f := m.funcOf(fn)
 	f.broken = why
-	f.code.Store(nil)
+	m.dropCode(f)
 }
 
 // Rebind makes values of a type see its methods as they are now.

@@ -32,7 +32,11 @@ func (m *Machine) native(fn *ssa.Function) ext {
 		if !ok {
 			return nil
 		}
-		return m.compiled(method.Func, sig)
+		call := m.compiled(method.Func, sig)
+		if name == "(*encoding/json.Encoder).Encode" {
+			call = guardMap(call, sig, 1)
+		}
+		return call
 	}
 	if fn.Pkg == nil || fn.Object() == nil {
 		return nil
@@ -46,7 +50,7 @@ func (m *Machine) native(fn *ssa.Function) ext {
 		call = guardNesting(call, sig)
 	}
 	if name == "encoding/json.Marshal" || name == "encoding/json.MarshalIndent" {
-		call = guardMap(call, sig)
+		call = guardMap(call, sig, 0)
 	}
 	return call
 }

@@ -26,6 +26,9 @@ type panicking struct {
 type Place struct {
 	Function string
 	Pos      token.Pos
+	// Left counts the calls between the place before and this one that are
+	// left out of the list.
+	Left int
 }
 
 // The values below end a thread and cannot be recovered by the cell.
@@ -79,15 +82,23 @@ func (t *Thread) raise(v any) {
 // sameWords reports whether two values are one and the same.
 func sameWords(a, b any) bool { return *efaceOf(&a) == *efaceOf(&b) }
 
-// trace lists the calls in progress, innermost first.
+// trace lists the calls in progress, innermost first. Of very many, those in
+// the middle are left out.
 func (t *Thread) trace() []Place {
-	const most = 64
+	const inner, outer = 48, 16
 	var out []Place
 	pc := t.pc
-	for i := t.top; i > 0 && len(out) < most; i-- {
+	left := 0
+	for i := t.top; i > 0; i-- {
+		if t.top-i == inner && i > outer {
+			left = i - outer
+			i = outer
+			pc = t.frames[i+1].ret
+		}
 		fr := &t.frames[i]
 		if pos := fr.code.posAt(pc); fr.code.fn.ssa != nil {
-			out = append(out, Place{fr.code.fn.ssa.String(), pos})
+			out = append(out, Place{Function: fr.code.fn.ssa.String(), Pos: pos, Left: left})
+			left = 0
 		}
 		pc = fr.ret
 	}

@@ -250,6 +250,7 @@ func (m *Machine) spawn(r *Run, d *deferred, pos token.Pos) {
 		g := m.runs.enter()
 		defer m.runs.leave(g)
 		t := m.newThread(r)
+		t.shares = true
 		if t.start(d) {
 			t.execute()
 		}
@@ -280,7 +281,7 @@ func (r *Run) goroutineDied(o Outcome, pos token.Pos) {
 	}
 	o.Goroutine = true
 	if pos != token.NoPos {
-		o.Trace = append(o.Trace, Place{"go statement", pos})
+		o.Trace = append(o.Trace, Place{Function: "go statement", Pos: pos})
 	}
 	r.mu.Lock()
 	over := false

@@ -11,7 +11,7 @@ import (
 func (r *Run) overflow(f *Func) {
 	o := Outcome{Panic: stackOverflow{}}
 	if f.ssa != nil {
-		o.Trace = []Place{{f.ssa.String(), f.ssa.Pos()}}
+		o.Trace = []Place{{Function: f.ssa.String(), Pos: f.ssa.Pos()}}
 	}
 	r.mu.Lock()
 	if r.failed == nil {

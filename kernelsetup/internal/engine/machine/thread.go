@@ -33,6 +33,9 @@ type Thread struct {
 	unwinding bool
 	word      uint64         // scratch memory
 	locked    unsafe.Pointer // the map whose lock is held
+	// shares tells that the thread runs on another goroutine than a cell's
+	// main one: it always locks maps, for a new cell may begin meanwhile.
+	shares bool
 }
 
 const (
@@ -75,7 +78,7 @@ func (m *Machine) newThread(r *Run) *Thread {
 	t.top = 0
 	t.frames[0] = frame{code: exitCode, s: unsafe.Pointer(&t.s[0]), p: unsafe.Pointer(&t.p[0])}
 	t.panics, t.dead, t.unwinding = t.panics[:0], nil, false
-	t.recv = nil
+	t.recv, t.shares = nil, false
 	return t
 }
 
