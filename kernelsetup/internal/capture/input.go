@@ -17,8 +17,6 @@ type Input struct {
 	saved *os.File
 	stop  chan struct{}
 	done  chan struct{}
-	// start begins the watch after one interval: most cells end before it.
-	start *time.Timer
 	// ended is set when the pipe was closed because nobody answers.
 	ended *atomic.Bool
 }
@@ -51,10 +49,8 @@ func (in *Input) Begin(ask func() (string, error)) {
 			return
 		}
 	}
-	r, w, ended := in.r, in.w, in.ended
-	stop, done := make(chan struct{}), make(chan struct{})
-	in.stop, in.done = stop, done
-	in.start = time.AfterFunc(pollTime, func() { in.watch(r, w, ended, ask, stop, done) })
+	in.stop, in.done = make(chan struct{}), make(chan struct{})
+	go in.watch(in.r, in.w, in.ended, ask, in.stop, in.done)
 }
 
 // End stops asking. What was typed and not read is dropped, and a reader left
@@ -65,18 +61,12 @@ func (in *Input) End() {
 	if in.stop == nil {
 		return
 	}
-	watched := !in.start.Stop()
 	close(in.stop)
-	if watched {
-		<-in.done
-	}
+	<-in.done
 	in.stop = nil
 	if reading(in.r) {
 		in.closeWriter()
 		return
-	}
-	if !watched {
-		return // nobody was asked
 	}
 	// A reader kept for the next cell, such as a bufio.Reader, stays good.
 	if n := waiting(in.r); n > 0 {

@@ -50,29 +50,9 @@ func (ev *Evaluator) Run(ctx context.Context, source cell.Source) cell.Outcome {
 			out.Failure = valueFailure(last, err)
 			return out
 		}
-		if allPlain(r.Values) {
-			out.Result = show(r.Values)
-			return out
-		}
 		out.Failure = ev.Call(ctx, func() { out.Result = show(r.Values) })
 	}
 	return out
-}
-
-// allPlain reports whether all values are numbers, strings or truth values of
-// predeclared types: showing them runs no method of a cell.
-func allPlain(values []engine.Value) bool {
-	for _, v := range values {
-		if !v.Value.IsValid() {
-			return false
-		}
-		t := v.Value.Type()
-		kind := t.Kind()
-		if t.PkgPath() != "" || kind > reflect.Complex128 && kind != reflect.String {
-			return false
-		}
-	}
-	return true
 }
 
 // Call runs compiled code that may call back into cells. A panic becomes a

@@ -1,6 +1,8 @@
 package wire
 
 import (
+	"errors"
+	"os"
 	"sync"
 	"time"
 )
@@ -12,8 +14,16 @@ const (
 	stallLimit  = 10 * time.Second
 )
 
-// outbox sends messages to one peer on a goroutine of its own, several in one
-// write when they come fast.
+// A message of up to directBytes is written by its sender while nothing else
+// waits: handing it to another goroutine costs more than the write. A peer
+// that does not take it within directLimit is left to that goroutine.
+const (
+	directBytes = 16 << 10
+	directLimit = 2 * time.Millisecond
+)
+
+// outbox sends messages to one peer in their order, several in one write when
+// they come fast, on a goroutine of its own where the peer does not keep up.
 type outbox struct {
 	peer *peer
 
@@ -22,7 +32,8 @@ type outbox struct {
 	room    *sync.Cond // space was made, or the box is closed
 	waiting [][][]byte
 	bytes   int
-	sending bool
+	rest    int  // bytes of a message of which a part is still to be written
+	sending bool // somebody writes to the peer
 	closed  bool
 }
 
@@ -52,15 +63,46 @@ func (o *outbox) send(frames [][]byte) {
 	if o.closed {
 		return
 	}
-	o.waiting = append(o.waiting, frames)
 	o.bytes += size
-	o.ready.Signal()
+	if size <= directBytes && !o.sending && len(o.waiting) == 0 && o.rest == 0 {
+		o.sendDirectly(frames, size)
+		return
+	}
+	o.waiting = append(o.waiting, frames)
+	if !o.sending {
+		o.ready.Signal()
+	}
+}
+
+// sendDirectly writes a message; the lock is held before and after.
+func (o *outbox) sendDirectly(frames [][]byte, size int) {
+	o.sending = true
+	o.mu.Unlock()
+	err := o.peer.queue(frames)
+	if err == nil {
+		err = o.peer.flushWithin(directLimit)
+	}
+	o.mu.Lock()
+	o.sending = false
+	switch {
+	case err == nil:
+		o.bytes -= size
+	case errors.Is(err, os.ErrDeadlineExceeded):
+		o.rest = size
+	default:
+		o.closed = true
+		o.peer.close()
+	}
+	o.room.Broadcast()
+	if o.closed || o.rest > 0 || len(o.waiting) > 0 {
+		o.ready.Signal()
+	}
 }
 
 func (o *outbox) run() {
 	for {
 		o.mu.Lock()
-		for len(o.waiting) == 0 && !o.closed {
+		for (o.sending || len(o.waiting) == 0 && o.rest == 0) && !o.closed {
 			o.ready.Wait()
 		}
 		if o.closed {
@@ -72,11 +114,12 @@ func (o *outbox) run() {
 		o.sending = true
 		o.mu.Unlock()
 
-		sent, err := o.write(batch)
+		sent, err := o.write(batch) // with what is left of an earlier one
 
 		o.mu.Lock()
 		o.sending = false
-		o.bytes -= sent
+		o.bytes -= sent + o.rest
+		o.rest = 0
 		if err != nil {
 			o.closed = true
 		}
@@ -108,7 +151,7 @@ func (o *outbox) drain(deadline time.Time) {
 	defer timer.Stop()
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	for (len(o.waiting) > 0 || o.sending) && !o.closed && time.Now().Before(deadline) {
+	for (len(o.waiting) > 0 || o.sending || o.rest > 0) && !o.closed && time.Now().Before(deadline) {
 		o.room.Wait()
 	}
 }

@@ -85,6 +85,14 @@ func (p *peer) queue(frames [][]byte) error {
 
 func (p *peer) flush() error { return p.guard.Flush() }
 
+// flushWithin is flush for at most a time; then it returns
+// os.ErrDeadlineExceeded, and flush does the rest.
+func (p *peer) flushWithin(limit time.Duration) error {
+	p.guard.SetWriteDeadline(time.Now().Add(limit))
+	defer p.guard.SetWriteDeadline(time.Time{})
+	return p.flush()
+}
+
 func (p *peer) close() error { return p.guard.Close() }
 
 // guard is a net.Conn that checks ZMTP frame lengths as they pass and
@@ -92,7 +100,7 @@ func (p *peer) close() error { return p.guard.Close() }
 type guard struct {
 	net.Conn
 	in       *bufio.Reader
-	out      *bufio.Writer
+	out      []byte // not yet taken by the connection
 	buffered bool
 
 	skip   int // greeting bytes still to pass
@@ -110,7 +118,6 @@ func newGuard(raw net.Conn) *guard {
 	return &guard{
 		Conn: raw,
 		in:   bufio.NewReaderSize(raw, 16<<10),
-		out:  bufio.NewWriterSize(raw, 32<<10),
 		skip: greetingBytes,
 	}
 }
@@ -175,14 +182,31 @@ func (g *guard) header() error {
 
 // Write goes to the buffer once the handshake is over.
 func (g *guard) Write(p []byte) (int, error) {
-	n, err := g.out.Write(p)
-	if err == nil && !g.buffered {
-		err = g.out.Flush()
+	g.out = append(g.out, p...)
+	if !g.buffered || len(g.out) >= outBytes {
+		return len(p), g.Flush()
 	}
-	return n, err
+	return len(p), nil
 }
 
-func (g *guard) Flush() error { return g.out.Flush() }
+// outBytes is how much of a batch is collected for one write.
+const outBytes = 32 << 10
+
+// Flush writes the buffer. After an error it holds what was not written, so
+// that a write which ran into its deadline can be taken up again.
+func (g *guard) Flush() error {
+	for len(g.out) > 0 {
+		n, err := g.Conn.Write(g.out)
+		g.out = g.out[:copy(g.out, g.out[n:])]
+		if err != nil {
+			return err
+		}
+	}
+	if cap(g.out) > 4*outBytes {
+		g.out = nil
+	}
+	return nil
+}
 
 func joinHostPort(host string, port int) string {
 	return net.JoinHostPort(host, strconv.Itoa(port))

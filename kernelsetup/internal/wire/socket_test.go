@@ -11,6 +11,7 @@ import (
 	"runtime"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -36,11 +37,9 @@ func freeConnection(t *testing.T) Connection {
 func echoKernel(t *testing.T, c Connection) *Endpoint {
 	t.Helper()
 	ready := make(chan *Endpoint, 1)
-	var e *Endpoint
+	endpoint := sync.OnceValue(func() *Endpoint { return <-ready })
 	answer := func(m *Message) {
-		if e == nil {
-			e = <-ready
-		}
+		e := endpoint()
 		reply, err := e.Author.New("echo", m, json.RawMessage(m.Content))
 		if err != nil {
 			t.Error(err)
