@@ -13,10 +13,9 @@ const motionStep = 4.0
 // The bank of answers that are tried. Air under a bonnet warms at rest and
 // cools in the air stream: its equilibrium is a falling function of speed,
 // with a half-way speed that differs from car to car, smaller while the engine
-// is cold, and it is approached
-// with the time constant of the bay, then of the probe. Which of them holds is
-// not known beforehand, so the estimate averages over all, weighed by the
-// data. Values are common practice, no source; they only need to span what
+// is cold, and it is approached with the time constant of the bay, then of the
+// probe. Which of them holds is not known beforehand, so the estimate averages
+// over all, weighed by the data. Values are common practice, no source; they only need to span what
 // occurs.
 var (
 	halfwaySpeeds = []float64{1.0, 4, 10}         // m/s

@@ -18,12 +18,7 @@ type witness struct {
 
 func newWitness(e *evidence, start time.Time) *witness {
 	w := &witness{evidence: e, start: start, weight: e.average()}
-	best := -1
-	for i, g := range w.weight {
-		if !math.IsNaN(g) && (best < 0 || g > w.weight[best]) {
-			best = i
-		}
-	}
+	best := highest(w.weight)
 	if best >= 0 && e.best != nil {
 		y := e.best.yGrid
 		w.rest = sampled{y.t0, y.dt, e.best.residuals(-e.offset[best]-e.between, e.noise)}

@@ -22,8 +22,8 @@ const answerEvidence = 8.0
 // air temperatures: added to the temperatures' times it brings them onto the
 // speed's clock. Stops warm the air under a bonnet and motion cools it, with a
 // delay that is not known; the interval is honestly wide, tens of seconds
-// rather than one. Each temperature is tried alone; together they count for more the
-// less their noise is shared.
+// rather than one. Each temperature is tried alone; together they count for
+// more the less their noise is shared.
 func FromMotion(speed *series.Series, temperatures []*series.Series, opts Options) (Result, error) {
 	failed := Result{Method: MotionResponse, Offset: math.NaN()}
 	if speed.Dimension != series.Speed {

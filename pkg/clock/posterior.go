@@ -30,6 +30,17 @@ func logMeanExp(x []float64) float64 {
 	return top + math.Log(sum/float64(len(x)))
 }
 
+// highest returns the index of the largest value; −1 where all are missing.
+func highest(x []float64) int {
+	best := -1
+	for i, v := range x {
+		if !math.IsNaN(v) && (best < 0 || v > x[best]) {
+			best = i
+		}
+	}
+	return best
+}
+
 // widths returns the length of offset axis that each grid point stands for.
 func widths(offset []float64) []float64 {
 	w := make([]float64, len(offset))
@@ -46,12 +57,7 @@ func widths(offset []float64) []float64 {
 func weigh(offset, logL []float64, length float64, opts Options, r Result) (Result, error) {
 	w := widths(offset)
 	mass := make([]float64, len(offset))
-	best := -1
-	for i, g := range logL {
-		if !math.IsNaN(g) && (best < 0 || g > logL[best]) {
-			best = i
-		}
-	}
+	best := highest(logL)
 	if best < 0 {
 		return r, fmt.Errorf("%w: there is less than %.0f s of common time at every offset", ErrUndecided, opts.MinOverlap)
 	}

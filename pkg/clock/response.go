@@ -105,15 +105,12 @@ func (r *response) logLikelihoods(lags []float64, null []float64, least int) (g 
 		whiten(yw, r.y, noise)
 		clip(yw)
 		g = make([]float64, len(lags))
-		best := -1
 		for k, lag := range lags {
 			r.shifted(x, lag)
 			whiten(xw, x, noise)
 			g[k] = r.gain(e0, yw, xw, least)
-			if !math.IsNaN(g[k]) && (best < 0 || g[k] > g[best]) {
-				best = k
-			}
 		}
+		best := highest(g)
 		if best < 0 || !(g[best] > 0) {
 			return g, noise
 		}

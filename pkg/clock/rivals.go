@@ -18,12 +18,7 @@ const rivalRatio = 2.0
 // weighed against its own scatter from sample to sample (Vuong, Econometrica
 // 57 (1989) 307). Offset = sign·lag + base.
 func (r Result) rivals(resp *response, noise []float64, lags, logL []float64, sign, base float64) Result {
-	best := -1
-	for i, g := range logL {
-		if !math.IsNaN(g) && (best < 0 || g > logL[best]) {
-			best = i
-		}
-	}
+	best := highest(logL)
 	if resp == nil || best < 0 || !(logL[best] > 0) {
 		return r
 	}

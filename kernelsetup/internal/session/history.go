@@ -6,7 +6,6 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
-	"time"
 )
 
 // Bounds of the history. The file is cut back to keepEntries when it is read
@@ -16,10 +15,6 @@ const (
 	keepEntries = 8000
 	maxEntry    = 64 << 10 // bytes of one cell; a longer one is not kept
 )
-
-// saveDelay is how long a cell may wait to be written to the file: opening it
-// for each of many small cells would cost more than the cells.
-const saveDelay = 300 * time.Millisecond
 
 // entry is one executed cell: session number, cell number, source and the
 // text of its result.
@@ -37,8 +32,6 @@ type history struct {
 	path    string
 	session int
 	entries []entry
-	unsaved []entry
-	due     <-chan time.Time // nil while nothing is unsaved
 	// unfinished is set while the file's last line lacks its end.
 	unfinished bool
 
@@ -52,19 +45,9 @@ func openHistory(path string) *history {
 		h.read()
 		// Noted at once, so that a kernel that starts while this one runs takes
 		// another number.
-		h.unsaved = append(h.unsaved, entry{Session: h.session})
-		h.save()
-		defer h.save()
-		for {
-			select {
-			case f, open := <-h.work:
-				if !open {
-					return
-				}
-				f()
-			case <-h.due:
-				h.save()
-			}
+		h.append(entry{Session: h.session})
+		for f := range h.work {
+			f()
 		}
 	})
 	return h
@@ -89,10 +72,7 @@ func (h *history) add(line int, source, output string) {
 		if len(h.entries) > maxEntries {
 			h.entries = append([]entry(nil), h.entries[len(h.entries)-keepEntries:]...)
 		}
-		h.unsaved = append(h.unsaved, e)
-		if h.due == nil {
-			h.due = time.After(saveDelay)
-		}
+		h.append(e)
 	}
 }
 
@@ -155,21 +135,19 @@ func (h *history) rewrite() {
 	}
 }
 
-// save appends what is unsaved to the file in a single write, so that several
-// kernels can share it.
-func (h *history) save() {
-	var lines []byte
-	if h.unfinished && len(h.unsaved) > 0 {
-		lines, h.unfinished = append(lines, '\n'), false
-	}
-	for _, e := range h.unsaved {
-		if line, err := json.Marshal(e); err == nil {
-			lines = append(append(lines, line...), '\n')
-		}
-	}
-	h.unsaved, h.due = nil, nil
-	if h.path == "" || len(lines) == 0 {
+// append writes one line at the end of the file in a single write, so that
+// several kernels can share it.
+func (h *history) append(e entry) {
+	if h.path == "" {
 		return
+	}
+	line, err := json.Marshal(e)
+	if err != nil {
+		return
+	}
+	line = append(line, '\n')
+	if h.unfinished {
+		line, h.unfinished = append([]byte{'\n'}, line...), false
 	}
 	f, err := os.OpenFile(h.path, os.O_CREATE|os.O_WRONLY|os.O_APPEND, 0o600)
 	if err != nil {
@@ -180,6 +158,6 @@ func (h *history) save() {
 			return
 		}
 	}
-	f.Write(lines)
+	f.Write(line)
 	f.Close()
 }
