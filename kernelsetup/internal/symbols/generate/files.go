@@ -179,7 +179,8 @@ func (g *generator) genericFolders(p platform, paths []string) (map[string]bool,
 		return nil, err
 	}
 	generic := make(map[string]bool)
-	for _, folder := range strings.Fields(out) {
+	for folder := range strings.Lines(out) { // a folder may have spaces
+		folder = strings.TrimRight(folder, "\r\n")
 		found, err := folderHasGenerics(folder)
 		if err != nil {
 			return nil, err
