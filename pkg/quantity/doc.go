@@ -19,6 +19,14 @@
 // Two temperatures cannot be added, multiplied or confused with a difference:
 // [Temperature] is a struct, so the compiler refuses it.
 //
+// One table knows every unit and every spelling of it, for the headers of
+// files, for what a person writes and for what is shown: [Parse], [Lookup],
+// [FindUnits], [Format] and the [Unit] of each [Kind]. A spelling that people
+// use for two units, such as "bhp", is refused with the choice.
+//
+// A value outside the range of a formula is refused, here and in all packages
+// above, by an error that wraps [ErrOutOfRange].
+//
 // Factors are exact by definition and taken from the BIPM SI brochure, 9th
 // edition, and NIST Special Publication 811 (2008), appendix B.8.
 package quantity

@@ -4,19 +4,22 @@ import "fmt"
 
 // Pressure is an absolute pressure unless a function says gauge, stored in pascal.
 //
-// The inch of mercury is the conventional one (0 °C), NIST SP 811 B.8, to 7 digits.
+// The millimetre and the inch of mercury are the conventional ones, columns of
+// 13595.1 kg/m³ under standard gravity (NIST SP 811, B.8: 133.3224 Pa and
+// 3386.389 Pa). The torr is another unit, 101325/760 Pa.
 type Pressure float64
 
 // Units of Pressure.
 const (
-	Pascal             Pressure = 1
-	Hectopascal        Pressure = 100
-	Kilopascal         Pressure = 1000
-	Megapascal         Pressure = 1e6
-	Bar                Pressure = 1e5
-	StandardAtmosphere Pressure = 101325
-	InchOfMercury      Pressure = 3386.389
-	PoundPerSquareInch Pressure = 6894.757
+	Pascal              Pressure = 1
+	Hectopascal         Pressure = 100
+	Kilopascal          Pressure = 1000
+	Megapascal          Pressure = 1e6
+	Bar                 Pressure = 1e5
+	StandardAtmosphere  Pressure = 101325
+	MillimetreOfMercury Pressure = mercuryDensity * Pressure(StandardGravity) * 1e-3
+	InchOfMercury       Pressure = mercuryDensity * Pressure(StandardGravity) * inch
+	PoundPerSquareInch  Pressure = Pressure(poundForce) / (inch * inch)
 )
 
 // Pascals returns p in pascals.
@@ -36,6 +39,9 @@ func (p Pressure) Bars() float64 { return float64(p) / float64(Bar) }
 
 // StandardAtmospheres returns p in standard atmospheres.
 func (p Pressure) StandardAtmospheres() float64 { return float64(p) / float64(StandardAtmosphere) }
+
+// MillimetresOfMercury returns p in millimetres of mercury.
+func (p Pressure) MillimetresOfMercury() float64 { return float64(p) / float64(MillimetreOfMercury) }
 
 // InchesOfMercury returns p in inches of mercury.
 func (p Pressure) InchesOfMercury() float64 { return float64(p) / float64(InchOfMercury) }
