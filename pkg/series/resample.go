@@ -84,8 +84,8 @@ func (s *Series) nextPresent(i int) int {
 
 // Sub returns a minus b at the times of a; b is interpolated and missing
 // where its neighbours are more than limit seconds apart. The difference of
-// two temperatures is a temperature difference. Both must have the same
-// dimension and start.
+// two temperatures is a temperature difference. It fails if a and b have
+// different dimensions or starts.
 func Sub(name string, a, b *Series, limit float64) (*Series, error) {
 	if a.Dimension != b.Dimension {
 		return nil, fmt.Errorf("series.Sub: %q is a %v but %q is a %v", a.Name, a.Dimension, b.Name, b.Dimension)

@@ -13,37 +13,31 @@ import (
 	"fmt"
 	"math"
 	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// Dimension says what a series measures and so the SI unit of its values.
-type Dimension int
+// Dimension says what a series measures and so the SI unit of its values: it
+// is the kind of quantity.
+type Dimension = quantity.Kind
 
-// The dimensions and their units. A temperature and a difference of
-// temperatures are different dimensions although both count kelvin.
+// The dimensions of channels, with their units. A temperature and a difference
+// of temperatures are different dimensions although both count kelvin.
 const (
-	Dimensionless         Dimension = iota // 1
-	Temperature                            // K
-	TemperatureDifference                  // K
-	Speed                                  // m/s
-	Acceleration                           // m/s²
-	Length                                 // m
-	Angle                                  // rad
-	Pressure                               // Pa
-	RelativeHumidity                       // fraction, 0 to 1
-	RotationalSpeed                        // 1/s
-	Density                                // kg/m³
-	Voltage                                // V
-	Power                                  // W
+	Dimensionless         = quantity.KindNumber                // 1
+	Temperature           = quantity.KindTemperature           // K
+	TemperatureDifference = quantity.KindTemperatureDifference // K
+	Speed                 = quantity.KindSpeed                 // m/s
+	Acceleration          = quantity.KindAcceleration          // m/s²
+	Length                = quantity.KindLength                // m
+	Angle                 = quantity.KindAngle                 // rad
+	Pressure              = quantity.KindPressure              // Pa
+	RelativeHumidity      = quantity.KindRelativeHumidity      // fraction, 0 to 1
+	RotationalSpeed       = quantity.KindRotationalSpeed       // 1/s
+	Density               = quantity.KindDensity               // kg/m³
+	Voltage               = quantity.KindVoltage               // V
+	Power                 = quantity.KindPower                 // W
 )
-
-var symbols = [...]string{"1", "K", "K", "m/s", "m/s²", "m", "rad", "Pa", "1", "1/s", "kg/m³", "V", "W"}
-var names = [...]string{"dimensionless", "temperature", "temperature difference", "speed", "acceleration", "length", "angle", "pressure", "relative humidity", "rotational speed", "density", "voltage", "power"}
-
-// Symbol returns the SI unit's symbol.
-func (d Dimension) Symbol() string { return symbols[d] }
-
-// String returns the dimension's name.
-func (d Dimension) String() string { return names[d] }
 
 // ErrShape is wrapped by errors about times and values that do not fit
 // together.
@@ -65,7 +59,8 @@ type Series struct {
 }
 
 // New returns a series over the given slices, which it keeps and never
-// changes. Times must be finite and strictly ascending, as many as values.
+// changes. It fails, wrapping [ErrShape], unless the times are finite, strictly
+// ascending, and as many as the values.
 func New(name string, dim Dimension, start time.Time, t, v []float64) (*Series, error) {
 	if len(t) != len(v) {
 		return nil, fmt.Errorf("series %q: %w: %d times but %d values", name, ErrShape, len(t), len(v))
