@@ -1,15 +1,16 @@
 package air
 
 import (
-	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // ErrOutOfRange is wrapped by the errors of all functions of this package
-// whose arguments are outside the range in which the formula holds.
-var ErrOutOfRange = errors.New("outside the valid range")
+// whose arguments are outside the range in which the formula holds. It is
+// [quantity.ErrOutOfRange].
+var ErrOutOfRange = quantity.ErrOutOfRange
 
 // Limits of the arguments of most functions. Absolute pressure of ambient or
 // intake air, and temperature from a hard winter to air that touches an
@@ -46,42 +47,41 @@ func inputError(function string, p, t, h float64) error {
 }
 
 func pressureError(function string, p, low, high float64) error {
-	hint := ""
-	for _, u := range []struct {
-		name      string
-		low, high float64
-		factor    float64
-	}{
-		{"bar", 0.3, 1.2, 1e5}, {"inHg", 20, 32, float64(quantity.InchOfMercury)},
-		{"kPa", 50, 115, 1e3}, {"hPa", 500, 1150, 100},
-		{"mmHg", 400, 499, 101325.0 / 760},
-	} {
-		if p >= u.low && p <= u.high {
-			hint = fmt.Sprintf("; did you mean %.6g %s?", p, u.name)
-		}
-	}
-	return fmt.Errorf("air.%s: pressure %.6g Pa: %w (%.6g Pa to %.6g Pa)%s", function, p, ErrOutOfRange, low, high, hint)
+	return quantity.OutOfRange("air."+function, "pressure", p, low, high, quantity.KindPressure.SI(), otherUnit(quantity.KindPressure, p))
 }
 
 func temperatureError(function string, t, low, high float64) error {
-	hint := ""
-	switch {
-	case t > -60 && t < 130:
-		hint = fmt.Sprintf("; did you mean %.6g °C (quantity.Celsius)?", t)
-	case t-273.15 > 233 && t-273.15 < 424:
-		hint = fmt.Sprintf("; did you mean %.6g K (quantity.Kelvin)?", t-273.15)
+	shown, hint := quantity.KindTemperature.Shown(), ""
+	if t < 200 { // °C or °F given as kelvin
+		shown, hint = quantity.KindTemperature.SI(), otherUnit(quantity.KindTemperature, t)
+	} else if c := shown.FromSI(t); c > 233 && c < 424 { // kelvin given as °C
+		hint = fmt.Sprintf("did you mean %.6g K (quantity.Kelvin)?", c)
 	}
-	return fmt.Errorf("air.%s: temperature %.6g K (%.6g °C): %w (%.6g K to %.6g K)%s", function, t, t-273.15, ErrOutOfRange, low, high, hint)
+	return quantity.OutOfRange("air."+function, "temperature", t, low, high, shown, hint)
+}
+
+// otherUnit asks whether an SI value was meant in another unit.
+func otherUnit(kind quantity.Kind, x float64) string {
+	var meant []string
+	for _, u := range quantity.Plausible(kind, x) {
+		if u != kind.SI() {
+			meant = append(meant, quantity.Format(u.ToSI(x), u, 6))
+		}
+	}
+	if len(meant) == 0 {
+		return ""
+	}
+	return "did you mean " + strings.Join(meant, " or ") + "?"
 }
 
 func humidityError(function string, h float64) error {
-	hint := ""
+	hint := "it is a fraction of saturation"
 	if h > 1 && h <= 100 {
-		hint = fmt.Sprintf("; did you mean %.6g %% (%.6g*quantity.PercentHumidity)?", h, h)
+		hint = fmt.Sprintf("did you mean %.6g %% (%.6g*quantity.PercentHumidity)?", h, h)
 	}
-	return fmt.Errorf("air.%s: relative humidity %.6g: %w (fraction of saturation, 0 to 1)%s", function, h, ErrOutOfRange, hint)
+	return quantity.OutOfRange("air."+function, "relative humidity", h, 0, 1, quantity.KindRelativeHumidity.SI(), hint)
 }
 
 func vapourPressureError(function string, e, limit float64, what string) error {
-	return fmt.Errorf("air.%s: vapour pressure %.6g Pa: %w (0 Pa to %.6g Pa, %s)", function, e, ErrOutOfRange, limit, what)
+	return quantity.OutOfRange("air."+function, "vapour pressure", e, 0, limit, quantity.KindPressure.SI(), "the upper end is "+what)
 }

@@ -68,7 +68,7 @@ func cipm2007(p, T, h, co2 float64) float64 {
 		c0, c1     = 1.9898e-4, -2.376e-6
 		d, e       = 1.83e-11, -0.765e-8
 	)
-	t := T - 273.15
+	t := quantity.Kelvin(T).Celsius()
 	psv := math.Exp((1.2378847e-5*T-1.9121316e-2)*T + 33.93711047 - 6.3431645e3/T)
 	f := 1.00062 + 3.14e-8*p + 5.6e-7*t*t
 	xv := h * f * psv / p

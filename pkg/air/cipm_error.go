@@ -1,6 +1,10 @@
 package air
 
-import "fmt"
+import (
+	"fmt"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
 
 const useDensity = "; air.Density holds there with 0.1 %"
 
@@ -25,7 +29,7 @@ func cipmError(p, t, h float64) error {
 func carbonDioxideError(x float64) error {
 	hint := ""
 	if x >= 200 && x <= 10000 {
-		hint = fmt.Sprintf("; did you mean %g parts per million, %g?", x, x*1e-6)
+		hint = fmt.Sprintf("did you mean %g parts per million, %g?", x, x*1e-6)
 	}
-	return fmt.Errorf("air.CIPM2007: mole fraction of carbon dioxide %g: %w (0.0002 to 0.01)%s", x, ErrOutOfRange, hint)
+	return quantity.OutOfRange("air.CIPM2007", "mole fraction of carbon dioxide", x, 0.0002, 0.01, quantity.Unit{}, hint)
 }

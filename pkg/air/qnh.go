@@ -36,8 +36,8 @@ func StationPressure(qnh quantity.Pressure, h quantity.Length) (quantity.Pressur
 
 // QNH returns the pressure reduced to sea level for the pressure p measured at
 // altitude h above mean sea level, see [StationPressure]. A result outside
-// 870 hPa to 1090 hPa is an error: pressure and altitude do not belong
-// together.
+// 870 hPa to 1090 hPa gives NaN and an error that wraps [ErrOutOfRange]:
+// pressure and altitude do not belong together.
 func QNH(p quantity.Pressure, h quantity.Length) (quantity.Pressure, error) {
 	nan := quantity.Pressure(math.NaN())
 	if !pressureOK(float64(p)) {
@@ -49,8 +49,8 @@ func QNH(p quantity.Pressure, h quantity.Length) (quantity.Pressure, error) {
 	x := math.Pow(float64(p)/standardPressure, 1/barometricExponent) + lapseRate*float64(GeopotentialFromGeometric(h))/standardTemperature
 	q := standardPressure * math.Pow(x, barometricExponent)
 	if !(q >= 87000 && q <= 109000) {
-		return nan, fmt.Errorf("air.QNH: %v at %v would be %v at sea level: %w (870 hPa to 1090 hPa); is the pressure already reduced to sea level?",
-			p, h, quantity.Pressure(q), ErrOutOfRange)
+		return nan, quantity.OutOfRange("air.QNH", fmt.Sprintf("%v at %v is at sea level", p, h), q, 87000, 109000,
+			quantity.KindPressure.Shown(), "is the pressure already reduced to sea level?")
 	}
 	return quantity.Pressure(q), nil
 }
@@ -60,8 +60,8 @@ func altitudeError(function string, h quantity.Length) error {
 		return nil
 	}
 	hint := ""
-	if m := float64(h) * 0.3048; m >= -430 && m <= 6000 {
-		hint = fmt.Sprintf("; did you mean %g ft?", float64(h))
+	if m := h * quantity.Foot; m >= -430 && m <= 6000 {
+		hint = fmt.Sprintf("did you mean %g ft?", float64(h))
 	}
-	return fmt.Errorf("air.%s: altitude %g m: %w (-430 m to 6000 m)%s", function, float64(h), ErrOutOfRange, hint)
+	return quantity.OutOfRange("air."+function, "altitude", float64(h), -430, 6000, quantity.KindLength.SI(), hint)
 }

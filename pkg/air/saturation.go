@@ -72,14 +72,15 @@ func (f SaturationFormula) VapourPressure(t quantity.Temperature) (quantity.Pres
 }
 
 // SaturationVapourPressure returns the saturation vapour pressure over liquid
-// water at temperature t by the default formula, [HylandWexler].
+// water at temperature t by the default formula, [HylandWexler]; range and
+// errors as for [SaturationFormula.VapourPressure].
 func SaturationVapourPressure(t quantity.Temperature) (quantity.Pressure, error) {
 	return HylandWexler.VapourPressure(t)
 }
 
 // saturation returns the vapour pressure in Pa at k kelvin, unchecked.
 func (f SaturationFormula) saturation(k float64) float64 {
-	t := k - 273.15
+	t := quantity.Kelvin(k).Celsius()
 	switch f {
 	case Magnus:
 		return 611.2 * math.Exp(17.62*t/(243.12+t))
@@ -110,7 +111,7 @@ func logKelvin(k float64) float64 {
 // pascal: Newton's method on ln e, started from Magnus' closed inverse.
 func dewPoint(e float64) float64 {
 	ln := math.Log(e / 611.2)
-	k := 273.15 + 243.12*ln/(17.62-ln)
+	k := quantity.Celsius(243.12 * ln / (17.62 - ln)).Kelvin()
 	for range 4 {
 		// d(ln e)/dT of the Hyland–Wexler formula
 		slope := 5.8002206e3/(k*k) - 4.8640239e-2 + k*(2*4.1764768e-5-3*1.4452093e-8*k) + 6.5459673/k

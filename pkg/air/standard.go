@@ -9,11 +9,11 @@ import (
 
 // Constants of the standard atmosphere, ISO 2533:1975, tables 1 to 3.
 const (
-	standardPressure    = 101325.0  // Pa at mean sea level
-	standardTemperature = 288.15    // K at mean sea level
-	lapseRate           = 0.0065    // K/m of geopotential height
-	standardGravity     = 9.80665   // m/s²
-	nominalEarthRadius  = 6356766.0 // m
+	standardPressure    = float64(quantity.StandardAtmosphere) // Pa at mean sea level
+	standardTemperature = 288.15                               // K at mean sea level
+	lapseRate           = 0.0065                               // K/m of geopotential height
+	standardGravity     = float64(quantity.StandardGravity)    // m/s²
+	nominalEarthRadius  = 6356766.0                            // m
 	barometricExponent  = standardGravity / (gasConstantDry * lapseRate)
 	minStandardHeight   = -2000.0 // m, geopotential
 	maxStandardHeight   = 11000.0 // m, top of the troposphere
@@ -71,7 +71,7 @@ func StandardAtGeopotential(h quantity.Length) (StandardAtmosphere, error) {
 	if !(h >= minStandardHeight && h <= maxStandardHeight) {
 		nan := math.NaN()
 		return StandardAtmosphere{quantity.Length(nan), quantity.Length(nan), quantity.Kelvin(nan), quantity.Pressure(nan), quantity.Density(nan)},
-			fmt.Errorf("air.StandardAtGeopotential: height %g m: %w (%g m to %g m)", float64(h), ErrOutOfRange, minStandardHeight, maxStandardHeight)
+			quantity.OutOfRange("air.StandardAtGeopotential", "height", float64(h), minStandardHeight, maxStandardHeight, quantity.KindLength.SI(), "")
 	}
 	t := standardTemperature - lapseRate*float64(h)
 	p := standardPressure * math.Pow(t/standardTemperature, barometricExponent)
@@ -82,27 +82,29 @@ func StandardAtGeopotential(h quantity.Length) (StandardAtmosphere, error) {
 }
 
 // StandardAtGeometric returns the standard atmosphere at geometric height z,
-// the one that a map gives.
+// the one that a map gives. Range and errors as for [StandardAtGeopotential].
 func StandardAtGeometric(z quantity.Length) (StandardAtmosphere, error) {
 	return StandardAtGeopotential(GeopotentialFromGeometric(z))
 }
 
 // StandardAtPressure returns the standard atmosphere where its pressure is p:
-// the pressure altitude. Valid from 226.4 hPa to 1277 hPa.
+// the pressure altitude. Valid from 226.4 hPa to 1277 hPa; otherwise NaN and an
+// error that wraps [ErrOutOfRange].
 func StandardAtPressure(p quantity.Pressure) (StandardAtmosphere, error) {
 	h := (standardTemperature / lapseRate) * (1 - math.Pow(float64(p)/standardPressure, 1/barometricExponent))
-	return standardInverse("StandardAtPressure", "pressure", float64(p), "Pa", h)
+	return standardInverse("StandardAtPressure", quantity.KindPressure, float64(p), h)
 }
 
 // StandardAtDensity returns the standard atmosphere where its density is rho:
-// the density altitude. Valid from 0.364 kg/m³ to 1.478 kg/m³.
+// the density altitude. Valid from 0.364 kg/m³ to 1.478 kg/m³; otherwise NaN
+// and an error that wraps [ErrOutOfRange].
 func StandardAtDensity(rho quantity.Density) (StandardAtmosphere, error) {
 	const rho0 = standardPressure / (gasConstantDry * standardTemperature)
 	h := (standardTemperature / lapseRate) * (1 - math.Pow(float64(rho)/rho0, 1/(barometricExponent-1)))
-	return standardInverse("StandardAtDensity", "density", float64(rho), "kg/m³", h)
+	return standardInverse("StandardAtDensity", quantity.KindDensity, float64(rho), h)
 }
 
-func standardInverse(function, what string, x float64, unit string, h float64) (StandardAtmosphere, error) {
+func standardInverse(function string, kind quantity.Kind, x, h float64) (StandardAtmosphere, error) {
 	// The ends of the range come back from the inverse with a rounding error.
 	if math.Abs(h-minStandardHeight) < 1e-6 {
 		h = minStandardHeight
@@ -112,11 +114,11 @@ func standardInverse(function, what string, x float64, unit string, h float64) (
 	a, err := StandardAtGeopotential(quantity.Length(h))
 	if err != nil || !(x > 0) {
 		a, _ = StandardAtGeopotential(quantity.Length(math.NaN()))
-		hint := ""
-		if what == "pressure" && x >= 226 && x <= 1277 {
-			hint = fmt.Sprintf("; did you mean %g hPa?", x)
+		hint := fmt.Sprintf("heights from %g m to %g m", minStandardHeight, maxStandardHeight)
+		if other := otherUnit(kind, x); other != "" {
+			hint += "; " + other
 		}
-		return a, fmt.Errorf("air.%s: %s %g %s: %w (heights from %g m to %g m)%s", function, what, x, unit, ErrOutOfRange, minStandardHeight, maxStandardHeight, hint)
+		return a, quantity.OutOfRange("air."+function, kind.String(), x, math.NaN(), math.NaN(), kind.SI(), hint)
 	}
 	return a, nil
 }

@@ -40,14 +40,15 @@ func NewState(p quantity.Pressure, t quantity.Temperature, h quantity.RelativeHu
 }
 
 // NewStateFromDewPoint returns the air of pressure p, temperature t and dew
-// point dew, which may not lie above t.
+// point dew. It fails, wrapping [ErrOutOfRange], as [NewState] does, and for a
+// dew point below −40 °C or above t.
 func NewStateFromDewPoint(p quantity.Pressure, t, dew quantity.Temperature) (State, error) {
 	if err := inputError("NewStateFromDewPoint", float64(p), t.Kelvin(), 0); err != nil {
 		return invalidState(), err
 	}
 	if k := dew.Kelvin(); !(k >= minTemperature && k <= t.Kelvin()) {
-		return invalidState(), fmt.Errorf("air.NewStateFromDewPoint: dew point %v: %w (%v to the air temperature, %v)",
-			dew, ErrOutOfRange, quantity.Kelvin(minTemperature), t)
+		return invalidState(), quantity.OutOfRange("air.NewStateFromDewPoint", "dew point", k, minTemperature, t.Kelvin(),
+			quantity.KindTemperature.Shown(), "the upper end is the temperature of the air")
 	}
 	s := State{p, t, quantity.Pressure(hylandWexler(dew.Kelvin()))}
 	if err := s.Check(); err != nil {
@@ -59,7 +60,8 @@ func NewStateFromDewPoint(p quantity.Pressure, t, dew quantity.Temperature) (Sta
 // Check returns nil if the state is one that the functions of this package
 // and of package engine accept: pressure and temperature within the limits of
 // [NewState], vapour pressure neither negative nor above saturation (by more
-// than 1 %) nor above half the pressure.
+// than 1 %) nor above half the pressure. Otherwise the error wraps
+// [ErrOutOfRange].
 func (s State) Check() error {
 	if err := inputError("State", float64(s.Pressure), s.Temperature.Kelvin(), 0); err != nil {
 		return err
@@ -89,7 +91,7 @@ func (s State) Heated(t quantity.Temperature) (State, error) {
 
 // AtPressure returns the same air brought to pressure p at constant
 // temperature, as behind a filter or a long duct: the vapour pressure changes
-// in proportion, because the mixing ratio stays.
+// in proportion, because the mixing ratio stays. It fails as [State.Check] does.
 func (s State) AtPressure(p quantity.Pressure) (State, error) {
 	r := State{p, s.Temperature, s.VapourPressure * p / s.Pressure}
 	if err := r.Check(); err != nil {
@@ -139,6 +141,8 @@ func (s State) String() string {
 
 // RelativeHumidityAt returns the relative humidity that air of temperature t
 // and humidity h has after heating to temperature hot at constant pressure.
+// Values outside the limits of [NewState], and cooling below the dew point,
+// give NaN and an error that wraps [ErrOutOfRange].
 func RelativeHumidityAt(h quantity.RelativeHumidity, t, hot quantity.Temperature) (quantity.RelativeHumidity, error) {
 	nan := quantity.RelativeHumidity(math.NaN())
 	if !humidityOK(float64(h)) {
@@ -151,12 +155,15 @@ func RelativeHumidityAt(h quantity.RelativeHumidity, t, hot quantity.Temperature
 	}
 	r := h * quantity.RelativeHumidity(hylandWexler(t.Kelvin())/hylandWexler(hot.Kelvin()))
 	if r > 1 {
-		return nan, fmt.Errorf("air.RelativeHumidityAt: air of %v and %v would condense at %v: %w", t, h, hot, ErrOutOfRange)
+		return nan, quantity.OutOfRange("air.RelativeHumidityAt", fmt.Sprintf("at %v, relative humidity of the air", hot), float64(r), 0, 1,
+			quantity.KindRelativeHumidity.Shown(), fmt.Sprintf("air of %v and %v would condense", t, h))
 	}
 	return r, nil
 }
 
 // DewPoint returns the dew point of air of temperature t and humidity h > 0.
+// Values outside the limits of [NewState] give an invalid temperature and an
+// error that wraps [ErrOutOfRange].
 func DewPoint(t quantity.Temperature, h quantity.RelativeHumidity) (quantity.Temperature, error) {
 	nan := quantity.Kelvin(math.NaN())
 	if !temperatureOK(t.Kelvin()) {

@@ -47,8 +47,8 @@ func NewStateFromWetBulb(p quantity.Pressure, t, wet quantity.Temperature) (Stat
 	}
 	e := vapourFromWetBulb(t.Kelvin(), wet.Kelvin(), float64(p))
 	if !(wet.Kelvin() <= t.Kelvin() && wet.Kelvin() >= 203.15 && e >= 0) || t.Kelvin() > 373.15 {
-		return invalidState(), fmt.Errorf("air.NewStateFromWetBulb: wet bulb %v at dry bulb %v: %w (below the dry bulb, with a humidity of at least 0)",
-			wet, t, ErrOutOfRange)
+		return invalidState(), quantity.OutOfRange("air.NewStateFromWetBulb", fmt.Sprintf("at dry bulb %v, wet bulb", t), wet.Kelvin(), math.NaN(), math.NaN(),
+			quantity.KindTemperature.Shown(), "it must lie below the dry bulb, with a humidity of at least 0, and the dry bulb up to 100 °C")
 	}
 	s := State{p, t, quantity.Pressure(e)}
 	if err := s.Check(); err != nil {
@@ -63,7 +63,7 @@ func vapourFromWetBulb(t, wet, p float64) float64 {
 	const ratio = 0.621945 // molar masses, as in ASHRAE (2017) eq. (20)
 	es := hylandWexler(wet)
 	ws := ratio * es / (p - es)
-	c, cw := t-273.15, wet-273.15
+	c, cw := quantity.Kelvin(t).Celsius(), quantity.Kelvin(wet).Celsius()
 	w := ((2501-2.326*cw)*ws - 1.006*(c-cw)) / (2501 + 1.86*c - 4.186*cw)
 	return p * w / (ratio + w)
 }
@@ -85,7 +85,8 @@ func PsychrometerVapourPressure(p quantity.Pressure, dry, wet quantity.Temperatu
 	}
 	t, w := dry.Celsius(), wet.Celsius()
 	if !(w >= 0 && w <= t && t <= 60) {
-		return nan, fmt.Errorf("air.PsychrometerVapourPressure: dry %v, wet %v: %w (0 °C ≤ wet ≤ dry ≤ 60 °C)", dry, wet, ErrOutOfRange)
+		return nan, quantity.OutOfRange("air.PsychrometerVapourPressure", fmt.Sprintf("at dry bulb %v, wet bulb", dry), wet.Kelvin(), math.NaN(), math.NaN(),
+			quantity.KindTemperature.Shown(), "0 °C ≤ wet ≤ dry ≤ 60 °C")
 	}
 	e := hylandWexler(wet.Kelvin()) - 6.53e-4*(1+9.44e-4*w)*float64(p)*(t-w)
 	if e < 0 {

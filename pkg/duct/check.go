@@ -1,17 +1,15 @@
 package duct
 
-import (
-	"errors"
-	"fmt"
-)
+import "github.com/bonnetbook/bonnetbook/pkg/quantity"
 
 // ErrOutOfRange is wrapped by errors about arguments outside the range in
-// which a formula holds or a part makes sense.
-var ErrOutOfRange = errors.New("outside the valid range")
+// which a formula holds or a part makes sense. It is [quantity.ErrOutOfRange].
+var ErrOutOfRange = quantity.ErrOutOfRange
 
-func rangeError(function, what string, got float64, unit string, low, high float64, hint string) error {
-	if hint != "" {
-		hint = "; " + hint
-	}
-	return fmt.Errorf("duct.%s: %s %.6g %s: %w (%.6g to %.6g %s)%s", function, what, got, unit, ErrOutOfRange, low, high, unit, hint)
+// rangeError takes SI values and the unit to show them in.
+func rangeError(function, what string, got, low, high float64, unit quantity.Unit, hint string) error {
+	return quantity.OutOfRange("duct."+function, what, got, low, high, unit, hint)
 }
+
+// plain is the unit of numbers without one.
+var plain quantity.Unit

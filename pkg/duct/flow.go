@@ -64,14 +64,14 @@ func (d Duct) Flow(a air.State, q quantity.VolumeFlow) (Flow, error) {
 		return r, err
 	}
 	if !(q >= 0 && q <= 1) {
-		return r, rangeError("Flow", "volume flow", float64(q), "m³/s", 0, 1, "litres per second are quantity.LitrePerSecond")
+		return r, rangeError("Flow", "volume flow", float64(q), 0, 1, quantity.KindVolumeFlow.SI(), "litres per second are quantity.LitrePerSecond")
 	}
 	fluid := properties{float64(a.Density()), viscosity(a.Temperature.Kelvin()), conductivity(a.Temperature.Kelvin())}
 	var sum, low, high quantity.Pressure
 	for i, p := range d.Parts {
 		f := p.at(fluid, float64(q))
 		if f.Velocity > 100 {
-			return r, rangeError("Flow", fmt.Sprintf("velocity in part %d (%s)", i+1, p.Name), float64(f.Velocity), "m/s", 0, 100, "the duct is too narrow for this flow")
+			return r, rangeError("Flow", fmt.Sprintf("velocity in part %d (%s)", i+1, p.Name), float64(f.Velocity), 0, 100, quantity.KindSpeed.SI(), "the duct is too narrow for this flow")
 		}
 		r.Parts = append(r.Parts, f)
 		sum, low, high = sum+f.Loss, low+f.LossLow, high+f.LossHigh
@@ -148,9 +148,9 @@ func RamPressure(a air.State, v quantity.Speed, recovery float64) (quantity.Pres
 	case a.Check() != nil:
 		return nan, fmt.Errorf("duct.RamPressure: %w", a.Check())
 	case !(v >= 0 && v <= 70):
-		return nan, rangeError("RamPressure", "road speed", float64(v), "m/s", 0, 70, "km/h are quantity.KilometrePerHour")
+		return nan, rangeError("RamPressure", "road speed", float64(v), 0, 70, quantity.KindSpeed.SI(), "km/h are quantity.KilometrePerHour")
 	case !(recovery >= 0 && recovery <= 1):
-		return nan, rangeError("RamPressure", "recovery", recovery, "", 0, 1, "")
+		return nan, rangeError("RamPressure", "recovery", recovery, 0, 1, plain, "")
 	}
 	return quantity.Pressure(recovery * 0.5 * float64(a.Density()) * float64(v) * float64(v)), nil
 }

@@ -20,10 +20,10 @@ const (
 // Source: Colebrook, J. Inst. Civ. Eng. 11 (1939) 133–156.
 func Colebrook(re, roughness float64) (float64, error) {
 	if !(re >= turbulentBegin && re <= 1e8) {
-		return math.NaN(), rangeError("Colebrook", "Reynolds number", re, "", turbulentBegin, 1e8, "laminar and transitional flow: FrictionFactor")
+		return math.NaN(), rangeError("Colebrook", "Reynolds number", re, turbulentBegin, 1e8, plain, "laminar and transitional flow: FrictionFactor")
 	}
 	if !(roughness >= 0 && roughness <= 0.05) {
-		return math.NaN(), rangeError("Colebrook", "relative roughness", roughness, "", 0, 0.05, "")
+		return math.NaN(), rangeError("Colebrook", "relative roughness", roughness, 0, 0.05, plain, "")
 	}
 	return colebrook(re, roughness), nil
 }
@@ -45,10 +45,10 @@ func colebrook(re, roughness float64) float64 {
 // Relative roughness as for Colebrook.
 func FrictionFactor(re, roughness float64) (float64, error) {
 	if !(re > 0 && re <= 1e8) {
-		return math.NaN(), rangeError("FrictionFactor", "Reynolds number", re, "", 0, 1e8, "")
+		return math.NaN(), rangeError("FrictionFactor", "Reynolds number", re, 0, 1e8, plain, "")
 	}
 	if !(roughness >= 0 && roughness <= 0.05) {
-		return math.NaN(), rangeError("FrictionFactor", "relative roughness", roughness, "", 0, 0.05, "")
+		return math.NaN(), rangeError("FrictionFactor", "relative roughness", roughness, 0, 0.05, plain, "")
 	}
 	return frictionFactor(re, roughness), nil
 }

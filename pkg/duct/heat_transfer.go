@@ -13,10 +13,10 @@ import "math"
 // Source: McAdams' form, Incropera and DeWitt, equation (8.60).
 func DittusBoelter(re, pr float64, heated bool) (float64, error) {
 	if !(re >= 1e4 && re <= 1e8) {
-		return math.NaN(), rangeError("DittusBoelter", "Reynolds number", re, "", 1e4, 1e8, "")
+		return math.NaN(), rangeError("DittusBoelter", "Reynolds number", re, 1e4, 1e8, plain, "")
 	}
 	if !(pr >= 0.7 && pr <= 160) {
-		return math.NaN(), rangeError("DittusBoelter", "Prandtl number", pr, "", 0.7, 160, "")
+		return math.NaN(), rangeError("DittusBoelter", "Prandtl number", pr, 0.7, 160, plain, "")
 	}
 	n := 0.3
 	if heated {
@@ -35,13 +35,13 @@ func DittusBoelter(re, pr float64, heated bool) (float64, error) {
 // Source: Gnielinski, Int. Chem. Eng. 16 (1976) 359–368.
 func Gnielinski(re, pr, f float64) (float64, error) {
 	if !(re >= 3000 && re <= 5e6) {
-		return math.NaN(), rangeError("Gnielinski", "Reynolds number", re, "", 3000, 5e6, "")
+		return math.NaN(), rangeError("Gnielinski", "Reynolds number", re, 3000, 5e6, plain, "")
 	}
 	if !(pr >= 0.5 && pr <= 2000) {
-		return math.NaN(), rangeError("Gnielinski", "Prandtl number", pr, "", 0.5, 2000, "")
+		return math.NaN(), rangeError("Gnielinski", "Prandtl number", pr, 0.5, 2000, plain, "")
 	}
 	if !(f > 0 && f <= 0.2) {
-		return math.NaN(), rangeError("Gnielinski", "friction factor", f, "", 0, 0.2, "")
+		return math.NaN(), rangeError("Gnielinski", "friction factor", f, 0, 0.2, plain, "")
 	}
 	return gnielinski(re, pr, f), nil
 }

@@ -84,10 +84,10 @@ func (x Installation) prepared() (Installation, error) {
 		x.Opening = 240
 	}
 	if !(x.RamLow >= 0 && x.RamLow <= x.RamHigh && x.RamHigh <= 1) {
-		return x, fmt.Errorf("duct.Installation: ram recovery %g to %g: %w (0 to 1, ascending)", x.RamLow, x.RamHigh, ErrOutOfRange)
+		return x, rangeError("Installation", fmt.Sprintf("ram recovery from %g to", x.RamLow), x.RamHigh, 0, 1, plain, "both in that range and ascending")
 	}
 	if !(x.MouthRise >= 0 && x.MouthRise <= 60) {
-		return x, rangeError("Installation", "rise at the mouth", float64(x.MouthRise), "K", 0, 60, "")
+		return x, rangeError("Installation", "rise at the mouth", float64(x.MouthRise), 0, 60, quantity.KindTemperatureDifference.SI(), "")
 	}
 	return x, nil
 }

@@ -7,18 +7,18 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
-	. "github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Worked outside this package for a 76 mm, 1 m duct, bay 70 °C, air 30 °C,
 // outer coefficient about 15: 0.06 m³/s +1.5 K, 0.02 +3.2 K, 0.005 (idle)
 // +6.3 K, bare thin wall.
 func TestPickUpWorkedExample(t *testing.T) {
-	p := CorrugatedHose(76*Millimetre, 1)
+	p := CorrugatedHose(76*quantity.Millimetre, 1)
 	p.Friction, p.Wall = 0.03, 0
 	d := Duct{Parts: []Part{p}}
 	for _, c := range []struct{ flow, want, tolerance float64 }{{0.06, 1.5, 0.15}, {0.02, 3.2, 0.15}, {0.005, 6.3, 0.25}} {
-		r, err := d.PickUp(outside(t, 30), VolumeFlow(c.flow), Surroundings{Temperature: Celsius(70)})
+		r, err := d.PickUp(outside(t, 30), quantity.VolumeFlow(c.flow), Surroundings{Temperature: quantity.Celsius(70)})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -44,11 +44,11 @@ func demo(t *testing.T) Installation {
 	if err != nil {
 		t.Fatal(err)
 	}
-	const d = 76 * Millimetre
-	filter := Filter(60*LitrePerSecond, 300)
+	const d = 76 * quantity.Millimetre
+	filter := Filter(60*quantity.LitrePerSecond, 300)
 	return Installation{
-		Engine: e, Outside: outside(t, 30), PresentIntake: Celsius(60), Bay: Surroundings{Temperature: Celsius(70)},
-		Duct:    Duct{Parts: []Part{Entry(d, 0.1), CorrugatedHose(d, 1), Bend(d, 90*Degree, 1.5), filter}},
+		Engine: e, Outside: outside(t, 30), PresentIntake: quantity.Celsius(60), Bay: Surroundings{Temperature: quantity.Celsius(70)},
+		Duct:    Duct{Parts: []Part{Entry(d, 0.1), CorrugatedHose(d, 1), Bend(d, 90*quantity.Degree, 1.5), filter}},
 		Present: Duct{Parts: []Part{filter}},
 		RamHigh: 0.5,
 	}
@@ -59,7 +59,7 @@ func demo(t *testing.T) Installation {
 // 0.002)^1.2 − 1, near +5.1 %.
 func TestInstallationFullThrottle(t *testing.T) {
 	x := demo(t)
-	p, err := x.At(5500*RevolutionPerMinute, 0)
+	p, err := x.At(5500*quantity.RevolutionPerMinute, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -72,7 +72,7 @@ func TestInstallationFullThrottle(t *testing.T) {
 	if p.RamHigh != 0 || p.RamPart != 0 || !p.Extrapolated {
 		t.Errorf("standing still: %v", p)
 	}
-	fast, err := x.At(5500*RevolutionPerMinute, 120*KilometrePerHour)
+	fast, err := x.At(5500*quantity.RevolutionPerMinute, 120*quantity.KilometrePerHour)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,11 +84,11 @@ func TestInstallationFullThrottle(t *testing.T) {
 
 func TestIdleIsApart(t *testing.T) {
 	x := demo(t)
-	idle, err := x.Idle(800*RevolutionPerMinute, 0)
+	idle, err := x.Idle(800*quantity.RevolutionPerMinute, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	full, err := x.At(5500*RevolutionPerMinute, 0)
+	full, err := x.At(5500*quantity.RevolutionPerMinute, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -102,16 +102,16 @@ func TestIdleIsApart(t *testing.T) {
 
 func TestBreakEven(t *testing.T) {
 	x := demo(t)
-	const n = 5500 * RevolutionPerMinute
+	const n = 5500 * quantity.RevolutionPerMinute
 	d, err := x.BreakEvenDiameter(n)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !(d > 25*Millimetre && d < 50*Millimetre) {
+	if !(d > 25*quantity.Millimetre && d < 50*quantity.Millimetre) {
 		t.Errorf("diameter %v mm", d.Millimetres())
 	}
 	y := x
-	y.Duct = x.Duct.scaled(float64(d / (76 * Millimetre)))
+	y.Duct = x.Duct.scaled(float64(d / (76 * quantity.Millimetre)))
 	p, err := y.At(n, 0)
 	if err != nil || math.Abs(p.Power) > 1e-6 {
 		t.Errorf("at break-even power changes by %v (%v)", p.Power, err)
@@ -124,7 +124,7 @@ func TestBreakEven(t *testing.T) {
 	if !(l > 1 && l < 10) {
 		t.Errorf("length %v", l)
 	}
-	x.PresentIntake = Celsius(31)
+	x.PresentIntake = quantity.Celsius(31)
 	if d, err := x.BreakEvenDiameter(n); !errors.Is(err, ErrNoBreakEven) || !math.IsNaN(float64(d)) {
 		t.Errorf("nothing to gain: %v, %v", d, err)
 	}
@@ -132,8 +132,8 @@ func TestBreakEven(t *testing.T) {
 
 func TestChangesWorthMaking(t *testing.T) {
 	x := demo(t)
-	x.Duct.Parts[1] = Compressed(CorrugatedHose(50*Millimetre, 1))
-	changes, err := x.ChangesWorthMaking(5500 * RevolutionPerMinute)
+	x.Duct.Parts[1] = Compressed(CorrugatedHose(50*quantity.Millimetre, 1))
+	changes, err := x.ChangesWorthMaking(5500 * quantity.RevolutionPerMinute)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,12 +153,12 @@ func TestInstallationRefuses(t *testing.T) {
 		t.Errorf("5500 revolutions per second: %v", err)
 	}
 	x.RamHigh = 2
-	if _, err := x.At(5500*RevolutionPerMinute, 0); !errors.Is(err, ErrOutOfRange) {
+	if _, err := x.At(5500*quantity.RevolutionPerMinute, 0); !errors.Is(err, ErrOutOfRange) {
 		t.Errorf("recovery 2: %v", err)
 	}
 	x = demo(t)
-	x.Engine = engine.Description{Displacement: Litre}
-	if _, err := x.Table([]RotationalSpeed{50}, []Speed{0}); !errors.Is(err, engine.ErrMissing) {
+	x.Engine = engine.Description{Displacement: quantity.Litre}
+	if _, err := x.Table([]quantity.RotationalSpeed{50}, []quantity.Speed{0}); !errors.Is(err, engine.ErrMissing) {
 		t.Errorf("no cylinders: %v", err)
 	}
 }

@@ -11,7 +11,7 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
-	. "github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 func table(t *testing.T, path string) (rows [][]float64) {
@@ -50,7 +50,7 @@ func near(t *testing.T, what string, got, want, relative float64) {
 
 func outside(t *testing.T, celsius float64) air.State {
 	t.Helper()
-	s, err := air.NewState(101325, Celsius(celsius), 0)
+	s, err := air.NewState(101325, quantity.Celsius(celsius), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -87,15 +87,15 @@ func TestFittingsAgainstFluids(t *testing.T) {
 		var p Part
 		switch r[0] {
 		case 1:
-			p = Bend(50*Millimetre, Angle(r[1])*Degree, r[2])
+			p = Bend(50*quantity.Millimetre, quantity.Angle(r[1])*quantity.Degree, r[2])
 		case 2:
-			p = Bend(50*Millimetre, Angle(r[1])*Degree, 0)
+			p = Bend(50*quantity.Millimetre, quantity.Angle(r[1])*quantity.Degree, 0)
 		case 3:
-			p = Entry(50*Millimetre, r[1])
+			p = Entry(50*quantity.Millimetre, r[1])
 		case 4:
-			p = Contraction(50*Millimetre, Length(r[1])*50*Millimetre)
+			p = Contraction(50*quantity.Millimetre, quantity.Length(r[1])*50*quantity.Millimetre)
 		case 5:
-			p = Expansion(Length(r[1])*50*Millimetre, 50*Millimetre)
+			p = Expansion(quantity.Length(r[1])*50*quantity.Millimetre, 50*quantity.Millimetre)
 		}
 		if math.Abs(p.Loss-r[3]) > 2e-5+1e-9*r[3] { // the library rounds a sharp entry to 0.57
 			t.Errorf("%v: K %v, want %v", r[:3], p.Loss, r[3])
@@ -103,9 +103,9 @@ func TestFittingsAgainstFluids(t *testing.T) {
 	}
 	// Documented in the fluids library: expansion D → 2D 0.5625, sudden
 	// contraction D → 0.4 D 0.53, entry rounded by 0.235 D 0.098.
-	near(t, "expansion", Expansion(50*Millimetre, 100*Millimetre).Loss, 0.5625, 1e-9)
-	near(t, "contraction", Contraction(100*Millimetre, 40*Millimetre).Loss, 0.53, 0.005)
-	near(t, "entry", Entry(100*Millimetre, 0.235).Loss, 0.098, 0.005)
+	near(t, "expansion", Expansion(50*quantity.Millimetre, 100*quantity.Millimetre).Loss, 0.5625, 1e-9)
+	near(t, "contraction", Contraction(100*quantity.Millimetre, 40*quantity.Millimetre).Loss, 0.53, 0.005)
+	near(t, "entry", Entry(100*quantity.Millimetre, 0.235).Loss, 0.098, 0.005)
 }
 
 func TestAirPropertiesAgainstFluids(t *testing.T) {
@@ -146,10 +146,10 @@ func TestNusseltPrinted(t *testing.T) {
 // 6.3e4, dynamic pressure 102 Pa, smooth friction 26 Pa, corrugated (f = 0.08)
 // 107 Pa, sharp entry 58 Pa. A 50 mm duct has 5.3 times the dynamic pressure.
 func TestFlowWorkedExample(t *testing.T) {
-	const d, l = 76 * Millimetre, 1 * Metre
+	const d, l = 76 * quantity.Millimetre, 1 * quantity.Metre
 	smooth := Hose(d, l)
 	smooth.Roughness = 0
-	f, err := Duct{Parts: []Part{smooth, CorrugatedHose(d, l), Entry(d, 0), Fitting("one dynamic pressure", d, 1), Fitting("at 50 mm", 50*Millimetre, 1)}}.Flow(outside(t, 30), 0.06)
+	f, err := Duct{Parts: []Part{smooth, CorrugatedHose(d, l), Entry(d, 0), Fitting("one dynamic pressure", d, 1), Fitting("at 50 mm", 50*quantity.Millimetre, 1)}}.Flow(outside(t, 30), 0.06)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -164,7 +164,7 @@ func TestFlowWorkedExample(t *testing.T) {
 }
 
 func TestFilterAndBadParts(t *testing.T) {
-	f, err := Duct{Parts: []Part{Filter(60*LitrePerSecond, 400)}}.Flow(outside(t, 20), 30*LitrePerSecond)
+	f, err := Duct{Parts: []Part{Filter(60*quantity.LitrePerSecond, 400)}}.Flow(outside(t, 20), 30*quantity.LitrePerSecond)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -174,18 +174,18 @@ func TestFilterAndBadParts(t *testing.T) {
 		want string
 	}{
 		{Hose(76, 1), "did you mean 76 mm?"},
-		{Hose(76*Millimetre, 100), "length 100 m"},
-		{Bend(76*Millimetre, 90, 1.5), "out of range"}, // 90 radian
-		{Entry(76*Millimetre, -1), "loss coefficient"},
+		{Hose(76*quantity.Millimetre, 100), "length 100 m"},
+		{Bend(76*quantity.Millimetre, 90, 1.5), "out of range"}, // 90 radian
+		{Entry(76*quantity.Millimetre, -1), "loss coefficient"},
 		{Filter(60, 400), "LitrePerSecond"},
-		{Contraction(50*Millimetre, 60*Millimetre), "loss coefficient"},
+		{Contraction(50*quantity.Millimetre, 60*quantity.Millimetre), "loss coefficient"},
 	} {
 		f, err := Duct{Parts: []Part{c.p}}.Flow(outside(t, 20), 0.03)
 		if !errors.Is(err, ErrOutOfRange) || !strings.Contains(err.Error(), c.want) || !math.IsNaN(float64(f.Loss)) {
 			t.Errorf("%s: %v, %v; want %q", c.p.Name, f.Loss, err, c.want)
 		}
 	}
-	if _, err := (Duct{Parts: []Part{Hose(20*Millimetre, 1)}}).Flow(outside(t, 20), 0.06); !errors.Is(err, ErrOutOfRange) {
+	if _, err := (Duct{Parts: []Part{Hose(20*quantity.Millimetre, 1)}}).Flow(outside(t, 20), 0.06); !errors.Is(err, ErrOutOfRange) {
 		t.Errorf("191 m/s: %v", err)
 	}
 }
@@ -193,7 +193,7 @@ func TestFilterAndBadParts(t *testing.T) {
 // ½ρv² at 100 km/h is 0.45 kPa (common figure, worked outside this package at
 // 30 °C).
 func TestRamPressure(t *testing.T) {
-	p, err := RamPressure(outside(t, 30), 100*KilometrePerHour, 1)
+	p, err := RamPressure(outside(t, 30), 100*quantity.KilometrePerHour, 1)
 	if err != nil {
 		t.Fatal(err)
 	}

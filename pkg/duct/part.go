@@ -198,16 +198,17 @@ func Insulated(p Part, thickness quantity.Length) Part {
 // check names what is wrong with a part.
 func (p Part) check(i int) error {
 	where := fmt.Sprintf("part %d (%s)", i+1, p.Name)
+	mm := quantity.KindLength.Unit("mm")
 	switch {
 	case p.Kind == KindFilter && p.ReferenceFlow > 0:
-		if mm := p.Drop.Pascals(); !(mm >= 0 && mm <= 20e3) {
-			return rangeError(where, "pressure drop", mm, "Pa", 0, 20e3, "")
+		if !(p.Drop >= 0 && p.Drop <= 20e3) {
+			return rangeError(where, "pressure drop", float64(p.Drop), 0, 20e3, quantity.KindPressure.SI(), "")
 		}
 		if !(p.ReferenceFlow <= 1) {
-			return rangeError(where, "reference flow", float64(p.ReferenceFlow), "m³/s", 0, 1, "litres per second are quantity.LitrePerSecond")
+			return rangeError(where, "reference flow", float64(p.ReferenceFlow), 0, 1, quantity.KindVolumeFlow.SI(), "litres per second are quantity.LitrePerSecond")
 		}
 		if !(p.Exponent >= 1 && p.Exponent <= 2) {
-			return rangeError(where, "exponent", p.Exponent, "", 1, 2, "")
+			return rangeError(where, "exponent", p.Exponent, 1, 2, plain, "")
 		}
 		return nil
 	case !(p.Diameter.Millimetres() >= 10 && p.Diameter.Millimetres() <= 300):
@@ -215,17 +216,17 @@ func (p Part) check(i int) error {
 		if p.Diameter >= 10 && p.Diameter <= 300 {
 			hint = fmt.Sprintf("did you mean %g mm?", float64(p.Diameter))
 		}
-		return rangeError(where, "diameter", p.Diameter.Millimetres(), "mm", 10, 300, hint)
+		return rangeError(where, "diameter", float64(p.Diameter), 0.010, 0.300, mm, hint)
 	case !(p.Length >= 0 && p.Length <= 10):
-		return rangeError(where, "length", float64(p.Length), "m", 0, 10, "")
+		return rangeError(where, "length", float64(p.Length), 0, 10, quantity.KindLength.SI(), "")
 	case !(p.Roughness >= 0 && p.Roughness <= 0.05*p.Diameter):
-		return rangeError(where, "roughness", p.Roughness.Millimetres(), "mm", 0, 50*float64(p.Diameter), "a corrugated bore is given by Friction")
+		return rangeError(where, "roughness", float64(p.Roughness), 0, 0.05*float64(p.Diameter), mm, "a corrugated bore is given by Friction")
 	case !(p.Friction >= 0 && p.Friction <= 2):
-		return rangeError(where, "friction factor", p.Friction, "", 0, 2, "")
+		return rangeError(where, "friction factor", p.Friction, 0, 2, plain, "")
 	case !(p.Loss >= 0 && p.Loss <= 50):
-		return rangeError(where, "loss coefficient", p.Loss, "", 0, 50, "an angle, radius or diameter of the part is out of range")
+		return rangeError(where, "loss coefficient", p.Loss, 0, 50, plain, "an angle, radius or diameter of the part is out of range")
 	case !(p.Wall >= 0 && p.Wall <= 10):
-		return rangeError(where, "wall resistance", p.Wall, "m²·K/W", 0, 10, "")
+		return rangeError(where, "wall resistance", p.Wall, 0, 10, quantity.KindThermalInsulance.SI(), "")
 	}
 	return nil
 }

@@ -56,15 +56,15 @@ func (d Duct) PickUp(a air.State, q quantity.VolumeFlow, s Surroundings) (PickUp
 		return r, err
 	}
 	if q == 0 {
-		return r, rangeError("PickUp", "volume flow", 0, "m³/s", 0, 1, "standing air takes the temperature of the bay")
+		return r, rangeError("PickUp", "volume flow", 0, 0, 1, quantity.KindVolumeFlow.SI(), "standing air takes the temperature of the bay")
 	}
 	bay := s.Temperature.Kelvin()
-	if !(bay >= 233 && bay <= 423.15) {
-		return r, rangeError("PickUp", "bay temperature", bay, "K", 233.15, 423.15, "")
+	if low, high := quantity.Celsius(-40).Kelvin(), quantity.Celsius(150).Kelvin(); !(bay >= low-1e-9 && bay <= high+1e-9) {
+		return r, rangeError("PickUp", "bay temperature", bay, low, high, quantity.KindTemperature.Shown(), "")
 	}
 	h, low, high := s.coefficients()
 	if !(low > 0 && low <= h && h <= high && high <= 500) {
-		return r, fmt.Errorf("duct.PickUp: outside heat transfer coefficient %g (%g to %g) W/(m²·K): %w (above 0, ascending, to 500)", h, low, high, ErrOutOfRange)
+		return r, rangeError("PickUp", fmt.Sprintf("outside heat transfer coefficient (%g to %g W/(m²·K))", low, high), h, 0, 500, plain, "all three above 0 and ascending")
 	}
 	inlet := a.Temperature.Kelvin()
 	rise := func(h float64) (float64, float64) {

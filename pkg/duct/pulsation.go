@@ -1,6 +1,10 @@
 package duct
 
-import "math"
+import (
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
 
 // PulsationFactor returns by how much the mean loss of a pulsating flow
 // exceeds the loss of the same mean flow when steady, where loss goes with the
@@ -17,10 +21,10 @@ import "math"
 // Source: common practice; the two means are computed, not quoted.
 func PulsationFactor(cylinders int, opening float64) (loss, peak float64, err error) {
 	if cylinders < 1 || cylinders > 16 {
-		return math.NaN(), math.NaN(), rangeError("PulsationFactor", "cylinders", float64(cylinders), "", 1, 16, "")
+		return math.NaN(), math.NaN(), rangeError("PulsationFactor", "cylinders", float64(cylinders), 1, 16, plain, "")
 	}
 	if !(opening >= 90 && opening <= 320) {
-		return math.NaN(), math.NaN(), rangeError("PulsationFactor", "opening", opening, "°", 90, 320, "degrees of crankshaft angle")
+		return math.NaN(), math.NaN(), rangeError("PulsationFactor", "opening", opening*float64(quantity.Degree), 90*float64(quantity.Degree), 320*float64(quantity.Degree), quantity.KindAngle.Shown(), "degrees of crankshaft angle")
 	}
 	const steps = 1440
 	period := 720.0 / float64(cylinders)

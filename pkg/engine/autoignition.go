@@ -22,11 +22,11 @@ func AutoignitionDelay(octane float64, p quantity.Pressure, t quantity.Temperatu
 	atm := p.StandardAtmospheres()
 	switch {
 	case !(octane >= 60 && octane <= 120):
-		return math.NaN(), rangeError("AutoignitionDelay", "octane number", octane, "", 60, 120, "")
+		return math.NaN(), rangeError("AutoignitionDelay", "octane number", octane, 60, 120, plain, "")
 	case !(atm >= 5 && atm <= 100):
-		return math.NaN(), rangeError("AutoignitionDelay", "pressure", atm, "atm", 5, 100, "")
+		return math.NaN(), rangeError("AutoignitionDelay", "pressure", float64(p), 5*float64(quantity.StandardAtmosphere), 100*float64(quantity.StandardAtmosphere), quantity.KindPressure.Unit("atm"), "")
 	case !(t.Kelvin() >= 600 && t.Kelvin() <= 1200):
-		return math.NaN(), rangeError("AutoignitionDelay", "temperature", t.Kelvin(), "K", 600, 1200, "")
+		return math.NaN(), rangeError("AutoignitionDelay", "temperature", t.Kelvin(), 600, 1200, quantity.KindTemperature.SI(), "")
 	}
 	return 17.68e-3 * math.Pow(octane/100, 3.402) * math.Pow(atm, -1.7) * math.Exp(3800/t.Kelvin()), nil
 }
@@ -35,7 +35,9 @@ func AutoignitionDelay(octane float64, p quantity.Pressure, t quantity.Temperatu
 // history of the unburned mixture: knock is expected where it reaches 1.
 // Times in seconds ascending, pressures and temperatures as many. States in
 // which the delay is outside its range because the mixture is still cold or
-// thin count as no progress.
+// thin count as no progress. It fails for histories of different lengths or
+// fewer than two states, and, wrapping [ErrOutOfRange], where times do not
+// ascend or a state is beyond the delay's range.
 //
 // Source: Livengood and Wu, Fifth Symposium on Combustion (1955) 347–356.
 func LivengoodWu(octane float64, time []float64, p []quantity.Pressure, t []quantity.Temperature) (float64, error) {
@@ -54,7 +56,7 @@ func LivengoodWu(octane float64, time []float64, p []quantity.Pressure, t []quan
 		}
 		if i > 0 {
 			if !(time[i] > time[i-1]) {
-				return math.NaN(), fmt.Errorf("engine.LivengoodWu: time %d (%v s) is not after the one before: %w", i, time[i], ErrOutOfRange)
+				return math.NaN(), rangeError("LivengoodWu", fmt.Sprintf("time number %d,", i+1), time[i], time[i-1], math.Inf(1), quantity.KindDuration.SI(), "times must ascend")
 			}
 			sum += (rate + last) / 2 * (time[i] - time[i-1])
 		}

@@ -26,7 +26,9 @@ type Curve struct {
 //
 // Speeds must be ascending, from a third of the speed of greatest torque to
 // 1.25 times that of greatest power; nil takes 25 speeds from 1000 rpm to the
-// redline (or the speed of greatest power). Needs all four rated values.
+// redline (or the speed of greatest power); others give an error that wraps
+// [ErrOutOfRange]. A description without all four rated values gives one that
+// wraps [ErrMissing], one that fails [Description.Check] its error.
 func RatedCurve(d Description, speeds []quantity.RotationalSpeed) (Curve, error) {
 	if !(d.RatedPower > 0 && d.RatedPowerSpeed > 0 && d.RatedTorque > 0 && d.RatedTorqueSpeed > 0) {
 		return Curve{}, fmt.Errorf("engine.RatedCurve: rated power and torque, both with their speeds: %w", ErrMissing)
@@ -45,10 +47,10 @@ func RatedCurve(d Description, speeds []quantity.RotationalSpeed) (Curve, error)
 	c := Curve{Assumed: "drawn through the rated points; common practice, no source"}
 	for i, n := range speeds {
 		if !(n >= low && n <= high) {
-			return Curve{}, rangeError("RatedCurve", fmt.Sprintf("speed %d", i), n.RevolutionsPerMinute(), "rpm", low.RevolutionsPerMinute(), high.RevolutionsPerMinute(), "")
+			return Curve{}, rangeError("RatedCurve", fmt.Sprintf("speed number %d,", i+1), float64(n), float64(low), float64(high), quantity.KindRotationalSpeed.Shown(), "")
 		}
 		if i > 0 && !(n > speeds[i-1]) {
-			return Curve{}, fmt.Errorf("engine.RatedCurve: speed %d (%v) is not above the one before: %w", i, n, ErrOutOfRange)
+			return Curve{}, rangeError("RatedCurve", fmt.Sprintf("speed number %d,", i+1), float64(n), float64(speeds[i-1]), math.Inf(1), quantity.KindRotationalSpeed.Shown(), "speeds must ascend")
 		}
 		t := ratedTorqueAt(d, n)
 		c.Speed = append(c.Speed, n)

@@ -32,13 +32,14 @@ func (d Description) AirDemand(n quantity.RotationalSpeed, ve float64) (quantity
 		if ve > 1.3 && ve <= 130 {
 			hint = fmt.Sprintf("did you mean %g %%, %g?", ve, ve/100)
 		}
-		return nan, rangeError("AirDemand", "volumetric efficiency", ve, "", 0, 1.3, hint)
+		return nan, rangeError("AirDemand", "volumetric efficiency", ve, 0, 1.3, plain, hint)
 	}
 	return quantity.VolumeFlow(float64(d.Displacement) * float64(n) / 2 * ve), nil
 }
 
 // AirMassDemand returns the mean mass flow of moist air that the engine draws
-// from air a, see [Description.AirDemand].
+// from air a. Range and errors as for [Description.AirDemand] and
+// [air.State.Check].
 func (d Description) AirMassDemand(n quantity.RotationalSpeed, ve float64, a air.State) (quantity.MassFlow, error) {
 	nan := quantity.MassFlow(math.NaN())
 	if err := a.Check(); err != nil {
@@ -52,15 +53,15 @@ func (d Description) AirMassDemand(n quantity.RotationalSpeed, ve float64, a air
 }
 
 func checkSpeed(function string, n quantity.RotationalSpeed) error {
-	rpm := n.RevolutionsPerMinute()
-	if rpm > 0 && rpm <= 14000 {
+	const highest = 14000 * quantity.RevolutionPerMinute
+	if n > 0 && n <= highest {
 		return nil
 	}
 	hint := ""
-	if x := float64(n); x > 14000.0/60 && x <= 14000 {
+	if x := float64(n); n > highest && x <= 14000 {
 		hint = fmt.Sprintf("did you mean %g rpm (%g*quantity.RevolutionPerMinute)?", x, x)
 	}
-	return rangeError(function, "engine speed", rpm, "rpm", 0, 14000, hint)
+	return rangeError(function, "engine speed", float64(n), 0, float64(highest), quantity.KindRotationalSpeed.Shown(), hint)
 }
 
 // VolumetricEfficiency is the full-throttle volumetric efficiency, referred to
@@ -76,7 +77,8 @@ type VolumetricEfficiency struct {
 // AssumedVolumetricEfficiency returns a curve for an engine of which only the
 // rated points are known: 0.85 at the speed of greatest torque, 0.75 at that of
 // greatest power, 0.70 at 1000 rpm. Common practice for two-valve engines with
-// carburettors, no source; expect ±0.07. Needs both rated speeds.
+// carburettors, no source; expect ±0.07. It fails, wrapping [ErrMissing],
+// without both rated speeds.
 func AssumedVolumetricEfficiency(d Description) (VolumetricEfficiency, error) {
 	if !(d.RatedTorqueSpeed > 0 && d.RatedPowerSpeed > d.RatedTorqueSpeed) {
 		return VolumetricEfficiency{}, fmt.Errorf("engine.AssumedVolumetricEfficiency: rated torque speed and rated power speed: %w", ErrMissing)
@@ -95,7 +97,9 @@ func AssumedVolumetricEfficiency(d Description) (VolumetricEfficiency, error) {
 	return v, nil
 }
 
-// At returns the volumetric efficiency at engine speed n.
+// At returns the volumetric efficiency at engine speed n. It fails if speeds
+// and values are not as many, and, wrapping [ErrOutOfRange], if the speeds do
+// not ascend, a value is not in 0 to 1.3, or n is not in 0 to 14000 rpm.
 func (v VolumetricEfficiency) At(n quantity.RotationalSpeed) (float64, error) {
 	if err := v.check(); err != nil {
 		return math.NaN(), err
@@ -112,10 +116,10 @@ func (v VolumetricEfficiency) check() error {
 	}
 	for i, x := range v.Value {
 		if !(x > 0 && x <= 1.3) {
-			return rangeError("VolumetricEfficiency", fmt.Sprintf("value %d", i), x, "", 0, 1.3, "")
+			return rangeError("VolumetricEfficiency", fmt.Sprintf("value number %d,", i+1), x, 0, 1.3, plain, "")
 		}
 		if i > 0 && !(v.Speed[i] > v.Speed[i-1]) {
-			return fmt.Errorf("engine.VolumetricEfficiency: speed %d (%v) is not above the one before: %w", i, v.Speed[i], ErrOutOfRange)
+			return rangeError("VolumetricEfficiency", fmt.Sprintf("speed number %d,", i+1), float64(v.Speed[i]), float64(v.Speed[i-1]), math.Inf(1), quantity.KindRotationalSpeed.Shown(), "speeds must ascend")
 		}
 	}
 	return nil

@@ -72,42 +72,37 @@ func ParseCarburettor(text string) (Carburettor, error) {
 
 // Check returns nil if every value that is given makes sense by itself and
 // together with the others, or all problems joined. Displacement is needed
-// always.
+// always; without it the error wraps [ErrMissing]. A value out of its range
+// gives one that wraps [ErrOutOfRange].
 func (d Description) Check() error {
 	var problems []error
 	add := func(format string, args ...any) { problems = append(problems, fmt.Errorf("engine: "+format, args...)) }
-	within := func(what string, x, low, high float64, unit string) bool {
-		if x == 0 || x >= low && x <= high {
-			return true
+	// low and high are in the unit, x is in SI.
+	within := func(what string, x, low, high float64, unit quantity.Unit) {
+		if shown := unit.FromSI(x); x != 0 && !(shown >= low && shown <= high) {
+			problems = append(problems, quantity.OutOfRange("engine", what, x, unit.ToSI(low), unit.ToSI(high), unit, ""))
 		}
-		add("%s %.6g %s: %w (%.6g to %.6g %s)", what, x, unit, ErrOutOfRange, low, high, unit)
-		return false
 	}
+	mm, rpm := quantity.KindLength.Unit("mm"), quantity.KindRotationalSpeed.Unit("rpm")
 	if d.Displacement == 0 {
 		add("displacement: %w", ErrMissing)
 	}
-	within("displacement", float64(d.Displacement)*1e6, 49, 20000, "cm³")
-	if d.Cylinders < 0 || d.Cylinders > 16 {
-		add("cylinders %d: %w (1 to 16)", d.Cylinders, ErrOutOfRange)
-	}
-	within("bore", d.Bore.Millimetres(), 30, 200, "mm")
-	within("stroke", d.Stroke.Millimetres(), 30, 250, "mm")
-	within("compression ratio", d.CompressionRatio, 4, 14, "")
-	within("rated power", d.RatedPower.Kilowatts(), 1, 1000, "kW")
-	within("rated torque", float64(d.RatedTorque), 5, 2000, "N·m")
-	within("rated power speed", d.RatedPowerSpeed.RevolutionsPerMinute(), 1000, 12000, "rpm")
-	within("rated torque speed", d.RatedTorqueSpeed.RevolutionsPerMinute(), 500, 10000, "rpm")
-	within("redline", d.Redline.RevolutionsPerMinute(), 1500, 14000, "rpm")
-	if d.Carburettors < 0 || d.Carburettors > 12 {
-		add("carburettors %d: %w (0 to 12)", d.Carburettors, ErrOutOfRange)
-	}
-	if d.Thermostat != (quantity.Temperature{}) && !(d.Thermostat.Celsius() >= 60 && d.Thermostat.Celsius() <= 110) {
-		add("thermostat %v: %w (60 °C to 110 °C)", d.Thermostat, ErrOutOfRange)
-	}
+	within("displacement", float64(d.Displacement), 49, 20000, quantity.KindVolume.Unit("cm³"))
+	within("cylinders", float64(d.Cylinders), 1, 16, plain)
+	within("bore", float64(d.Bore), 30, 200, mm)
+	within("stroke", float64(d.Stroke), 30, 250, mm)
+	within("compression ratio", d.CompressionRatio, 4, 14, plain)
+	within("rated power", float64(d.RatedPower), 1, 1000, quantity.KindPower.Unit("kW"))
+	within("rated torque", float64(d.RatedTorque), 5, 2000, quantity.KindTorque.SI())
+	within("rated power speed", float64(d.RatedPowerSpeed), 1000, 12000, rpm)
+	within("rated torque speed", float64(d.RatedTorqueSpeed), 500, 10000, rpm)
+	within("redline", float64(d.Redline), 1500, 14000, rpm)
+	within("carburettors", float64(d.Carburettors), 0, 12, plain)
+	within("thermostat", d.Thermostat.Kelvin(), 60, 110, quantity.KindTemperature.Shown())
 	if d.Bore > 0 && d.Stroke > 0 && d.Cylinders > 0 && d.Displacement > 0 {
 		swept := float64(d.Cylinders) * math.Pi / 4 * float64(d.Bore*d.Bore*d.Stroke)
 		if ratio := swept / float64(d.Displacement); math.Abs(ratio-1) > 0.02 {
-			add("bore, stroke and cylinders give %.0f cm³, but displacement is %.0f cm³; one of the four is wrong", swept*1e6, d.Displacement.CubicCentimetres())
+			add("bore, stroke and cylinders give %.0f cm³, but displacement is %.0f cm³; one of the four is wrong", quantity.Volume(swept).CubicCentimetres(), d.Displacement.CubicCentimetres())
 		}
 	}
 	if d.RatedPower > 0 && d.RatedPowerSpeed > 0 && d.RatedTorque > 0 {
@@ -135,7 +130,8 @@ func powerOf(t quantity.Torque, n quantity.RotationalSpeed) quantity.Power {
 }
 
 // MeanEffectivePressure returns the brake mean effective pressure of a
-// four-stroke engine at torque t: 4π·T/V_d.
+// four-stroke engine at torque t: 4π·T/V_d. It fails, wrapping [ErrMissing],
+// without a displacement.
 func (d Description) MeanEffectivePressure(t quantity.Torque) (quantity.Pressure, error) {
 	if !(d.Displacement > 0) {
 		return quantity.Pressure(math.NaN()), fmt.Errorf("engine.MeanEffectivePressure: displacement: %w", ErrMissing)

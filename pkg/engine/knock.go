@@ -65,16 +65,16 @@ func ShiftOfKnock(from, to quantity.Temperature, model KnockModel) (KnockShift, 
 	k := KnockShift{From: from, To: to, Octane: nan, Low: nan, High: nan, Bound: nan, Model: model}
 	for _, t := range []quantity.Temperature{from, to} {
 		if !(t.Celsius() >= -40 && t.Celsius() <= 150) {
-			return k, rangeError("ShiftOfKnock", "intake temperature", t.Celsius(), "°C", -40, 150, "")
+			return k, rangeError("ShiftOfKnock", "intake temperature", t.Kelvin(), quantity.Celsius(-40).Kelvin(), quantity.Celsius(150).Kelvin(), quantity.KindTemperature.Shown(), "")
 		}
 	}
 	switch {
 	case !(model.Octane >= 60 && model.Octane <= 120):
-		return k, rangeError("ShiftOfKnock", "octane number", model.Octane, "", 60, 120, "start from DefaultKnockModel()")
+		return k, rangeError("ShiftOfKnock", "octane number", model.Octane, 60, 120, plain, "start from DefaultKnockModel()")
 	case !(model.PressureRatio >= 5 && model.PressureRatio <= 100):
-		return k, rangeError("ShiftOfKnock", "pressure ratio", model.PressureRatio, "", 5, 100, "")
+		return k, rangeError("ShiftOfKnock", "pressure ratio", model.PressureRatio, 5, 100, plain, "")
 	case !(model.Index >= 1.2 && model.Index <= 1.4):
-		return k, rangeError("ShiftOfKnock", "polytropic index", model.Index, "", 1.2, 1.4, "")
+		return k, rangeError("ShiftOfKnock", "polytropic index", model.Index, 1.2, 1.4, plain, "")
 	}
 	dt := to.Sub(from).Kelvins()
 	k.Octane, k.Low, k.High = knockPerKelvin*dt, knockPerKelvinLow*dt, knockPerKelvinHigh*dt

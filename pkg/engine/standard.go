@@ -97,7 +97,7 @@ func (s Standard) Factor(a air.State) (Factor, error) {
 		return f, fmt.Errorf("engine.Factor (%v): %w", s, err)
 	}
 	if s < ISO1585 || s > DIN70020 {
-		return f, fmt.Errorf("engine.Factor: standard %d: %w", int(s), ErrOutOfRange)
+		return f, rangeError("Factor", "standard number", float64(s), float64(ISO1585), float64(DIN70020), plain, "")
 	}
 	f.Value = s.factor(a.Temperature.Kelvin(), float64(a.DryPressure()), float64(a.Pressure))
 	f.Outside = s.outside(a, f.Value)

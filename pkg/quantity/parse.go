@@ -67,22 +67,38 @@ func parseError(kind Kind, text, why, suggestion string) error {
 }
 
 // suggestUnit asks whether one of the units was meant that make a bare number
-// plausible: 760 is an air pressure in mmHg, 29.92 one in inHg.
+// plausible.
 func suggestUnit(kind Kind, x float64, number string) string {
+	var meant []string
+	for _, u := range Plausible(kind, x) {
+		meant = append(meant, fmt.Sprintf("%q", number+u.suffix()))
+	}
+	if len(meant) == 0 {
+		return ""
+	}
+	return "; did you mean " + strings.Join(meant, " or ") + "?"
+}
+
+// Plausible returns the units that make the bare number x a usual quantity of
+// its kind at a car and in the air: 760 is an air pressure in mmHg, 29.92 one
+// in inHg, 82 a temperature in °C or in °F. It serves to suggest what was
+// meant, never to decide. Empty where nothing is usual. Common practice, no
+// source.
+func Plausible(kind Kind, x float64) []Unit {
 	e := kind.entry()
 	for _, span := range e.plausible {
-		var meant []string
+		var meant []Unit
 		for _, symbol := range e.guesses {
 			u := kind.Unit(symbol)
 			if si := u.ToSI(x); si >= span[0] && si <= span[1] {
-				meant = append(meant, fmt.Sprintf("%q", number+u.suffix()))
+				meant = append(meant, u)
 			}
 		}
 		if len(meant) > 0 {
-			return "; did you mean " + strings.Join(meant, " or ") + "?"
+			return meant
 		}
 	}
-	return ""
+	return nil
 }
 
 // splitNumber cuts text after the longest leading decimal number.

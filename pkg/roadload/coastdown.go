@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // CoastRun is one coast-down in neutral.
@@ -101,10 +103,10 @@ func checkRuns(runs []CoastRun, opt CoastOptions) error {
 		}
 		for k := range r.Time {
 			if !(r.Speed[k] >= -1 && r.Speed[k] <= 90) {
-				return rangeError("FitCoastDown", fmt.Sprintf("run %d, speed %d", i+1, k), r.Speed[k], "m/s", 0, 90, "km/h must be divided by 3.6; cut gaps out before")
+				return rangeError("FitCoastDown", fmt.Sprintf("run %d, speed number %d,", i+1, k+1), r.Speed[k], 0, 90, quantity.KindSpeed.SI(), "km/h must be divided by 3.6; cut gaps out before")
 			}
 			if k > 0 && !(r.Time[k] > r.Time[k-1]) {
-				return fmt.Errorf("roadload.FitCoastDown: run %d: time %d (%v s) is not after the one before: %w", i+1, k, r.Time[k], ErrOutOfRange)
+				return rangeError("FitCoastDown", fmt.Sprintf("run %d, time number %d,", i+1, k+1), r.Time[k], r.Time[k-1], math.Inf(1), quantity.KindDuration.SI(), "times must ascend")
 			}
 		}
 		if r.Speed[0]-r.Speed[len(r.Speed)-1] < 5 {
@@ -119,8 +121,11 @@ func checkRuns(runs []CoastRun, opt CoastOptions) error {
 	if (opt.Grade || opt.Wind) && (out == 0 || back == 0) {
 		return fmt.Errorf("roadload.FitCoastDown: slope and wind can be fitted from both directions only; %d runs out, %d back: %w", out, back, ErrTooFew)
 	}
-	if !(math.Abs(opt.KnownGrade) <= 0.1) || !(math.Abs(opt.KnownWind) <= 15) {
-		return fmt.Errorf("roadload.FitCoastDown: slope %g, wind %g m/s: %w (up to 0.1 and 15 m/s)", opt.KnownGrade, opt.KnownWind, ErrOutOfRange)
+	if !(math.Abs(opt.KnownGrade) <= 0.1) {
+		return rangeError("FitCoastDown", "slope", opt.KnownGrade, -0.1, 0.1, plain, "0.05 means 5 %")
+	}
+	if !(math.Abs(opt.KnownWind) <= 15) {
+		return rangeError("FitCoastDown", "wind", opt.KnownWind, -15, 15, quantity.KindSpeed.SI(), "")
 	}
 	return nil
 }

@@ -30,7 +30,9 @@ type Corrected struct {
 }
 
 // Correction returns the factor to reference air for a run's power by a
-// standard, from the ambient or the intake air as the question wants it.
+// standard, from the ambient or the intake air as the question wants it. It
+// fails as [engine.Standard.Factor] does, and, wrapping [ErrOutOfRange], for a
+// question that is neither.
 func Correction(q Question, s engine.Standard, ambient, intake air.State) (Corrected, error) {
 	c := Corrected{Question: q}
 	a := ambient
@@ -41,7 +43,7 @@ func Correction(q Question, s engine.Standard, ambient, intake air.State) (Corre
 		a = intake
 		c.Note = "corrected with the intake's air: an effect of the intake on its temperature is taken out"
 	default:
-		return c, fmt.Errorf("roadload.Correction: question %d: %w", int(q), ErrOutOfRange)
+		return c, rangeError("Correction", "question number", float64(q), float64(IntakeIsTested), float64(EngineIsTested), plain, "")
 	}
 	var err error
 	if c.Factor, err = s.Factor(a); err != nil {

@@ -36,13 +36,14 @@ type IntervalOptions struct {
 // TimesOver returns every acceleration through the whole interval from one
 // speed to a higher one, without a dip or gap on the way, in order of time.
 // The crossings are interpolated between samples by straight lines. No pull is
-// no error: the result is empty.
+// no error: the result is empty. It fails for a series that is no speed, and,
+// wrapping [ErrOutOfRange], for an interval that is not within 0 to 90 m/s.
 func TimesOver(speed *series.Series, from, to quantity.Speed, opt IntervalOptions) ([]Pull, error) {
 	if speed.Dimension != series.Speed {
 		return nil, fmt.Errorf("roadload.TimesOver: series %q is a %v, want a %v", speed.Name, speed.Dimension, series.Speed)
 	}
 	if !(from > 0 && to > from && to <= 90) {
-		return nil, fmt.Errorf("roadload.TimesOver: from %v to %v: %w (0 < from < to ≤ 90 m/s)", from, to, ErrOutOfRange)
+		return nil, rangeError("TimesOver", fmt.Sprintf("interval from %v to", from), float64(to), 0, 90, quantity.KindSpeed.Shown(), "both in that range and ascending")
 	}
 	opt.defaults()
 	var pulls []Pull

@@ -52,20 +52,26 @@ func (e Experiment) prepared() (Experiment, error) {
 	}
 	switch {
 	case !(e.WheelPower >= 2e3 && e.WheelPower <= 500e3):
-		return e, rangeError("Experiment", "wheel power", float64(e.WheelPower), "W", 2e3, 500e3, "kilowatts are quantity.Kilowatt")
+		return e, rangeError("Experiment", "wheel power", float64(e.WheelPower), 2e3, 500e3, quantity.KindPower.SI(), "kilowatts are quantity.Kilowatt")
 	case !(e.From > 1 && e.To > e.From && e.To <= 70):
-		return e, fmt.Errorf("roadload.Experiment: from %v to %v: %w (1 m/s < from < to ≤ 70 m/s)", e.From, e.To, ErrOutOfRange)
+		return e, rangeError("Experiment", fmt.Sprintf("interval from %v to", e.From), float64(e.To), 1, 70, quantity.KindSpeed.Shown(), "both in that range and ascending")
 	case e.PairsPerConfiguration < 1 || e.PairsPerConfiguration > 1000:
-		return e, rangeError("Experiment", "pairs per configuration", float64(e.PairsPerConfiguration), "", 1, 1000, "")
+		return e, rangeError("Experiment", "pairs per configuration", float64(e.PairsPerConfiguration), 1, 1000, plain, "")
 	case !(e.SampleInterval >= 0.01 && e.SampleInterval <= 5):
-		return e, rangeError("Experiment", "sample interval", e.SampleInterval, "s", 0.01, 5, "")
-	case !(e.SpeedNoise >= 0 && e.SpeedNoise <= 5 && e.WindChange >= 0 && e.WindChange <= 10 && e.PullChange >= 0 && e.PullChange <= 0.3):
-		return e, fmt.Errorf("roadload.Experiment: speed noise %g m/s, wind %g m/s, pull to pull %g: %w", e.SpeedNoise, e.WindChange, e.PullChange, ErrOutOfRange)
-	case !(e.Confidence > 0.5 && e.Confidence < 1 && e.Detection > 0.5 && e.Detection < 1):
-		return e, fmt.Errorf("roadload.Experiment: confidence %g, detection %g: %w (0.5 to 1)", e.Confidence, e.Detection, ErrOutOfRange)
+		return e, rangeError("Experiment", "sample interval", e.SampleInterval, 0.01, 5, quantity.KindDuration.SI(), "")
+	case !(e.SpeedNoise >= 0 && e.SpeedNoise <= 5):
+		return e, rangeError("Experiment", "speed noise", e.SpeedNoise, 0, 5, quantity.KindSpeed.SI(), "")
+	case !(e.WindChange >= 0 && e.WindChange <= 10):
+		return e, rangeError("Experiment", "change of wind", e.WindChange, 0, 10, quantity.KindSpeed.SI(), "")
+	case !(e.PullChange >= 0 && e.PullChange <= 0.3):
+		return e, rangeError("Experiment", "change from pull to pull", e.PullChange, 0, 0.3, plain, "0.01 means 1 %")
+	case !(e.Confidence > 0.5 && e.Confidence < 1):
+		return e, rangeError("Experiment", "confidence", e.Confidence, 0.5, 1, plain, "")
+	case !(e.Detection > 0.5 && e.Detection < 1):
+		return e, rangeError("Experiment", "detection", e.Detection, 0.5, 1, plain, "")
 	}
 	if t, _ := e.time(1, 0); !(t < 300) {
-		return e, fmt.Errorf("roadload.Experiment: %v at the wheels do not reach %v within five minutes against this road load: %w", e.WheelPower, e.To, ErrOutOfRange)
+		return e, rangeError("Experiment", fmt.Sprintf("time to %v with %v at the wheels", e.To, e.WheelPower), t, 0, 300, quantity.KindDuration.SI(), "the road load holds it back")
 	}
 	return e, nil
 }

@@ -14,7 +14,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
-	. "github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -149,7 +149,7 @@ func TestPowerAgainstSpecificPower(t *testing.T) {
 	for _, c := range []struct{ v, a, grade, want float64 }{
 		{13.4112, 0, 0, 2.4987}, {22.352, 0, 0, 6.3230}, {10, 1, 0, 12.622}, {30, 0, 0, 12.114}, {20, 0.5, 0.02, 19.980},
 	} {
-		p, err := WheelPower(vehicle, load, Speed(c.v), Acceleration(c.a), c.grade)
+		p, err := WheelPower(vehicle, load, quantity.Speed(c.v), quantity.Acceleration(c.a), c.grade)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -166,7 +166,7 @@ func TestRoadLoadPowerHeywood(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, s := range []float64{50, 100, 130} {
-		p, err := WheelPower(vehicle, load, Speed(s)*KilometrePerHour, 0, 0)
+		p, err := WheelPower(vehicle, load, quantity.Speed(s)*quantity.KilometrePerHour, 0, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -180,7 +180,7 @@ func TestRoadLoadPowerHeywood(t *testing.T) {
 
 func TestAtReference(t *testing.T) {
 	l := RoadLoad{F0: 150, F2: 0.4}
-	r, err := l.AtReference(1.2, 1.1, Celsius(10), Celsius(20))
+	r, err := l.AtReference(1.2, 1.1, quantity.Celsius(10), quantity.Celsius(20))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -222,7 +222,7 @@ func TestTimesOver(t *testing.T) {
 	ramp(8, 14, 2)
 	add(math.NaN()) // gap
 	ramp(20, 30, 2)
-	pulls, err := TimesOver(speedSeries(t, ts, vs), Speed(15), Speed(27), IntervalOptions{SpeedNoise: 0.1})
+	pulls, err := TimesOver(speedSeries(t, ts, vs), quantity.Speed(15), quantity.Speed(27), IntervalOptions{SpeedNoise: 0.1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -271,7 +271,7 @@ func TestSmallestChangeAgainstR(t *testing.T) {
 
 func saloon(pairs int) Experiment {
 	return Experiment{Vehicle: Vehicle{Mass: 1150, RotatingInertia: 0.06}, Load: RoadLoad{F0: 160, F2: 0.45},
-		WheelPower: 42 * Kilowatt, From: 60 * KilometrePerHour, To: 100 * KilometrePerHour, PairsPerConfiguration: pairs}
+		WheelPower: 42 * quantity.Kilowatt, From: 60 * quantity.KilometrePerHour, To: 100 * quantity.KilometrePerHour, PairsPerConfiguration: pairs}
 }
 
 // Without road load time goes with 1/P: sensitivity −1 and the time is
@@ -313,7 +313,7 @@ func TestResolveSentence(t *testing.T) {
 		t.Errorf("one pair: %v, %v", one, err)
 	}
 	slow := saloon(4)
-	slow.WheelPower = 5 * Kilowatt
+	slow.WheelPower = 5 * quantity.Kilowatt
 	if _, err := slow.Resolve(); !errors.Is(err, ErrOutOfRange) {
 		t.Errorf("5 kW never reach 100 km/h: %v", err)
 	}
@@ -352,11 +352,11 @@ func TestResolveKeepsItsPromise(t *testing.T) {
 
 // Correcting with the intake's own temperature removes the effect under test.
 func TestCorrectionQuestion(t *testing.T) {
-	ambient, err := air.NewState(99e3, Celsius(25), 0)
+	ambient, err := air.NewState(99e3, quantity.Celsius(25), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	intake, err := ambient.Heated(Celsius(55))
+	intake, err := ambient.Heated(quantity.Celsius(55))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,20 +10,21 @@ import (
 )
 
 // ErrOutOfRange is wrapped by errors about arguments outside the range that
-// makes sense.
-var ErrOutOfRange = errors.New("outside the valid range")
+// makes sense. It is [quantity.ErrOutOfRange].
+var ErrOutOfRange = quantity.ErrOutOfRange
 
 // ErrTooFew is wrapped by errors about data that do not suffice.
 var ErrTooFew = errors.New("not enough data")
 
-const gravity = 9.80665 // m/s², standard
+const gravity = float64(quantity.StandardGravity) // m/s²
 
-func rangeError(function, what string, got float64, unit string, low, high float64, hint string) error {
-	if hint != "" {
-		hint = "; " + hint
-	}
-	return fmt.Errorf("roadload.%s: %s %.6g %s: %w (%.6g to %.6g %s)%s", function, what, got, unit, ErrOutOfRange, low, high, unit, hint)
+// rangeError takes SI values and the unit to show them in.
+func rangeError(function, what string, got, low, high float64, unit quantity.Unit, hint string) error {
+	return quantity.OutOfRange("roadload."+function, what, got, low, high, unit, hint)
 }
+
+// plain is the unit of numbers without one.
+var plain quantity.Unit
 
 // Vehicle is what is accelerated.
 type Vehicle struct {
@@ -40,14 +41,14 @@ type Vehicle struct {
 func (v Vehicle) effective(function string) (m, me float64, err error) {
 	m = float64(v.Mass)
 	if !(m >= 200 && m <= 5000) {
-		return math.NaN(), math.NaN(), rangeError(function, "mass", m, "kg", 200, 5000, "")
+		return math.NaN(), math.NaN(), rangeError(function, "mass", m, 200, 5000, quantity.KindMass.SI(), "")
 	}
 	r := v.RotatingInertia
 	if r == 0 {
 		r = 0.03
 	}
 	if !(r >= 0 && r <= 0.5) {
-		return math.NaN(), math.NaN(), rangeError(function, "rotating inertia", r, "of the mass", 0, 0.5, "0.03 means 3 %")
+		return math.NaN(), math.NaN(), rangeError(function, "rotating inertia as a share of the mass", r, 0, 0.5, plain, "0.03 means 3 %")
 	}
 	return m, m * (1 + r), nil
 }
@@ -74,11 +75,11 @@ func FromDragArea(v Vehicle, dragArea quantity.Area, rolling float64, rho quanti
 	case err != nil:
 		return RoadLoad{}, err
 	case !(dragArea >= 0.1 && dragArea <= 3):
-		return RoadLoad{}, rangeError("FromDragArea", "drag area", float64(dragArea), "m²", 0.1, 3, "")
+		return RoadLoad{}, rangeError("FromDragArea", "drag area", float64(dragArea), 0.1, 3, quantity.KindArea.SI(), "")
 	case !(rolling >= 0.003 && rolling <= 0.1):
-		return RoadLoad{}, rangeError("FromDragArea", "rolling resistance coefficient", rolling, "", 0.003, 0.1, "")
+		return RoadLoad{}, rangeError("FromDragArea", "rolling resistance coefficient", rolling, 0.003, 0.1, plain, "")
 	case !(rho >= 0.5 && rho <= 1.6):
-		return RoadLoad{}, rangeError("FromDragArea", "air density", float64(rho), "kg/m³", 0.5, 1.6, "")
+		return RoadLoad{}, rangeError("FromDragArea", "air density", float64(rho), 0.5, 1.6, quantity.KindDensity.SI(), "")
 	}
 	return RoadLoad{F0: rolling * m * gravity, F2: 0.5 * float64(rho) * float64(dragArea)}, nil
 }
@@ -109,12 +110,12 @@ func (l RoadLoad) AtReference(rho, reference quantity.Density, t, tReference qua
 	nan := RoadLoad{F0: math.NaN(), F1: math.NaN(), F2: math.NaN()}
 	for _, d := range []quantity.Density{rho, reference} {
 		if !(d >= 0.5 && d <= 1.6) {
-			return nan, rangeError("AtReference", "air density", float64(d), "kg/m³", 0.5, 1.6, "")
+			return nan, rangeError("AtReference", "air density", float64(d), 0.5, 1.6, quantity.KindDensity.SI(), "")
 		}
 	}
 	for _, x := range []quantity.Temperature{t, tReference} {
 		if !(x.Celsius() >= -10 && x.Celsius() <= 45) {
-			return nan, rangeError("AtReference", "temperature", x.Celsius(), "°C", -10, 45, "")
+			return nan, rangeError("AtReference", "temperature", x.Kelvin(), quantity.Celsius(-10).Kelvin(), quantity.Celsius(45).Kelvin(), quantity.KindTemperature.Shown(), "")
 		}
 	}
 	roll, aero := 1+0.0086*t.Sub(tReference).Kelvins(), float64(reference/rho)

@@ -26,11 +26,11 @@ func WheelPower(vehicle Vehicle, load RoadLoad, v quantity.Speed, a quantity.Acc
 	case err != nil:
 		return nan, err
 	case !(v >= 0 && v <= 90):
-		return nan, rangeError("WheelPower", "speed", float64(v), "m/s", 0, 90, "km/h are quantity.KilometrePerHour")
+		return nan, rangeError("WheelPower", "speed", float64(v), 0, 90, quantity.KindSpeed.SI(), "km/h are quantity.KilometrePerHour")
 	case !(math.Abs(float64(a)) <= 10):
-		return nan, rangeError("WheelPower", "acceleration", float64(a), "m/s²", -10, 10, "")
+		return nan, rangeError("WheelPower", "acceleration", float64(a), -10, 10, quantity.KindAcceleration.SI(), "")
 	case !(math.Abs(grade) <= 0.3):
-		return nan, rangeError("WheelPower", "slope", grade, "", -0.3, 0.3, "0.05 means 5 %")
+		return nan, rangeError("WheelPower", "slope", grade, -0.3, 0.3, plain, "0.05 means 5 %")
 	}
 	return quantity.Power(wheelPower(m, me, load, float64(v), float64(a), grade)), nil
 }
@@ -56,7 +56,9 @@ type TraceOptions struct {
 // a difference of neighbouring 1 Hz speeds with 0.1 m/s of noise has a standard
 // deviation of 0.14 m/s², 5 % of brisk acceleration. The peaks are flattened
 // accordingly: take energy or time over an interval for comparisons, see
-// [TimesOver]. Missing speeds give missing power.
+// [TimesOver]. Missing speeds give missing power. It fails for a series that is
+// no speed, and, wrapping [ErrOutOfRange], for slopes that are not as many and
+// for a vehicle that can't be.
 func PowerTrace(vehicle Vehicle, load RoadLoad, speed *series.Series, opt TraceOptions) (*series.Series, error) {
 	m, me, err := vehicle.effective("PowerTrace")
 	if err != nil {
@@ -66,7 +68,7 @@ func PowerTrace(vehicle Vehicle, load RoadLoad, speed *series.Series, opt TraceO
 		return nil, fmt.Errorf("roadload.PowerTrace: series %q is a %v, want a %v", speed.Name, speed.Dimension, series.Speed)
 	}
 	if opt.Grade != nil && len(opt.Grade) != speed.Len() {
-		return nil, fmt.Errorf("roadload.PowerTrace: %d slopes for %d speeds: %w", len(opt.Grade), speed.Len(), ErrOutOfRange)
+		return nil, rangeError("PowerTrace", "number of slopes", float64(len(opt.Grade)), float64(speed.Len()), float64(speed.Len()), plain, "one for each speed")
 	}
 	if opt.Width == 0 {
 		opt.Width = 4
