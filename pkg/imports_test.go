@@ -26,6 +26,7 @@ var allowed = map[string]string{
 	"recording":   "quantity series estimate",
 	"clock":       "quantity series estimate recording",
 	"drive":       "quantity series estimate recording clock sensor",
+	"export":      "quantity series drive",
 	"campaign":    "quantity series estimate recording clock drive sensor air engine",
 	"simulate":    "quantity series",
 	"segment":     "quantity series estimate drive thermostat changepoint",

@@ -1,16 +1,11 @@
 package drive_test
 
 import (
-	"encoding/csv"
 	"errors"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
-
-	"github.com/parquet-go/parquet-go"
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	. "github.com/bonnetbook/bonnetbook/pkg/drive"
@@ -171,93 +166,5 @@ func TestChecks(t *testing.T) {
 		if len(got) != len(c.want) || (len(got) == 1 && got[0] != c.want[0]) {
 			t.Errorf("%s: found %v: %v", c.what, got, c.d.Checks())
 		}
-	}
-}
-
-func exported(t *testing.T) *Drive {
-	d := assemble(t, Part{Device: "logger A", File: "a.csv", Inputs: []Input{
-		{Role: Ambient, Series: channel(series.Temperature, 0, 40, 2, func(t float64) float64 {
-			if t > 10 && t < 30 {
-				return math.NaN()
-			}
-			return 273.15 - 5 + t/100
-		}), Column: "1"},
-		{Role: Speed, Series: channel(series.Speed, 0, 40, 1, func(t float64) float64 { return t / 3.6 }), Column: "v"},
-	}})
-	d.Configuration = `=HYPERLINK("http://example.invalid")`
-	return d
-}
-
-func TestWriteCSV(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "drive.csv")
-	d := exported(t)
-	if err := d.WriteCSV(path, ExportOptions{}); err != nil {
-		t.Fatal(err)
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil || len(rows) != 41 {
-		t.Fatalf("%d rows, %v", len(rows), err)
-	}
-	if got := strings.Join(rows[0], "|"); got != "time|elapsed (s)|ambient (°C)|speed (km/h)|drive|configuration" {
-		t.Errorf("header %s", got)
-	}
-	if got := strings.Join(rows[3], "|"); got != `2026-05-03T09:00:02.000Z|2.000|-4.98|2|one|'=HYPERLINK("http://example.invalid")` {
-		t.Errorf("row %s", got)
-	}
-	if rows[21][2] != "" { // 20 s lies in a gap of 20 s
-		t.Errorf("the gap was bridged: %s", rows[21][2])
-	}
-	if err := d.WriteCSV(path, ExportOptions{}); err == nil || !strings.Contains(err.Error(), "exists already") {
-		t.Errorf("overwritten: %v", err)
-	}
-}
-
-func TestWriteParquet(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "drive.parquet")
-	d := exported(t)
-	if err := d.WriteParquet(path, ExportOptions{Step: 2}); err != nil {
-		t.Fatal(err)
-	}
-	type row struct {
-		Ambient *float64  `parquet:"ambient_degC,optional"`
-		Elapsed float64   `parquet:"elapsed_s"`
-		Speed   *float64  `parquet:"speed_km_h,optional"`
-		Time    time.Time `parquet:"time,timestamp(millisecond)"`
-	}
-	rows, err := parquet.ReadFile[row](path)
-	if err != nil || len(rows) != 20 {
-		t.Fatalf("%d rows, %v", len(rows), err)
-	}
-	if r := rows[1]; math.Abs(*r.Ambient+4.98) > 1e-9 || math.Abs(*r.Speed-2) > 1e-9 || r.Elapsed != 2 || !r.Time.Equal(start.Add(2*time.Second)) {
-		t.Errorf("row %+v", r)
-	}
-	if rows[10].Ambient != nil {
-		t.Errorf("the gap was bridged: %v", *rows[10].Ambient)
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		t.Fatal(err)
-	}
-	file, err := parquet.OpenFile(f, info.Size())
-	if err != nil {
-		t.Fatal(err)
-	}
-	for key, want := range map[string]string{"ambient_degC.unit": "°C", "speed_km_h.unit": "km/h", "drive": "one"} {
-		if got, _ := file.Lookup(key); got != want {
-			t.Errorf("metadata %s = %q, want %q", key, got, want)
-		}
-	}
-	if err := d.WriteParquet(path, ExportOptions{}); err == nil {
-		t.Error("overwritten")
 	}
 }

@@ -1,4 +1,4 @@
-package drive
+package export
 
 import (
 	"math"
@@ -6,15 +6,18 @@ import (
 	"strings"
 
 	"github.com/parquet-go/parquet-go"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 )
 
-// WriteParquet writes the drive's channels on one time grid as a new Parquet
+// Parquet writes the drive's channels on one time grid as a new Parquet
 // file: a column "time" (UTC, milliseconds), "elapsed_s", and one optional
 // double for each channel, its unit in the name ("intake_degC"). Drive,
-// configuration, units, sources and repairs stand in the file's metadata. It refuses
-// to overwrite a file.
-func (d *Drive) WriteParquet(path string, opts ExportOptions) error {
-	t, err := d.exported(opts)
+// configuration, units, sources and repairs stand in the file's metadata.
+//
+// It fails as [CSV] does.
+func Parquet(d *drive.Drive, path string, opts Options) error {
+	t, err := newTable(d, opts)
 	if err != nil {
 		return err
 	}
@@ -32,10 +35,10 @@ func (d *Drive) WriteParquet(path string, opts ExportOptions) error {
 		return err
 	}
 	config := []parquet.WriterOption{parquet.NewSchema("drive", group), parquet.Compression(&parquet.Snappy)}
-	for _, m := range d.metadata(t) {
+	for _, m := range t.metadata() {
 		config = append(config, parquet.KeyValueMetadata(m[0], m[1]))
 	}
-	w := parquet.NewWriter(f, config...)
+	w := parquet.NewGenericWriter[any](f, config...)
 	err = writeParquetRows(w, t, group, values)
 	if e := w.Close(); err == nil {
 		err = e
@@ -45,9 +48,9 @@ func (d *Drive) WriteParquet(path string, opts ExportOptions) error {
 
 // writeParquetRows writes rows in the schema's order of columns, which is
 // alphabetical.
-func writeParquetRows(w *parquet.Writer, t *exportTable, group parquet.Group, values map[string][]float64) error {
+func writeParquetRows(w *parquet.GenericWriter[any], t *table, group parquet.Group, values map[string][]float64) error {
 	columns := parquet.NewSchema("drive", group).Columns()
-	startMilli := t.start.UnixMilli()
+	startMilli := t.drive.Start.UnixMilli()
 	const batch = 1024
 	rows := make([]parquet.Row, 0, batch)
 	for i, s := range t.times {
@@ -78,7 +81,8 @@ func writeParquetRows(w *parquet.Writer, t *exportTable, group parquet.Group, va
 }
 
 // metadata describes drive and channels for the file's footer.
-func (d *Drive) metadata(t *exportTable) [][2]string {
+func (t *table) metadata() [][2]string {
+	d := t.drive
 	all := [][2]string{
 		{"drive", d.Name}, {"configuration", d.Configuration},
 		{"start", d.Start.Format("2006-01-02T15:04:05.000Z07:00")},
@@ -89,7 +93,7 @@ func (d *Drive) metadata(t *exportTable) [][2]string {
 	}
 	for _, c := range t.columns {
 		ch := d.Channels[c.role]
-		all = append(all, [2]string{c.key + ".unit", c.unit.symbol})
+		all = append(all, [2]string{c.key + ".unit", c.unit.Symbol()})
 		all = append(all, [2]string{c.key + ".source", ch.Device + ": " + ch.Source})
 		if len(ch.Repairs) > 0 {
 			all = append(all, [2]string{c.key + ".repairs", strings.Join(ch.Repairs, "; ")})

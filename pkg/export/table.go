@@ -1,43 +1,47 @@
-package drive
+package export
 
 import (
 	"errors"
 	"fmt"
-	"math"
 	"os"
 	"strings"
-	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
-// ExportOptions are the settings of the exports; the zero value works.
-type ExportOptions struct {
+// Options are the settings of the exports. Start from DefaultOptions.
+type Options struct {
 	// Step is the time between rows in seconds; 0 means the shortest step of
 	// any channel.
 	Step float64
 	// Roles are the channels to write, in order; empty means all.
-	Roles []Role
+	Roles []drive.Role
 }
 
-// exportTable is the drive on one even grid of times.
-type exportTable struct {
-	start   time.Time
+// DefaultOptions returns the settings that write every channel at the pace of
+// the fastest one.
+func DefaultOptions() Options { return Options{} }
+
+// table is the drive on one even grid of times.
+type table struct {
+	drive   *drive.Drive
 	times   []float64
-	columns []exportColumn
+	columns []column
 }
 
-type exportColumn struct {
-	role   Role
-	unit   display
+type column struct {
+	role   drive.Role
+	unit   quantity.Unit
 	name   string // for CSV, with unit: "intake (°C)"
 	key    string // for Parquet: "intake_degC"
 	values []float64
 }
 
-// exported resamples the channels onto one grid. No gap longer than MaxGap is
+// newTable resamples the channels onto one grid. No gap longer than MaxGap is
 // bridged; a missing value stays missing.
-func (d *Drive) exported(opts ExportOptions) (*exportTable, error) {
+func newTable(d *drive.Drive, opts Options) (*table, error) {
 	roles := opts.Roles
 	if len(roles) == 0 {
 		roles = d.RoleList()
@@ -59,19 +63,19 @@ func (d *Drive) exported(opts ExportOptions) (*exportTable, error) {
 	if !(step > 0) || span.Duration()/step > 50e6 {
 		return nil, fmt.Errorf("drive %q: a step of %v s over %.0f s is not possible for an export", d.Name, step, span.Duration())
 	}
-	t := &exportTable{start: d.Start, times: series.Grid(span, step)}
+	t := &table{drive: d, times: series.Grid(span, step)}
 	for _, r := range roles {
 		s := d.Channels[r].Series
-		u := displayUnit(s.Dimension)
-		v := s.Resample(t.times, math.Max(MaxGap, 0)).Value
+		u := s.Dimension.Shown()
+		v := s.Resample(t.times, drive.MaxGap).Value
 		shown := make([]float64, len(v))
 		for i, x := range v {
-			shown[i] = u.from(x)
+			shown[i] = u.FromSI(x)
 		}
-		c := exportColumn{role: r, unit: u, name: string(r), key: strings.ReplaceAll(string(r), "-", "_"), values: shown}
-		if u.symbol != "1" {
-			c.name += " (" + u.symbol + ")"
-			c.key += "_" + keyOfUnit(u.symbol)
+		c := column{role: r, unit: u, name: string(r), key: strings.ReplaceAll(string(r), "-", "_"), values: shown}
+		if u.Symbol() != "1" {
+			c.name += " (" + u.Symbol() + ")"
+			c.key += "_" + keyOfUnit(u.Symbol())
 		}
 		t.columns = append(t.columns, c)
 	}
@@ -80,7 +84,7 @@ func (d *Drive) exported(opts ExportOptions) (*exportTable, error) {
 
 // keyOfUnit writes a unit in letters that any program takes as a column name.
 func keyOfUnit(symbol string) string {
-	return strings.NewReplacer("°C", "degC", "km/h", "km_h", "1/min", "rpm", "%", "percent", "/", "_", "³", "3", "²", "2").Replace(symbol)
+	return strings.NewReplacer("°C", "degC", "°", "deg", "km/h", "km_h", "1/min", "rpm", "%", "percent", "/", "_", "³", "3", "²", "2").Replace(symbol)
 }
 
 // createNew opens a file for writing that must not exist yet.

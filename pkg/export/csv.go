@@ -1,4 +1,4 @@
-package drive
+package export
 
 import (
 	"bufio"
@@ -8,15 +8,20 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 )
 
-// WriteCSV writes the drive's channels on one time grid as a new text file:
+// CSV writes the drive's channels on one time grid as a new text file:
 // comma-separated, decimal point, UTF-8, the unit in each header, an empty
 // cell for a missing value. Cells with a person's own words that a spreadsheet
-// would run as a formula are neutralised by an apostrophe. It refuses to
-// overwrite a file.
-func (d *Drive) WriteCSV(path string, opts ExportOptions) error {
-	t, err := d.exported(opts)
+// would run as a formula are neutralised by an apostrophe.
+//
+// It fails where the drive has no channel to write or lacks a named role, where
+// the step is not possible, where the file exists already (it is left as it
+// is), and where it can't be written; no incomplete file stays behind.
+func CSV(d *drive.Drive, path string, opts Options) error {
+	t, err := newTable(d, opts)
 	if err != nil {
 		return err
 	}
@@ -25,14 +30,14 @@ func (d *Drive) WriteCSV(path string, opts ExportOptions) error {
 		return err
 	}
 	b := bufio.NewWriter(f)
-	err = d.writeRows(b, t)
+	err = t.writeRows(b)
 	if err == nil {
 		err = b.Flush()
 	}
 	return finish(f, err)
 }
 
-func (d *Drive) writeRows(out io.Writer, t *exportTable) error {
+func (t *table) writeRows(out io.Writer) error {
 	w := csv.NewWriter(out)
 	row := []string{"time", "elapsed (s)"}
 	for _, c := range t.columns {
@@ -42,9 +47,9 @@ func (d *Drive) writeRows(out io.Writer, t *exportTable) error {
 	if err := w.Write(row); err != nil {
 		return err
 	}
-	name, configuration := harmless(d.Name), harmless(d.Configuration)
+	name, configuration := harmless(t.drive.Name), harmless(t.drive.Configuration)
 	for i, s := range t.times {
-		row[0] = t.start.Add(time.Duration(math.Round(s*1e3)) * time.Millisecond).Format("2006-01-02T15:04:05.000Z07:00")
+		row[0] = t.drive.Start.Add(time.Duration(math.Round(s*1e3)) * time.Millisecond).Format("2006-01-02T15:04:05.000Z07:00")
 		row[1] = strconv.FormatFloat(s, 'f', 3, 64)
 		for k, c := range t.columns {
 			row[k+2] = number(c.values[i])
