@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
@@ -81,7 +82,7 @@ func newBlocks(d *drive.Drive, opening thermostat.Result, segments []segment.Seg
 // the mean over the samples.
 func relativeAirflow(s *series.Series) float64 {
 	const idle = 4.0
-	reference := idle + segment.SpecificPower(60/3.6, 0, 0)
+	reference := idle + segment.SpecificPower(float64(60*quantity.KilometrePerHour), 0, 0)
 	sum, n := 0.0, 0.0
 	for i := 1; i < s.Len(); i++ {
 		dt := s.Time[i] - s.Time[i-1]

@@ -1,13 +1,17 @@
 package heat
 
 import (
-	"errors"
-	"fmt"
 	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// ErrOutOfRange is wrapped by errors about inputs outside the valid range.
-var ErrOutOfRange = errors.New("outside the valid range")
+// ErrOutOfRange is wrapped by errors about inputs outside the valid range. It is
+// [quantity.ErrOutOfRange].
+var ErrOutOfRange = quantity.ErrOutOfRange
+
+// plain is the unit of numbers without one.
+var plain quantity.Unit
 
 // Arrangement says how two streams pass each other in a heat exchanger.
 type Arrangement int
@@ -34,8 +38,11 @@ const (
 // the tests. Outside the range the result is NaN and the error wraps
 // ErrOutOfRange.
 func EffectivenessFromNTU(a Arrangement, ntu, ratio float64) (float64, error) {
-	if !(ntu >= 0) || math.IsInf(ntu, 1) || !(ratio >= 0 && ratio <= 1) {
-		return math.NaN(), fmt.Errorf("heat.EffectivenessFromNTU: NTU %v, capacity ratio %v: %w (NTU from 0, ratio 0 to 1)", ntu, ratio, ErrOutOfRange)
+	if !(ntu >= 0) || math.IsInf(ntu, 1) {
+		return math.NaN(), quantity.OutOfRange("heat.EffectivenessFromNTU", "NTU", ntu, 0, math.Inf(1), plain, "")
+	}
+	if !(ratio >= 0 && ratio <= 1) {
+		return math.NaN(), quantity.OutOfRange("heat.EffectivenessFromNTU", "capacity ratio", ratio, 0, 1, plain, "")
 	}
 	if ratio < 1e-9 {
 		return -math.Expm1(-ntu), nil
@@ -56,7 +63,7 @@ func EffectivenessFromNTU(a Arrangement, ntu, ratio float64) (float64, error) {
 	case CrossFlowMaxMixed:
 		return -math.Expm1(ratio*math.Expm1(-ntu)) / ratio, nil
 	}
-	return math.NaN(), fmt.Errorf("heat.EffectivenessFromNTU: arrangement %d: %w", int(a), ErrOutOfRange)
+	return math.NaN(), quantity.OutOfRange("heat.EffectivenessFromNTU", "arrangement number", float64(a), float64(CounterFlow), float64(CrossFlowMaxMixed), plain, "")
 }
 
 // crossFlowUnmixed sums Mason's series
@@ -91,7 +98,7 @@ func NTUFromEffectiveness(a Arrangement, effectiveness, ratio float64) (float64,
 		return math.NaN(), err
 	}
 	if !(effectiveness >= 0 && effectiveness <= most) {
-		return math.NaN(), fmt.Errorf("heat.NTUFromEffectiveness: effectiveness %v: %w (0 to %.4f for this arrangement and ratio)", effectiveness, ErrOutOfRange, most)
+		return math.NaN(), quantity.OutOfRange("heat.NTUFromEffectiveness", "effectiveness", effectiveness, 0, most, plain, "the upper end is that of this arrangement and ratio")
 	}
 	lo, hi := 0.0, 100.0
 	for range 100 {

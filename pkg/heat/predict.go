@@ -89,7 +89,7 @@ func fitModel(d *drive.Drive, blocks []block, opening thermostat.Result) model {
 	m.meanThin, m.rise = mean(thin), mean(rises(use))
 	m.ambient = mean(column(use, func(b block) float64 { return b.ambient }))
 	m.fullCount = countBlocks(use, func(b block) bool { return b.kind == segment.FullThrottle })
-	m.hot = 273.15 + 85
+	m.hot = quantity.Celsius(85).Kelvin()
 	m.assumed = true
 	if opening.Regulation.Role != "" {
 		m.hot, m.assumed = opening.Regulation.Level.Kelvin(), false
@@ -143,11 +143,16 @@ func (a Analysis) Predict(c Condition) (Prediction, error) {
 		return Prediction{}, fmt.Errorf("heat.Predict: drive %q: %w: %s", a.Drive, ErrNoModel, m.why)
 	}
 	t, v := c.Ambient.Kelvin(), c.Speed.MetresPerSecond()
-	if !(t > 223 && t < 333) || !(v >= 0 && v < 90) || !(c.Airflow >= 0 && c.Airflow < 50) {
-		return Prediction{}, fmt.Errorf("heat.Predict: ambient %v, speed %v, air flow %v: %w (−50 to 60 °C, 0 to 90 m/s, 0 to 50)", c.Ambient, c.Speed, c.Airflow, ErrOutOfRange)
+	switch low, high := quantity.Celsius(-50).Kelvin(), quantity.Celsius(60).Kelvin(); {
+	case !(t > low && t < high):
+		return Prediction{}, quantity.OutOfRange("heat.Predict", "ambient temperature", t, low, high, quantity.KindTemperature.Shown(), "")
+	case !(v >= 0 && v < 90):
+		return Prediction{}, quantity.OutOfRange("heat.Predict", "speed", v, 0, 90, quantity.KindSpeed.Shown(), "")
+	case !(c.Airflow >= 0 && c.Airflow < 50):
+		return Prediction{}, quantity.OutOfRange("heat.Predict", "relative air flow", c.Airflow, 0, 50, plain, "1 is that of a steady 60 km/h")
 	}
 	flow := c.Airflow
-	steady := (4 + segment.SpecificPower(v, 0, 0)) / (4 + segment.SpecificPower(60/3.6, 0, 0))
+	steady := (4 + segment.SpecificPower(v, 0, 0)) / (4 + segment.SpecificPower(float64(60*quantity.KilometrePerHour), 0, 0))
 	if flow == 0 {
 		flow = steady
 	}
@@ -189,7 +194,7 @@ func (m model) extrapolation(c Condition, flow float64) []string {
 		out = append(out, fmt.Sprintf("ambient %v, the drive saw %v to %v", c.Ambient, quantity.Kelvin(m.ambients[0]), quantity.Kelvin(m.ambients[1])))
 	}
 	if v := c.Speed.MetresPerSecond(); v < m.speed[0] || v > m.speed[1] {
-		out = append(out, fmt.Sprintf("speed %v, the drive had %.0f to %.0f km/h with the thermostat open", c.Speed, 3.6*m.speed[0], 3.6*m.speed[1]))
+		out = append(out, fmt.Sprintf("speed %v, the drive had %.0f to %.0f km/h with the thermostat open", c.Speed, quantity.Speed(m.speed[0]).KilometresPerHour(), quantity.Speed(m.speed[1]).KilometresPerHour()))
 	}
 	if most := 1 / m.thin[0]; flow > most {
 		out = append(out, fmt.Sprintf("air flow %.1f times that of a steady 60 km/h, the drive's half-minutes reached %.1f", flow, most))

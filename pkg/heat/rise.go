@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
@@ -88,10 +89,10 @@ func radiatorStep(before, after []block) Estimate {
 	for _, b := range before {
 		lo, hi = math.Min(lo, b.speed), math.Max(hi, b.speed)
 	}
-	margin := 15 / 3.6
+	margin := float64(15 * quantity.KilometrePerHour)
 	like := pick(after, func(b block) bool { return b.speed > lo-margin && b.speed < hi+margin })
 	if len(like) < 3 {
-		return no(nameRadiator, "K", "settled driving was at other speeds (%.0f to %.0f km/h before the opening)", 3.6*lo, 3.6*hi)
+		return no(nameRadiator, "K", "settled driving was at other speeds (%.0f to %.0f km/h before the opening)", quantity.Speed(lo).KilometresPerHour(), quantity.Speed(hi).KilometresPerHour())
 	}
 	all := append(append([]block{}, before...), like...)
 	step := column(all, func(b block) float64 {

@@ -62,6 +62,9 @@ func (k Kind) String() string { return k.entry().name }
 // Symbol returns the symbol of the kind's SI unit, "1" where it has none.
 func (k Kind) Symbol() string { return k.SI().Symbol() }
 
+// Example returns a value of the kind as a person can type it, "82 degC".
+func (k Kind) Example() string { return k.entry().example }
+
 // SI returns the kind's coherent SI unit.
 func (k Kind) SI() Unit {
 	units := k.entry().units

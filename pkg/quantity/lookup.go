@@ -121,7 +121,7 @@ func lookup(kind Kind, spelling string) (u Unit, why string) {
 	case found.refused != "":
 		return Unit{}, found.refused
 	case found.unit == (Unit{}) && kind != KindNumber, found.grade == damagedInFile:
-		return Unit{}, fmt.Sprintf("%q is no unit of %s that is known here", strings.TrimSpace(spelling), kind)
+		return Unit{}, fmt.Sprintf("%q is not a unit of %s", strings.TrimSpace(spelling), kind)
 	case kind == KindNumber && strings.TrimSpace(spelling) != "":
 		return Unit{}, fmt.Sprintf("a number has no unit, but %q stands behind it", strings.TrimSpace(spelling))
 	}

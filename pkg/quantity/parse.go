@@ -142,67 +142,85 @@ func parseIn[Q ~float64](kind Kind, text string) (Q, error) {
 }
 
 // ParseLength parses a length such as "79 mm" or "3.11 in".
+// It fails as [Parse] does.
 func ParseLength(text string) (Length, error) { return parseIn[Length](KindLength, text) }
 
 // ParseArea parses an area such as "0.75 m2".
+// It fails as [Parse] does.
 func ParseArea(text string) (Area, error) { return parseIn[Area](KindArea, text) }
 
 // ParseVolume parses a volume such as "1598 cm3", "1.6 L" or "97.5 cu in".
+// It fails as [Parse] does.
 func ParseVolume(text string) (Volume, error) { return parseIn[Volume](KindVolume, text) }
 
 // ParseMass parses a mass such as "1050 kg".
+// It fails as [Parse] does.
 func ParseMass(text string) (Mass, error) { return parseIn[Mass](KindMass, text) }
 
 // ParsePower parses a power such as "60 kW", "80 hp" (mechanical) or "82 PS"
 // (metric). "bhp" is refused, because it is used for both horsepowers.
+// It fails as [Parse] does.
 func ParsePower(text string) (Power, error) { return parseIn[Power](KindPower, text) }
 
 // ParseTorque parses a torque such as "122 N m", "12.4 kgf m" or "90 lbf ft".
+// It fails as [Parse] does.
 func ParseTorque(text string) (Torque, error) { return parseIn[Torque](KindTorque, text) }
 
 // ParseRotationalSpeed parses a rotational speed such as "5500 rpm".
+// It fails as [Parse] does.
 func ParseRotationalSpeed(text string) (RotationalSpeed, error) {
 	return parseIn[RotationalSpeed](KindRotationalSpeed, text)
 }
 
 // ParseSpeed parses a speed such as "80 km/h" or "50 mph".
+// It fails as [Parse] does.
 func ParseSpeed(text string) (Speed, error) { return parseIn[Speed](KindSpeed, text) }
 
 // ParsePressure parses a pressure such as "1008 hPa" or "29.92 inHg".
+// It fails as [Parse] does.
 func ParsePressure(text string) (Pressure, error) { return parseIn[Pressure](KindPressure, text) }
 
 // ParseDensity parses a density such as "1.2 kg/m3".
+// It fails as [Parse] does.
 func ParseDensity(text string) (Density, error) { return parseIn[Density](KindDensity, text) }
 
 // ParseEnergy parses an energy such as "5 kJ".
+// It fails as [Parse] does.
 func ParseEnergy(text string) (Energy, error) { return parseIn[Energy](KindEnergy, text) }
 
 // ParseForce parses a force such as "180 N".
+// It fails as [Parse] does.
 func ParseForce(text string) (Force, error) { return parseIn[Force](KindForce, text) }
 
 // ParseAngle parses an angle such as "90 deg".
+// It fails as [Parse] does.
 func ParseAngle(text string) (Angle, error) { return parseIn[Angle](KindAngle, text) }
 
 // ParseAcceleration parses an acceleration such as "1.2 m/s2".
+// It fails as [Parse] does.
 func ParseAcceleration(text string) (Acceleration, error) {
 	return parseIn[Acceleration](KindAcceleration, text)
 }
 
 // ParseMassFlow parses a mass flow such as "40 g/s".
+// It fails as [Parse] does.
 func ParseMassFlow(text string) (MassFlow, error) { return parseIn[MassFlow](KindMassFlow, text) }
 
 // ParseVolumeFlow parses a volume flow such as "60 L/s".
+// It fails as [Parse] does.
 func ParseVolumeFlow(text string) (VolumeFlow, error) {
 	return parseIn[VolumeFlow](KindVolumeFlow, text)
 }
 
 // ParseRelativeHumidity parses a relative humidity such as "55 %".
+// It fails as [Parse] does.
 func ParseRelativeHumidity(text string) (RelativeHumidity, error) {
 	return parseIn[RelativeHumidity](KindRelativeHumidity, text)
 }
 
 // ParseTemperature parses a temperature such as "82 degC", "180 °F" or
 // "355 K". The result of an error is an invalid temperature of NaN kelvin.
+// It fails as [Parse] does.
 func ParseTemperature(text string) (Temperature, error) {
 	x, _, err := Parse(KindTemperature, text)
 	return Kelvin(x), err
@@ -210,6 +228,7 @@ func ParseTemperature(text string) (Temperature, error) {
 
 // ParseTemperatureDifference parses a difference of temperatures such as
 // "30 K" or "54 degF". The 32 of the Fahrenheit scale is not applied.
+// It fails as [Parse] does.
 func ParseTemperatureDifference(text string) (TemperatureDifference, error) {
 	return parseIn[TemperatureDifference](KindTemperatureDifference, text)
 }

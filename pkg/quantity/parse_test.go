@@ -63,13 +63,13 @@ func TestParseRefuses(t *testing.T) {
 		{"", "does not begin with a number"},
 		{"kW", "does not begin with a number"},
 		{"60", "unit is missing"},
-		{"60 kv", `"kv" is no unit`},
+		{"60 kv", `"kv" is not a unit of power`},
 		{"60 mw", "MW or mW"},
-		{"60 MW h", "no unit"},
+		{"60 MW h", "not a unit"},
 		{"1,5 kW", "comma"},
 		{"80 bhp", "metric"},
 		{"1e999 kW", "usable number"},
-		{"60 kW kW", "no unit"},
+		{"60 kW kW", "not a unit"},
 	} {
 		p, err := ParsePower(c.text)
 		if !errors.Is(err, ErrSyntax) || !strings.Contains(err.Error(), c.want) || !math.IsNaN(float64(p)) {

@@ -54,7 +54,8 @@ func (t Temperature) IsValid() bool { return t.kelvin > 0 && !math.IsInf(t.kelvi
 // String returns t in degrees Celsius with one decimal, such as "21.4 °C".
 func (t Temperature) String() string { return fmt.Sprintf("%.1f °C", t.Celsius()) }
 
-// MarshalJSON writes t in kelvin.
+// MarshalJSON writes t in kelvin. It fails for a temperature that is not
+// finite, which JSON can't hold.
 func (t Temperature) MarshalJSON() ([]byte, error) { return json.Marshal(t.kelvin) }
 
 // TemperatureDifference is a difference of two temperatures in kelvin.

@@ -226,9 +226,9 @@ func TestAmbiguousUnitsAreRefused(t *testing.T) {
 		{KindPressure, "5 MPA", []string{"MPa or mPa"}},
 		{KindPressure, "5 psig", []string{"absolute"}},
 		{KindClockDrift, "2 %", []string{"ppm"}},
-		{KindTorque, "122 J", []string{`"J" is no unit of torque`}},
-		{KindEnergy, "122 N m", []string{`no unit of energy`}},
-		{KindTemperature, "80 ?C", []string{"no unit"}},
+		{KindTorque, "122 J", []string{`"J" is not a unit of torque`}},
+		{KindEnergy, "122 N m", []string{`not a unit of energy`}},
+		{KindTemperature, "80 ?C", []string{"not a unit"}},
 	} {
 		_, u, err := Parse(c.kind, c.text)
 		if err == nil {

@@ -49,7 +49,7 @@ func (c Calibration) about() float64 {
 	if c.About.IsValid() {
 		return c.About.Kelvin()
 	}
-	return 273.15
+	return quantity.Celsius(0).Kelvin()
 }
 
 // Apply returns the corrected temperature of a reading.
@@ -92,7 +92,7 @@ func (c Calibration) String() string {
 		parts = append(parts, fmt.Sprintf("%+.2f K", c.Offset.Kelvins()))
 	}
 	if g := c.gain(); g != 1 {
-		parts = append(parts, fmt.Sprintf("gain %.4f about %.0f °C", g, c.about()-273.15))
+		parts = append(parts, fmt.Sprintf("gain %.4f about %.0f °C", g, quantity.Kelvin(c.about()).Celsius()))
 	}
 	if c.Uncertainty > 0 {
 		parts = append(parts, fmt.Sprintf("standard uncertainty %.2f K", c.Uncertainty.Kelvins()))

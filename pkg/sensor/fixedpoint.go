@@ -37,9 +37,12 @@ func IcePoint(r Settled) FixedPoint {
 //
 // Boiling water and steam scald: fix the probe and its cable before the water
 // boils, keep hands and face away, and keep the logger dry.
+//
+// Pressures outside 500 hPa to 1100 hPa and negative uncertainties give an
+// error that wraps ErrOutOfRange.
 func BoilingPoint(r Settled, p, uncertainty quantity.Pressure) (FixedPoint, error) {
 	if p < 50*quantity.Kilopascal || p > 110*quantity.Kilopascal {
-		return FixedPoint{}, fmt.Errorf("sensor.BoilingPoint: pressure %.6g hPa: %w (500 to 1100 hPa)", p.Hectopascals(), ErrOutOfRange)
+		return FixedPoint{}, quantity.OutOfRange("sensor.BoilingPoint", "pressure", float64(p), 50e3, 110e3, quantity.KindPressure.Shown(), "")
 	}
 	t, err := SaturationTemperature(p)
 	if err != nil {
@@ -47,7 +50,7 @@ func BoilingPoint(r Settled, p, uncertainty quantity.Pressure) (FixedPoint, erro
 	}
 	warmer, err := SaturationTemperature(p + uncertainty)
 	if err != nil || uncertainty < 0 {
-		return FixedPoint{}, fmt.Errorf("sensor.BoilingPoint: uncertainty of the pressure %.6g hPa: %w", uncertainty.Hectopascals(), ErrOutOfRange)
+		return FixedPoint{}, quantity.OutOfRange("sensor.BoilingPoint", "uncertainty of the pressure", float64(uncertainty), 0, float64(saturationHigh-p), quantity.KindPressure.Shown(), "")
 	}
 	u := math.Hypot(boilingUncertainty, warmer.Sub(t).Kelvins())
 	return FixedPoint{fmt.Sprintf("boiling at %.0f hPa", p.Hectopascals()), t, quantity.KelvinDifference(u), r.Mean, r.Uncertainty}, nil

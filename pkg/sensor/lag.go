@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -59,7 +60,8 @@ func CorrectLag(s *series.Series, tau float64, opts LagOptions) (*series.Series,
 		return nil, LagCorrection{}, fmt.Errorf("sensor.CorrectLag: %q is a %v, not a temperature", s.Name, s.Dimension)
 	}
 	if !(tau > 0 && tau < 3600) || math.IsNaN(step) {
-		return nil, LagCorrection{}, fmt.Errorf("sensor.CorrectLag: time constant %g s with a step of %g s: %w", tau, step, ErrOutOfRange)
+		return nil, LagCorrection{}, quantity.OutOfRange("sensor.CorrectLag", fmt.Sprintf("for a step of %g s, time constant", step), tau, 0, 3600,
+			quantity.KindDuration.SI(), "the series needs two samples at least")
 	}
 	if opts.MaxRatio <= 0 {
 		opts.MaxRatio = 5

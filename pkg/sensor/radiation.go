@@ -1,7 +1,6 @@
 package sensor
 
 import (
-	"fmt"
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -53,25 +52,26 @@ func (b Bead) InAir(t quantity.Temperature, v quantity.Speed, wall quantity.Temp
 		b.HeatCapacity = 3.9e6
 	}
 	for _, c := range []struct {
-		what      string
-		x, lo, hi float64
-		unit      string
+		what   string
+		si     float64
+		lo, hi float64 // in the unit
+		unit   quantity.Unit
 	}{
-		{"bead diameter", b.Diameter.Millimetres(), 0.1, 10, "mm"},
-		{"air speed", v.MetresPerSecond(), 0.1, 100, "m/s"},
-		{"air temperature", t.Celsius(), -40, 200, "°C"},
-		{"wall temperature", wall.Celsius(), -40, 900, "°C"},
-		{"emissivity", b.Emissivity, 0.01, 1, ""},
-		{"heat capacity", b.HeatCapacity, 1e5, 1e7, "J/(m³·K)"},
+		{"bead diameter", float64(b.Diameter), 0.1, 10, quantity.KindLength.Unit("mm")},
+		{"air speed", float64(v), 0.1, 100, quantity.KindSpeed.SI()},
+		{"air temperature", t.Kelvin(), -40, 200, quantity.KindTemperature.Shown()},
+		{"wall temperature", wall.Kelvin(), -40, 900, quantity.KindTemperature.Shown()},
+		{"emissivity", b.Emissivity, 0.01, 1, quantity.Unit{}},
+		{"heat capacity in J/(m³·K)", b.HeatCapacity, 1e5, 1e7, quantity.Unit{}},
 	} {
-		if !(c.x >= c.lo && c.x <= c.hi) {
-			return nan, fmt.Errorf("sensor.Bead.InAir: %s %.6g %s: %w (%g to %g)", c.what, c.x, c.unit, ErrOutOfRange, c.lo, c.hi)
+		if x := c.unit.FromSI(c.si); !(x >= c.lo && x <= c.hi) {
+			return nan, quantity.OutOfRange("sensor.Bead.InAir", c.what, c.si, c.unit.ToSI(c.lo), c.unit.ToSI(c.hi), c.unit, "")
 		}
 	}
 	air, hot, d := t.Kelvin(), wall.Kelvin(), float64(b.Diameter)
 	conductivity := 2.64638e-3 * math.Pow(air, 1.5) / (air + 245.4*math.Pow(10, -12/air))
 	viscosity := 1.458e-6 * math.Pow(air, 1.5) / (air + 110.4)
-	density := 101325 / (287.05287 * air)
+	density := float64(quantity.StandardAtmosphere) / (287.05287 * air)
 	re := density * float64(v) * d / viscosity
 	pr := viscosity * 1005 / conductivity
 	h := conductivity / d * (2 + (0.4*math.Sqrt(re)+0.06*math.Pow(re, 2.0/3))*math.Pow(pr, 0.4))

@@ -1,7 +1,6 @@
 package sensor
 
 import (
-	"fmt"
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -14,13 +13,14 @@ var if97 = [11]float64{0,
 	-0.32325550322333e7, 0.14915108613530e2, -0.48232657361591e4, 0.40511340542057e6,
 	-0.23855557567849, 0.65017534844798e3}
 
-// Limits of the saturation line: 273.15 K to the critical point.
+// Limits of the saturation line: 0 °C to the critical point.
 const (
-	saturationLowest  = 273.15
-	saturationHighest = 647.096
-	saturationLow     = 611.2127 * quantity.Pascal // at 273.15 K
+	saturationHighest = 647.096                    // K
+	saturationLow     = 611.2127 * quantity.Pascal // at 0 °C
 	saturationHigh    = 22.064 * quantity.Megapascal
 )
+
+var saturationLowest = quantity.Celsius(0).Kelvin()
 
 // SaturationTemperature returns the temperature at which water boils at the
 // absolute pressure p, at the place where it boils: not reduced to sea level.
@@ -33,7 +33,7 @@ const (
 // Source: IAPWS-IF97 (2007), region 4, equation (31).
 func SaturationTemperature(p quantity.Pressure) (quantity.Temperature, error) {
 	if !(p >= saturationLow-0.01 && p <= saturationHigh) {
-		return quantity.Kelvin(math.NaN()), fmt.Errorf("sensor.SaturationTemperature: %.6g hPa: %w (6.1121 hPa to 220 640 hPa)", p.Hectopascals(), ErrOutOfRange)
+		return quantity.Kelvin(math.NaN()), quantity.OutOfRange("sensor.SaturationTemperature", "pressure", float64(p), float64(saturationLow), float64(saturationHigh), quantity.KindPressure.Shown(), "")
 	}
 	n := &if97
 	b := math.Sqrt(math.Sqrt(p.Megapascals()))
@@ -54,7 +54,7 @@ func SaturationTemperature(p quantity.Pressure) (quantity.Temperature, error) {
 func SaturationPressure(t quantity.Temperature) (quantity.Pressure, error) {
 	k := t.Kelvin()
 	if !(k >= saturationLowest-rounding && k <= saturationHighest) {
-		return quantity.Pressure(math.NaN()), fmt.Errorf("sensor.SaturationPressure: %.6g °C: %w (0 to 373.946 °C)", t.Celsius(), ErrOutOfRange)
+		return quantity.Pressure(math.NaN()), quantity.OutOfRange("sensor.SaturationPressure", "temperature", k, saturationLowest, saturationHighest, quantity.KindTemperature.Shown(), "")
 	}
 	n := &if97
 	x := k + n[9]/(k-n[10])

@@ -42,7 +42,8 @@ func (c Class) String() string {
 
 // Tolerance returns the largest permitted deviation from the reference
 // function at t: the larger of a fixed value and a share of the temperature in
-// °C. Outside the class's range it is NaN and the error wraps ErrOutOfRange.
+// °C. Outside the class's range it is NaN and the error wraps ErrOutOfRange; an
+// unknown class is an error, too.
 //
 // Source: IEC 60584-1:2013, tolerances for type K; ASTM E230 initial limits,
 // the range 0 °C to 1260 °C as commonly tabulated.
@@ -54,13 +55,14 @@ func (c Class) Tolerance(t quantity.Temperature) (quantity.TemperatureDifference
 	k := classes[c]
 	x := t.Celsius()
 	if !(x >= k.lowest-rounding && x <= k.highest+rounding) {
-		return nan, fmt.Errorf("sensor: %s at %.6g °C: %w (%g to %g °C)", k.name, x, ErrOutOfRange, k.lowest, k.highest)
+		return nan, temperatureError("Tolerance", k.name+" at", t, k.lowest, k.highest)
 	}
 	return quantity.KelvinDifference(math.Max(k.absolute, k.portion*math.Abs(x))), nil
 }
 
 // StandardUncertainty returns the tolerance divided by √3: all that is known
-// is that the deviation lies within it (JCGM 100:2008, 4.3.7).
+// is that the deviation lies within it (JCGM 100:2008, 4.3.7). Range and errors
+// as for [Class.Tolerance].
 func (c Class) StandardUncertainty(t quantity.Temperature) (quantity.TemperatureDifference, error) {
 	d, err := c.Tolerance(t)
 	return quantity.TemperatureDifference(float64(d) / math.Sqrt(3)), err

@@ -1,7 +1,6 @@
 package sensor
 
 import (
-	"fmt"
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -75,7 +74,7 @@ func typeK(t float64) (emf, slope float64) {
 func TypeKVoltage(t quantity.Temperature) (Voltage, error) {
 	c := t.Celsius()
 	if !(c >= typeKLowest-rounding && c <= typeKHighest+rounding) {
-		return Voltage(math.NaN()), fmt.Errorf("sensor.TypeKVoltage: %.6g °C: %w (%g to %g °C)", c, ErrOutOfRange, typeKLowest, typeKHighest)
+		return Voltage(math.NaN()), temperatureError("TypeKVoltage", "temperature", t, typeKLowest, typeKHighest)
 	}
 	emf, _ := typeK(c)
 	return Voltage(emf) * Millivolt, nil
@@ -101,7 +100,7 @@ func TypeKSensitivity(t quantity.Temperature) (float64, error) {
 func TypeKTemperature(v Voltage) (quantity.Temperature, error) {
 	emf := v.Millivolts()
 	if !(emf >= typeKLowestEMF && emf <= typeKHighestEMF) {
-		return quantity.Kelvin(math.NaN()), fmt.Errorf("sensor.TypeKTemperature: %.5g mV: %w (−5.891 to 54.886 mV)", emf, ErrOutOfRange)
+		return quantity.Kelvin(math.NaN()), quantity.OutOfRange("sensor.TypeKTemperature", "voltage", float64(v), typeKLowestEMF*float64(Millivolt), typeKHighestEMF*float64(Millivolt), quantity.KindVoltage.Unit("mV"), "")
 	}
 	c := 0.0
 	for _, piece := range typeKInverse {

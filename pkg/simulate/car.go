@@ -1,6 +1,10 @@
 package simulate
 
-import "math"
+import (
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
 
 // Car holds the parameters of the lumped model. Capacities are in J/K,
 // conductances in W/K, powers in W, temperatures in K. DemoCar returns our
@@ -70,7 +74,7 @@ func DemoCar() Car {
 		LeakConductance: 9, OpenConductance: 2200, BlockToBay: 22, MetalToBay: 5, TopTankToBay: 4,
 		CoreUA: 22, FanAirCapacity: 95, RamAirCapacity: 13, RadiatorToBay: 0.6,
 		BayVent: 14, BayVentPerSpeed: 3.2,
-		Thermostat: Thermostat{Start: 273.15 + 82, Span: 13, Hysteresis: 3, Lag: 8},
+		Thermostat: Thermostat{Start: quantity.Celsius(82).Kelvin(), Span: 13, Hysteresis: 3, Lag: 8},
 	}
 }
 
@@ -86,7 +90,7 @@ func ColdAirDuct() Intake {
 type load struct{ fuel, air, wheel float64 }
 
 const (
-	gravity    = 9.80665
+	gravity    = float64(quantity.StandardGravity)
 	airDensity = 1.2
 	airPerFuel = 13.5 / 43e6 // kg of air per joule of fuel: ratio 13.5, 43 MJ/kg
 	airHeat    = 1005.0      // J/(kg K)

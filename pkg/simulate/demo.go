@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // DemoSeed is the recorded seed of the demo in testdata/demo.
@@ -61,7 +63,7 @@ func Demo(seed uint64) []*DemoDrive {
 		dd := &DemoDrive{
 			Name: d.name, Stem: d.stem, Intake: OpenFilters(),
 			Start:   time.Date(2026, time.June, d.day, d.hour, d.min, 0, 0, demoZone),
-			Ambient: 273.15 + d.celsius, Pressure: d.hectopascal * 100, Humidity: d.humidity,
+			Ambient: quantity.Celsius(d.celsius).Kelvin(), Pressure: d.hectopascal * float64(quantity.Hectopascal), Humidity: d.humidity,
 			A:     Logger{Name: "logger A", Period: 2, ClockOffset: d.offsetA, ClockDrift: 12e-6, Resolution: 0.1, Noise: 0.07, Offsets: offsetsA, Late: 3},
 			B:     Logger{Name: "logger B", Period: 2, ClockOffset: d.offsetB, ClockDrift: -18e-6, Resolution: 0.1, Noise: 0.07, Offsets: offsetsB, Late: 11},
 			Phone: Phone{Lag: 1.2, SpeedNoise: 0.12, PositionNoise: 3, Dropout: 0.004},

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 const campaignHead = `# The demo campaign: an invented 1.6-litre saloon of the early seventies on an
@@ -83,7 +85,7 @@ func truthText(seed uint64, drives []*DemoDrive) string {
 	for _, d := range drives {
 		h := d.History
 		fmt.Fprintf(&b, "\n[[drive]]\nname = %q\nstart = %s\nthermostat-opens-s = %.1f\n", d.Name, d.Start.Format("2006-01-02T15:04:05-07:00"), h.Opening)
-		fmt.Fprintf(&b, "coolant-at-opening-degC = %.2f\n", h.Coolant[int(h.Opening)]-273.15)
+		fmt.Fprintf(&b, "coolant-at-opening-degC = %.2f\n", quantity.Kelvin(h.Coolant[int(h.Opening)]).Celsius())
 		fmt.Fprintf(&b, "clock-offset-logger-a-s = %.1f\nclock-offset-logger-b-s = %.1f\n", d.A.ClockOffset, d.B.ClockOffset)
 		fmt.Fprintf(&b, "channel-offsets-logger-a-K = %s\nchannel-offsets-logger-b-K = %s\n", numbers(d.A.Offsets), numbers(d.B.Offsets))
 		for _, band := range riseBands {

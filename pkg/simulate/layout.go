@@ -10,6 +10,8 @@ import (
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
 	"golang.org/x/text/transform"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Units says where a text export names the unit of its temperatures.
@@ -165,11 +167,7 @@ func (l Layout) value(kelvin float64) string {
 	if kelvin != kelvin {
 		return l.Open
 	}
-	x := kelvin - 273.15
-	if l.Degrees == "F" {
-		x = x*1.8 + 32
-	}
-	s := strconv.FormatFloat(x, 'f', l.Decimals, 64)
+	s := strconv.FormatFloat(quantity.KindTemperature.Unit(l.Degrees).FromSI(kelvin), 'f', l.Decimals, 64)
 	if l.DecimalComma {
 		s = strings.Replace(s, ".", ",", 1)
 	}

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Logger is a four-channel logger with its imperfections.
@@ -41,7 +43,7 @@ func (l Logger) Rows(start time.Time, channels [][]float64, random *rand.Rand) [
 			x += l.Noise * random.NormFloat64()
 			if l.Resolution > 0 {
 				// Displays step in °C, not in kelvin.
-				x = 273.15 + math.Round((x-273.15)/l.Resolution)*l.Resolution
+				x = quantity.Celsius(math.Round(quantity.Kelvin(x).Celsius()/l.Resolution) * l.Resolution).Kelvin()
 			}
 			r.Values[c] = x
 		}

@@ -6,6 +6,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Phone records speed and position about once a second. Its speed is smoothed
@@ -35,8 +37,8 @@ const (
 func position(s float64) (lat, lon, alt float64) {
 	north := 0.8*s + 900*math.Sin(s/4200)
 	east := 0.5*s + 1400*math.Sin(s/6100)
-	lat = originLatitude + north/earthRadius*180/math.Pi
-	lon = originLongitude + east/earthRadius/math.Cos(lat*math.Pi/180)*180/math.Pi
+	lat = originLatitude + quantity.Angle(north/earthRadius).Degrees()
+	lon = originLongitude + quantity.Angle(east/earthRadius/math.Cos(lat*float64(quantity.Degree))).Degrees()
 	return lat, lon, 420 + 25*math.Sin(s/5200)
 }
 
@@ -56,7 +58,7 @@ func (p Phone) Fixes(start time.Time, h *History, random *rand.Rand) []Fix {
 		lat, lon, alt := position(h.Distance[i])
 		fixes = append(fixes, Fix{
 			Time:     start.Add(time.Duration(i) * time.Second).UTC(),
-			Latitude: lat + driftN/earthRadius*180/math.Pi, Longitude: lon + driftE/earthRadius*180/math.Pi,
+			Latitude: lat + quantity.Angle(driftN/earthRadius).Degrees(), Longitude: lon + quantity.Angle(driftE/earthRadius).Degrees(),
 			Altitude: alt + 2*driftN, Speed: shown,
 		})
 	}
@@ -68,7 +70,7 @@ func CSV(fixes []Fix) []byte {
 	var b bytes.Buffer
 	b.WriteString("time,latitude,longitude,altitude_m,speed_kmh\n")
 	for _, f := range fixes {
-		fmt.Fprintf(&b, "%s,%.6f,%.6f,%.1f,%.2f\n", f.Time.Format("2006-01-02T15:04:05.000Z"), f.Latitude, f.Longitude, f.Altitude, f.Speed*3.6)
+		fmt.Fprintf(&b, "%s,%.6f,%.6f,%.1f,%.2f\n", f.Time.Format("2006-01-02T15:04:05.000Z"), f.Latitude, f.Longitude, f.Altitude, quantity.Speed(f.Speed).KilometresPerHour())
 	}
 	return b.Bytes()
 }
@@ -99,7 +101,7 @@ func NMEA(fixes []Fix) []byte {
 		lat, ns := degreesMinutes(f.Latitude, 2, "N", "S")
 		lon, ew := degreesMinutes(f.Longitude, 3, "E", "W")
 		clock := f.Time.Format("150405.00")
-		sentence(fmt.Sprintf("GPRMC,%s,A,%s,%s,%s,%s,%.2f,0.0,%s,,,A", clock, lat, ns, lon, ew, f.Speed*3600/1852, f.Time.Format("020106")))
+		sentence(fmt.Sprintf("GPRMC,%s,A,%s,%s,%s,%s,%.2f,0.0,%s,,,A", clock, lat, ns, lon, ew, quantity.Speed(f.Speed).Knots(), f.Time.Format("020106")))
 		sentence(fmt.Sprintf("GPGGA,%s,%s,%s,%s,%s,1,08,1.0,%.1f,M,0.0,M,,", clock, lat, ns, lon, ew, f.Altitude))
 	}
 	return b.Bytes()

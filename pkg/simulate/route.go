@@ -3,6 +3,8 @@ package simulate
 import (
 	"math"
 	"math/rand/v2"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Trace is a drive's speed over time in steps of Step seconds.
@@ -31,7 +33,7 @@ type Leg struct {
 	EngineOff bool
 }
 
-const kmh = 1 / 3.6
+const kmh = float64(quantity.KilometrePerHour)
 
 // ValleyRoad is the demo's invented route: a cold start in a village, a steady
 // stretch along a valley, a motorway entered at full throttle, a second

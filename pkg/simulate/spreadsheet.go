@@ -6,6 +6,8 @@ import (
 	"math"
 
 	"github.com/xuri/excelize/v2"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Spreadsheet returns the rows as an .xlsx file: a sheet "Readings" with real
@@ -28,7 +30,7 @@ func Spreadsheet(names []string, rows []Row) ([]byte, error) {
 			if math.IsNaN(k) {
 				line = append(line, "OL")
 			} else {
-				line = append(line, math.Round((k-273.15)*10)/10)
+				line = append(line, math.Round(quantity.Kelvin(k).Celsius()*10)/10)
 			}
 		}
 		lines = append(lines, line)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -101,7 +102,7 @@ func doubtStep(tr *trace, p changepoint.Posterior, rise []float64, run [2]int, s
 	w := int(60 / tr.step)
 	before, after := meanOf(speed, max(run[0], i-w), i), meanOf(speed, i, min(run[1], i+w))
 	if math.Abs(after-before) > 4 {
-		return fmt.Sprintf("the speed changed from %.0f to %.0f km/h with it", 3.6*before, 3.6*after)
+		return fmt.Sprintf("the speed changed from %.0f to %.0f km/h with it", quantity.Speed(before).KilometresPerHour(), quantity.Speed(after).KilometresPerHour())
 	}
 	return ""
 }

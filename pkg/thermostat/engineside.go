@@ -3,6 +3,8 @@ package thermostat
 import (
 	"fmt"
 	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // On the engine side the coolant climbs until the thermostat opens, often
@@ -202,7 +204,7 @@ func (tr *trace) judgeCool(speed []float64, start, highest float64, rules Rules,
 	}
 	if meanOf(speed, from, n) > rules.PlateauSpeed.MetresPerSecond() {
 		v.outcome, v.firm = StuckOpen, true
-		v.reason = fmt.Sprintf("the coolant settles at %s while driving at %.0f km/h: something cools it that a closed thermostat would keep out", degrees(tr.mean(tr.t[from], tr.t[n-1])), 3.6*meanOf(speed, from, n))
+		v.reason = fmt.Sprintf("the coolant settles at %s while driving at %.0f km/h: something cools it that a closed thermostat would keep out", degrees(tr.mean(tr.t[from], tr.t[n-1])), quantity.Speed(meanOf(speed, from, n)).KilometresPerHour())
 	}
 }
 
