@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -81,7 +82,7 @@ func draftRoles(name string, l foundLog) draftDevice {
 		lo, hi := c.Series.MinMax(c.Series.Interval())
 		remark := fmt.Sprintf("%v", c.Dimension)
 		if c.Dimension == series.Temperature && c.Series.Present() > 0 && !unitOpen {
-			remark += fmt.Sprintf(", %.1f to %.1f °C", lo-273.15, hi-273.15)
+			remark += fmt.Sprintf(", %.1f to %v", quantity.Kelvin(lo).Celsius(), quantity.Kelvin(hi))
 		}
 		if c.Series.Present() == 0 {
 			remark += ", no usable value"

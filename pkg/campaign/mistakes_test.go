@@ -18,7 +18,7 @@ func TestMistakes(t *testing.T) {
 		line             int // of the problem, in the valid campaign
 		found, wanted    string
 	}{
-		{"negative displacement", `"1598 cm3"`, `"-1598 cm3"`, 5, `"-1598 cm3"`, "50 cm3 to 30000 cm3"},
+		{"negative displacement", `"1598 cm3"`, `"-1598 cm3"`, 5, `"-1598 cm3"`, "50 cm³ to 30000 cm³"},
 		{"list for text", `name = "demo saloon"`, `name = ["demo", "saloon"]`, 2, "a list", "text in quotation marks"},
 		{"text for a table", "[car]\nname = \"demo saloon\"\nmass = \"1050 kg\"\n", "car = \"demo saloon\"\n", 1, `"demo saloon"`, "a table [car]"},
 		{"text for a number", `compression-ratio = 9.0`, `compression-ratio = "9:1"`, 9, `"9:1"`, "plain number is wanted, for example 9.0"},

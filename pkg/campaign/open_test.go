@@ -55,6 +55,24 @@ func TestUnits(t *testing.T) {
 	}
 }
 
+// A station pressure in every unit that people read: 1 inHg = 3386.389 Pa,
+// 1 mmHg = 133.3224 Pa, 1 psi = 6894.757 Pa (NIST SP 811, B.8).
+func TestUnitsOfPressure(t *testing.T) {
+	for text, want := range map[string]float64{
+		"29.92 inHg": 29.92 * 3386.389, "29.92 in. Hg": 29.92 * 3386.389, "760 mmHg": 760 * 133.3224, "14.7 psi": 14.7 * 6894.757,
+		"1013 mbar": 101300, "101.3 kPa": 101300, "1.013 bar": 101300,
+	} {
+		c, err := campaign.Open(folder(t, with(t, `"1008 hPa"`, `"`+text+`"`)))
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		if p := float64(c.Entries[0].Weather.Pressure); math.Abs(p-want) > 5e-7*want {
+			t.Errorf("%s: %v Pa, want %v", text, p, want)
+		}
+	}
+}
+
 // Every problem carries its line and key and says what to do.
 func TestProblems(t *testing.T) {
 	for _, c := range []struct {
@@ -66,7 +84,11 @@ func TestProblems(t *testing.T) {
 	}{
 		{"misspelt key", `mass = "1050 kg"`, `maas = "1050 kg"`, "", 0, "car.maas", []string{`did you mean "mass"`, "allowed are"}},
 		{"missing key", "cylinders = 4\n", "", "[engine]", 0, "engine.cylinders", []string{"missing", "cylinders = 4"}},
-		{"no unit", `mass = "1050 kg"`, `mass = 1050`, "", 0, "car.mass", []string{`"1050 kg"`, "kg, t, lb"}},
+		{"no unit", `mass = "1050 kg"`, `mass = 1050`, "", 0, "car.mass", []string{`"1050 kg"`, "kg, g, t, lb", `did you mean "1050 kg" or "1050 lb"?`}},
+		{"text without unit", `"82 degC"`, `"180"`, "", 0, "engine.thermostat", []string{"the unit is missing", `did you mean "180 °F"?`}},
+		{"pressure without unit", `pressure = "1008 hPa"`, `pressure = 760`, "", 0, "drive[1].pressure", []string{`did you mean "760 mmHg"?`}},
+		{"horsepower of either kind", `"60 kW"`, `"80 HP"`, "", 0, "engine.rated-power", []string{"hp (mechanical", "PS (metric"}},
+		{"brake horsepower", `"60 kW"`, `"80 bhp"`, "", 0, "engine.rated-power", []string{"hp (mechanical", "PS (metric"}},
 		{"wrong unit", `"1050 kg"`, `"1050 hPa"`, "", 0, "car.mass", []string{`"hPa" is not a unit of mass`}},
 		{"decimal comma", `"81.5 mm"`, `"81,5 mm"`, "", 0, "engine.stroke", []string{"decimal point"}},
 		{"slipped digit", `"79 mm"`, `"790 mm"`, "", 0, "engine.bore", []string{"outside what is possible", "mm"}},

@@ -61,8 +61,8 @@ func (c *Campaign) readCar(t *table) {
 	c.Car = Car{
 		Name:              t.text("name", true, "my saloon"),
 		Note:              t.text("note", false, "free text"),
-		Mass:              quantity.Mass(orZero(t.quantity("mass", false, massKind, 100, 10000))),
-		DragArea:          quantity.Area(orZero(t.quantity("drag-area", false, areaKind, 0.1, 10))),
+		Mass:              quantity.Mass(orZero(t.quantity("mass", false, quantity.KindMass, 100, 10000))),
+		DragArea:          quantity.Area(orZero(t.quantity("drag-area", false, quantity.KindArea, 0.1, 10))),
 		RollingResistance: orZero(t.number("rolling-resistance", false, "0.014", 0.001, 0.1)),
 	}
 	t.done()
@@ -70,25 +70,25 @@ func (c *Campaign) readCar(t *table) {
 
 func (c *Campaign) readEngine(t *table) {
 	speed := func(name string) quantity.RotationalSpeed {
-		return quantity.RotationalSpeed(orZero(t.quantity(name, false, rotationKind, 5, 350)))
+		return quantity.RotationalSpeed(orZero(t.quantity(name, false, quantity.KindRotationalSpeed, 5, 350)))
 	}
 	before := len(t.problems.list)
 	e := engine.Description{
 		Name:             t.text("name", false, "1.6 litre four"),
-		Displacement:     quantity.Volume(orZero(t.quantity("displacement", true, volumeKind, 5e-5, 0.03))),
+		Displacement:     quantity.Volume(orZero(t.quantity("displacement", true, quantity.KindVolume, 5e-5, 0.03))),
 		Cylinders:        t.count("cylinders", true, "4", 1, 16),
-		Bore:             quantity.Length(orZero(t.quantity("bore", false, lengthKind, 0.02, 0.3))),
-		Stroke:           quantity.Length(orZero(t.quantity("stroke", false, lengthKind, 0.02, 0.3))),
+		Bore:             quantity.Length(orZero(t.quantity("bore", false, quantity.KindLength, 0.02, 0.3))),
+		Stroke:           quantity.Length(orZero(t.quantity("stroke", false, quantity.KindLength, 0.02, 0.3))),
 		CompressionRatio: orZero(t.number("compression-ratio", false, "9.0", 3, 25)),
-		RatedPower:       quantity.Power(orZero(t.quantity("rated-power", false, powerKind, 500, 2e6))),
+		RatedPower:       quantity.Power(orZero(t.quantity("rated-power", false, quantity.KindPower, 500, 2e6))),
 		RatedPowerSpeed:  speed("rated-power-speed"),
-		RatedTorque:      quantity.Torque(orZero(t.quantity("rated-torque", false, torqueKind, 1, 5000))),
+		RatedTorque:      quantity.Torque(orZero(t.quantity("rated-torque", false, quantity.KindTorque, 1, 5000))),
 		RatedTorqueSpeed: speed("rated-torque-speed"),
 		Redline:          speed("redline"),
 		Carburettors:     t.count("carburettors", false, "1", 1, 16),
 		Ignition:         t.text("ignition", false, "contact breaker, 10 degrees before top dead centre"),
 	}
-	if k := t.quantity("thermostat", false, temperatureKind, 323.15, 393.15); !math.IsNaN(k) {
+	if k := t.quantity("thermostat", false, quantity.KindTemperature, 323.15, 393.15); !math.IsNaN(k) {
 		e.Thermostat = quantity.Kelvin(k)
 	}
 	kind := t.choice("carburettor", []string{engine.ConstantDepression.String(), engine.FixedJet.String()})
@@ -185,7 +185,7 @@ func readCalibrations(t *table, channels []ChannelRole) {
 
 			GainUncertainty: orZero(line.number("gain-uncertainty", false, "0.002", 0, 0.1)),
 		}
-		if k := line.quantity("about", false, temperatureKind, 200, 700); !math.IsNaN(k) {
+		if k := line.quantity("about", false, quantity.KindTemperature, 200, 700); !math.IsNaN(k) {
 			cal.About = quantity.Kelvin(k)
 		}
 		if cal.Uncertainty < 0 {
@@ -197,7 +197,7 @@ func readCalibrations(t *table, channels []ChannelRole) {
 			s.problems.add(line.node.line, s.key(column), "there is no column %q among the channels of this device; they are %s%s", column, quoteAll(columns), suggestion(column, columns))
 			continue
 		}
-		if dim, ok := channels[i].Role.Dimension(); ok && dim.Symbol() != "K" {
+		if dim, ok := channels[i].Role.Dimension(); ok && dim != quantity.KindTemperature && dim != quantity.KindTemperatureDifference {
 			s.problems.add(line.node.line, s.key(column), "column %q plays %q, which is no temperature; only temperatures are calibrated", column, channels[i].Role)
 			continue
 		}
@@ -213,7 +213,7 @@ func (t *table) kelvins(name string, limit float64) float64 {
 		return math.NaN()
 	}
 	if _, isText := n.scalar.(string); isText {
-		return t.quantityOf(n, name, differenceKind, -limit, limit)
+		return t.quantityOf(n, name, quantity.KindTemperatureDifference, -limit, limit)
 	}
 	return t.number(name, false, "-0.6", -limit, limit)
 }

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 func (c *Campaign) readDrive(t *table) {
@@ -63,9 +64,9 @@ func (c *Campaign) readFile(t *table) File {
 		t.problems.add(t.line("device"), t.key("device"), "there is no device %q; the file has %s%s", f.Device, quoteAll(names), suggestion(f.Device, names))
 	}
 	const decades = 50 * 366 * 86400
-	f.ClockOffset = t.quantity("clock-offset", false, durationKind, -decades, decades)
-	f.ClockDrift = orZero(t.quantity("clock-drift", false, driftKind, -0.01, 0.01))
-	f.ClockUncertainty = t.quantity("clock-uncertainty", false, durationKind, 0, 86400)
+	f.ClockOffset = t.quantity("clock-offset", false, quantity.KindDuration, -decades, decades)
+	f.ClockDrift = orZero(t.quantity("clock-drift", false, quantity.KindClockDrift, -0.01, 0.01))
+	f.ClockUncertainty = t.quantity("clock-uncertainty", false, quantity.KindDuration, 0, 86400)
 	f.Sync = readSync(t)
 	if len(f.Sync) > 0 && !math.IsNaN(f.ClockOffset) {
 		t.problems.add(t.line("sync"), t.key("sync"), "give either clock-offset or sync, not both: which one counts?")
@@ -196,8 +197,8 @@ func checkSync(t *table, files []File) {
 
 func readExclusion(t *table) Exclusion {
 	x := Exclusion{
-		From:   orZero(t.quantity("from", true, durationKind, -1e6, 1e6)),
-		To:     orZero(t.quantity("to", true, durationKind, -1e6, 1e6)),
+		From:   orZero(t.quantity("from", true, quantity.KindDuration, -1e6, 1e6)),
+		To:     orZero(t.quantity("to", true, quantity.KindDuration, -1e6, 1e6)),
 		Reason: t.text("reason", true, "bonnet open at the filling station"),
 	}
 	var roles []string

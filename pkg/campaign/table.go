@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"github.com/pelletier/go-toml/v2/unstable"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // table reads one TOML table key by key. Each method that asks for a key also
@@ -83,34 +85,55 @@ func (t *table) choice(name string, options []string) string {
 
 // quantity reads a string with a unit and checks lo ≤ value ≤ hi, in SI units.
 // It returns NaN where there is no usable value.
-func (t *table) quantity(name string, required bool, k *measure, lo, hi float64) float64 {
-	n := t.get(name, required, fmt.Sprintf("%q", k.example))
+func (t *table) quantity(name string, required bool, k quantity.Kind, lo, hi float64) float64 {
+	n := t.get(name, required, fmt.Sprintf("%q", k.Example()))
 	if n == nil {
 		return math.NaN()
 	}
 	return t.quantityOf(n, name, k, lo, hi)
 }
 
-func (t *table) quantityOf(n *node, name string, k *measure, lo, hi float64) float64 {
+func (t *table) quantityOf(n *node, name string, k quantity.Kind, lo, hi float64) float64 {
 	s, ok := n.scalar.(string)
 	if !ok {
-		t.problems.add(n.line, t.key(name), "found %s where a %s with its unit in quotation marks is wanted, for example %q (units: %s)", n.describe(), k.name, k.example, k.unitList())
+		t.problems.add(n.line, t.key(name), "found %s where a %s with its unit in quotation marks is wanted, for example %q (units: %s)%s", n.describe(), k, k.Example(), k.UnitList(), meant(n.scalar, k))
 		return math.NaN()
 	}
 	if s == undecided {
-		t.problems.add(n.line, t.key(name), "this needs you: write the %s with its unit, for example %q", k.name, k.example)
+		t.problems.add(n.line, t.key(name), "this needs you: write the %s with its unit, for example %q", k, k.Example())
 		return math.NaN()
 	}
-	x, unit, err := k.parse(s)
+	x, unit, err := quantity.Parse(k, s)
 	if err != nil {
 		t.problems.add(n.line, t.key(name), "%v", err)
 		return math.NaN()
 	}
 	if !(x >= lo && x <= hi) {
-		t.problems.add(n.line, t.key(name), "%q is outside what is possible here, %s to %s; check number and unit", s, k.format(lo, unit), k.format(hi, unit))
+		t.problems.add(n.line, t.key(name), "%q is outside what is possible here, %s to %s; check number and unit", s, quantity.Format(lo, unit, 5), quantity.Format(hi, unit, 5))
 		return math.NaN()
 	}
 	return x
+}
+
+// meant suggests what a number without quotation marks and unit may stand for.
+func meant(scalar any, k quantity.Kind) string {
+	var x float64
+	switch v := scalar.(type) {
+	case int64:
+		x = float64(v)
+	case float64:
+		x = v
+	default:
+		return ""
+	}
+	var texts []string
+	for _, u := range quantity.Plausible(k, x) {
+		texts = append(texts, fmt.Sprintf("%q", quantity.Format(u.ToSI(x), u, 15)))
+	}
+	if len(texts) == 0 {
+		return ""
+	}
+	return "; did you mean " + strings.Join(texts, " or ") + "?"
 }
 
 // number reads a plain number with lo ≤ value ≤ hi; NaN where there is none.

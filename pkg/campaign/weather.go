@@ -34,15 +34,15 @@ type WeatherReport struct {
 
 func readWeather(t *table) WeatherReport {
 	w := WeatherReport{
-		Pressure:            quantity.Pressure(orZero(t.quantity("pressure", false, pressureKind, 50000, 110000))),
-		QNH:                 quantity.Pressure(orZero(t.quantity("qnh", false, pressureKind, 87000, 109000))),
-		PressureUncertainty: quantity.Pressure(orZero(t.quantity("pressure-uncertainty", false, pressureKind, 0, 20000))),
-		HumidityUncertainty: quantity.RelativeHumidity(orZero(t.quantity("humidity-uncertainty", false, percentKind, 0, 0.5))),
+		Pressure:            quantity.Pressure(orZero(t.quantity("pressure", false, quantity.KindPressure, 50000, 110000))),
+		QNH:                 quantity.Pressure(orZero(t.quantity("qnh", false, quantity.KindPressure, 87000, 109000))),
+		PressureUncertainty: quantity.Pressure(orZero(t.quantity("pressure-uncertainty", false, quantity.KindPressure, 0, 20000))),
+		HumidityUncertainty: quantity.RelativeHumidity(orZero(t.quantity("humidity-uncertainty", false, quantity.KindShare, 0, 0.5))),
 	}
-	if h := t.quantity("altitude", false, lengthKind, -430, 6000); !math.IsNaN(h) {
+	if h := t.quantity("altitude", false, quantity.KindLength, -430, 6000); !math.IsNaN(h) {
 		w.Altitude, w.HasAltitude = quantity.Length(h), true
 	}
-	if h := t.quantity("humidity", false, humidityKind, 0, 1); !math.IsNaN(h) {
+	if h := t.quantity("humidity", false, quantity.KindRelativeHumidity, 0, 1); !math.IsNaN(h) {
 		w.Humidity, w.HasHumidity = quantity.RelativeHumidity(h), true
 	}
 	w.DewPoint = readTemperature(t, "dew-point")
@@ -68,7 +68,7 @@ func readWeather(t *table) WeatherReport {
 }
 
 func readTemperature(t *table, name string) quantity.Temperature {
-	k := t.quantity(name, false, temperatureKind, 213.15, 333.15)
+	k := t.quantity(name, false, quantity.KindTemperature, 213.15, 333.15)
 	if math.IsNaN(k) {
 		return quantity.Temperature{}
 	}

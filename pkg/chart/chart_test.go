@@ -92,7 +92,7 @@ func TestForms(t *testing.T) {
 // The line breaks at a gap longer than drive.MaxGap and nowhere else.
 func TestLineBreaksAtGaps(t *testing.T) {
 	d := testDrive(t)
-	l := seriesLine(d.Channels[drive.Intake].Series, "x", Style{}, 1, -273.15)
+	l := seriesLine(d.Channels[drive.Intake].Series, "x", Style{}, celsius)
 	breaks := 0
 	for _, y := range l.Y {
 		if math.IsNaN(y) {

@@ -32,28 +32,11 @@ func Overlay(title string, groups ...[]*series.Series) *Figure {
 	for _, g := range groups {
 		var p Panel
 		for i, s := range g {
-			factor, offset, unit := shown(s.Dimension)
-			p.YLabel = s.Dimension.String() + " (" + unit + ")"
-			p.Lines = append(p.Lines, seriesLine(s, s.Name, Look(i), factor, offset))
+			u := s.Dimension.Shown()
+			p.YLabel = s.Dimension.String() + " (" + u.Symbol() + ")"
+			p.Lines = append(p.Lines, seriesLine(s, s.Name, Look(i), u))
 		}
 		f.Panels = append(f.Panels, p)
 	}
 	return f
-}
-
-// shown returns how an SI value of the dimension is shown to a person.
-func shown(d series.Dimension) (factor, offset float64, unit string) {
-	switch d {
-	case series.Temperature:
-		return 1, -273.15, "°C"
-	case series.Speed:
-		return 3.6, 0, "km/h"
-	case series.Pressure:
-		return 0.01, 0, "hPa"
-	case series.RotationalSpeed:
-		return 60, 0, "rpm"
-	case series.Angle:
-		return 57.29577951308232, 0, "°"
-	}
-	return 1, 0, d.Symbol()
 }

@@ -18,9 +18,9 @@ func Evidence(d *drive.Drive, r thermostat.Result) *Figure {
 			continue
 		}
 		p := Panel{YLabel: fmt.Sprintf("%s (°C)", e.Role), Right: Fahrenheit(), Weight: 0.9}
-		p.Lines = append(p.Lines, seriesLine(c.Series, string(e.Role), roleStyles[e.Role], 1, -273.15))
+		p.Lines = append(p.Lines, seriesLine(c.Series, string(e.Role), roleStyles[e.Role], celsius))
 		if e.Fit != nil {
-			p.Lines = append(p.Lines, seriesLine(e.Fit, "fitted shape", Style{Color: black, Dash: []float64{5, 2}, Width: 1.6}, 1, -273.15))
+			p.Lines = append(p.Lines, seriesLine(e.Fit, "fitted shape", Style{Color: black, Dash: []float64{5, 2}, Width: 1.6}, celsius))
 		}
 		p.Markers = append(p.Markers, Marker{X: e.Onset / 60, Label: fmt.Sprintf("onset %.0f s", e.Onset), Style: Style{Color: vermilion, Width: 1.4}})
 		p.Bands = append(p.Bands, Band{Label: "95 % interval", From: e.Interval95.From / 60, To: e.Interval95.To / 60, Color: vermilionTint})

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
@@ -62,13 +63,31 @@ func collect(all []Mark) marks {
 	return m
 }
 
+// The units of the axes.
+var (
+	celsius      = quantity.KindTemperature.Unit("°C")
+	kelvins      = quantity.KindTemperatureDifference.Unit("K")
+	kilometres   = quantity.KindSpeed.Unit("km/h")
+	milesPerHour = quantity.KindSpeed.Unit("mph")
+)
+
+// rightScale shows an axis in unit left in unit right, too.
+func rightScale(left, right quantity.Unit) *RightScale {
+	factor, offset := quantity.Scale(left, right)
+	return &RightScale{Label: right.Symbol(), Factor: factor, Offset: offset}
+}
+
 // Fahrenheit is the right-hand scale of an axis in °C.
-func Fahrenheit() *RightScale { return &RightScale{Label: "°F", Factor: 1.8, Offset: 32} }
+func Fahrenheit() *RightScale {
+	return rightScale(celsius, quantity.KindTemperature.Unit("°F"))
+}
 
 // FahrenheitDegrees is the right-hand scale of an axis of differences in K:
 // no 32 in it.
 func FahrenheitDegrees() *RightScale {
-	return &RightScale{Label: "°F of difference", Factor: 1.8}
+	s := rightScale(kelvins, quantity.KindTemperatureDifference.Unit("°F"))
+	s.Label += " of difference"
+	return s
 }
 
 const timeLabel = "time since the start of the drive (min)"
@@ -82,7 +101,7 @@ func Temperatures(d *drive.Drive, more ...Mark) *Figure {
 	top := Panel{YLabel: "temperature (°C)", Right: Fahrenheit(), Weight: 1.5, Bands: m.bands, Markers: m.markers}
 	for _, r := range temperatureRoles {
 		if c, ok := d.Channels[r]; ok {
-			top.Lines = append(top.Lines, seriesLine(c.Series, string(r), roleStyles[r], 1, -273.15))
+			top.Lines = append(top.Lines, seriesLine(c.Series, string(r), roleStyles[r], celsius))
 		}
 	}
 	f := &Figure{Title: d.Name, XLabel: timeLabel, Panels: []Panel{top}}
@@ -96,8 +115,8 @@ func (f *Figure) addSpeed(d *drive.Drive, m marks) {
 		return
 	}
 	f.Panels = append(f.Panels, Panel{
-		YLabel: "speed (km/h)", Right: &RightScale{Label: "mph", Factor: 1 / 1.609344}, Weight: 0.6,
-		Lines:   []Line{seriesLine(c.Series, "speed", roleStyles[drive.Speed], 3.6, 0)},
+		YLabel: "speed (km/h)", Right: rightScale(kilometres, milesPerHour), Weight: 0.6,
+		Lines:   []Line{seriesLine(c.Series, "speed", roleStyles[drive.Speed], kilometres)},
 		Bands:   m.bands,
 		Markers: unlabelled(m.markers),
 	})
@@ -112,9 +131,9 @@ func unlabelled(all []Marker) []Marker {
 	return out
 }
 
-// seriesLine turns a series into a line over minutes, showing factor·v +
-// offset, broken at gaps.
-func seriesLine(s *series.Series, name string, style Style, factor, offset float64) Line {
+// seriesLine turns a series into a line over minutes, its values in the unit,
+// broken at gaps.
+func seriesLine(s *series.Series, name string, style Style, unit quantity.Unit) Line {
 	l := Line{Label: name, Style: style}
 	last := math.NaN()
 	for i, v := range s.Value {
@@ -127,7 +146,7 @@ func seriesLine(s *series.Series, name string, style Style, factor, offset float
 			l.Y = append(l.Y, math.NaN())
 		}
 		l.X = append(l.X, t/60)
-		l.Y = append(l.Y, factor*v+offset)
+		l.Y = append(l.Y, unit.FromSI(v))
 		last = t
 	}
 	return l
@@ -146,7 +165,7 @@ func Rise(d *drive.Drive, more ...Mark) (*Figure, error) {
 		if err != nil {
 			return nil, err
 		}
-		p.Lines = append(p.Lines, seriesLine(s, string(r), roleStyles[r], 1, 0))
+		p.Lines = append(p.Lines, seriesLine(s, string(r), roleStyles[r], kelvins))
 	}
 	if len(p.Lines) == 0 {
 		return nil, fmt.Errorf("drive %q has neither an intake nor an engine-bay channel; give one of its columns that role", d.Name)

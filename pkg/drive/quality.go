@@ -156,8 +156,8 @@ func (r QualityRow) rangeText() string {
 	if math.IsNaN(r.Low) {
 		return "-"
 	}
-	u := displayUnit(r.Dimension)
-	return fmt.Sprintf("%.4g to %.4g %s", u.from(r.Low), u.from(r.High), u.symbol)
+	u := r.Dimension.Shown()
+	return fmt.Sprintf("%.4g to %.4g %s", u.FromSI(r.Low), u.FromSI(r.High), u)
 }
 
 // clockSpan writes seconds as minutes and seconds.

@@ -73,7 +73,7 @@ func newTable(d *drive.Drive, opts Options) (*table, error) {
 			shown[i] = u.FromSI(x)
 		}
 		c := column{role: r, unit: u, name: string(r), key: strings.ReplaceAll(string(r), "-", "_"), values: shown}
-		if u.Symbol() != "1" {
+		if s.Dimension != series.Dimensionless {
 			c.name += " (" + u.Symbol() + ")"
 			c.key += "_" + keyOfUnit(u.Symbol())
 		}
@@ -84,7 +84,7 @@ func newTable(d *drive.Drive, opts Options) (*table, error) {
 
 // keyOfUnit writes a unit in letters that any program takes as a column name.
 func keyOfUnit(symbol string) string {
-	return strings.NewReplacer("°C", "degC", "°", "deg", "km/h", "km_h", "1/min", "rpm", "%", "percent", "/", "_", "³", "3", "²", "2").Replace(symbol)
+	return strings.NewReplacer("°C", "degC", "°", "deg", "%", "percent", "/", "_", "³", "3", "²", "2").Replace(symbol)
 }
 
 // createNew opens a file for writing that must not exist yet.

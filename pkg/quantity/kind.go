@@ -1,5 +1,7 @@
 package quantity
 
+import "strings"
+
 // Kind is a kind of quantity in the sense of the International Vocabulary of
 // Metrology (VIM, 1.2): what can be compared with each other. A temperature
 // and a difference of temperatures are different kinds although both count
@@ -87,6 +89,17 @@ func (k Kind) Units() []Unit {
 		units[i] = k.entry().units[i].unit(k)
 	}
 	return units
+}
+
+// UnitList names the units of the kind for a message, "km/h, m/s, mph, kn".
+func (k Kind) UnitList() string {
+	var symbols []string
+	for _, r := range k.entry().units {
+		if r.symbol != "" {
+			symbols = append(symbols, r.symbol)
+		}
+	}
+	return strings.Join(symbols, ", ")
 }
 
 // Unit returns the unit of this kind that is written so. It panics on a

@@ -100,7 +100,7 @@ func (ix index) find(s string) (found spelled, ambiguous []spelled) {
 func Lookup(kind Kind, spelling string) (Unit, error) {
 	u, why := lookup(kind, spelling)
 	if why != "" {
-		return Unit{}, fmt.Errorf("%q is %w (%s): %s (units: %s)", spelling, ErrSyntax, kind, why, unitList(kind))
+		return Unit{}, fmt.Errorf("%q is %w (%s): %s (units: %s)", spelling, ErrSyntax, kind, why, kind.UnitList())
 	}
 	return u, nil
 }
@@ -149,14 +149,3 @@ func FindUnits(spelling string, among ...Kind) []Unit {
 
 // undamaged repairs signs whose UTF-8 was encoded twice.
 var undamaged = strings.NewReplacer("Â°", "°", "â°", "°", "Âµ", "µ", "Â²", "²", "Â³", "³")
-
-// unitList names the units of a kind for a message.
-func unitList(kind Kind) string {
-	var symbols []string
-	for _, r := range kind.entry().units {
-		if r.symbol != "" {
-			symbols = append(symbols, r.symbol)
-		}
-	}
-	return strings.Join(symbols, ", ")
-}

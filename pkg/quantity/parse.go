@@ -60,7 +60,7 @@ func Parse(kind Kind, text string) (si float64, unit Unit, err error) {
 
 func parseError(kind Kind, text, why, suggestion string) error {
 	units := ""
-	if list := unitList(kind); list != "" {
+	if list := kind.UnitList(); list != "" {
 		units = fmt.Sprintf(" (units: %s)", list)
 	}
 	return fmt.Errorf("%q is %w (%s): %s; write for example %q%s%s", text, ErrSyntax, kind, why, kind.entry().example, units, suggestion)
