@@ -61,6 +61,8 @@ func (c Class) Tolerance(t quantity.Temperature) (quantity.TemperatureDifference
 
 // StandardUncertainty returns the tolerance divided by √3: all that is known
 // is that the deviation lies within it (JCGM 100:2008, 4.3.7).
+//
+// Errors are those of [Class.Tolerance].
 func (c Class) StandardUncertainty(t quantity.Temperature) (quantity.TemperatureDifference, error) {
 	d, err := c.Tolerance(t)
 	return quantity.TemperatureDifference(float64(d) / math.Sqrt(3)), err
