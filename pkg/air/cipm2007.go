@@ -28,6 +28,8 @@ type CIPM2007 struct {
 
 // DensityCIPM2007 returns the density of moist air by CIPM-2007 for a mole
 // fraction of carbon dioxide of 0.0004, see [CIPM2007.Density].
+//
+// Errors are those of [CIPM2007.Density].
 func DensityCIPM2007(p quantity.Pressure, t quantity.Temperature, h quantity.RelativeHumidity) (quantity.Density, error) {
 	return CIPM2007{}.Density(p, t, h)
 }

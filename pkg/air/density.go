@@ -56,6 +56,8 @@ func Density(p quantity.Pressure, t quantity.Temperature, h quantity.RelativeHum
 
 // DensityFromVapourPressure returns the density of moist air from its vapour
 // pressure e instead of its relative humidity, see [Density].
+//
+// Out of range gives NaN and an error that wraps [ErrOutOfRange].
 func DensityFromVapourPressure(p quantity.Pressure, t quantity.Temperature, e quantity.Pressure) (quantity.Density, error) {
 	x, k, v := float64(p), t.Kelvin(), float64(e)
 	if !pressureOK(x) || !temperatureOK(k) {

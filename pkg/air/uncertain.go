@@ -26,6 +26,8 @@ func (s UncertainState) inputs() []uncertainty.Input {
 }
 
 // State returns the estimates without their uncertainties.
+//
+// Errors are those of [NewState].
 func (s UncertainState) State() (State, error) {
 	return NewState(quantity.Pressure(s.Pressure.X), quantity.Kelvin(s.Temperature.X), quantity.RelativeHumidity(s.Humidity.X))
 }

@@ -38,6 +38,8 @@ func (r Rejected) String() string {
 // temperature; p and h may have one element that holds for all samples. dst
 // may be nil, which allocates, or have t's length. Formula and ranges as for
 // [Density]; a sample with NaN or out of range becomes NaN.
+//
+// It fails for slices of unequal length.
 func Densities(dst, p, t, h []float64) ([]float64, Rejected, error) {
 	return vector("Densities", dst, p, t, h, func(p, t, h float64) float64 {
 		if !pressureOK(p) || !temperatureOK(t) || !humidityOK(h) {
@@ -57,6 +59,8 @@ func Densities(dst, p, t, h []float64) ([]float64, Rejected, error) {
 // DensitiesFromVapourPressure is [Densities] with vapour pressures e in Pa in
 // place of relative humidities: right for a hot bay, where outside humidity
 // does not hold.
+//
+// Errors are those of [Densities].
 func DensitiesFromVapourPressure(dst, p, t, e []float64) ([]float64, Rejected, error) {
 	return vector("DensitiesFromVapourPressure", dst, p, t, e, func(p, t, e float64) float64 {
 		if !pressureOK(p) || !temperatureOK(t) || !(e >= 0 && e <= p/2) {
@@ -71,6 +75,8 @@ func DensitiesFromVapourPressure(dst, p, t, e []float64) ([]float64, Rejected, e
 
 // DensitiesCIPM2007 is [Densities] with the formula and the range of
 // [DensityCIPM2007].
+//
+// Errors are those of [Densities].
 func DensitiesCIPM2007(dst, p, t, h []float64) ([]float64, Rejected, error) {
 	return vector("DensitiesCIPM2007", dst, p, t, h, func(p, t, h float64) float64 {
 		if !(p >= cipmMinPressure && p <= cipmMaxPressure && t >= cipmMinTemperature && t <= cipmMaxTemperature && humidityOK(h)) {
@@ -115,6 +121,8 @@ func vector(function string, dst, a, t, b []float64, f func(a, t, b float64) flo
 // to the temperatures of a series, such as an intake channel, at the pressure
 // and vapour pressure of outside. Missing samples stay missing; a sample out
 // of range becomes missing and is counted.
+//
+// It fails for a series that is no temperature and for outside air that can't be.
 func DensitySeries(temperature *series.Series, outside State) (*series.Series, Rejected, error) {
 	if temperature.Dimension != series.Temperature {
 		return nil, Rejected{First: -1}, fmt.Errorf("air.DensitySeries: series %q is a %v, want a %v", temperature.Name, temperature.Dimension, series.Temperature)

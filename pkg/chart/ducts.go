@@ -21,10 +21,10 @@ func Duct(points []duct.Point) *Figure {
 		p, k, l := Line{Label: name, Style: look}, Line{Style: look}, Line{Style: look}
 		for _, q := range group {
 			n := q.EngineSpeed.RevolutionsPerMinute()
-			band.X, band.Lo, band.Hi = append(band.X, n), append(band.Lo, 100*q.PowerLow), append(band.Hi, 100*q.PowerHigh)
-			p.X, p.Y = append(p.X, n), append(p.Y, 100*q.Power)
-			k.X, k.Y = append(k.X, n), append(k.Y, float64(q.Gained))
-			l.X, l.Y = append(l.X, n), append(l.Y, q.Lost.Kilopascals())
+			band.X, band.Lo, band.Hi = append(band.X, n), append(band.Lo, 100*q.Power.Interval.Low), append(band.Hi, 100*q.Power.Interval.High)
+			p.X, p.Y = append(p.X, n), append(p.Y, 100*q.Power.Value)
+			k.X, k.Y = append(k.X, n), append(k.Y, q.Gained.Value)
+			l.X, l.Y = append(l.X, n), append(l.Y, q.Lost.Value/1e3)
 		}
 		power.Ribbons, power.Lines = append(power.Ribbons, band), append(power.Lines, p)
 		if i == 0 { // neither depends on the road speed

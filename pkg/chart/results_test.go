@@ -10,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/duct"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/heat"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -61,7 +62,7 @@ func TestClockProfileKeepsToItsSpan(t *testing.T) {
 func TestDuctGroupsByRoadSpeed(t *testing.T) {
 	at := func(rpm, kmh, power float64) duct.Point {
 		return duct.Point{EngineSpeed: quantity.RotationalSpeed(rpm) * quantity.RevolutionPerMinute,
-			RoadSpeed: quantity.Speed(kmh) * quantity.KilometrePerHour, Power: power, PowerLow: power - 0.01, PowerHigh: power + 0.01}
+			RoadSpeed: quantity.Speed(kmh) * quantity.KilometrePerHour, Power: estimate.Within("power", power, quantity.KindShare.Shown(), power-0.01, power+0.01)}
 	}
 	f := drawn(t, Duct([]duct.Point{at(2000, 0, 0.01), at(2000, 100, 0.02), at(4000, 0, 0.03), at(4000, 100, 0.04)}))
 	lines := f.Panels[0].Lines
@@ -78,11 +79,11 @@ func TestPowerAndEffects(t *testing.T) {
 		Speed:  []quantity.RotationalSpeed{2000 * quantity.RevolutionPerMinute, 4000 * quantity.RevolutionPerMinute},
 		Torque: []quantity.Torque{100, 110}, Power: []quantity.Power{21e3, 46e3},
 	}
-	f := drawn(t, PowerCurve(c.Scale(engine.Effect{Estimates: []engine.Estimate{{Change: -0.1}, {Change: -0.05}}, Weakest: -0.05, Strongest: -0.1})))
+	f := drawn(t, PowerCurve(c.Scale(engine.Effect{Estimates: []engine.StandardChange{{Change: -0.1}, {Change: -0.05}}, Weakest: -0.05, Strongest: -0.1})))
 	if r := f.Panels[0].Ribbons[0]; math.Abs(r.Lo[0]-18.9) > 1e-9 || math.Abs(r.Hi[0]-19.95) > 1e-9 {
 		t.Errorf("power from %v to %v kW, want 18.9 to 19.95", r.Lo[0], r.Hi[0])
 	}
-	e := engine.Effect{DensityChange: -0.1, Estimates: []engine.Estimate{{Change: -0.05}, {Change: -0.06}}, Weakest: -0.05, Strongest: -0.06}
+	e := engine.Effect{DensityChange: -0.1, Estimates: []engine.StandardChange{{Change: -0.05}, {Change: -0.06}}, Weakest: -0.05, Strongest: -0.06}
 	f = drawn(t, Effects("title", "rise (K)", []float64{0, 30}, []engine.Effect{{}, e}))
 	// The first effect has no estimates: its range is empty, from +∞ to −∞.
 	if y := f.Panels[0].Lines[0].Y[1]; math.Abs(y+10) > 1e-9 {

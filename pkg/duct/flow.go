@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -15,7 +16,8 @@ type Duct struct {
 	Parts []Part
 }
 
-// Check returns what is wrong with the first bad part; nil if none is.
+// Check returns an error that says what is wrong with the first bad part; nil
+// if none is. A value outside its range gives one that wraps [ErrOutOfRange].
 func (d Duct) Check() error {
 	for i, p := range d.Parts {
 		if err := p.check(i); err != nil {
@@ -30,17 +32,17 @@ type PartFlow struct {
 	Name     string
 	Velocity quantity.Speed
 	Reynolds float64
-	// Loss is the drop of total pressure, with its range from the friction
-	// factor's and loss coefficient's.
-	Loss, LossLow, LossHigh quantity.Pressure
+	// Loss is the drop of total pressure, bounded by the friction factor's and
+	// loss coefficient's ranges.
+	Loss estimate.Estimate
 }
 
 // Flow is what a duct does at one steady flow.
 type Flow struct {
-	Demand                  quantity.VolumeFlow
-	Parts                   []PartFlow
-	Loss, LossLow, LossHigh quantity.Pressure
-	Cautions                []string
+	Demand   quantity.VolumeFlow
+	Parts    []PartFlow
+	Loss     estimate.Estimate // of total pressure, the sum over the parts
+	Warnings []estimate.Warning
 }
 
 // Flow returns the loss of total pressure at a steady volume flow of air a,
@@ -55,8 +57,7 @@ type Flow struct {
 // Source: Darcy and Weisbach; sum over parts without interference of fittings
 // that follow each other closely.
 func (d Duct) Flow(a air.State, q quantity.VolumeFlow) (Flow, error) {
-	nan := quantity.Pressure(math.NaN())
-	r := Flow{Demand: q, Loss: nan, LossLow: nan, LossHigh: nan}
+	r := Flow{Demand: q, Loss: estimate.Unknown("pressure loss", pascal, "an input is not valid")}
 	if err := a.Check(); err != nil {
 		return r, fmt.Errorf("duct.Flow: %w", err)
 	}
@@ -67,28 +68,35 @@ func (d Duct) Flow(a air.State, q quantity.VolumeFlow) (Flow, error) {
 		return r, rangeError("Flow", "volume flow", float64(q), 0, 1, quantity.KindVolumeFlow.SI(), "litres per second are quantity.LitrePerSecond")
 	}
 	fluid := properties{float64(a.Density()), viscosity(a.Temperature.Kelvin()), conductivity(a.Temperature.Kelvin())}
-	var sum, low, high quantity.Pressure
+	var sum, low, high float64
 	for i, p := range d.Parts {
 		f := p.at(fluid, float64(q))
 		if f.Velocity > 100 {
 			return r, rangeError("Flow", fmt.Sprintf("velocity in part %d (%s)", i+1, p.Name), float64(f.Velocity), 0, 100, quantity.KindSpeed.SI(), "the duct is too narrow for this flow")
 		}
 		r.Parts = append(r.Parts, f)
-		sum, low, high = sum+f.Loss, low+f.LossLow, high+f.LossHigh
+		sum, low, high = sum+f.Loss.Value, low+f.Loss.Interval.Low, high+f.Loss.Interval.High
 		if p.Length > 0 && f.Reynolds > laminarEnd && f.Reynolds < turbulentBegin {
-			r.Cautions = append(r.Cautions, fmt.Sprintf("%s: Reynolds number %.0f is between laminar and turbulent, friction is uncertain by half", p.Name, f.Reynolds))
+			r.Warnings = append(r.Warnings, estimate.Warning{Kind: estimate.Ambiguous, Subject: p.Name, Text: fmt.Sprintf("Reynolds number %.0f is between laminar and turbulent, friction is uncertain by half", f.Reynolds)})
 		}
 	}
-	r.Loss, r.LossLow, r.LossHigh = sum, low, high
+	r.Loss = pressureLoss(sum, low, high)
 	return r, nil
+}
+
+var pascal = quantity.KindPressure.SI()
+
+// pressureLoss returns a loss in Pa between its bounds.
+func pressureLoss(typical, low, high float64) estimate.Estimate {
+	return estimate.Within("pressure loss", typical, pascal, low, high)
 }
 
 // at returns the part's flow at q m³/s.
 func (p Part) at(fluid properties, q float64) PartFlow {
-	r := PartFlow{Name: p.Name}
+	r := PartFlow{Name: p.Name, Loss: pressureLoss(0, 0, 0)}
 	if p.Kind == KindFilter && p.ReferenceFlow > 0 {
-		r.Loss = p.Drop * quantity.Pressure(math.Pow(q/float64(p.ReferenceFlow), p.Exponent))
-		r.LossLow, r.LossHigh = r.Loss, r.Loss
+		drop := float64(p.Drop) * math.Pow(q/float64(p.ReferenceFlow), p.Exponent)
+		r.Loss = pressureLoss(drop, drop, drop)
 		return r
 	}
 	d := float64(p.Diameter)
@@ -101,9 +109,7 @@ func (p Part) at(fluid properties, q float64) PartFlow {
 	f, lo, hi := p.friction(r.Reynolds)
 	dynamic := 0.5 * fluid.density * v * v
 	ratio := float64(p.Length) / d
-	r.Loss = quantity.Pressure((f*ratio + p.Loss) * dynamic)
-	r.LossLow = quantity.Pressure((lo*ratio + orElse(p.LossLow, p.Loss)) * dynamic)
-	r.LossHigh = quantity.Pressure((hi*ratio + orElse(p.LossHigh, p.Loss)) * dynamic)
+	r.Loss = pressureLoss((f*ratio+p.Loss)*dynamic, (lo*ratio+orElse(p.LossLow, p.Loss))*dynamic, (hi*ratio+orElse(p.LossHigh, p.Loss))*dynamic)
 	return r
 }
 
@@ -129,11 +135,11 @@ func orElse(x, fallback float64) float64 {
 func (f Flow) String() string {
 	var b strings.Builder
 	for _, p := range f.Parts {
-		fmt.Fprintf(&b, "%-28s %6.1f m/s  Re %8.0f  %7.0f Pa (%.0f to %.0f)\n", p.Name, float64(p.Velocity), p.Reynolds, float64(p.Loss), float64(p.LossLow), float64(p.LossHigh))
+		fmt.Fprintf(&b, "%-28s %6.1f m/s  Re %8.0f  %7.0f Pa (%.0f to %.0f)\n", p.Name, float64(p.Velocity), p.Reynolds, p.Loss.Value, p.Loss.Interval.Low, p.Loss.Interval.High)
 	}
-	fmt.Fprintf(&b, "%v: %.0f Pa (%.0f to %.0f)", f.Demand, float64(f.Loss), float64(f.LossLow), float64(f.LossHigh))
-	for _, c := range f.Cautions {
-		b.WriteString("\n- " + c)
+	fmt.Fprintf(&b, "%v: %.0f Pa (%.0f to %.0f)", f.Demand, f.Loss.Value, f.Loss.Interval.Low, f.Loss.Interval.High)
+	for _, w := range f.Warnings {
+		b.WriteString("\n- " + w.String())
 	}
 	return b.String()
 }
@@ -142,6 +148,9 @@ func (f Flow) String() string {
 // at road speed v with a recovery between 0 (behind the grille, in the
 // boundary layer) and 1 (a clean forward-facing mouth): recovery·½·ρ·v². At
 // 100 km/h the whole is 0.46 kPa. Headwind counts, the fan does not.
+//
+// It fails for air that can't be, speeds above 70 m/s and
+// recoveries outside 0 to 1.
 func RamPressure(a air.State, v quantity.Speed, recovery float64) (quantity.Pressure, error) {
 	nan := quantity.Pressure(math.NaN())
 	switch {

@@ -43,6 +43,9 @@ func colebrook(re, roughness float64) float64 {
 // FrictionFactor returns the Darcy friction factor for any Reynolds number up
 // to 1e8: 64/Re below 2300, [Colebrook] from 4000, a straight line between.
 // Relative roughness as for Colebrook.
+//
+// Valid for Reynolds numbers from 0 to 1e8 and a roughness of 0 to 0.05; otherwise NaN
+// and an error that wraps [ErrOutOfRange].
 func FrictionFactor(re, roughness float64) (float64, error) {
 	if !(re > 0 && re <= 1e8) {
 		return math.NaN(), rangeError("FrictionFactor", "Reynolds number", re, 0, 1e8, plain, "")

@@ -2,10 +2,10 @@ package duct
 
 import (
 	"fmt"
-	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -41,26 +41,28 @@ type Point struct {
 	EngineSpeed quantity.RotationalSpeed
 	RoadSpeed   quantity.Speed
 	Demand      quantity.VolumeFlow
-	// Loss is the duct's mean pressure loss with steady flow; LossHigh has the
-	// parts' upper figures and the full pulsation of few cylinders, LossLow the
-	// lower figures without.
-	Loss, LossLow, LossHigh quantity.Pressure
+	// Loss is the duct's mean pressure loss with steady flow; its upper bound
+	// has the parts' upper figures and the full pulsation of few cylinders, the
+	// lower bound the lower figures without.
+	Loss estimate.Estimate
 	// PresentLoss is that of the present intake, steady.
 	PresentLoss quantity.Pressure
-	// RamLow and RamHigh are the ram pressure, credited apart.
-	RamLow, RamHigh quantity.Pressure
-	PickUp          PickUp
-	// Gained is how much cooler the intake is than now, with its range.
-	Gained, GainedLow, GainedHigh quantity.TemperatureDifference
-	// Lost is the pressure lost against now, without ram; the range pairs low
+	// Ram is the ram pressure, credited apart: none in the value, its bounds
+	// those of the recovery.
+	Ram    estimate.Estimate
+	PickUp PickUp
+	// Gained is how much cooler the intake is than now.
+	Gained estimate.Estimate
+	// Lost is the pressure lost against now, without ram; its bounds pair low
 	// with low and high with high, because pulsation and filter act on both.
-	Lost, LostLow, LostHigh quantity.Pressure
-	// PowerLow and PowerHigh bound the relative change of full-throttle power:
-	// the least favourable losses with the lowest standard, the most favourable
-	// with the highest. Power is the middle standard's with the central figures
-	// and no ram.
-	Power, PowerLow, PowerHigh float64
-	// RamPart is what the ram pressure alone contributes, at most, to PowerHigh.
+	Lost estimate.Estimate
+	// Power is the relative change of full-throttle power: the middle
+	// standard's with the central figures and no ram, bounded by the least
+	// favourable losses with the lowest standard and the most favourable with
+	// the highest.
+	Power estimate.Estimate
+	// RamPart is what the ram pressure alone contributes, at most, to Power's
+	// upper bound.
 	RamPart float64
 	// Extrapolated is true if a correction standard is used outside its window.
 	Extrapolated bool
@@ -94,6 +96,9 @@ func (x Installation) prepared() (Installation, error) {
 
 // At returns the duct's effect at full throttle at engine speed n and road
 // speed v.
+//
+// It fails for an engine or part that can't be, each named, and for a flow
+// that the parts can't carry.
 func (x Installation) At(n quantity.RotationalSpeed, v quantity.Speed) (Point, error) {
 	x, err := x.prepared()
 	if err != nil {
@@ -103,7 +108,7 @@ func (x Installation) At(n quantity.RotationalSpeed, v quantity.Speed) (Point, e
 }
 
 func (x Installation) at(n quantity.RotationalSpeed, v quantity.Speed) (Point, error) {
-	p := Point{EngineSpeed: n, RoadSpeed: v, Power: math.NaN(), PowerLow: math.NaN(), PowerHigh: math.NaN()}
+	p := Point{EngineSpeed: n, RoadSpeed: v, Power: estimate.Unknown("change of full-throttle power", share, "an input is not valid")}
 	ve, err := x.Efficiency.At(n)
 	if err != nil {
 		return p, err
@@ -134,74 +139,75 @@ func (x Installation) at(n quantity.RotationalSpeed, v quantity.Speed) (Point, e
 	if p.PickUp, err = x.Duct.PickUp(mouth, p.Demand, x.Bay); err != nil {
 		return p, err
 	}
-	p.Loss, p.LossLow, p.LossHigh = proposed.Loss, proposed.LossLow, quantity.Pressure(pulse)*proposed.LossHigh
-	p.PresentLoss, p.Lost = present.Loss, proposed.Loss-present.Loss
-	p.LostLow, p.LostHigh = p.LossLow-present.LossLow, p.LossHigh-quantity.Pressure(pulse)*present.LossHigh
-	if p.RamLow, err = RamPressure(x.Outside, v, x.RamLow); err != nil {
+	was, will := present.Loss, proposed.Loss
+	p.PresentLoss = quantity.Pressure(was.Value)
+	p.Loss = pressureLoss(will.Value, will.Interval.Low, pulse*will.Interval.High)
+	p.Lost = estimate.Within("pressure lost against now", will.Value-was.Value, pascal,
+		will.Interval.Low-was.Interval.Low, pulse*(will.Interval.High-was.Interval.High))
+	ramLow, err := RamPressure(x.Outside, v, x.RamLow)
+	if err != nil {
 		return p, err
 	}
-	if p.RamHigh, err = RamPressure(x.Outside, v, x.RamHigh); err != nil {
+	ramHigh, err := RamPressure(x.Outside, v, x.RamHigh)
+	if err != nil {
 		return p, err
 	}
-	gained := now.Temperature.Sub(mouth.Temperature)
-	p.Gained, p.GainedLow, p.GainedHigh = gained-p.PickUp.Rise, gained-p.PickUp.RiseHigh, gained-p.PickUp.RiseLow
-	return p, x.power(&p, now, mouth, present, pulse)
+	p.Ram = estimate.Within("ram pressure", 0, pascal, float64(ramLow), float64(ramHigh))
+	gained, rise := now.Temperature.Sub(mouth.Temperature).Kelvins(), p.PickUp.Rise
+	p.Gained = estimate.Within("cooler than now", gained-rise.Value, kelvin, gained-rise.Interval.High, gained-rise.Interval.Low)
+	err = x.power(&p, now, mouth, present, pulse)
+	return p, err
 }
+
+var share = quantity.KindShare.Shown()
 
 // power fills the changes of power from the losses and temperatures.
 func (x Installation) power(p *Point, now, mouth air.State, present Flow, pulse float64) error {
-	change := func(presentLoss, loss, ram quantity.Pressure, rise quantity.TemperatureDifference) (engine.Effect, error) {
-		from, err := now.AtPressure(now.Pressure - presentLoss)
+	change := func(presentLoss, loss, ram, rise float64) (engine.Effect, error) {
+		from, err := now.AtPressure(now.Pressure - quantity.Pressure(presentLoss))
 		if err != nil {
 			return engine.Effect{}, err
 		}
-		to, err := mouth.Heated(mouth.Temperature.Add(rise))
+		to, err := mouth.Heated(mouth.Temperature.Add(quantity.KelvinDifference(rise)))
 		if err != nil {
 			return engine.Effect{}, err
 		}
-		if to, err = to.AtPressure(to.Pressure - loss + ram); err != nil {
+		if to, err = to.AtPressure(to.Pressure - quantity.Pressure(loss-ram)); err != nil {
 			return engine.Effect{}, err
 		}
 		return engine.ChangeOfPower(from, to)
 	}
 	// The same pulsation and the same state of the common filter act on both
 	// sides, so they are paired: low with low, high with high.
-	worst, err := change(quantity.Pressure(pulse)*present.LossHigh, p.LossHigh, p.RamLow, p.PickUp.RiseHigh)
+	worst, err := change(pulse*present.Loss.Interval.High, p.Loss.Interval.High, p.Ram.Interval.Low, p.PickUp.Rise.Interval.High)
 	if err != nil {
 		return fmt.Errorf("duct at %v: %w", p.EngineSpeed, err)
 	}
-	best, err := change(present.LossLow, p.LossLow, p.RamHigh, p.PickUp.RiseLow)
+	best, err := change(present.Loss.Interval.Low, p.Loss.Interval.Low, p.Ram.Interval.High, p.PickUp.Rise.Interval.Low)
 	if err != nil {
 		return fmt.Errorf("duct at %v: %w", p.EngineSpeed, err)
 	}
-	still, err := change(present.LossLow, p.LossLow, 0, p.PickUp.RiseLow)
+	still, err := change(present.Loss.Interval.Low, p.Loss.Interval.Low, 0, p.PickUp.Rise.Interval.Low)
 	if err != nil {
 		return fmt.Errorf("duct at %v: %w", p.EngineSpeed, err)
 	}
-	central, err := change(present.Loss, p.Loss, 0, p.PickUp.Rise)
+	central, err := change(present.Loss.Value, p.Loss.Value, 0, p.PickUp.Rise.Value)
 	if err != nil {
 		return fmt.Errorf("duct at %v: %w", p.EngineSpeed, err)
 	}
-	p.PowerLow, _ = worst.Range()
-	_, p.PowerHigh = best.Range()
-	_, without := still.Range()
-	p.RamPart = p.PowerHigh - without
-	p.Power = median(central.Estimates)
-	p.Extrapolated = worst.Extrapolated || best.Extrapolated
+	p.Power = estimate.Within("change of full-throttle power", central.Power.Value, share, worst.Power.Interval.Low, best.Power.Interval.High)
+	p.RamPart = best.Power.Interval.High - still.Power.Interval.High
+	if p.Extrapolated = worst.Extrapolated || best.Extrapolated; p.Extrapolated {
+		p.Power.Warnings = central.Power.Warnings
+	}
 	return nil
-}
-
-// median returns the middle of the estimates, of which there are three.
-func median(e []engine.Estimate) float64 {
-	a, b, c := e[0].Change, e[1].Change, e[2].Change
-	return math.Max(math.Min(a, b), math.Min(math.Max(a, b), c))
 }
 
 // String returns one line: kelvin gained, kilopascal lost, percent of power.
 func (p Point) String() string {
 	s := fmt.Sprintf("%v, %v: %.1f K cooler (%.1f to %.1f), %.2f kPa lost (%.2f to %.2f), ram %.2f to %.2f kPa, full-throttle power %+.1f %% (%+.1f to %+.1f; of it ram at most %.1f)",
-		p.EngineSpeed, p.RoadSpeed, float64(p.Gained), float64(p.GainedLow), float64(p.GainedHigh), p.Lost.Kilopascals(), p.LostLow.Kilopascals(), p.LostHigh.Kilopascals(),
-		p.RamLow.Kilopascals(), p.RamHigh.Kilopascals(), 100*p.Power, 100*p.PowerLow, 100*p.PowerHigh, 100*p.RamPart)
+		p.EngineSpeed, p.RoadSpeed, p.Gained.Value, p.Gained.Interval.Low, p.Gained.Interval.High, p.Lost.Value/1e3, p.Lost.Interval.Low/1e3, p.Lost.Interval.High/1e3,
+		p.Ram.Interval.Low/1e3, p.Ram.Interval.High/1e3, 100*p.Power.Value, 100*p.Power.Interval.Low, 100*p.Power.Interval.High, 100*p.RamPart)
 	if p.Extrapolated {
 		s += " (extrapolated)"
 	}

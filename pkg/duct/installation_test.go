@@ -22,9 +22,9 @@ func TestPickUpWorkedExample(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "rise", float64(r.Rise), c.want, c.tolerance)
-		if !(r.RiseLow < r.Rise && r.Rise < r.RiseHigh) {
-			t.Errorf("range %v to %v", r.RiseLow, r.RiseHigh)
+		near(t, "rise", r.Rise.Value, c.want, c.tolerance)
+		if !(r.Rise.Interval.Low < r.Rise.Value && r.Rise.Value < r.Rise.Interval.High) {
+			t.Errorf("range %v to %v", r.Rise.Interval.Low, r.Rise.Interval.High)
 		}
 	}
 }
@@ -64,12 +64,12 @@ func TestInstallationFullThrottle(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "demand", float64(p.Demand), 1598e-6*5500/120*0.75, 1e-9)
-	hand := math.Pow(333.15/(303.15+float64(p.PickUp.Rise)), 0.6)*math.Pow(1-float64(p.Lost)/101025, 1.2) - 1
-	near(t, "power between the standards", p.Power, hand, 0.05)
-	if !(p.PowerLow < p.Power && p.Power < p.PowerHigh && p.PowerLow > 0.03 && p.PowerHigh < 0.06) {
+	hand := math.Pow(333.15/(303.15+p.PickUp.Rise.Value), 0.6)*math.Pow(1-p.Lost.Value/101025, 1.2) - 1
+	near(t, "power between the standards", p.Power.Value, hand, 0.05)
+	if !(p.Power.Interval.Low < p.Power.Value && p.Power.Value < p.Power.Interval.High && p.Power.Interval.Low > 0.03 && p.Power.Interval.High < 0.06) {
 		t.Errorf("span: %v", p)
 	}
-	if p.RamHigh != 0 || p.RamPart != 0 || !p.Extrapolated {
+	if p.Ram.Interval.High != 0 || p.RamPart != 0 || !p.Extrapolated {
 		t.Errorf("standing still: %v", p)
 	}
 	fast, err := x.At(5500*quantity.RevolutionPerMinute, 120*quantity.KilometrePerHour)
@@ -77,9 +77,9 @@ func TestInstallationFullThrottle(t *testing.T) {
 		t.Fatal(err)
 	}
 	// half of ½ρv² at 33.3 m/s and 30 °C: 323 Pa, of 99 kPa, times 1.2
-	near(t, "ram", float64(fast.RamHigh), 0.5*0.5*1.164*33.333*33.333, 0.01)
-	near(t, "its part", fast.RamPart, 1.2*float64(fast.RamHigh)/101e3, 0.1)
-	near(t, "temperature is not credited with it", fast.Power, p.Power, 1e-12)
+	near(t, "ram", fast.Ram.Interval.High, 0.5*0.5*1.164*33.333*33.333, 0.01)
+	near(t, "its part", fast.RamPart, 1.2*fast.Ram.Interval.High/101e3, 0.1)
+	near(t, "temperature is not credited with it", fast.Power.Value, p.Power.Value, 1e-12)
 }
 
 func TestIdleIsApart(t *testing.T) {
@@ -92,8 +92,8 @@ func TestIdleIsApart(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if idle.PickUp.Rise < 3*full.PickUp.Rise {
-		t.Errorf("idle picks up %v, full throttle %v", idle.PickUp.Rise, full.PickUp.Rise)
+	if idle.PickUp.Rise.Value < 3*full.PickUp.Rise.Value {
+		t.Errorf("idle picks up %v, full throttle %v", idle.PickUp.Rise.Value, full.PickUp.Rise.Value)
 	}
 	if !strings.Contains(idle.String(), "no power") || idle.Mixture.Ratio <= 1 {
 		t.Errorf("%v, mixture %v", idle, idle.Mixture)
@@ -113,8 +113,8 @@ func TestBreakEven(t *testing.T) {
 	y := x
 	y.Duct = x.Duct.scaled(float64(d / (76 * quantity.Millimetre)))
 	p, err := y.At(n, 0)
-	if err != nil || math.Abs(p.Power) > 1e-6 {
-		t.Errorf("at break-even power changes by %v (%v)", p.Power, err)
+	if err != nil || math.Abs(p.Power.Value) > 1e-6 {
+		t.Errorf("at break-even power changes by %v (%v)", p.Power.Value, err)
 	}
 	x.Duct = x.Duct.scaled(45.0 / 76)
 	l, err := x.BreakEvenLength(n)

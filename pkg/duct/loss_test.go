@@ -156,10 +156,10 @@ func TestFlowWorkedExample(t *testing.T) {
 	near(t, "velocity", float64(f.Parts[0].Velocity), 13.2, 0.005)
 	near(t, "Reynolds", f.Parts[0].Reynolds, 6.3e4, 0.01)
 	for i, c := range []struct{ want, tolerance float64 }{{26, 0.03}, {107, 0.005}, {58, 0.01}, {102, 0.005}, {5.3 * 102, 0.01}} {
-		near(t, f.Parts[i].Name, float64(f.Parts[i].Loss), c.want, c.tolerance)
+		near(t, f.Parts[i].Name, f.Parts[i].Loss.Value, c.want, c.tolerance)
 	}
-	if !(f.LossLow < f.Loss && f.Loss < f.LossHigh) {
-		t.Errorf("range %v to %v around %v", f.LossLow, f.LossHigh, f.Loss)
+	if !(f.Loss.Interval.Low < f.Loss.Value && f.Loss.Value < f.Loss.Interval.High) {
+		t.Errorf("range %v to %v around %v", f.Loss.Interval.Low, f.Loss.Interval.High, f.Loss.Value)
 	}
 }
 
@@ -168,7 +168,7 @@ func TestFilterAndBadParts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "half flow, exponent 1.5", float64(f.Loss), 400/math.Pow(2, 1.5), 1e-12)
+	near(t, "half flow, exponent 1.5", f.Loss.Value, 400/math.Pow(2, 1.5), 1e-12)
 	for _, c := range []struct {
 		p    Part
 		want string
@@ -181,7 +181,7 @@ func TestFilterAndBadParts(t *testing.T) {
 		{Contraction(50*quantity.Millimetre, 60*quantity.Millimetre), "loss coefficient"},
 	} {
 		f, err := Duct{Parts: []Part{c.p}}.Flow(outside(t, 20), 0.03)
-		if !errors.Is(err, ErrOutOfRange) || !strings.Contains(err.Error(), c.want) || !math.IsNaN(float64(f.Loss)) {
+		if !errors.Is(err, ErrOutOfRange) || !strings.Contains(err.Error(), c.want) || !math.IsNaN(f.Loss.Value) {
 			t.Errorf("%s: %v, %v; want %q", c.p.Name, f.Loss, err, c.want)
 		}
 	}

@@ -201,16 +201,7 @@ func (p Part) check(i int) error {
 	mm := quantity.KindLength.Unit("mm")
 	switch {
 	case p.Kind == KindFilter && p.ReferenceFlow > 0:
-		if !(p.Drop >= 0 && p.Drop <= 20e3) {
-			return rangeError(where, "pressure drop", float64(p.Drop), 0, 20e3, quantity.KindPressure.SI(), "")
-		}
-		if !(p.ReferenceFlow <= 1) {
-			return rangeError(where, "reference flow", float64(p.ReferenceFlow), 0, 1, quantity.KindVolumeFlow.SI(), "litres per second are quantity.LitrePerSecond")
-		}
-		if !(p.Exponent >= 1 && p.Exponent <= 2) {
-			return rangeError(where, "exponent", p.Exponent, 1, 2, plain, "")
-		}
-		return nil
+		return p.checkFilter(where)
 	case !(p.Diameter.Millimetres() >= 10 && p.Diameter.Millimetres() <= 300):
 		hint := ""
 		if p.Diameter >= 10 && p.Diameter <= 300 {
@@ -227,6 +218,20 @@ func (p Part) check(i int) error {
 		return rangeError(where, "loss coefficient", p.Loss, 0, 50, plain, "an angle, radius or diameter of the part is out of range")
 	case !(p.Wall >= 0 && p.Wall <= 10):
 		return rangeError(where, "wall resistance", p.Wall, 0, 10, quantity.KindThermalInsulance.SI(), "")
+	}
+	return nil
+}
+
+// checkFilter names what is wrong with a filter that is given by its drop.
+func (p Part) checkFilter(where string) error {
+	if !(p.Drop >= 0 && p.Drop <= 20e3) {
+		return rangeError(where, "pressure drop", float64(p.Drop), 0, 20e3, quantity.KindPressure.SI(), "")
+	}
+	if !(p.ReferenceFlow <= 1) {
+		return rangeError(where, "reference flow", float64(p.ReferenceFlow), 0, 1, quantity.KindVolumeFlow.SI(), "litres per second are quantity.LitrePerSecond")
+	}
+	if !(p.Exponent >= 1 && p.Exponent <= 2) {
+		return rangeError(where, "exponent", p.Exponent, 1, 2, plain, "")
 	}
 	return nil
 }

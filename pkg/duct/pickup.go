@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -27,17 +28,19 @@ func (s Surroundings) coefficients() (typical, low, high float64) {
 
 // PickUp is the heat that the air takes up on its way.
 type PickUp struct {
-	// Outlet is the temperature behind the last part; Rise, RiseLow and
-	// RiseHigh are what was gained on the way.
-	Outlet                  quantity.Temperature
-	Rise, RiseLow, RiseHigh quantity.TemperatureDifference
+	// Outlet is the temperature behind the last part; Rise is what was gained
+	// on the way, bounded by the range of the outside coefficient.
+	Outlet quantity.Temperature
+	Rise   estimate.Estimate
 	// NTU is the sum of the parts' numbers of transfer units.
 	NTU float64
 }
 
+var kelvin = quantity.KindTemperatureDifference.SI()
+
 // String returns the rise on the way and the temperature behind the duct.
 func (p PickUp) String() string {
-	return fmt.Sprintf("+%.1f K on the way (%.1f to %.1f), %v at the end; NTU %.3g", float64(p.Rise), float64(p.RiseLow), float64(p.RiseHigh), p.Outlet, p.NTU)
+	return fmt.Sprintf("+%.1f K on the way (%.1f to %.1f), %v at the end; NTU %.3g", p.Rise.Value, p.Rise.Interval.Low, p.Rise.Interval.High, p.Outlet, p.NTU)
 }
 
 // PickUp returns the heat pick-up of a steady volume flow of air a through the
@@ -50,8 +53,7 @@ func (p PickUp) String() string {
 // and radiation from the exhaust are not counted. Range and errors as for
 // [Duct.Flow]; the surroundings may be −40 °C to 150 °C.
 func (d Duct) PickUp(a air.State, q quantity.VolumeFlow, s Surroundings) (PickUp, error) {
-	nan := quantity.TemperatureDifference(math.NaN())
-	r := PickUp{Outlet: quantity.Kelvin(math.NaN()), Rise: nan, RiseLow: nan, RiseHigh: nan, NTU: math.NaN()}
+	r := PickUp{Outlet: quantity.Kelvin(math.NaN()), Rise: estimate.Unknown("rise on the way", kelvin, "an input is not valid"), NTU: math.NaN()}
 	if _, err := d.Flow(a, q); err != nil {
 		return r, err
 	}
@@ -78,8 +80,7 @@ func (d Duct) PickUp(a air.State, q quantity.VolumeFlow, s Surroundings) (PickUp
 	lo, _ := rise(low)
 	hi, _ := rise(high)
 	r.Outlet = quantity.Kelvin(inlet + x)
-	r.Rise, r.NTU = quantity.TemperatureDifference(x), ntu
-	r.RiseLow, r.RiseHigh = quantity.TemperatureDifference(math.Min(lo, hi)), quantity.TemperatureDifference(math.Max(lo, hi))
+	r.Rise, r.NTU = estimate.Within("rise on the way", x, kelvin, lo, hi), ntu
 	return r, nil
 }
 

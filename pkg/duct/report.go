@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -20,7 +21,7 @@ type Idle struct {
 	// how much cooler than now.
 	Intake  quantity.Temperature
 	Gained  quantity.TemperatureDifference
-	Loss    quantity.Pressure
+	Loss    estimate.Estimate
 	Mixture engine.MixtureShift
 	Note    string
 }
@@ -29,6 +30,8 @@ type Idle struct {
 // efficiency of idle, referred to intake density; zero takes 0.25 (a warm
 // engine idles on 0.2 to 0.3; common practice). Do not judge a duct by this:
 // the slow air picks up several times the heat of full throttle.
+//
+// Errors are those of [Installation.At].
 func (x Installation) Idle(n quantity.RotationalSpeed, efficiency float64) (Idle, error) {
 	x, err := x.prepared()
 	if err != nil {
@@ -69,12 +72,14 @@ func (x Installation) Idle(n quantity.RotationalSpeed, efficiency float64) (Idle
 // String returns the rise on the way, the intake temperature and the note.
 func (i Idle) String() string {
 	return fmt.Sprintf("idle at %v: +%.1f K on the way (%.1f to %.1f), intake %v, %.1f K cooler than now. %s",
-		i.EngineSpeed, float64(i.PickUp.Rise), float64(i.PickUp.RiseLow), float64(i.PickUp.RiseHigh), i.Intake, float64(i.Gained), i.Note)
+		i.EngineSpeed, i.PickUp.Rise.Value, i.PickUp.Rise.Interval.Low, i.PickUp.Rise.Interval.High, i.Intake, float64(i.Gained), i.Note)
 }
 
 // Table returns the effect at each engine speed and road speed, engine speeds
 // in the outer loop. Combinations that no gear allows are the caller's to
 // leave out.
+//
+// Errors are those of [Installation.At]; the points before it are returned.
 func (x Installation) Table(engineSpeeds []quantity.RotationalSpeed, roadSpeeds []quantity.Speed) ([]Point, error) {
 	x, err := x.prepared()
 	if err != nil {
@@ -118,7 +123,7 @@ func (x Installation) BreakEvenDiameter(n quantity.RotationalSpeed) (quantity.Le
 		if errors.Is(err, ErrOutOfRange) && d < float64(own) {
 			return math.Inf(-1), nil // faster than 100 m/s: hopeless
 		}
-		return p.Power, err
+		return p.Power.Value, err
 	}
 	d, err := bisect(0.015, float64(own), gain)
 	if err != nil {
@@ -156,7 +161,7 @@ func (x Installation) BreakEvenLength(n quantity.RotationalSpeed) (quantity.Leng
 			return math.NaN(), fmt.Errorf("longer than 10 m: %w", ErrNoBreakEven)
 		}
 		p, err := y.at(n, 0)
-		return p.Power, err
+		return p.Power.Value, err
 	}
 	longest := 0.0
 	for _, p := range x.Duct.Parts {
@@ -234,6 +239,8 @@ func (s Share) String() string { return fmt.Sprintf("%+.2f %%", 100*float64(s)) 
 // part 10 mm wider, each fitting or filter of half the loss, each hose half as
 // long, each hose insulated by 10 mm, the mouth at outside temperature. Each is
 // computed alone; gains do not add up exactly.
+//
+// Errors are those of [Installation.At]; a change that can't be made is left out.
 func (x Installation) ChangesWorthMaking(n quantity.RotationalSpeed) ([]Change, error) {
 	x, err := x.prepared()
 	if err != nil {
@@ -249,7 +256,7 @@ func (x Installation) ChangesWorthMaking(n quantity.RotationalSpeed) ([]Change, 
 		if err != nil {
 			return // a part that cannot be widened further, for instance
 		}
-		if g := p.Power - base.Power; g > 0 {
+		if g := p.Power.Value - base.Power.Value; g > 0 {
 			changes = append(changes, Change{what, Share(g)})
 		}
 	}

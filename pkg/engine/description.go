@@ -56,6 +56,8 @@ func (c Carburettor) String() string {
 }
 
 // ParseCarburettor is the inverse of [Carburettor.String].
+//
+// Any other word is an error that names the two.
 func ParseCarburettor(text string) (Carburettor, error) {
 	switch strings.ReplaceAll(strings.ToLower(strings.TrimSpace(text)), " ", "-") {
 	case "":
@@ -76,7 +78,6 @@ func ParseCarburettor(text string) (Carburettor, error) {
 // gives one that wraps [ErrOutOfRange].
 func (d Description) Check() error {
 	var problems []error
-	add := func(format string, args ...any) { problems = append(problems, fmt.Errorf("engine: "+format, args...)) }
 	// low and high are in the unit, x is in SI.
 	within := func(what string, x, low, high float64, unit quantity.Unit) {
 		if shown := unit.FromSI(x); x != 0 && !(shown >= low && shown <= high) {
@@ -85,7 +86,7 @@ func (d Description) Check() error {
 	}
 	mm, rpm := quantity.KindLength.Unit("mm"), quantity.KindRotationalSpeed.Unit("rpm")
 	if d.Displacement == 0 {
-		add("displacement: %w", ErrMissing)
+		problems = append(problems, fmt.Errorf("engine: displacement: %w", ErrMissing))
 	}
 	within("displacement", float64(d.Displacement), 49, 20000, quantity.KindVolume.Unit("cm³"))
 	within("cylinders", float64(d.Cylinders), 1, 16, plain)
@@ -99,6 +100,13 @@ func (d Description) Check() error {
 	within("redline", float64(d.Redline), 1500, 14000, rpm)
 	within("carburettors", float64(d.Carburettors), 0, 12, plain)
 	within("thermostat", d.Thermostat.Kelvin(), 60, 110, quantity.KindTemperature.Shown())
+	problems = append(problems, d.contradictions()...)
+	return errors.Join(problems...)
+}
+
+// contradictions names values that make sense alone and not together.
+func (d Description) contradictions() (problems []error) {
+	add := func(format string, args ...any) { problems = append(problems, fmt.Errorf("engine: "+format, args...)) }
 	if d.Bore > 0 && d.Stroke > 0 && d.Cylinders > 0 && d.Displacement > 0 {
 		swept := float64(d.Cylinders) * math.Pi / 4 * float64(d.Bore*d.Bore*d.Stroke)
 		if ratio := swept / float64(d.Displacement); math.Abs(ratio-1) > 0.02 {
@@ -116,7 +124,7 @@ func (d Description) Check() error {
 	if d.Redline > 0 && d.RatedPowerSpeed > d.Redline {
 		add("rated power at %v lies above the redline, %v", d.RatedPowerSpeed, d.Redline)
 	}
-	return errors.Join(problems...)
+	return problems
 }
 
 // torqueOf returns the torque that is the power at a speed: T = P/(2π·n).

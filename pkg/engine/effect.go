@@ -3,13 +3,16 @@ package engine
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// Estimate is one standard's word on a change of full-throttle power.
-type Estimate struct {
+// StandardChange is one standard's word on a change of full-throttle power.
+type StandardChange struct {
 	Standard Standard
 	// Change is the relative change of power, −0.05 for a loss of 5 %.
 	Change float64
@@ -26,8 +29,11 @@ type Effect struct {
 	From, To air.State
 	// DensityChange is the relative change of the air's density.
 	DensityChange float64
+	// Power is the relative change of full-throttle power: the middle
+	// standard's, between the lowest and the highest.
+	Power estimate.Estimate
 	// Estimates holds each standard's change, in the order of [Standards].
-	Estimates []Estimate
+	Estimates []StandardChange
 	// Weakest and Strongest are the estimates nearest to and farthest from
 	// zero, as relative changes of power.
 	Weakest, Strongest float64
@@ -58,6 +64,7 @@ const InKindNote = "Extrapolation in kind: the standards' temperature is that of
 // best of four: Sodré and Soares, J. Braz. Soc. Mech. Sci. 25(3) (2003).
 func ChangeOfPower(from, to air.State) (Effect, error) {
 	e := Effect{From: from, To: to, DensityChange: math.NaN(), Weakest: math.NaN(), Strongest: math.NaN()}
+	e.Power = estimate.Unknown("change of full-throttle power", quantity.KindShare.Shown(), "the state of the air is not valid")
 	for _, s := range Standards() {
 		k0, err := s.Factor(from)
 		if err != nil {
@@ -67,13 +74,19 @@ func ChangeOfPower(from, to air.State) (Effect, error) {
 		if err != nil {
 			return e, fmt.Errorf("engine.ChangeOfPower, after: %w", err)
 		}
-		x := Estimate{Standard: s, Change: k0.Value/k1.Value - 1, Extrapolated: k0.Extrapolated || k1.Extrapolated}
+		x := StandardChange{Standard: s, Change: k0.Value/k1.Value - 1, Extrapolated: k0.Extrapolated || k1.Extrapolated}
 		x.Outside = append(append(x.Outside, k0.Outside...), k1.Outside...)
 		e.Extrapolated = e.Extrapolated || x.Extrapolated
 		e.Estimates = append(e.Estimates, x)
 	}
 	e.DensityChange = float64(to.Density()/from.Density()) - 1
 	e.span()
+	low, high := e.Range()
+	e.Power = estimate.Within("change of full-throttle power", e.middle(), quantity.KindShare.Shown(), low, high)
+	e.Power.Count = len(e.Estimates)
+	if e.Extrapolated {
+		e.Power = e.Power.Warn(estimate.Warning{Kind: estimate.OutsideRange, Subject: "power", Text: "a standard is used outside the temperatures it was made for"})
+	}
 	e.cautions()
 	return e, nil
 }
@@ -103,6 +116,16 @@ func (e *Effect) cautions() {
 		e.Cautions = append(e.Cautions, "The standards do not agree on the sign: this change is too small to call.")
 	}
 	e.Cautions = append(e.Cautions, "Same mixture and timing assumed: a carburetted engine also changes its mixture with density, see ShiftOfMixture.")
+}
+
+// middle returns the median of the standards' changes.
+func (e *Effect) middle() float64 {
+	var changes []float64
+	for _, x := range e.Estimates {
+		changes = append(changes, x.Change)
+	}
+	slices.Sort(changes)
+	return changes[len(changes)/2]
 }
 
 // Range returns the lowest and the highest estimate as relative changes.

@@ -118,6 +118,8 @@ type IcingChange struct {
 
 // CompareIcing returns the risk of both intakes in the same weather and what
 // to do if it rises.
+//
+// Invalid states give an error that says which of the two.
 func CompareIcing(present, changed air.State) (IcingChange, error) {
 	p, err := AssessIcing(present)
 	if err != nil {

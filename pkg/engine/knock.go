@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -36,9 +37,9 @@ const (
 // temperature amounts to. Negative: less octane needed.
 type KnockShift struct {
 	From, To quantity.Temperature
-	// Octane is by the measured sensitivity; Low and High bound it by size.
-	Octane    float64
-	Low, High float64
+	// Octane is by the measured sensitivity, bounded by what engines and
+	// methods have shown.
+	Octane estimate.Estimate
 	// Bound is by the autoignition model at equal pressure, about three times
 	// what engines show.
 	Bound float64
@@ -61,8 +62,8 @@ type KnockShift struct {
 // Source: Russ, SAE 960497 (1996), abstract; Douaud and Eyzat, SAE 780080
 // (1978), constants from memory.
 func ShiftOfKnock(from, to quantity.Temperature, model KnockModel) (KnockShift, error) {
-	nan := math.NaN()
-	k := KnockShift{From: from, To: to, Octane: nan, Low: nan, High: nan, Bound: nan, Model: model}
+	k := KnockShift{From: from, To: to, Bound: math.NaN(), Model: model}
+	k.Octane = estimate.Unknown("change of octane requirement", plain, "an input is outside its range")
 	for _, t := range []quantity.Temperature{from, to} {
 		if !(t.Celsius() >= -40 && t.Celsius() <= 150) {
 			return k, rangeError("ShiftOfKnock", "intake temperature", t.Kelvin(), quantity.Celsius(-40).Kelvin(), quantity.Celsius(150).Kelvin(), quantity.KindTemperature.Shown(), "")
@@ -77,14 +78,14 @@ func ShiftOfKnock(from, to quantity.Temperature, model KnockModel) (KnockShift, 
 		return k, rangeError("ShiftOfKnock", "polytropic index", model.Index, 1.2, 1.4, plain, "")
 	}
 	dt := to.Sub(from).Kelvins()
-	k.Octane, k.Low, k.High = knockPerKelvin*dt, knockPerKelvinLow*dt, knockPerKelvinHigh*dt
+	k.Octane = estimate.Within("change of octane requirement", knockPerKelvin*dt, plain, knockPerKelvinLow*dt, knockPerKelvinHigh*dt)
 	heat := math.Pow(model.PressureRatio, (model.Index-1)/model.Index)
 	t1, t2 := from.Kelvin()*heat, to.Kelvin()*heat
 	k.Bound = model.Octane * (math.Exp(3800/3.402*(1/t1-1/t2)) - 1)
 	k.Reconciliation = fmt.Sprintf("The model gives %+.1f octane numbers where engines show about %+.1f. It is an upper bound: "+
 		"the charge at inlet closing follows only 0.5 to 0.7 of a change of intake temperature, because walls and fuel even it out; "+
 		"and a hotter charge is thinner, whose lower pressure takes about 2.5 octane numbers back for 5.5 %% of density. "+
-		"Both together bring it to about 1.8 per 10 K, the upper end of what is measured.", k.Bound, k.Octane)
+		"Both together bring it to about 1.8 per 10 K, the upper end of what is measured.", k.Bound, k.Octane.Value)
 	k.Cautions = []string{
 		"Indicative only. It is no reason to change ignition timing: set that to the maker's figure, and only with means to hear or measure knock.",
 		"Deposits, coolant temperature, humidity, mixture and the fuel's own sensitivity matter as much.",
@@ -96,5 +97,5 @@ func ShiftOfKnock(from, to quantity.Temperature, model KnockModel) (KnockShift, 
 // String returns the measured shift, its range and the bound.
 func (k KnockShift) String() string {
 	return fmt.Sprintf("octane requirement %+.1f (%+.1f to %+.1f; autoignition model %+.1f as a bound) for intake air from %v to %v. %s %s",
-		k.Octane, k.Low, k.High, k.Bound, k.From, k.To, k.Reconciliation, k.Cautions[0])
+		k.Octane.Value, k.Octane.Interval.Low, k.Octane.Interval.High, k.Bound, k.From, k.To, k.Reconciliation, k.Cautions[0])
 }

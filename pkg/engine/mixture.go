@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -23,6 +24,8 @@ type MixtureShift struct {
 	// Low and High bound it: with the fuel in the bowl following the intake
 	// air's temperature wholly, and not at all.
 	Low, High float64
+	// Change is Ratio − 1 with the same bounds.
+	Change estimate.Estimate
 	// KelvinPerPercent is the change of intake temperature that shifts the
 	// ratio by 1 % at the first state, about 6 K.
 	KelvinPerPercent quantity.TemperatureDifference
@@ -52,6 +55,7 @@ type MixtureShift struct {
 func ShiftOfMixture(kind Carburettor, from, to air.State) (MixtureShift, error) {
 	nan := math.NaN()
 	m := MixtureShift{Carburettor: kind, From: from, To: to, Ratio: nan, Low: nan, High: nan}
+	m.Change = estimate.Unknown("change of the air–fuel ratio", quantity.KindShare.Shown(), "the state of the air is not valid")
 	for _, s := range []air.State{from, to} {
 		if err := s.Check(); err != nil {
 			return m, fmt.Errorf("engine.ShiftOfMixture: %w", err)
@@ -61,6 +65,7 @@ func ShiftOfMixture(kind Carburettor, from, to air.State) (MixtureShift, error) 
 	colder := from.Temperature.Sub(to.Temperature).Kelvins()
 	withBowl := m.Ratio / math.Sqrt(1+fuelExpansion*colder)
 	m.Low, m.High = min(m.Ratio, withBowl), max(m.Ratio, withBowl)
+	m.Change = estimate.Within("change of the air–fuel ratio", m.Ratio-1, quantity.KindShare.Shown(), m.Low-1, m.High-1)
 	m.KelvinPerPercent = quantity.KelvinDifference(0.02 * from.Temperature.Kelvin())
 	m.describe()
 	return m, nil

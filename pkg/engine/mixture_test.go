@@ -72,12 +72,12 @@ func TestShiftOfKnock(t *testing.T) {
 			t.Fatal(err)
 		}
 		within(t, fmt.Sprint(c.n), 90+k.Bound, c.want, 0.051)
-		within(t, "measured", k.Octane, 30.0/7, 1e-9)
-		if !(k.Low == 1.5 && math.Abs(k.High-5.4) < 1e-9 && k.Bound > 2*k.Octane) {
-			t.Errorf("range %v to %v, bound %v", k.Low, k.High, k.Bound)
+		within(t, "measured", k.Octane.Value, 30.0/7, 1e-9)
+		if !(k.Octane.Interval.Low == 1.5 && math.Abs(k.Octane.Interval.High-5.4) < 1e-9 && k.Bound > 2*k.Octane.Value) {
+			t.Errorf("range %v to %v, bound %v", k.Octane.Interval.Low, k.Octane.Interval.High, k.Bound)
 		}
 	}
-	if k, err := engine.ShiftOfKnock(Celsius(30), Celsius(60), engine.KnockModel{}); !errors.Is(err, engine.ErrOutOfRange) || !math.IsNaN(k.Octane) {
+	if k, err := engine.ShiftOfKnock(Celsius(30), Celsius(60), engine.KnockModel{}); !errors.Is(err, engine.ErrOutOfRange) || !math.IsNaN(k.Octane.Value) {
 		t.Errorf("empty model: %v, %v", k, err)
 	}
 }

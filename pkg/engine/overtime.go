@@ -26,6 +26,9 @@ type OverTime struct {
 // pressure and vapour pressure. Formulas and cautions as for [ChangeOfPower].
 // A missing temperature stays missing; one outside −40 °C to 150 °C becomes
 // missing and is counted. A sample costs no memory.
+//
+// It fails for a series that is no temperature and for
+// outside air that can't be.
 func ChangeOverTime(intake *series.Series, outside air.State) (OverTime, error) {
 	if intake.Dimension != series.Temperature {
 		return OverTime{}, fmt.Errorf("engine.ChangeOverTime: series %q is a %v, want a %v", intake.Name, intake.Dimension, series.Temperature)

@@ -66,6 +66,8 @@ func Sum(name string, unit quantity.Unit, level float64, terms ...Term) (Estimat
 
 // Difference returns a − b at the level of a's interval (0.95 where that has
 // none), in the unit of differences of a's kind.
+//
+// It fails as [Sum] does.
 func Difference(name string, a, b Estimate) (Estimate, error) {
 	level := a.Interval.Level
 	if checkLevel(level) != nil {

@@ -75,6 +75,13 @@ func Between(name string, value float64, unit quantity.Unit, interval Interval, 
 	return Estimate{Name: name, Unit: unit, Value: value, Interval: interval, Basis: basis, DegreesOfFreedom: degreesOfFreedom}
 }
 
+// Within returns an estimate that lies between bounds, to which no probability
+// belongs: tolerances, rival formulas, a part that is not known. All in SI;
+// low and high may be given in either order.
+func Within(name string, value float64, unit quantity.Unit, low, high float64) Estimate {
+	return Between(name, value, unit, Interval{Low: math.Min(low, high), High: math.Max(low, high)}, Bounds, math.NaN())
+}
+
 // Unknown returns the estimate of a number that the data do not give. why says
 // what is missing and what would give it.
 func Unknown(name string, unit quantity.Unit, why string) Estimate {

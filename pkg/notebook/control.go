@@ -138,6 +138,9 @@ type FloatSlider struct {
 
 // Slider returns a slider for a number between low and high, both included,
 // in steps. A front end without sliders shows the plain value.
+//
+// It fails where the range is empty, the step is not positive or the start
+// lies outside.
 func Slider(name string, low, high, step, value float64) (*FloatSlider, error) {
 	for _, x := range []float64{low, high, step, value} {
 		if math.IsNaN(x) || math.IsInf(x, 0) {
@@ -202,6 +205,8 @@ type Selection struct {
 
 // Choice returns a drop-down list of options, the first one chosen. A front
 // end without lists shows the plain value.
+//
+// It fails where there is nothing to choose from.
 func Choice(name string, options ...string) (*Selection, error) {
 	if len(options) == 0 {
 		return nil, fmt.Errorf("choice %q: no options", name)

@@ -53,6 +53,9 @@ func noncentralT(t, nu, ncp float64) float64 {
 
 // DetectableDifference returns the smallest true difference that n drives a
 // side would show with the given chance (power, such as 0.8).
+//
+// It fails for a level or power outside its range, fewer than two drives and
+// no scatter.
 func DetectableDifference(n int, deviation quantity.TemperatureDifference, level, power float64) (quantity.TemperatureDifference, error) {
 	if err := checkPower(n, deviation, level); err != nil {
 		return quantity.TemperatureDifference(math.NaN()), err
@@ -81,6 +84,8 @@ func DetectableDifference(n int, deviation quantity.TemperatureDifference, level
 
 // DrivesNeeded returns how many drives with each configuration show a true
 // difference with the given chance. It gives up at 1,000 a side.
+//
+// It fails there, for a difference of nothing, and as [Power] does.
 func DrivesNeeded(difference, deviation quantity.TemperatureDifference, level, power float64) (int, error) {
 	if difference == 0 || math.IsNaN(float64(difference)) {
 		return 0, fmt.Errorf("plan: difference %v: no number of drives shows a difference of nothing", difference)

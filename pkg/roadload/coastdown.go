@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -18,8 +19,7 @@ type CoastRun struct {
 	Back bool
 }
 
-// CoastOptions says what is fitted. The zero value fits F0 and F2 on a level
-// road in still air.
+// CoastOptions says what is fitted. Start from DefaultCoastOptions.
 type CoastOptions struct {
 	// Linear fits F1 too. Over 100 km/h to 20 km/h it is hardly separable from
 	// the other two.
@@ -32,6 +32,12 @@ type CoastOptions struct {
 	KnownGrade, KnownWind float64
 }
 
+// DefaultCoastOptions fits F0 and F2 on a level road in still air.
+func DefaultCoastOptions() CoastOptions { return CoastOptions{} }
+
+// OneWay is the kind of warning about runs in one direction only.
+const OneWay estimate.Kind = "one direction"
+
 // CoastDown is a fitted road load.
 type CoastDown struct {
 	Load RoadLoad
@@ -42,7 +48,7 @@ type CoastDown struct {
 	Runs     int
 	// Predicted holds the fitted speeds of each run.
 	Predicted [][]float64
-	Warnings  []string
+	Warnings  []estimate.Warning
 }
 
 // FitCoastDown fits road-load coefficients to coast-downs.
@@ -58,7 +64,8 @@ type CoastDown struct {
 //
 // Every run needs at least 10 samples and a fall in speed of at least 5 m/s.
 // SAE J1263 asks for both directions, 5 °C to 35 °C, wind up to 16 km/h (8
-// across), slope below 0.5 % and several pairs.
+// across), slope below 0.5 % and several pairs. It fails for a vehicle or runs
+// that can't be, each named, and where the fit does not converge.
 //
 // Source: equation of motion of SAE J1263 and ISO 10521.
 func FitCoastDown(vehicle Vehicle, runs []CoastRun, opt CoastOptions) (CoastDown, error) {
@@ -81,13 +88,13 @@ func FitCoastDown(vehicle Vehicle, runs []CoastRun, opt CoastOptions) (CoastDown
 	}
 	if !f.jackknife(&r) {
 		f.spread(&r, covariance)
-		r.Warnings = append(r.Warnings, fmt.Sprintf("%d runs: uncertainty from the residuals alone, which are not independent; make four runs or more", len(runs)))
+		r.Warnings = append(r.Warnings, estimate.Warning{Kind: estimate.FewData, Subject: "runs", Text: fmt.Sprintf("%d runs: uncertainty from the residuals alone, which are not independent; make four runs or more", len(runs))})
 	}
 	if r.Load.F0 < 0 || r.Load.F2 < 0 {
-		r.Warnings = append(r.Warnings, "a coefficient is negative: too narrow a range of speed, wind, or a slope that was not allowed for")
+		r.Warnings = append(r.Warnings, estimate.Warning{Kind: estimate.Disagreement, Subject: "road load", Text: "a coefficient is negative: too narrow a range of speed, wind, or a slope that was not allowed for"})
 	}
 	if both := slices.ContainsFunc(runs, func(x CoastRun) bool { return x.Back != runs[0].Back }); !both {
-		r.Warnings = append(r.Warnings, "one direction only: slope and wind go into the coefficients unseen")
+		r.Warnings = append(r.Warnings, estimate.Warning{Kind: OneWay, Subject: "runs", Text: "one direction only: slope and wind go into the coefficients unseen"})
 	}
 	return r, nil
 }
@@ -354,7 +361,7 @@ func (f *coastFit) jackknife(r *CoastDown) bool {
 func (c CoastDown) String() string {
 	s := fmt.Sprintf("%v; slope %.2f %%, wind %.1f m/s, residual %.2f m/s over %d runs", c.Load, 100*c.Grade, c.Wind, c.Residual, c.Runs)
 	for _, w := range c.Warnings {
-		s += "\n- " + w
+		s += "\n- " + w.Text
 	}
 	return s
 }

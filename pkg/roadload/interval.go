@@ -20,7 +20,8 @@ type Pull struct {
 	Distance float64
 }
 
-// IntervalOptions says what counts as a pull. The zero value works.
+// IntervalOptions says what counts as a pull. Start from DefaultIntervalOptions;
+// a field that is zero takes its default.
 type IntervalOptions struct {
 	// SpeedNoise is the standard deviation of a single speed, m/s; zero takes
 	// 0.2, a phone or small receiver inside a car (about half a mile per hour).
@@ -81,15 +82,21 @@ func TimesOver(speed *series.Series, from, to quantity.Speed, opt IntervalOption
 	return pulls, nil
 }
 
+// DefaultIntervalOptions returns the settings for a phone in the car.
+func DefaultIntervalOptions() IntervalOptions {
+	return IntervalOptions{SpeedNoise: 0.2, Gap: 2.5, Dip: 0.5}
+}
+
 func (o *IntervalOptions) defaults() {
+	d := DefaultIntervalOptions()
 	if o.SpeedNoise == 0 {
-		o.SpeedNoise = 0.2
+		o.SpeedNoise = d.SpeedNoise
 	}
 	if o.Gap == 0 {
-		o.Gap = 2.5
+		o.Gap = d.Gap
 	}
 	if o.Dip == 0 {
-		o.Dip = 0.5
+		o.Dip = d.Dip
 	}
 }
 

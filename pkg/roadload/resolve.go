@@ -50,25 +50,27 @@ func (e Experiment) prepared() (Experiment, error) {
 			*d.x = 0
 		}
 	}
-	switch {
-	case !(e.WheelPower >= 2e3 && e.WheelPower <= 500e3):
-		return e, rangeError("Experiment", "wheel power", float64(e.WheelPower), 2e3, 500e3, quantity.KindPower.SI(), "kilowatts are quantity.Kilowatt")
-	case !(e.From > 1 && e.To > e.From && e.To <= 70):
+	if !(e.From > 1 && e.To > e.From && e.To <= 70) {
 		return e, rangeError("Experiment", fmt.Sprintf("interval from %v to", e.From), float64(e.To), 1, 70, quantity.KindSpeed.Shown(), "both in that range and ascending")
-	case e.PairsPerConfiguration < 1 || e.PairsPerConfiguration > 1000:
-		return e, rangeError("Experiment", "pairs per configuration", float64(e.PairsPerConfiguration), 1, 1000, plain, "")
-	case !(e.SampleInterval >= 0.01 && e.SampleInterval <= 5):
-		return e, rangeError("Experiment", "sample interval", e.SampleInterval, 0.01, 5, quantity.KindDuration.SI(), "")
-	case !(e.SpeedNoise >= 0 && e.SpeedNoise <= 5):
-		return e, rangeError("Experiment", "speed noise", e.SpeedNoise, 0, 5, quantity.KindSpeed.SI(), "")
-	case !(e.WindChange >= 0 && e.WindChange <= 10):
-		return e, rangeError("Experiment", "change of wind", e.WindChange, 0, 10, quantity.KindSpeed.SI(), "")
-	case !(e.PullChange >= 0 && e.PullChange <= 0.3):
-		return e, rangeError("Experiment", "change from pull to pull", e.PullChange, 0, 0.3, plain, "0.01 means 1 %")
-	case !(e.Confidence > 0.5 && e.Confidence < 1):
-		return e, rangeError("Experiment", "confidence", e.Confidence, 0.5, 1, plain, "")
-	case !(e.Detection > 0.5 && e.Detection < 1):
-		return e, rangeError("Experiment", "detection", e.Detection, 0.5, 1, plain, "")
+	}
+	for _, c := range []struct {
+		what         string
+		x, low, high float64
+		unit         quantity.Unit
+		hint         string
+	}{
+		{"wheel power", float64(e.WheelPower), 2e3, 500e3, quantity.KindPower.SI(), "kilowatts are quantity.Kilowatt"},
+		{"pairs per configuration", float64(e.PairsPerConfiguration), 1, 1000, plain, ""},
+		{"sample interval", e.SampleInterval, 0.01, 5, quantity.KindDuration.SI(), ""},
+		{"speed noise", e.SpeedNoise, 0, 5, quantity.KindSpeed.SI(), ""},
+		{"change of wind", e.WindChange, 0, 10, quantity.KindSpeed.SI(), ""},
+		{"change from pull to pull", e.PullChange, 0, 0.3, plain, "0.01 means 1 %"},
+		{"confidence", e.Confidence, 0.5, 0.9999, plain, ""},
+		{"detection", e.Detection, 0.5, 0.9999, plain, ""},
+	} {
+		if !(c.x >= c.low && c.x <= c.high) {
+			return e, rangeError("Experiment", c.what, c.x, c.low, c.high, c.unit, c.hint)
+		}
 	}
 	if t, _ := e.time(1, 0); !(t < 300) {
 		return e, rangeError("Experiment", fmt.Sprintf("time to %v with %v at the wheels", e.To, e.WheelPower), t, 0, 300, quantity.KindDuration.SI(), "the road load holds it back")
@@ -137,7 +139,8 @@ type Resolution struct {
 //
 //	Δ = (t_{(1+confidence)/2, 2n−2} + t_{detection, 2n−2})·s_pair·√(2/n)
 //
-// One pair per configuration has no scatter of its own: Smallest is +Inf.
+// One pair per configuration has no scatter of its own: Smallest is +Inf. It
+// fails, wrapping [ErrOutOfRange], for an experiment that can't be made.
 func (e Experiment) Resolve() (Resolution, error) {
 	e, err := e.prepared()
 	if err != nil {

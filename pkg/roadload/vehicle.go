@@ -69,6 +69,8 @@ type RoadLoad struct {
 // rolling resistance coefficient in air of density rho.
 //
 //	F0 = C_R·M·g, F2 = ½·ρ·C_D·A
+//
+// It fails, wrapping [ErrOutOfRange], for values that no car has.
 func FromDragArea(v Vehicle, dragArea quantity.Area, rolling float64, rho quantity.Density) (RoadLoad, error) {
 	m, _, err := v.effective("FromDragArea")
 	switch {
@@ -106,6 +108,8 @@ func (l RoadLoad) Force(v quantity.Speed) uncertainty.Value {
 // Reference of SAE J2263 and ISO 10521: 20 °C; density from air. Source: ISO
 // 10521-1, correction to reference conditions; the rolling coefficient from
 // memory. Valid for −10 °C to 45 °C.
+//
+// It fails, wrapping [ErrOutOfRange], for air or a load that can't be.
 func (l RoadLoad) AtReference(rho, reference quantity.Density, t, tReference quantity.Temperature) (RoadLoad, error) {
 	nan := RoadLoad{F0: math.NaN(), F1: math.NaN(), F2: math.NaN()}
 	for _, d := range []quantity.Density{rho, reference} {

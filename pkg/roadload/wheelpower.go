@@ -40,7 +40,8 @@ func wheelPower(m, me float64, l RoadLoad, v, a, grade float64) float64 {
 	return (me*a + m*gravity*sin + l.F0 + l.F1*v + l.F2*v*v) * v
 }
 
-// TraceOptions says how a speed trace is turned into power.
+// TraceOptions says how a speed trace is turned into power. Start from
+// DefaultTraceOptions; a field that is zero takes its default.
 type TraceOptions struct {
 	// Width is the length of the straight line fitted through neighbouring
 	// speeds for the acceleration, in s; zero takes 4.
@@ -50,6 +51,9 @@ type TraceOptions struct {
 	// Grade is the slope over the same times as the speed; nil is level.
 	Grade []float64
 }
+
+// DefaultTraceOptions fits over 4 s and bridges 2.5 s, on a level road.
+func DefaultTraceOptions() TraceOptions { return TraceOptions{Width: 4, Gap: 2.5} }
 
 // PowerTrace returns the power at the wheels over time from a speed trace.
 // The acceleration is the slope of a straight line fitted over Width, because

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -32,7 +33,7 @@ type Calibration struct {
 	// Note says in words how and when it was found.
 	Note string
 	// Warnings say what to check before the calibration is used.
-	Warnings []string
+	Warnings []estimate.Warning
 }
 
 // IsZero reports whether c changes nothing.

@@ -15,6 +15,9 @@ import (
 // almost 1 K at 100 °C. A terminal temperature that is wrong, as in a logger
 // that has become hot, moves all its channels alike: differences between
 // channels survive it, absolute values do not.
+//
+// A voltage or temperature outside the type's range gives an error that wraps
+// [ErrOutOfRange].
 func ColdJunction(measured Voltage, terminals quantity.Temperature) (quantity.Temperature, error) {
 	e, err := TypeKVoltage(terminals)
 	if err != nil {

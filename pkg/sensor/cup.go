@@ -6,11 +6,13 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
-// CupOptions are the settings of [SameCup]; the zero value works.
+// CupOptions are the settings of [SameCup]. Start from DefaultCupOptions; a
+// field that is zero takes its default.
 type CupOptions struct {
 	// Block is the length in seconds over which readings are averaged to one
 	// piece of evidence; 0 means 60.
@@ -23,6 +25,12 @@ type CupOptions struct {
 	GainRange float64
 }
 
+// DefaultCupOptions returns blocks of a minute, probes whose time constants
+// differ by up to 2 s, and a gain from 20 K of range on.
+func DefaultCupOptions() CupOptions {
+	return CupOptions{Block: 60, LagDifference: 2, GainRange: 20}
+}
+
 // Cup is the outcome of holding all probes into one cup.
 type Cup struct {
 	// Calibrations brings each channel onto the mean of all, in their order.
@@ -33,7 +41,7 @@ type Cup struct {
 	// their mean, in kelvin, without and with calibration.
 	Before, After float64
 	Blocks        int
-	Warnings      []string
+	Warnings      []estimate.Warning
 }
 
 // String lists the corrections.
@@ -44,7 +52,7 @@ func (c Cup) String() string {
 		fmt.Fprintf(&b, "  channel %d: %v\n", i+1, k)
 	}
 	for _, w := range c.Warnings {
-		fmt.Fprintf(&b, "  check: %s\n", w)
+		fmt.Fprintf(&b, "  check: %v\n", w)
 	}
 	return b.String()
 }
@@ -52,20 +60,13 @@ func (c Cup) String() string {
 // SameCup compares channels whose probes were held together in one cup of
 // stirred water, or in one draught of air, over a stretch. The reference is
 // their mean. Where the temperature covered a wide range, a cup that cools
-// from hot to lukewarm, a gain is found too.
+// from hot to lukewarm, a gain is found too. It fails for fewer than two channels
+// and where the stretch holds too few readings of all of them.
 func SameCup(channels []*series.Series, v series.Interval, opts CupOptions) (Cup, error) {
 	if len(channels) < 2 {
 		return Cup{}, fmt.Errorf("sensor.SameCup: %d channels; at least two are compared", len(channels))
 	}
-	if opts.Block <= 0 {
-		opts.Block = 60
-	}
-	if opts.LagDifference <= 0 {
-		opts.LagDifference = 2
-	}
-	if opts.GainRange <= 0 {
-		opts.GainRange = 20
-	}
+	opts.fill()
 	blocks, rates, err := cupBlocks(channels, v, opts.Block)
 	if err != nil {
 		return Cup{}, err
@@ -84,20 +85,33 @@ func SameCup(channels []*series.Series, v series.Interval, opts CupOptions) (Cup
 	}
 	lag := worst * opts.LagDifference
 	if lag > 0.3 {
-		out.Warnings = append(out.Warnings, fmt.Sprintf("the cup changes by up to %.2f K a minute; probes of different lag then differ by %.2f K without any fault: wait, or use a larger vessel", 60*worst, lag))
+		out.Warnings = append(out.Warnings, estimate.Warning{Kind: Unsettled, Subject: "cup", Text: fmt.Sprintf("it changes by up to %.2f K a minute; probes of different lag then differ by %.2f K without any fault: wait, or use a larger vessel", 60*worst, lag)})
 	}
 	wide := slices.Max(reference)-slices.Min(reference) >= opts.GainRange
 	for c, s := range channels {
 		k := cupCalibration(blocks, reference, c, wide, lag)
 		k.Note = fmt.Sprintf("one cup, %d channels, relative to their mean", len(channels))
 		if math.Abs(k.Offset.Kelvins()) > 5 {
-			out.Warnings = append(out.Warnings, fmt.Sprintf("%s lies %.1f K off the mean of all: was its probe in the cup?", s.Name, -k.Offset.Kelvins()))
+			out.Warnings = append(out.Warnings, estimate.Warning{Kind: estimate.Disagreement, Subject: s.Name, Text: fmt.Sprintf("lies %.1f K off the mean of all: was its probe in the cup?", -k.Offset.Kelvins())})
 		}
 		out.Calibrations = append(out.Calibrations, k)
 	}
 	out.Before = cupSpread(blocks, make([]Calibration, len(channels)))
 	out.After = cupSpread(blocks, out.Calibrations)
 	return out, nil
+}
+
+// fill puts the defaults into fields that are not set.
+func (o *CupOptions) fill() {
+	d := DefaultCupOptions()
+	for _, f := range []struct {
+		x     *float64
+		value float64
+	}{{&o.Block, d.Block}, {&o.LagDifference, d.LagDifference}, {&o.GainRange, d.GainRange}} {
+		if *f.x <= 0 {
+			*f.x = f.value
+		}
+	}
 }
 
 // cupBlocks averages all channels over blocks in which each has values, and

@@ -3,6 +3,7 @@ package sensor
 import (
 	"errors"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -17,3 +18,6 @@ func temperatureError(function, what string, t quantity.Temperature, low, high f
 
 // ErrUndecided is wrapped where the data do not show what was asked for.
 var ErrUndecided = errors.New("the data do not show it")
+
+// Unsettled is the kind of warning about a reading that was still moving.
+const Unsettled estimate.Kind = "unsettled"

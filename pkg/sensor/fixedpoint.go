@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -61,6 +62,9 @@ func BoilingPoint(r Settled, p, uncertainty quantity.Pressure) (FixedPoint, erro
 // weighed by its uncertainty (weighted least squares; JCGM 100:2008, H.3, with
 // weights). Points that contradict each other are told in Warnings and widen
 // the uncertainty.
+//
+// It fails without a point, for a point whose temperatures or uncertainty are
+// not known, and for a reading that is more than 20 K off.
 func Calibrate(points ...FixedPoint) (Calibration, error) {
 	if len(points) == 0 {
 		return Calibration{}, fmt.Errorf("sensor.Calibrate: no fixed point is given")
@@ -98,7 +102,7 @@ func Calibrate(points ...FixedPoint) (Calibration, error) {
 		return c, nil
 	}
 	if sxx*square(0.05) < 1 {
-		c.Warnings = append(c.Warnings, "the fixed points lie too close together for a gain; only an offset is given")
+		c.Warnings = append(c.Warnings, estimate.Warning{Kind: estimate.FewData, Subject: "fixed points", Text: "they lie too close together for a gain; only an offset is given"})
 		return c.checked(points, weights, len(points)-1), nil
 	}
 	c.Gain = 1 + sxc/sxx
@@ -119,7 +123,7 @@ func (c Calibration) checked(points []FixedPoint, weights []float64, freedom int
 	if ratio := math.Sqrt(chi2 / float64(freedom)); ratio > 2 {
 		c.Uncertainty *= quantity.TemperatureDifference(ratio)
 		c.GainUncertainty *= ratio
-		c.Warnings = append(c.Warnings, fmt.Sprintf("the fixed points contradict each other: they scatter %.1f times as much as their uncertainties allow; the uncertainty was widened", ratio))
+		c.Warnings = append(c.Warnings, estimate.Warning{Kind: estimate.Disagreement, Subject: "fixed points", Text: fmt.Sprintf("they contradict each other: they scatter %.1f times as much as their uncertainties allow; the uncertainty was widened", ratio)})
 	}
 	return c
 }

@@ -14,7 +14,8 @@ import (
 // amplify noise.
 var ErrNoise = errors.New("the correction would only amplify noise")
 
-// LagOptions are the settings of [CorrectLag]; the zero value works.
+// LagOptions are the settings of [CorrectLag]. Start from DefaultLagOptions; a
+// field that is zero takes its default.
 type LagOptions struct {
 	// Width of the smoothing in seconds; 0 means the time constant, but at
 	// least three samples.
@@ -24,6 +25,10 @@ type LagOptions struct {
 	// MaxGap is the longest gap in seconds that smoothing bridges; 0 means 10.
 	MaxGap float64
 }
+
+// DefaultLagOptions returns a smoothing over the time constant, at most five
+// sampling steps of it, and gaps of up to 10 s.
+func DefaultLagOptions() LagOptions { return LagOptions{MaxRatio: 5, MaxGap: 10} }
 
 // LagCorrection says what a correction did.
 type LagCorrection struct {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -15,7 +17,7 @@ type Plunge struct {
 	// to a hundred times slower than in stirred water.
 	TimeConstant float64
 	// Interval is its 95 % interval.
-	Interval series.Interval
+	Interval estimate.Interval
 	// Start is the moment of the plunge, on the series' clock.
 	Start float64
 	// From and Step are the temperature before and the step, in kelvin.
@@ -24,14 +26,20 @@ type Plunge struct {
 	Drift float64
 	// Residual is the standard deviation about the fit, in kelvin.
 	Residual float64
-	Warnings []string
+	Warnings []estimate.Warning
+}
+
+// Estimate returns the time constant in seconds as an estimate.
+func (p Plunge) Estimate() estimate.Estimate {
+	e := estimate.Between("time constant", p.TimeConstant, quantity.KindDuration.SI(), p.Interval, estimate.Likelihood, math.NaN())
+	return e.Warn(p.Warnings...)
 }
 
 // String says the result in one line.
 func (p Plunge) String() string {
-	s := fmt.Sprintf("time constant %.2f s (95 %%: %.2f to %.2f s), step %+.1f K at %.1f s", p.TimeConstant, p.Interval.From, p.Interval.To, p.Step, p.Start)
+	s := fmt.Sprintf("time constant %.2f s (95 %%: %.2f to %.2f s), step %+.1f K at %.1f s", p.TimeConstant, p.Interval.Low, p.Interval.High, p.Step, p.Start)
 	for _, w := range p.Warnings {
-		s += "\n  check: " + w
+		s += "\n  check: " + w.Text
 	}
 	return s
 }
@@ -44,7 +52,9 @@ func (p Plunge) String() string {
 // by least squares; m allows for a cup that cools. The interval is where the
 // likelihood of τ, maximised over the rest, stays within 95 %, with the
 // residuals' autocorrelation counted. It is never narrower than a quarter of
-// the sampling step. The error wraps ErrUndecided where there is no step.
+// the sampling step. It fails for a series
+// that is no temperature and for fewer than ten values; the error wraps
+// ErrUndecided where there is no step.
 func FitPlunge(s *series.Series, v series.Interval) (Plunge, error) {
 	nan := Plunge{TimeConstant: math.NaN()}
 	if s.Dimension != series.Temperature {
@@ -82,28 +92,31 @@ func FitPlunge(s *series.Series, v series.Interval) (Plunge, error) {
 	}
 	out := Plunge{TimeConstant: best.tau, Start: best.start, From: best.level, Step: best.step, Drift: best.drift, Residual: sigma}
 	floor := math.Max(best.rss, 1e-12)
-	out.Interval = series.Interval{From: best.tau, To: best.tau}
+	out.Interval = estimate.Interval{Low: best.tau, High: best.tau, Level: 0.95}
 	for _, p := range profile {
 		if effective*math.Log(math.Max(p.rss, floor)/floor) <= 3.8415 { // χ² with one degree of freedom
-			out.Interval.From, out.Interval.To = math.Min(out.Interval.From, p.tau), math.Max(out.Interval.To, p.tau)
+			out.Interval.Low, out.Interval.High = math.Min(out.Interval.Low, p.tau), math.Max(out.Interval.High, p.tau)
 		}
 	}
-	out.Interval.From = math.Max(0, math.Min(out.Interval.From, best.tau-step/4))
-	out.Interval.To = math.Max(out.Interval.To, best.tau+step/4)
+	out.Interval.Low = math.Max(0, math.Min(out.Interval.Low, best.tau-step/4))
+	out.Interval.High = math.Max(out.Interval.High, best.tau+step/4)
 	out.Warnings = plungeWarnings(out, t, step)
 	return out, nil
 }
 
-func plungeWarnings(p Plunge, t []float64, step float64) []string {
-	var w []string
+func plungeWarnings(p Plunge, t []float64, step float64) []estimate.Warning {
+	var w []estimate.Warning
+	warn := func(kind estimate.Kind, format string, args ...any) {
+		w = append(w, estimate.Warning{Kind: kind, Subject: "plunge", Text: fmt.Sprintf(format, args...)})
+	}
 	if p.TimeConstant < step {
-		w = append(w, fmt.Sprintf("the probe is faster than the logger's step of %.2g s; take the time constant as an upper bound", step))
+		warn(estimate.OutsideRange, "the probe is faster than the logger's step of %.2g s; take the time constant as an upper bound", step)
 	}
 	if after := t[len(t)-1] - p.Start; after < 2*p.TimeConstant {
-		w = append(w, fmt.Sprintf("only %.1f time constants were recorded after the plunge; keep the probe in for longer", after/p.TimeConstant))
+		warn(estimate.FewData, "only %.1f time constants were recorded after the plunge; keep the probe in for longer", after/p.TimeConstant)
 	}
 	if p.Start-t[0] < 2*step {
-		w = append(w, "there is next to nothing before the plunge; the moment of the plunge is uncertain")
+		warn(estimate.FewData, "there is next to nothing before the plunge; the moment of the plunge is uncertain")
 	}
 	return w
 }

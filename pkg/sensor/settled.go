@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -23,14 +24,15 @@ type Settled struct {
 	// independent ones that they amount to.
 	Samples   int
 	Effective float64
-	Warnings  []string
+	Warnings  []estimate.Warning
 }
 
 // driftLimit is the change in kelvin over the stretch from which on a reading
 // is called unsettled; common practice, no source.
 const driftLimit = 0.3
 
-// SettledReading returns the reading of a channel over a stretch.
+// SettledReading returns the reading of a channel over a stretch. It fails for
+// a series that is no temperature and for fewer than five values.
 func SettledReading(s *series.Series, v series.Interval) (Settled, error) {
 	out := Settled{Mean: quantity.Kelvin(math.NaN()), Uncertainty: quantity.TemperatureDifference(math.NaN())}
 	if s.Dimension != series.Temperature {
@@ -61,7 +63,7 @@ func SettledReading(s *series.Series, v series.Interval) (Settled, error) {
 	out.Mean, out.Drift = quantity.Kelvin(mean), slope
 	out.Uncertainty = quantity.KelvinDifference(math.Sqrt(scatter/out.Effective + square(resolution(x))/12 + square(change)/12))
 	if math.Abs(change) > driftLimit {
-		out.Warnings = append(out.Warnings, fmt.Sprintf("%s moves by %.2f K over the stretch; wait longer, or take a shorter stretch", s.Name, change))
+		out.Warnings = append(out.Warnings, estimate.Warning{Kind: Unsettled, Subject: s.Name, Text: fmt.Sprintf("moves by %.2f K over the stretch; wait longer, or take a shorter stretch", change)})
 	}
 	return out, nil
 }

@@ -106,6 +106,9 @@ func (d *DemoDrive) run(random *rand.Rand) {
 }
 
 // Files returns the drive's files by name.
+//
+// It fails where a layout of the demo can't be written, which is a mistake of
+// this package.
 func (d *DemoDrive) Files() (map[string][]byte, error) {
 	layouts := Layouts()
 	a, err := layouts[0].Write([]string{"T1", "T2", "T3", "T4"}, d.rowsA)
@@ -126,6 +129,8 @@ func (d *DemoDrive) Files() (map[string][]byte, error) {
 
 // DemoFiles returns all files of the demo by name: logs, campaign.toml and
 // truth.toml.
+//
+// It fails where one of them can't be made, and names it.
 func DemoFiles(seed uint64) (map[string][]byte, error) {
 	drives := Demo(seed)
 	files := map[string][]byte{

@@ -54,6 +54,8 @@ func Cut(file []byte, share float64) []byte {
 // Restart returns the file of a logger that lost power after row at and was
 // switched on again: its header is written once more, and its clock has been
 // set back to reset.
+//
+// It fails as [Layout.Write] does.
 func (l Layout) Restart(names []string, rows []Row, at int, reset time.Time) ([]byte, error) {
 	plain := l
 	plain.Encoding = UTF8

@@ -101,6 +101,8 @@ type Row struct {
 
 // Write returns the file that a logger with this layout writes for the rows.
 // names are the channels' names.
+//
+// It fails for a layout or an encoding that can't be written.
 func (l Layout) Write(names []string, rows []Row) ([]byte, error) {
 	var b bytes.Buffer
 	for _, p := range l.Preamble {

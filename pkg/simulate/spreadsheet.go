@@ -12,6 +12,8 @@ import (
 
 // Spreadsheet returns the rows as an .xlsx file: a sheet "Readings" with real
 // date cells and °C in the header, open circuits as the text "OL".
+//
+// It fails where the spreadsheet can't be made.
 func Spreadsheet(names []string, rows []Row) ([]byte, error) {
 	const sheet = "Readings"
 	f := excelize.NewFile()

@@ -4,7 +4,13 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 )
+
+// Curved is the kind of warning about a function that is not nearly straight
+// within the uncertainties of its inputs.
+const Curved estimate.Kind = "curved function"
 
 // Input is one line of a budget before evaluation.
 type Input struct {
@@ -39,7 +45,7 @@ type Budget struct {
 	// Correlated is the variance that correlations add, negative if they
 	// remove some.
 	Correlated float64
-	Warnings   []string
+	Warnings   []estimate.Warning
 }
 
 // NewBudget evaluates f at the inputs and returns its uncertainty budget.
@@ -48,6 +54,9 @@ type Budget struct {
 //
 // Source: equations (13) and (16); effective degrees of freedom (G.2b), which
 // is made for uncorrelated inputs; with correlated ones the budget warns.
+//
+// It fails for inputs that are not finite, correlations that can't be, and a
+// function that is not finite at the estimates.
 func NewBudget(f func(x []float64) float64, inputs []Input, r Correlation) (Budget, error) {
 	b := Budget{Result: Value{X: math.NaN(), U: math.NaN()}}
 	if err := r.check(len(inputs)); err != nil {
@@ -84,10 +93,10 @@ func NewBudget(f func(x []float64) float64, inputs []Input, r Correlation) (Budg
 	}
 	b.Result = Value{X: y, U: u, DegreesOfFreedom: welchSatterthwaite(c, values, u)}
 	if b.Correlated != 0 && b.Result.DegreesOfFreedom > 0 {
-		b.Warnings = append(b.Warnings, "degrees of freedom by Welch and Satterthwaite although inputs are correlated: take the coverage factor as a guide")
+		b.Warnings = append(b.Warnings, estimate.Warning{Kind: estimate.Correlated, Text: "degrees of freedom by Welch and Satterthwaite although inputs are correlated: take the coverage factor as a guide"})
 	}
 	if curvature := b.curvature(f, values, y); curvature > 0.3*u && u > 0 {
-		b.Warnings = append(b.Warnings, "the function bends noticeably within the uncertainties: check with MonteCarlo")
+		b.Warnings = append(b.Warnings, estimate.Warning{Kind: Curved, Text: "the function bends noticeably within the uncertainties: check with MonteCarlo"})
 	}
 	return b, nil
 }

@@ -20,6 +20,8 @@ type LineFit struct {
 // uncertain, all equally. It needs three points at two different x.
 //
 // Source: H.3.3, equations (H.13).
+//
+// Other points give an error that wraps [ErrInput].
 func FitLine(x, y []float64, reference float64) (LineFit, error) {
 	n := float64(len(x))
 	if len(x) != len(y) || len(x) < 3 {

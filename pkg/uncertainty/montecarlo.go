@@ -21,7 +21,8 @@ const (
 	ArcSine
 )
 
-// MonteCarloOptions says how to draw. The zero value works.
+// MonteCarloOptions says how to draw. Start from DefaultMonteCarloOptions; a
+// field that is zero takes its default.
 type MonteCarloOptions struct {
 	// Trials is the number of draws, 200 000 if zero.
 	Trials int
@@ -32,6 +33,11 @@ type MonteCarloOptions struct {
 	// Correlation of the inputs; all inputs named in it must be Normal with
 	// infinite degrees of freedom.
 	Correlation Correlation
+}
+
+// DefaultMonteCarloOptions returns 200 000 draws and intervals of 95 %.
+func DefaultMonteCarloOptions() MonteCarloOptions {
+	return MonteCarloOptions{Trials: 200_000, Level: 0.95}
 }
 
 // Distribution is the result of a Monte Carlo evaluation.
@@ -54,6 +60,9 @@ type Distribution struct {
 // Source: JCGM 101:2008, clauses 6.4 and 7. A fixed number of trials is used,
 // not the adaptive procedure of 7.9; for the default the ends of a 95 %
 // interval of a normal result are good to about 0.01 standard uncertainties.
+//
+// It fails for inputs that are not finite, fewer than 1000 trials, a level
+// outside 0 to 1, and correlations that can't be.
 func MonteCarlo(f func(x []float64) float64, inputs []Input, opt MonteCarloOptions) (Distribution, error) {
 	if opt.Trials == 0 {
 		opt.Trials = 200_000
@@ -98,11 +107,11 @@ func coverage(y []float64, level float64) (symmetric, shortest Interval) {
 	m := len(y)
 	q := min(int(level*float64(m)+0.5), m-1)
 	r := (m - q) / 2
-	symmetric = Interval{y[r], y[r+q-1], level}
+	symmetric = Interval{Low: y[r], High: y[r+q-1], Level: level}
 	shortest = symmetric
 	for i := 0; i+q < m; i++ {
 		if y[i+q]-y[i] < shortest.High-shortest.Low {
-			shortest = Interval{y[i], y[i+q], level}
+			shortest = Interval{Low: y[i], High: y[i+q], Level: level}
 		}
 	}
 	return symmetric, shortest

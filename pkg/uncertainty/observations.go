@@ -11,6 +11,8 @@ import (
 //
 // Neighbouring samples of one log are not independent: give run or segment
 // means, not samples.
+//
+// Fewer, or values that are not finite, give an error that wraps [ErrInput].
 func FromObservations(x []float64) (Value, error) {
 	n := float64(len(x))
 	if n < 2 {
@@ -33,13 +35,15 @@ func FromObservations(x []float64) (Value, error) {
 // MeanInterval returns the coverage interval of the mean of a few independent
 // observations by Student's t: for three runs at 95 % it is 4.3 standard
 // uncertainties to each side, not two.
+//
+// It fails for fewer than two observations or a level outside 0 to 1.
 func MeanInterval(x []float64, level float64) (Interval, error) {
 	v, err := FromObservations(x)
 	if err != nil {
-		return Interval{math.NaN(), math.NaN(), level}, err
+		return Interval{Low: math.NaN(), High: math.NaN(), Level: level}, err
 	}
 	if !(level > 0 && level < 1) {
-		return Interval{math.NaN(), math.NaN(), level}, fmt.Errorf("uncertainty: level %v, want between 0 and 1, such as 0.95: %w", level, ErrInput)
+		return Interval{Low: math.NaN(), High: math.NaN(), Level: level}, fmt.Errorf("uncertainty: level %v, want between 0 and 1, such as 0.95: %w", level, ErrInput)
 	}
 	return v.Interval(level), nil
 }
@@ -47,6 +51,8 @@ func MeanInterval(x []float64, level float64) (Interval, error) {
 // FromJointObservations returns the means of several quantities observed
 // together, one slice each and all of one length, with the correlation of the
 // means (5.2.3, equations (17) and (14)).
+//
+// It fails for slices of unequal length and as [FromObservations] does.
 func FromJointObservations(quantities ...[]float64) ([]Value, Correlation, error) {
 	values := make([]Value, len(quantities))
 	for i, x := range quantities {

@@ -15,6 +15,8 @@ import (
 // freedom of the result are by Welch and Satterthwaite, eq. (G.2b).
 //
 // Source: equations (10) and (13), the numerical derivative of 5.1.3, note 2.
+//
+// Otherwise the error wraps [ErrInput] and names the input.
 func Propagate(f func(x []float64) float64, inputs ...Value) (Value, error) {
 	nan := Value{X: math.NaN(), U: math.NaN()}
 	c, y, err := sensitivities(f, inputs)
@@ -83,6 +85,8 @@ func welchSatterthwaite(c []float64, inputs []Value, u float64) float64 {
 // outputs are used together. r is the inputs' correlation, nil for none.
 //
 // Source: equation (13) and H.2.3, equation (H.9).
+//
+// Errors are those of [Propagate].
 func PropagateMany(f func(x []float64) []float64, inputs []Value, r Correlation) ([]Value, Correlation, error) {
 	if err := r.check(len(inputs)); err != nil {
 		return nil, nil, err

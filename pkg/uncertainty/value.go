@@ -7,6 +7,9 @@ import (
 	"strconv"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // ErrInput is wrapped by errors about values or options that make no sense.
@@ -54,19 +57,18 @@ func (v Value) check(name string) error {
 	return nil
 }
 
-// Interval is a coverage interval: the value lies between Low and High with
-// probability Level.
-type Interval struct {
-	Low, High float64
-	Level     float64 // 0.95 for 95 %
-}
+// Interval is a coverage interval, the one of all results.
+type Interval = estimate.Interval
 
-// Contains reports whether x lies in the interval, ends included.
-func (i Interval) Contains(x float64) bool { return x >= i.Low && x <= i.High }
-
-// String returns both ends and the level.
-func (i Interval) String() string {
-	return fmt.Sprintf("%.5g to %.5g (%.4g %%)", i.Low, i.High, 100*i.Level)
+// Estimate returns the value as the estimate of a name, in SI, with the one
+// source that its uncertainty comes from. It fails where the level is outside
+// 0 < level < 1 or the uncertainty is not finite.
+func (v Value) Estimate(name string, unit quantity.Unit, level float64, source estimate.Source) (estimate.Estimate, error) {
+	if v.U == 0 {
+		return estimate.New(name, v.X, unit, level, estimate.Propagated)
+	}
+	return estimate.New(name, v.X, unit, level, estimate.Propagated,
+		estimate.Contribution{Source: source, Effect: v.U, DegreesOfFreedom: v.DegreesOfFreedom})
 }
 
 // CoverageFactor returns the factor by which U is multiplied for a coverage
@@ -95,7 +97,7 @@ func coverageFactor(dof, level float64) float64 {
 // Interval returns the coverage interval X ± k·U of the given level.
 func (v Value) Interval(level float64) Interval {
 	half := v.CoverageFactor(level) * v.U
-	return Interval{v.X - half, v.X + half, level}
+	return Interval{Low: v.X - half, High: v.X + half, Level: level}
 }
 
 // Relative returns U/|X|.
