@@ -14,6 +14,9 @@ var p_pkg_roadload = table.Package{
 	Funcs: table.Symbols{
 		Names: []string{
 			"Correction",
+			"DefaultCoastOptions",
+			"DefaultIntervalOptions",
+			"DefaultTraceOptions",
 			"FitCoastDown",
 			"FromDragArea",
 			"PowerTrace",
@@ -22,6 +25,9 @@ var p_pkg_roadload = table.Package{
 		},
 		Values: []any{
 			pkg.Correction,
+			pkg.DefaultCoastOptions,
+			pkg.DefaultIntervalOptions,
+			pkg.DefaultTraceOptions,
 			pkg.FitCoastDown,
 			pkg.FromDragArea,
 			pkg.PowerTrace,

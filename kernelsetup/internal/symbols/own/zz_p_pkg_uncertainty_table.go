@@ -13,6 +13,7 @@ var p_pkg_uncertainty = table.Package{
 	Name: "uncertainty",
 	Funcs: table.Symbols{
 		Names: []string{
+			"DefaultMonteCarloOptions",
 			"Exact",
 			"FitLine",
 			"FromExpanded",
@@ -27,6 +28,7 @@ var p_pkg_uncertainty = table.Package{
 			"Triangular",
 		},
 		Values: []any{
+			pkg.DefaultMonteCarloOptions,
 			pkg.Exact,
 			pkg.FitLine,
 			pkg.FromExpanded,
