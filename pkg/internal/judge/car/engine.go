@@ -13,7 +13,7 @@ var gears = [4]float64{0.29, 0.5, 0.73, 1} // share of the top gear's speed per 
 
 // rpm picks a gear: revving when power is wanted, quiet otherwise.
 func (c *Car) rpm(speedMPS float64, strong bool) float64 {
-	want, most := 1650.0, 3400.0
+	want, most := 0.32*c.RatedRPM, 0.66*c.RatedRPM
 	if strong {
 		want, most = 0.62*c.RatedRPM, 1.05*c.RatedRPM
 	}

@@ -93,6 +93,9 @@ func (m *sim) heat(run bool, dt float64) {
 	}
 	if c.Cooling == Air {
 		f.finWK = 14 + 30*m.engineRPM/1000 + 1.2*airMPS
+		if c.FanKgS == 0 { // fins in the wind
+			f.finWK = 12 + 4.5*airMPS
+		}
 	}
 	l.advance(c, f, dt)
 

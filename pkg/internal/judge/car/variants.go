@@ -48,6 +48,13 @@ func Faults() []Variant {
 			Ranges: map[string][2]float64{"valve leak shut": {0.05, 0.15}}},
 		{Name: "air-cooled", Why: "no coolant, no valve, no radiator",
 			fix: func(c *Car) { c.Cooling, c.FanElectric = Air, false }},
+		{Name: "motorcycle", Why: "air-cooled, the engine in the open: little bay, quick air",
+			Ranges: map[string][2]float64{
+				"mass": {250, 330}, "drag area": {0.5, 0.7}, "displacement": {0.5e-3, 1e-3}, "rated power per litre": {50, 70},
+				"rated speed": {7000, 8800}, "idle speed": {1000, 1250}, "top gear, at 1000 rpm": {14, 19},
+				"block and sump": {12e3, 22e3}, "bay air besides": {0.05, 0.12}, "draught standing": {0.04, 0.09},
+				"block skin": {4, 9}, "bay air through radiator": {0.05, 0.2}, "heater": {0, 0}},
+			fix: func(c *Car) { c.Cooling, c.FanElectric, c.FanKgS = Air, false, 0 }},
 		{Name: "injected", Why: "mixture held by injection",
 			fix: func(c *Car) { c.Mixture = Injection }},
 		{Name: "real scatter", Why: "an injected saloon with a small rise, as the unchanged car measured",
