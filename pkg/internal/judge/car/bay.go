@@ -127,6 +127,7 @@ func (b *bay) breathe(c *Car, in *Intake, s *surroundings, h, boxRadiantW, dt fl
 	taken := 1 - math.Exp(-ntu)
 	pickK := (b.box-mixC)*taken + s.lawFactor*in.FixedHeatW*s.warm/(kgs*airJKgK)*(1-math.Exp(-kgs/0.002))
 	airC := max(mixC+pickK+s.scatterK+in.OffsetK*s.warm, s.ambientC)
+	airC = min(airC, s.ambientC+0.8*max(max(s.headC, b.rear)-s.ambientC, 1)) // whatever the day, not hotter than what heats it
 	lag := 1.5
 	if !s.running { // nobody draws: the box soaks
 		airC, lag = 0.6*b.box+0.4*bayC, 40

@@ -112,8 +112,12 @@ func (l *loop) advance(c *Car, f *flows, dt float64) {
 	back := (radiator*l.lower + (through-radiator)*l.jacketOut) / through
 	inJK, outJK := 0.45*c.JacketJK, 0.55*c.JacketJK
 	in, out := l.jacketIn, l.jacketOut
-	l.jacketIn += (through*waterJKgK*(back-in) + 0.4*headW - blockW) * dt / inJK
-	l.jacketOut += (through*waterJKgK*(in-out) + 0.6*headW - heaterW) * dt / outJK
+	outShare := 0.6
+	if !f.running { // hot water rises
+		outShare = 0.9
+	}
+	l.jacketIn += (through*waterJKgK*(back-in) + (1-outShare)*headW - blockW) * dt / inJK
+	l.jacketOut += (through*waterJKgK*(in-out) + outShare*headW - heaterW) * dt / outJK
 	if c.Cooling == Liquid && l.jacketOut > c.BoilC {
 		l.boiledJ += (l.jacketOut - c.BoilC) * outJK
 		l.jacketOut = c.BoilC

@@ -88,7 +88,7 @@ func (m *sim) heat(run bool, dt float64) {
 		outC: outside, skinWK: c.BlockSkinWK * h, waterFilm: 0.4,
 	}
 	if run {
-		f.waterFilm = 0.5 + 0.5*min(m.engineRPM/3000, 1.5)
+		f.waterFilm = 0.3 + 0.7*min(m.engineRPM/3000, 1.5)
 		f.heaterWK = c.HeaterWK * min(max((17-m.ambient)/12, 0), 1) // wanted below 17 °C, in full at 5
 	}
 	if c.Cooling == Air {

@@ -73,7 +73,7 @@ func (r Run) Do() *Trace {
 		if i%every == 0 {
 			m.record()
 		}
-		m.step(StepS)
+		m.step(StepS, float64(i+1)*StepS)
 		if !math.IsNaN(m.offS) && m.t >= m.offS+r.SoakS {
 			break
 		}
@@ -125,13 +125,14 @@ func (m *sim) running(dt float64) bool {
 	return true
 }
 
-func (m *sim) step(dt float64) {
+// step moves everything on by dt, to the moment next.
+func (m *sim) step(dt, next float64) {
 	run := m.running(dt)
 	m.move(run, dt)
 	m.weather(dt)
 	m.heat(run, dt)
+	m.t = next
 	m.watch()
-	m.t += dt
 }
 
 // weather moves ambient, traffic wake and the mean speed on.

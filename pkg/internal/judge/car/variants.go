@@ -41,8 +41,8 @@ func Variants() []Variant {
 // coverage by variant.
 func Faults() []Variant {
 	return []Variant{
-		{Name: "stuck open", Why: "the valve never shuts below a lift of 0.3 to 1",
-			Ranges: map[string][2]float64{"valve leak shut": {0.3, 1}},
+		{Name: "stuck open", Why: "the valve never shuts below a lift of 0.15 to 1",
+			Ranges: map[string][2]float64{"valve leak shut": {0.15, 1}},
 			fix:    func(c *Car) { c.StuckLift, c.Leak = c.Leak, 0.01 }},
 		{Name: "never reaching", Why: "a leak so wide, on a strong radiator, that the valve may never start",
 			Ranges: map[string][2]float64{"valve leak shut": {0.05, 0.15}}},

@@ -79,9 +79,16 @@ func (l *Logger) Read(t *car.Trace, start time.Time, rng *rand.Rand) Recording {
 	if end <= 0 || end > float64(t.Len()-1) {
 		end = float64(t.Len() - 1)
 	}
-	for s := l.StartS; s <= end; s += l.StepS {
+	// It samples on whole seconds of its own clock.
+	zero := l.Clock.Show(start)
+	stamp := l.Clock.Show(start.Add(time.Duration(l.StartS * 1e9))).Truncate(time.Second).Add(time.Second)
+	for ; ; stamp = stamp.Add(time.Duration(l.StepS * 1e9)) {
+		s := stamp.Sub(zero).Seconds() / (1 + l.Clock.SPerDay/86400)
+		if s > end {
+			break
+		}
 		rec.TrueS = append(rec.TrueS, s)
-		rec.Stamps = append(rec.Stamps, l.Clock.Show(start.Add(time.Duration(s*1e9))))
+		rec.Stamps = append(rec.Stamps, stamp)
 	}
 	wander := 0.0
 	junction := make([]float64, len(rec.TrueS))

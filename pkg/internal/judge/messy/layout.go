@@ -122,10 +122,10 @@ func (l *layout) header(w *bytes.Buffer, rec *instrument.Recording, serial int) 
 }
 
 func step(rec *instrument.Recording) float64 {
-	if len(rec.TrueS) < 2 {
+	if len(rec.Stamps) < 2 {
 		return 0
 	}
-	return rec.TrueS[1] - rec.TrueS[0]
+	return rec.Stamps[1].Sub(rec.Stamps[0]).Seconds()
 }
 
 // rows writes rows from to to.
@@ -143,7 +143,7 @@ func (l *layout) rows(w *bytes.Buffer, rec *instrument.Recording, from, to int) 
 		case oneStamp:
 			head = []string{at.Format("2006-01-02T15:04:05")}
 		case elapsed:
-			head = []string{l.number(rec.TrueS[i]-rec.TrueS[0], 0)}
+			head = []string{l.number(at.Sub(rec.Stamps[0]).Seconds(), 0)}
 		case longRows:
 			for _, c := range rec.Channels {
 				w.WriteString(strings.Join([]string{at.Format(l.Date + " " + l.Hour), c.Label, l.temperature(c.Values[i]), unit}, l.sep) + "\n")
