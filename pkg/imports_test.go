@@ -35,6 +35,7 @@ var allowed = map[string]string{
 	"compare":     "quantity series estimate drive segment air engine uncertainty",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
 	"notebook":    "",
+	"internal":    "",
 	"chart":       "quantity series estimate drive thermostat segment compare clock duct engine heat notebook",
 }
 
@@ -83,6 +84,28 @@ func TestImportsPointOneWay(t *testing.T) {
 			target, _, _ = strings.Cut(target, "/")
 			if target != subject && !slices.Contains(strings.Fields(may), target) {
 				t.Errorf("%s imports %s: allowed are %q (DEVELOPERS.md, \"Dependencies point one way\")", own, target, may)
+			}
+		}
+	}
+}
+
+// The judge of every claim about coverage shares nothing with what it judges:
+// only tests import it, and it imports nothing of ours.
+func TestOnlyTestsImportTheJudge(t *testing.T) {
+	const judge = "github.com/bonnetbook/bonnetbook/pkg/internal/judge"
+	within := func(path string) bool { return path == judge || strings.HasPrefix(path, judge+"/") }
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}}{{range .Imports}} {{.}}{{end}}`, "./...").Output()
+	if err != nil {
+		t.Skipf("go list: %v", err)
+	}
+	for line := range strings.Lines(string(out)) {
+		paths := strings.Fields(line)
+		for _, i := range paths[1:] {
+			switch {
+			case !within(paths[0]) && within(i):
+				t.Errorf("%s imports %s: only tests may", paths[0], i)
+			case within(paths[0]) && !within(i) && strings.HasPrefix(i, "github.com/bonnetbook/"):
+				t.Errorf("%s imports %s: the judge stands alone", paths[0], i)
 			}
 		}
 	}

@@ -1,0 +1,63 @@
+// Command write makes what the judge's harnesses and curious people want on
+// disk: campaigns as they lie in a folder, with the truth beside.
+//
+//	go run ./pkg/internal/judge/write -seed 7 -kind messy -o DIR
+//	go run ./pkg/internal/judge/write -seed 7 -n 20 -kind messy -o DIR     seeds 7 to 26, a folder each
+//	go run ./pkg/internal/judge/write -list
+package main
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/bonnetbook/bonnetbook/pkg/internal/judge/car"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/judge/messy"
+)
+
+func main() {
+	seed := flag.Uint64("seed", 1, "`number` that decides everything")
+	count := flag.Int("n", 1, "how many campaigns, with seeds from -seed on")
+	kind := flag.String("kind", "messy", "what to write: messy")
+	rig := flag.String("rig", "", "what was taped to which engine (see -list); empty takes them in turn by seed")
+	out := flag.String("o", "", "`folder` to write to; must not exist or be empty")
+	list := flag.Bool("list", false, "list rigs and the table of ranges")
+	flag.Parse()
+	if *list {
+		show()
+		return
+	}
+	if *kind != "messy" || *out == "" || *count < 1 || flag.NArg() > 0 {
+		fmt.Fprintln(os.Stderr, "write: -kind messy and -o FOLDER are needed")
+		flag.Usage()
+		os.Exit(2)
+	}
+	for i := range *count {
+		dir := *out
+		if *count > 1 {
+			dir = filepath.Join(*out, fmt.Sprintf("seed-%d", *seed+uint64(i)))
+		}
+		f, err := messy.Make(*seed+uint64(i), *rig)
+		if err == nil {
+			err = f.Write(dir)
+		}
+		if err != nil {
+			fmt.Fprintln(os.Stderr, "write:", err)
+			os.Exit(1)
+		}
+		fmt.Printf("%s: %v\n", dir, f)
+	}
+}
+
+func show() {
+	for _, r := range messy.Rigs() {
+		fmt.Printf("rig %-24s %s\n", r.Name, r.Why)
+	}
+	for _, v := range append(car.Variants(), car.Faults()...) {
+		fmt.Printf("variant %-20s %s\n", v.Name, v.Why)
+	}
+	for _, r := range car.Ranges() {
+		fmt.Printf("%-36s %10g %10g  %-12s %s\n", r.Name, r.Low, r.High, r.Unit, r.Source)
+	}
+}
