@@ -272,8 +272,8 @@ class Targets(unittest.TestCase):
         self.assertIn(b"IntSlider", script)
         # It answers a cell, beside a notebook.
         kernel = doc("/api/kernels", method="POST", body=json.dumps({"name": "bonnetbook"}))["id"]
-        connection = glob.glob(os.path.join(HOME, "**", "kernel-%s.json" % kernel), recursive=True)
-        said = run("/usr/bin/python3", "-c", CELL, connection[0])
+        connection = os.path.join(HOME, ".local", "share", "jupyter", "runtime", "kernel-%s.json" % kernel)
+        said = run("/usr/bin/python3", "-c", CELL, connection)
         self.assertEqual(said, "42\n")
         stop()
         with self.assertRaises(OSError):
