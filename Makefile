@@ -4,6 +4,8 @@ GO      ?= go
 PYTHON  ?= $(firstword $(wildcard /usr/bin/python3) python3)
 BIN     := bin/bonnetbook
 FIRST   := notebooks/01_see_first_drive.ipynb
+METHOD   = $(filter-out %.executed.ipynb,$(sort $(wildcard notebooks/*.ipynb)))
+SYSTEMS ?= linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 JUPYTER  = $(shell sh kernelsetup/jupyter.sh find)
 
 .DEFAULT_GOAL := help
@@ -23,8 +25,8 @@ test-go: ## what needs no Jupyter
 	$(GO) vet ./...
 	BONNETBOOK_NO_JUPYTER=1 $(GO) test ./...
 
-report: build ## run all notebooks without Jupyter or a browser, write HTML to build/report
-	$(BIN) report -o build/report notebooks/*.ipynb
+report: build ## run all notebooks without Jupyter or a browser, write HTML to build/report, with an index
+	$(BIN) report -o build/report $(METHOD)
 
 build: ## build the program
 	$(GO) build -o $(BIN) ./kernelsetup
@@ -32,7 +34,7 @@ build: ## build the program
 install: build ## register the kernel for this user
 	$(BIN) install
 
-jupyter: ## install Jupyter from Debian's packages if it is missing, or say how
+jupyter: ## install Jupyter and its sliders from Debian's packages if missing, or say how
 	sh kernelsetup/jupyter.sh need
 
 generate: ## make symbol tables, type data and the demo again
@@ -79,13 +81,13 @@ fuzz: ## two minutes of fuzzing for every fuzz target
 bench: ## benchmarks of the packages
 	$(GO) test -run '^$$' -bench . -benchmem ./pkg/...
 
-dist: ## build the program for Linux, macOS and Windows into dist/
+dist: ## build the program for Linux, macOS and Windows (or SYSTEMS=linux/amd64) into dist/
 	@mkdir -p dist
-	@for os in linux darwin windows; do for arch in amd64 arm64; do \
-	  ext=; [ $$os = windows ] && ext=.exe; \
+	@for system in $(SYSTEMS); do \
+	  os=$${system%/*}; arch=$${system#*/}; ext=; [ $$os = windows ] && ext=.exe; \
 	  echo dist/bonnetbook-$$os-$$arch$$ext; \
 	  CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -ldflags '-s -w' -o dist/bonnetbook-$$os-$$arch$$ext ./kernelsetup || exit 1; \
-	done; done
+	done
 
 clean: ## remove what was built
 	rm -rf bin build dist

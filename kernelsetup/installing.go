@@ -11,8 +11,8 @@ import (
 // placeFlags adds the choice of where a kernelspec goes.
 func placeFlags(f *flag.FlagSet) func() (string, error) {
 	sys := f.Bool("sys-prefix", false, "into the Python environment that is active, else that of the python3 on the PATH: its sys.prefix")
-	prefix := f.String("prefix", "", "into an installation `DIR`, for example /usr/local or a Python environment's sys.prefix")
-	dir := f.String("dir", "", "into Jupyter's data folder `DIR` itself")
+	prefix := addPath(f, "prefix", "into an installation `DIR`, for example /usr/local or a Python environment's sys.prefix")
+	dir := addPath(f, "dir", "into Jupyter's data folder `DIR` itself")
 	return func() (string, error) {
 		chosen := 0
 		for _, is := range []bool{*sys, *prefix != "", *dir != ""} {

@@ -14,8 +14,6 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/report"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/runner"
 )
 
@@ -49,8 +47,10 @@ func addRunFlags(f *flag.FlagSet) *runFlags {
 	return r
 }
 
-// execute runs a notebook file in its own folder, as Jupyter would.
-func (r *runFlags) execute(path string) (*nbformat.Notebook, error) {
+// execute runs a notebook file in its own folder, as Jupyter would. Beside the
+// error of a failed cell it returns the notebook as far as it came, nil where
+// nothing ran.
+func (r *runFlags) execute(ctx context.Context, path string) (*nbformat.Notebook, error) {
 	n, err := nbformat.ReadFile(path)
 	if err != nil {
 		return nil, err
@@ -77,8 +77,6 @@ func (r *runFlags) execute(path string) (*nbformat.Notebook, error) {
 	if err != nil {
 		return nil, err
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
 	started := time.Now()
 	if err := runner.Run(ctx, n, ev, r.Options); err != nil {
 		return n, fmt.Errorf("%s: %w", path, err)
@@ -89,156 +87,40 @@ func (r *runFlags) execute(path string) (*nbformat.Notebook, error) {
 	return n, nil
 }
 
+var executedCopies = outputKind{
+	command: "run", beside: ".executed.ipynb", inFolder: notebookExt,
+	ours: func(data []byte) bool {
+		n, err := nbformat.Read(bytes.NewReader(data))
+		return err == nil && n.UntouchedCopy()
+	},
+}
+
 func runRun(f *flag.FlagSet, args []string) error {
-	out := f.String("o", "", "file for the executed copy (one notebook), or folder; default: NAME.executed.ipynb beside the notebook")
+	out := addOut(f, "`OUT` is a file for the executed copy; for several notebooks a folder, made when missing, and also where OUT is a folder or ends in a slash; default: NAME.executed.ipynb beside each notebook. A file is replaced only if an earlier run wrote it and nobody changed its cells")
 	r := addRunFlags(f)
 	paths, err := parse(f, args, 1, -1, someNotebooks)
 	if err != nil {
 		return err
 	}
-	return eachNotebook(paths, func(path string) error {
-		n, failed := r.execute(path)
+	p, err := executedCopies.prepare(*out, paths)
+	if err != nil {
+		return err
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	return p.each(ctx, func(t target) error {
+		n, failed := r.execute(ctx, t.notebook)
 		if n == nil {
 			return failed
-		}
-		target, err := outputPath(*out, path, ".executed.ipynb", ".ipynb")
-		if err != nil {
-			return err
-		}
-		if same(target, path) {
-			return fmt.Errorf("%s: the executed copy would replace the notebook itself; choose another -o", path)
 		}
 		// The copy of a failed run shows how far it came.
-		if err := n.WriteFile(target); err != nil {
-			return err
+		n.MarkCopy()
+		var copied bytes.Buffer
+		if err := n.Write(&copied); err != nil {
+			return errors.Join(failed, fmt.Errorf("%s: %w", t.notebook, err))
 		}
-		return failed
-	})
-}
-
-func runReport(f *flag.FlagSet, args []string) error {
-	out := f.String("o", "", "file for the page (one notebook), or folder; default: NAME.html beside the notebook")
-	stored := f.Bool("stored", false, "take the outputs stored in the notebook instead of running it")
-	hide := f.Bool("hide-code", false, "leave out the source of cells")
-	r := addRunFlags(f)
-	paths, err := parse(f, args, 1, -1, someNotebooks)
-	if err != nil {
-		return err
-	}
-	return eachNotebook(paths, func(path string) error {
-		var n *nbformat.Notebook
-		var failed error
-		if *stored {
-			n, failed = nbformat.ReadFile(path)
-		} else {
-			n, failed = r.execute(path)
-		}
-		if n == nil {
-			return failed
-		}
-		target, err := outputPath(*out, path, ".html", ".html")
-		if err != nil {
-			return err
-		}
-		var page bytes.Buffer
-		if err := report.Write(&page, n, report.Options{Dir: filepath.Dir(path), HideCode: *hide}); err != nil {
-			return fmt.Errorf("%s: %w", path, err)
-		}
-		if err := os.WriteFile(target, page.Bytes(), 0o644); err != nil {
-			return err
-		}
-		return failed
-	})
-}
-
-func runProgram(f *flag.FlagSet, args []string) error {
-	out := f.String("o", "", "file for the program; default: standard output")
-	paths, err := parse(f, args, 1, 1, "one notebook")
-	if err != nil {
-		return err
-	}
-	path := paths[0]
-	n, err := nbformat.ReadFile(path)
-	if err != nil {
-		return err
-	}
-	var cells []string
-	var mayFail []bool
-	for _, c := range n.Cells {
-		if c.Kind() == nbformat.Code {
-			cells = append(cells, c.Source())
-			mayFail = append(mayFail, c.HasTag("raises-exception"))
-		}
-	}
-	dir, err := filepath.Abs(filepath.Dir(path))
-	if err != nil {
-		return err
-	}
-	ev, err := evaluate.New(dir)
-	if err != nil {
-		return err
-	}
-	p, err := program.Write(ev, cells, program.Options{MayFail: mayFail})
-	if err != nil {
-		return fmt.Errorf("%s: %w", path, err)
-	}
-	for _, w := range p.Warnings {
-		fmt.Fprintln(os.Stderr, "note:", w)
-	}
-	if *out == "" {
-		_, err = os.Stdout.Write(p.Source)
-		return err
-	}
-	return os.WriteFile(*out, p.Source, 0o644)
-}
-
-func runStrip(f *flag.FlagSet, args []string) error {
-	paths, err := parse(f, args, 1, -1, someNotebooks)
-	if err != nil {
-		return err
-	}
-	return eachNotebook(paths, func(path string) error {
-		n, err := nbformat.ReadFile(path)
-		if err != nil {
-			return err
-		}
-		n.StripOutputs()
-		return n.WriteFile(path)
+		return errors.Join(failed, executedCopies.write(t.path, copied.Bytes()))
 	})
 }
 
 const someNotebooks = "at least one notebook, a file that ends in .ipynb"
-
-// eachNotebook goes through all notebooks and returns the errors of those
-// that failed.
-func eachNotebook(paths []string, do func(path string) error) error {
-	var failed []error
-	for _, path := range paths {
-		if err := do(path); err != nil {
-			failed = append(failed, err)
-		}
-	}
-	return errors.Join(failed...)
-}
-
-// outputPath decides where the output of one notebook goes: beside it, into a
-// folder, or into a named file.
-func outputPath(out, notebook, besideExt, dirExt string) (string, error) {
-	base := strings.TrimSuffix(filepath.Base(notebook), ".ipynb")
-	if out == "" {
-		return filepath.Join(filepath.Dir(notebook), base+besideExt), nil
-	}
-	if info, err := os.Stat(out); err == nil && info.IsDir() || strings.HasSuffix(out, "/") {
-		if err := os.MkdirAll(out, 0o755); err != nil {
-			return "", err
-		}
-		return filepath.Join(out, base+dirExt), nil
-	}
-	return out, nil
-}
-
-func same(a, b string) bool {
-	ia, errA := os.Stat(a)
-	ib, errB := os.Stat(b)
-	return errA == nil && errB == nil && os.SameFile(ia, ib)
-}

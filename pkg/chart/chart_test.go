@@ -10,11 +10,14 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
@@ -86,6 +89,50 @@ func TestForms(t *testing.T) {
 		if err := json.Unmarshal(doc, &v); err != nil || len(v.Vconcat) != len(f.Panels) || !strings.Contains(v.Schema, "vega-lite/v5") {
 			t.Errorf("%s: Vega-Lite %v %v", f.Title, v.Schema, err)
 		}
+	}
+}
+
+// A cell sends the picture and no second form that says less and that newer
+// front ends would prefer.
+func TestCellsShowThePictureAlone(t *testing.T) {
+	f := Curves("c", "x", "y", Curve{Name: "a", X: []float64{0, 1}, Y: []float64{1, 2}})
+	if got := f.Display().Types(); !slices.Equal(got, []string{notebook.MIMEPNG, notebook.MIMEText}) {
+		t.Errorf("a figure has the forms %q", got)
+	}
+}
+
+// The exported document holds the data that are drawn, and is what a cell
+// shows where it is asked for.
+func TestVegaLiteHoldsTheData(t *testing.T) {
+	f := Curves("c", "x", "y", Curve{Name: "a", X: []float64{0, 1, 2}, Y: []float64{1.5, math.NaN(), 2.5}, Lo: []float64{1, 2, 2}, Hi: []float64{2, 3, 3}})
+	raw, err := f.VegaLite()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var doc struct {
+		Vconcat []struct {
+			Layer []struct {
+				Data struct{ Values []map[string]any }
+				Mark struct{ Type string }
+			}
+		}
+	}
+	if err := json.Unmarshal(raw, &doc); err != nil {
+		t.Fatal(err)
+	}
+	rows := map[string][]map[string]any{}
+	for _, l := range doc.Vconcat[0].Layer {
+		rows[l.Mark.Type] = l.Data.Values
+	}
+	line := []map[string]any{{"x": 0.0, "y": 1.5, "name": "a"}, {"x": 1.0, "y": nil, "name": "a"}, {"x": 2.0, "y": 2.5, "name": "a"}}
+	if !reflect.DeepEqual(rows["line"], line) {
+		t.Errorf("line %v, want %v", rows["line"], line)
+	}
+	if area := rows["area"]; len(area) != 3 || area[1]["y"] != 2.0 || area[1]["y2"] != 3.0 {
+		t.Errorf("band %v", area)
+	}
+	if got := notebook.Format(notebook.VegaLite(raw)).Types(); !slices.Contains(got, notebook.MIMEVegaLite) {
+		t.Errorf("shown on purpose, it has the forms %q", got)
 	}
 }
 

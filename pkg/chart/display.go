@@ -8,8 +8,10 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
-// Display returns the figure for a notebook: a PNG picture, a Vega-Lite
-// document and a line of text. A figure that cannot be drawn says why.
+// Display returns the figure for a notebook: a PNG picture and a line of text.
+// A figure that cannot be drawn says why. The Vega-Lite document is not among
+// the forms: front ends that know it show it instead of the picture, which
+// says more (see VegaLite).
 func (f *Figure) Display() notebook.Bundle {
 	b := notebook.Bundle{notebook.MIMEText: f.String()}
 	png, err := f.PNG()
@@ -18,9 +20,6 @@ func (f *Figure) Display() notebook.Bundle {
 		return b
 	}
 	b[notebook.MIMEPNG] = png
-	if doc, err := f.VegaLite(); err == nil {
-		b[notebook.MIMEVegaLite] = doc
-	}
 	return b
 }
 

@@ -1,10 +1,10 @@
 // Package chart draws drives, evidence and comparisons. It computes nothing:
 // what it shows was worked out elsewhere.
 //
-// Every figure comes in two forms at once, a static picture (PNG or SVG) and
-// a Vega-Lite document for front ends that draw it interactively. Lines differ
-// in colour and dash, so that they can be told apart without colour. The
-// colours are those of Okabe and Ito, "Color Universal Design" (2008), chosen
+// A cell shows a figure as a static picture; Save writes it as PNG or SVG, and
+// VegaLite returns a document for whoever wants it interactive. Lines differ in
+// colour and dash, so that they can be told apart without colour. The colours
+// are those of Okabe and Ito, "Color Universal Design" (2008), chosen
 // to be told apart by colour-blind readers.
 package chart
 

@@ -7,11 +7,18 @@ import (
 	"math"
 )
 
-const vegaPoints = 700 // cells per line, so that a notebook stays small
+const vegaPoints = 700 // points per line, so that the document stays small
 
 type object = map[string]any
 
-// VegaLite returns the figure as a Vega-Lite 5 document with its data inside.
+// VegaLite returns the figure as a Vega-Lite 5 document with its data inside,
+// for a web page or a front end that draws it interactively:
+//
+//	notebook.Show(notebook.VegaLite(Must(figure.VegaLite())))
+//
+// It says less than the picture: it has no legend, no second scale such as °F
+// beside °C, numbers where Rows name the vertical positions, and labels of bands
+// and markers in tooltips alone; lines are thinned to 700 points. The error is that of encoding it as JSON.
 func (f *Figure) VegaLite() (json.RawMessage, error) {
 	w, _ := f.size()
 	lo, hi := f.xRange()

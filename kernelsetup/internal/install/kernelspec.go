@@ -10,6 +10,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/atomicfile"
 )
 
 //go:embed logo/logo-32x32.png logo/logo-64x64.png logo/logo-svg.svg
@@ -78,11 +80,11 @@ func Install(dataDir, exe string) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		if err := os.WriteFile(filepath.Join(dir, e.Name()), data, 0o644); err != nil {
+		if err := atomicfile.Write(filepath.Join(dir, e.Name()), data, 0o644); err != nil {
 			return "", cannotWrite(err)
 		}
 	}
-	if err := os.WriteFile(filepath.Join(dir, "kernel.json"), doc.Bytes(), 0o644); err != nil {
+	if err := atomicfile.Write(filepath.Join(dir, "kernel.json"), doc.Bytes(), 0o644); err != nil {
 		return "", cannotWrite(err)
 	}
 	return dir, nil

@@ -9,7 +9,8 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/atomicfile"
 )
 
 // Notebook is a notebook file in memory.
@@ -100,28 +101,15 @@ func (n *Notebook) Write(w io.Writer) error {
 	return enc.Encode(doc)
 }
 
-// WriteFile writes the notebook to a file in one step: the file is either the
-// old one or the whole new one.
+// WriteFile writes the notebook to a file in one step, by the rules of
+// atomicfile.Write: the mode is kept, a link is written through. The error
+// names the path.
 func (n *Notebook) WriteFile(path string) error {
 	var buf bytes.Buffer
 	if err := n.Write(&buf); err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}
-	tmp, err := os.CreateTemp(filepath.Dir(path), ".notebook-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(tmp.Name())
-	if _, err := tmp.Write(buf.Bytes()); err != nil {
-		return err
-	}
-	if err := tmp.Chmod(0o644); err != nil {
-		return err
-	}
-	if err := tmp.Close(); err != nil {
-		return err
-	}
-	return os.Rename(tmp.Name(), path)
+	return atomicfile.Write(path, buf.Bytes(), 0o644)
 }
 
 // Language returns the language of the notebook's code, as its metadata say.
@@ -150,8 +138,10 @@ func (n *Notebook) Title() string {
 	return ""
 }
 
-// StripOutputs removes all outputs and execution counts.
+// StripOutputs removes all outputs and execution counts, and the mark of an
+// executed copy.
 func (n *Notebook) StripOutputs() {
+	n.unmark()
 	for _, c := range n.Cells {
 		if c.Kind() == Code {
 			c.SetOutputs(nil)

@@ -20,6 +20,8 @@ type Options struct {
 	Title string
 	// HideCode leaves out the source of cells.
 	HideCode bool
+	// Index tells that IndexName stands beside the page, which links it then.
+	Index bool
 }
 
 // Write writes the page. The policy in its head makes browsers refuse scripts
@@ -33,22 +35,35 @@ func Write(w io.Writer, n *nbformat.Notebook, opt Options) error {
 		title = "Notebook"
 	}
 	var b bytes.Buffer
-	fmt.Fprintf(&b, pageHead, html.EscapeString(title), style)
+	writeHead(&b, title)
+	if opt.Index {
+		b.WriteString("<nav><a href=\"" + IndexName + "\">All notebooks</a></nav>\n")
+	}
 	p := page{w: &b, opt: opt}
 	for i, c := range n.Cells {
 		if err := p.cell(c); err != nil {
 			return fmt.Errorf("cell %d: %w", i+1, err)
 		}
 	}
-	b.WriteString("</main>\n</body>\n</html>\n")
+	b.WriteString(pageFoot)
 	_, err := w.Write(b.Bytes())
 	return err
 }
+
+// WrittenHere reports whether a page is the work of this package, by the
+// generator that its head names.
+func WrittenHere(page []byte) bool {
+	const head = 1024 // the head begins with it; what cells show comes later
+	return bytes.Contains(page[:min(head, len(page))], []byte(generator))
+}
+
+const generator = `<meta name="generator" content="bonnetbook report">`
 
 const pageHead = `<!DOCTYPE html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
+` + generator + `
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:">
 <title>%s</title>
@@ -58,6 +73,12 @@ const pageHead = `<!DOCTYPE html>
 <body>
 <main>
 `
+
+const pageFoot = "</main>\n</body>\n</html>\n"
+
+func writeHead(b *bytes.Buffer, title string) {
+	fmt.Fprintf(b, pageHead, html.EscapeString(title), style)
+}
 
 type page struct {
 	w   *bytes.Buffer

@@ -1,0 +1,440 @@
+#!/usr/bin/env python3
+"""Does what the README says, in a fresh clone of HEAD, and looks at what came
+out. Every command in the README, in a code block or between backticks, is
+proved here by a test that names it (@proves); one that nobody proves fails.
+
+Needs git, make, Go and Python 3; what else the commands need, they bring.
+"""
+import base64
+import glob
+import html.parser
+import http.client
+import json
+import os
+import re
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+import unittest
+
+ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+MODULE = "github.com/bonnetbook/bonnetbook"
+
+# ---- what the README names ---------------------------------------------------
+
+PROVED = {}
+
+
+def proves(*commands):
+    """Marks a test as the proof of commands, written as the README has them."""
+    def mark(test):
+        for c in commands:
+            PROVED[c] = test.__name__
+        return test
+    return mark
+
+
+# Words between backticks that are no command and no path: programs and values
+# that the text around them explains.
+WORDS = {"python3"}
+
+
+def named(readme):
+    """Lists the lines of code blocks, without their comments, and the spans
+    between backticks elsewhere."""
+    lines, text = [], []
+    fenced = False
+    for line in readme.splitlines():
+        if line.startswith("```"):
+            fenced = not fenced
+        elif fenced or line.startswith("    "):
+            command = re.sub(r"(^|\s)#.*", "", line).strip()
+            if command:
+                lines.append(command)
+        else:
+            text.append(line)
+    spans = [" ".join(s.split()) for s in re.findall(r"`([^`]+)`", "\n".join(text))]
+    return lines, spans
+
+
+def unproved(readme, clone):
+    """Lists what the README names and nobody proves. A span may also be a
+    package of the library or a path in the clone."""
+    lines, spans = named(readme)
+    missing = [c for c in lines if c not in PROVED]
+    for s in spans:
+        package = re.fullmatch(r"[a-z]+", s) and os.path.isdir(os.path.join(clone, "pkg", s))
+        path = "/" in s and os.path.exists(os.path.join(clone, s))
+        if s not in PROVED and s not in WORDS and not package and not path:
+            missing.append(s)
+    return missing
+
+
+# ---- the clone and what runs in it -------------------------------------------
+
+
+def setUpModule():
+    global WORK, CLONE, HOME, ENV
+    WORK = tempfile.mkdtemp(prefix="bonnetbook-readme-")
+    unittest.addModuleCleanup(shutil.rmtree, WORK, True)
+    CLONE, HOME = os.path.join(WORK, "bonnetbook"), os.path.join(WORK, "home")
+    os.mkdir(HOME)
+    if subprocess.run(["git", "status", "--porcelain"], cwd=ROOT, capture_output=True, text=True).stdout:
+        print("note: HEAD is tried; what is not committed is not", file=sys.stderr)
+    subprocess.run(["git", "clone", "-q", ROOT, CLONE], check=True)
+    # A home of its own, so that nothing of the user's is seen or touched; Go
+    # keeps its caches.
+    ENV = {k: v for k, v in os.environ.items()
+           if not k.startswith(("JUPYTER", "JPY_", "XDG_", "BONNETBOOK", "VIRTUAL_ENV", "CONDA"))}
+    go = json.loads(subprocess.run(["go", "env", "-json", "GOCACHE", "GOMODCACHE", "GOPATH", "GOHOSTOS", "GOHOSTARCH"],
+                                   check=True, capture_output=True, text=True, cwd=ROOT).stdout)
+    ENV.update(GOCACHE=go["GOCACHE"], GOMODCACHE=go["GOMODCACHE"], GOPATH=go["GOPATH"], HOME=HOME)
+    global HOST
+    HOST = (go["GOHOSTOS"], go["GOHOSTARCH"])
+
+
+def fresh():
+    """Takes out of the clone whatever earlier commands left."""
+    subprocess.run(["git", "clean", "-fdxq"], cwd=CLONE, check=True)
+    left = [d for d in ("bin", "build", "dist") if os.path.exists(os.path.join(CLONE, d))]
+    assert not left, left
+
+
+def run(*args, cwd=None, status=0, **env):
+    """Runs a command and returns what it said; any other status is an error."""
+    p = subprocess.run(args, cwd=cwd or CLONE, env={**ENV, **env}, stdout=subprocess.PIPE,
+                       stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL, text=True, timeout=1500)
+    if p.returncode != status:
+        raise AssertionError("%s ended with status %d, want %d:\n%s" % (" ".join(args), p.returncode, status, p.stdout))
+    return p.stdout
+
+
+def read(*path):
+    with open(os.path.join(*path), encoding="utf-8") as f:
+        return f.read()
+
+
+def notebooks():
+    return sorted(glob.glob(os.path.join(CLONE, "notebooks", "*.ipynb")))
+
+
+class Page(html.parser.HTMLParser):
+    """Counts what a page shows."""
+
+    def __init__(self, path):
+        super().__init__()
+        self.title, self.links, self.pictures, self.errors, self.requests = "", [], [], 0, []
+        self.inside = None
+        self.feed(read(path))
+
+    def handle_starttag(self, tag, attrs):
+        attrs = dict(attrs)
+        self.inside = tag
+        if tag == "a":
+            self.links.append(attrs.get("href"))
+        if tag == "img":
+            self.pictures.append(attrs["src"])
+        if tag == "pre" and "error" in attrs.get("class", "").split():
+            self.errors += 1
+        if tag in ("script", "link", "iframe") or not attrs.get("src", "data:").startswith("data:"):
+            self.requests.append((tag, attrs))
+
+    def handle_endtag(self, tag):
+        self.inside = None
+
+    def handle_data(self, data):
+        if self.inside == "title":
+            self.title += data
+
+
+class Named(unittest.TestCase):
+    """What the README names, and who proves it."""
+
+    def test_every_command_is_proved(self):
+        self.assertEqual(unproved(read(CLONE, "README.md"), CLONE), [], "named by the README and proved by no test here")
+
+    def test_every_proof_is_named(self):
+        lines, spans = named(read(CLONE, "README.md"))
+        self.assertEqual(sorted(set(PROVED) - set(lines) - set(spans)), [], "proved here and no longer named by the README")
+
+    def test_commands_are_found(self):
+        readme = ("# T\n\n    make notebook    # sets up\n                     # and opens\n    make moon\n\n"
+                  "```sh\ngo get mars\n```\nText `make\nvenus` and `air` and `notebooks/` and `pkg/nothing` and `--jupiter`.\n")
+        self.assertEqual(unproved(readme, CLONE), ["make moon", "go get mars", "make venus", "pkg/nothing", "--jupiter"])
+
+    @proves("make test")
+    def test_make_test_is_run_by_ci(self):
+        """It is long and runs once, in .ci/run itself."""
+        self.assertIn("make test", read(CLONE, ".ci", "run").splitlines())
+
+
+class Targets(unittest.TestCase):
+    """The Makefile's targets, each without what another one built."""
+
+    def setUp(self):
+        fresh()
+
+    @proves("make help")
+    def test_make_help(self):
+        listed = dict(line.split(None, 1) for line in run("make", "help").splitlines())
+        targets = re.search(r"^\.PHONY: (.*)", read(CLONE, "Makefile"), re.M).group(1).split()
+        self.assertEqual(sorted(listed), sorted(targets))
+        for text in listed.values():
+            self.assertGreater(len(text), 10)
+
+    @proves("make report", "build/report/", "build/report/index.html")
+    def test_make_report(self):
+        run("make", "report")
+        folder = os.path.join(CLONE, "build", "report")
+        pages = [os.path.basename(n).replace(".ipynb", ".html") for n in notebooks()]
+        self.assertGreaterEqual(len(pages), 12)
+        self.assertEqual(sorted(os.listdir(folder)), sorted(pages + ["index.html"]))
+        index = read(folder, "index.html")
+        self.assertEqual(Page(os.path.join(folder, "index.html")).links, pages)
+        for path, name in zip(notebooks(), pages):
+            with self.subTest(page=name):
+                cells = json.loads(read(path))["cells"]
+                first = "".join(cells[0]["source"])
+                title, question = re.match(r"# (.*)\n+\*\*(.*)\*\*", first).groups()
+                plain = html.unescape(re.sub(r"<[^>]*>", "", index))
+                self.assertIn(title + question, plain)
+                page = Page(os.path.join(folder, name))
+                self.assertEqual(page.title, title)
+                self.assertEqual(page.requests, [])
+                self.assertGreater(len(page.pictures), 0)
+                for src in page.pictures:
+                    kind, data = src.removeprefix("data:").split(";base64,")
+                    self.assertEqual((kind, base64.b64decode(data)[:8]), ("image/png", b"\x89PNG\r\n\x1a\n"))
+                meant = [c for c in cells if "raises-exception" in c["metadata"].get("tags", [])]
+                self.assertEqual(page.errors, len(meant), "cells that failed, and cells that are meant to")
+        run("make", "report")  # again, over its own pages
+
+    @proves("make notebook")
+    def test_make_notebook(self):
+        with socket.socket() as s:
+            s.bind(("127.0.0.1", 0))
+            port = s.getsockname()[1]
+        token = base64.b16encode(os.urandom(16)).decode()
+        log = os.path.join(WORK, "notebook.log")
+        flags = "--no-browser --ip=127.0.0.1 --port=%d --port-retries=0 --NotebookApp.token=%s" % (port, token)
+        with open(log, "w") as said:
+            # A session of its own, so that all of it can be stopped.
+            server = subprocess.Popen(["make", "notebook", "NOTEBOOK_FLAGS=" + flags], cwd=CLONE, env=ENV,
+                                      stdout=said, stderr=said, stdin=subprocess.DEVNULL, start_new_session=True)
+
+        def stop():
+            if server.poll() is None:
+                os.killpg(server.pid, signal.SIGTERM)
+                server.wait(60)
+        self.addCleanup(stop)
+
+        def ask(path, method="GET", body=None, known=True):
+            c = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+            c.request(method, path, body, {"Authorization": "token " + token} if known else {})
+            r = c.getresponse()
+            data = r.read()
+            c.close()
+            return r.status, data
+
+        end = time.time() + 1200
+        while True:
+            self.assertIsNone(server.poll(), "make notebook ended:\n" + read(log))
+            try:
+                if ask("/api")[0] == 200:
+                    break
+            except OSError:
+                self.assertLess(time.time(), end, "nothing answers:\n" + read(log))
+            time.sleep(0.3)
+
+        def doc(path, **kind):
+            status, data = ask(path, **kind)
+            self.assertIn(status, (200, 201), (path, data[:300]))
+            return json.loads(data)
+
+        self.assertEqual(ask("/api/contents", known=False)[0], 403)
+        # The first notebook, ready to be opened.
+        self.assertEqual(doc("/api/contents/01_see_first_drive.ipynb?content=0")["type"], "notebook")
+        status, page = ask("/notebooks/01_see_first_drive.ipynb")
+        self.assertEqual(status, 200)
+        self.assertIn(b"01_see_first_drive.ipynb", page)
+        # The kernel, with the program just built.
+        spec = doc("/api/kernelspecs")["kernelspecs"]["bonnetbook"]
+        self.assertEqual(spec["spec"]["argv"][0], os.path.join(CLONE, "bin", "bonnetbook"))
+        self.assertEqual(ask(spec["resources"]["logo-64x64"])[1][:4], b"\x89PNG")
+        # The sliders' front end.
+        self.assertIs(doc("/api/config/notebook")["load_extensions"]["jupyter-js-widgets/extension"], True)
+        status, script = ask("/nbextensions/jupyter-js-widgets/extension.js")
+        self.assertEqual(status, 200)
+        self.assertIn(b"IntSlider", script)
+        # It answers a cell, beside a notebook.
+        kernel = doc("/api/kernels", method="POST", body=json.dumps({"name": "bonnetbook"}))["id"]
+        connection = os.path.join(HOME, ".local", "share", "jupyter", "runtime", "kernel-%s.json" % kernel)
+        said = run("/usr/bin/python3", "-c", CELL, connection)
+        self.assertEqual(said, "42\n")
+        stop()
+        with self.assertRaises(OSError):
+            ask("/api")
+
+    @proves("make dist", "make dist SYSTEMS=linux/amd64")
+    def test_make_dist(self):
+        """This machine's program alone: the six of them take minutes, by the
+        same rule."""
+        system = "/".join(HOST)
+        run("make", "dist", "SYSTEMS=" + system)
+        self.assertEqual(os.listdir(os.path.join(CLONE, "dist")), ["bonnetbook-%s-%s" % HOST])
+        rule = run("make", "-n", "dist")
+        for other in ("linux/amd64", "linux/arm64", "darwin/amd64", "darwin/arm64", "windows/amd64", "windows/arm64"):
+            self.assertIn(other, rule)
+        self.assertTrue(run("make", "-n", "dist", "SYSTEMS=linux/amd64"))
+        Released.program = os.path.join(WORK, "my programs", "bonnetbook")
+        os.makedirs(os.path.dirname(Released.program), exist_ok=True)
+        shutil.move(os.path.join(CLONE, "dist", "bonnetbook-%s-%s" % HOST), Released.program)
+
+
+CELL = """
+import sys
+from jupyter_client import BlockingKernelClient
+c = BlockingKernelClient(connection_file=sys.argv[1])
+c.load_connection_file()
+c.start_channels()
+c.wait_for_ready(timeout=60)
+def show(m):
+    if m["msg_type"] == "execute_result":
+        print(m["content"]["data"]["text/plain"])
+c.execute_interactive("6 * 7", timeout=60, output_hook=show)
+c.stop_channels()
+"""
+
+
+class Released(unittest.TestCase):
+    """The program of make dist, in an empty home, without Go on the PATH."""
+
+    program = None
+
+    def setUp(self):
+        if not Released.program:
+            Targets("test_make_dist").debug()
+        self.home = tempfile.mkdtemp(dir=WORK)
+        path = [d for d in ENV["PATH"].split(os.pathsep) if not os.path.exists(os.path.join(d, "go"))]
+        self.env = {"HOME": self.home, "PATH": os.pathsep.join(path)}
+        self.assertIsNone(shutil.which("go", path=self.env["PATH"]))
+
+    def bonnetbook(self, *args, status=0, **env):
+        return run(self.program, *args, cwd=self.home, status=status, **{**self.env, **env})
+
+    def registered(self, *flags, data, **env):
+        """Registers below a data folder, looks, takes it back, looks."""
+        folder = os.path.join(data, "kernels", "bonnetbook")
+        self.assertIn(folder, self.bonnetbook("install", *flags, **env))
+        spec = json.loads(read(folder, "kernel.json"))
+        self.assertEqual(spec["argv"], [self.program, "kernel", "{connection_file}"])
+        yield
+        self.bonnetbook("remove", *flags, **env)
+        self.assertFalse(os.path.exists(folder))
+        self.assertIn("nothing to remove", self.bonnetbook("remove", *flags, status=1, **env))
+
+    @proves("bonnetbook install", "bonnetbook check", "install", "remove")
+    def test_for_you_alone(self):
+        self.assertIn("MISSING kernel in Jupyter", self.bonnetbook("check", status=1))
+        for _ in self.registered(data=os.path.join(self.home, ".local", "share", "jupyter")):
+            said = self.bonnetbook("check")
+            self.assertIn("ok      kernel in Jupyter", said)
+            self.assertIn("Next: ", said)
+        self.bonnetbook("check", status=1)
+
+    @proves("--prefix DIR", "--dir DIR")
+    def test_a_place_named(self):
+        place = os.path.join(self.home, "a place")
+        for _ in self.registered("--prefix", place, data=os.path.join(place, "share", "jupyter")):
+            pass
+        for _ in self.registered("--dir", place, data=place):
+            # What it did not write it leaves alone.
+            with open(os.path.join(place, "kernels", "bonnetbook", "note.txt"), "w") as f:
+                f.write("mine")
+            self.assertIn("note.txt", self.bonnetbook("remove", "--dir", place, status=1))
+            self.assertIn("move it away", self.bonnetbook("install", "--dir", place, status=1))
+            os.remove(os.path.join(place, "kernels", "bonnetbook", "note.txt"))
+            self.bonnetbook("install", "--dir", place)
+
+    @proves("install --sys-prefix")
+    def test_python_environment(self):
+        env = os.path.join(self.home, "environment")
+        run(sys.executable, "-m", "venv", "--without-pip", env)
+        for _ in self.registered("--sys-prefix", data=os.path.join(env, "share", "jupyter"), VIRTUAL_ENV=env):
+            self.assertIn("ok      kernel in Jupyter", self.bonnetbook("check", VIRTUAL_ENV=env))
+
+    def execute(self, *cells, status=0, **env):
+        """Runs cells without Jupyter and returns the notebook and what was
+        said."""
+        path = os.path.join(self.home, "cells.ipynb")
+        with open(path, "w") as f:
+            json.dump({"nbformat": 4, "nbformat_minor": 5, "metadata": {}, "cells": [
+                {"cell_type": "code", "id": "c%d" % i, "metadata": {}, "outputs": [], "execution_count": None, "source": c}
+                for i, c in enumerate(cells)]}, f)
+        said = self.bonnetbook("run", "-q", "-keep-going", path, status=status, **env)
+        return json.loads(read(self.home, "cells.executed.ipynb"))["cells"], said
+
+    def test_a_notebook_without_go(self):
+        cells, _ = self.execute('import "%s/pkg/air"\nimport "%s/pkg/quantity"' % (MODULE, MODULE),
+                                "rho, err := air.DryDensity(101325, quantity.Celsius(15))\nfloat64(int(float64(rho)*1e4+.5))")
+        self.assertEqual(cells[1]["outputs"][0]["data"]["text/plain"], ["12250"])
+
+    @proves("BONNETBOOK_MEMORY", "2G")
+    def test_memory(self):
+        """A cell that takes 1.5 GB passes below the limit, fails above it, and
+        what was stored stays."""
+        take = "taken := make([]byte, 1500<<20)\nfor i := 0; i < len(taken); i += 4096 {\n\ttaken[i] = 1\n}\nlen(taken) >> 20"
+        cells, _ = self.execute("kept := 42", take, "kept", BONNETBOOK_MEMORY="2G")
+        self.assertEqual([c["outputs"][0]["data"]["text/plain"] for c in cells[1:]], [["1500"], ["42"]])
+        cells, said = self.execute("kept := 42", take, "kept", status=1, BONNETBOOK_MEMORY="1G")
+        self.assertEqual(cells[1]["outputs"][0]["output_type"], "error", cells[1])
+        self.assertIn("memory", said)
+        self.assertEqual(cells[2]["outputs"][0]["data"]["text/plain"], ["42"])
+
+
+class Library(unittest.TestCase):
+    """A module of somebody else's, beside the clone."""
+
+    @proves("go mod edit -require=%s@v0.0.0 -replace=%s=../bonnetbook" % (MODULE, MODULE), "go mod tidy")
+    def test_consumer(self):
+        fresh()
+        own = os.path.join(WORK, "consumer")
+        os.mkdir(own)
+        packages = sorted({os.path.relpath(os.path.dirname(f), CLONE) for f in
+                           glob.glob(os.path.join(CLONE, "pkg", "*", "*.go")) if not f.endswith("_test.go")})
+        self.assertGreater(len(packages), 20)
+        with open(os.path.join(own, "main.go"), "w") as f:
+            f.write(CONSUMER % "\n".join('\t_ "%s/%s"' % (MODULE, p) for p in packages))
+        run("go", "mod", "init", "example.org/consumer", cwd=own)
+        run("go", "mod", "edit", "-require=%s@v0.0.0" % MODULE, "-replace=%s=../bonnetbook" % MODULE, cwd=own)
+        run("go", "mod", "tidy", cwd=own)
+        # ISO 2533:1975: 1.225 kg/m³ at sea level, 15 °C.
+        self.assertEqual(run("go", "run", ".", cwd=own), "1.2250 kg/m³\n")
+
+
+CONSUMER = """package main
+
+import (
+	"fmt"
+	"log"
+
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+%s
+)
+
+func main() {
+	rho, err := air.DryDensity(101325, quantity.Celsius(15))
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Printf("%%.4f kg/m³\\n", float64(rho))
+}
+"""
+
+if __name__ == "__main__":
+    unittest.main(verbosity=2)
