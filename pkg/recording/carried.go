@@ -29,7 +29,7 @@ func findCarried(t *table) {
 	}
 	slots, turn, ok := takeTurns(changed, n, t.firstValues())
 	if !ok {
-		t.warn = append(t.warn, "hardly any row changes more than one signal: values are carried forward from earlier rows, so that rows are not independent readings")
+		t.warnings.add(correlated, t.file, "hardly any row changes more than one signal: values are carried forward from earlier rows, so that rows are not independent readings")
 		return
 	}
 	kept := 0
@@ -48,7 +48,7 @@ func findCarried(t *table) {
 	t.account.Changes = append(t.account.Changes, Change{Rows: len(t.time), What: fmt.Sprintf(
 		"each row refreshes one signal and repeats the others: every signal keeps its own turn only, %d of %d cells (about %.1f readings a second; keep_carried keeps all)",
 		kept, n*len(t.time), rate)})
-	t.found.add("carried", "one signal refreshed in each row", fmt.Sprintf("%d of %d rows change more than one of %d signals", several, len(t.time), n))
+	t.note("carried", "one signal refreshed in each row", fmt.Sprintf("%d of %d rows change more than one of %d signals", several, len(t.time), n))
 }
 
 // changes returns for each of the first rows the column that changed, −1 for none or

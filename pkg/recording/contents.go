@@ -27,7 +27,7 @@ func (d *detector) findContents() error {
 		if !given && e.kind == cellNumber && d.leaveOut(n, u) {
 			continue
 		}
-		c := planColumn{number: n, name: name, found: found, unit: u, longest: e.longest()}
+		c := planColumn{heading: heading{number: n, name: name, found: found, unit: u}, longest: e.longest()}
 		if u != nil {
 			c.reason = "header"
 		}
@@ -79,9 +79,9 @@ func (d *detector) nameLeftOut(n int) {
 	if e.kind != cellEmpty {
 		why = fmt.Sprintf("it holds no numbers, but such as %q", e.firstText)
 	}
-	d.found.add("columns", d.headerText(n)+" left out", why)
+	d.note("columns", d.headerText(n)+" left out", why)
 	if c, _ := contentOf(d.header[n-1]); c != "" && c != HoldsNumber {
-		d.warnings = append(d.warnings, fmt.Sprintf("%s is not read: %s", d.headerText(n), why))
+		d.warnings.add(lostReadings, d.headerText(n), fmt.Sprintf("%s is not read: %s", d.headerText(n), why))
 	}
 }
 
@@ -111,16 +111,16 @@ func (d *detector) leaveOut(n int, u *unit) bool {
 	v := e.values[:e.head]
 	if rows := len(d.sample.lines) - d.first; d.header[n-1] == "" && d.named() && 10*len(e.values) < rows {
 		why := fmt.Sprintf("beside the table: no name, and %s in %d rows", plural(len(e.values), "number"), rows)
-		d.found.add("columns", d.headerText(n)+" left out", why)
-		d.warnings = append(d.warnings, d.headerText(n)+" is not read: "+why)
+		d.note("columns", d.headerText(n)+" left out", why)
+		d.warnings.add(lostReadings, d.headerText(n), d.headerText(n)+" is not read: "+why)
 		return true
 	}
 	if len(v) > 2 && counts(v) && (suggestsCounter(d.header[n-1]) || (n == 1 && d.header[0] == "")) {
-		d.found.add("columns", d.headerText(n)+" left out", "it only counts the rows")
+		d.note("columns", d.headerText(n)+" left out", "it only counts the rows")
 		return true
 	}
 	if suggestsTime(d.header[n-1]) && (u == nil || u.content == HoldsTime) && ascends(v) {
-		d.found.add("columns", d.headerText(n)+" left out", "a second column of times")
+		d.note("columns", d.headerText(n)+" left out", "a second column of times")
 		return true
 	}
 	return false
@@ -214,7 +214,7 @@ func (d *detector) assumeUnit(c *planColumn, e evidence) {
 			c.unit, c.reason = pascal, fmt.Sprintf("about %.6g, as air pressure is in Pa", m)
 		default:
 			c.content, c.unit = HoldsNumber, raw
-			d.warnings = append(d.warnings, fmt.Sprintf("%s: unit of pressure not known, numbers kept as they stand", c.name))
+			d.warnings.add(unitAssumed, c.name, fmt.Sprintf("%s: unit of pressure not known, numbers kept as they stand", c.name))
 		}
 		return
 	case HoldsHumidity:
@@ -230,7 +230,7 @@ func (d *detector) assumeUnit(c *planColumn, e evidence) {
 		}
 		// Phones write altitude in metres; a distance may be in anything.
 		c.unit, c.reason = metre, "by its name; metres are usual"
-		d.warnings = append(d.warnings, fmt.Sprintf("%s carries no unit and is read in metres", c.name))
+		d.warnings.add(unitAssumed, c.name, fmt.Sprintf("%s carries no unit and is read in metres", c.name))
 		return
 	}
 	c.unit, _ = lookUpUnit(baseUnit[c.content])
@@ -240,7 +240,7 @@ func (d *detector) assumeUnit(c *planColumn, e evidence) {
 // setNumericBase lets numbers that count from 1970 count from the first one.
 func (d *detector) setNumericBase() {
 	c := &d.clock
-	if v := d.evidence[c.value-1].values; c.dated() && len(v) > 0 {
+	if v := d.evidence[c.value-1].values; c.format.Dated() && len(v) > 0 {
 		c.base = int64(math.Floor(c.seconds(v[0])))
 	}
 }

@@ -27,7 +27,7 @@ func (d *detector) findDateOrder() error {
 	}
 	if d.layout.DateOrder != "" {
 		c.order = d.layout.DateOrder
-		d.found.add("date_order", orderName(c.order), "layout")
+		d.note("date_order", orderName(c.order), "layout")
 		return d.setBase()
 	}
 	dates := d.sampleDates()
@@ -49,10 +49,10 @@ func (d *detector) findDateOrder() error {
 	c.order = order
 	if p := dates[0].parts; p.na != 4 && p.nc <= 2 && p.month == 0 && order == DayMonthYear && reason != "" {
 		if _, _, _, ok := p.civil(YearMonthDay); ok {
-			d.warnings = append(d.warnings, fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", dates[0].text, reason))
+			d.warnings.add(clockDoubtful, d.src.path, fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", dates[0].text, reason))
 		}
 	}
-	d.found.add("date_order", orderName(order), reason)
+	d.note("date_order", orderName(order), reason)
 	return d.setBase()
 }
 
@@ -291,8 +291,8 @@ func (d *detector) findZone() {
 	switch {
 	case with > 0 && without == 0:
 		d.clock.utc = true
-		d.found.add("zone", "UTC known", "the stamps carry their zone")
+		d.note("zone", "UTC known", "the stamps carry their zone")
 	case with > 0:
-		d.warnings = append(d.warnings, fmt.Sprintf("%d stamps of the sample carry a zone and %d do not: those without are taken as they stand", with, without))
+		d.warnings.add(clockDoubtful, d.src.path, fmt.Sprintf("%d stamps of the sample carry a zone and %d do not: those without are taken as they stand", with, without))
 	}
 }

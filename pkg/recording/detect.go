@@ -13,7 +13,7 @@ type detector struct {
 	sample   *sample
 	layout   Layout
 	found    Detection
-	warnings []string
+	warnings warnings
 
 	delimiter Delimiter
 	delim     byte
@@ -31,14 +31,9 @@ type detector struct {
 
 // planColumn is what is to be read from one column of the file.
 type planColumn struct {
-	number  int // from 1
-	name    string
-	content Content
-	unit    *unit
-	found   string // unit as the file has it
-	reason  string // why unit
-	unitAt  int    // number of the column that holds its unit, or 0
-	signAt  int    // number of the column that holds N, S, E or W, or 0
+	heading
+	unitAt int // number of the column that holds its unit, or 0
+	signAt int // number of the column that holds N, S, E or W, or 0
 	// longest is the length beyond which a number is two that lost what stood
 	// between them.
 	longest int
@@ -66,7 +61,7 @@ func detectText(src *source, layout Layout) (*detector, error) {
 		return nil, err
 	}
 	d := &detector{src: src, sample: s, layout: layout}
-	d.found.add("encoding", string(src.encoding), givenOr(layout.Encoding != "", ""))
+	d.note("encoding", string(src.encoding), givenOr(layout.Encoding != "", ""))
 	for _, step := range []func() error{
 		d.findDelimiter, d.findHeader, d.gather, d.findTime, d.findDateOrder, d.refuseLong, d.findContents, d.findTemperatureUnit, d.findSpeedUnit,
 	} {
@@ -76,10 +71,15 @@ func detectText(src *source, layout Layout) (*detector, error) {
 	}
 	for _, c := range d.columns {
 		if c.unit != nil && c.reason != "" {
-			d.found.add("unit", c.unit.name+" in "+c.name, c.reason)
+			d.note("unit", c.unit.name+" in "+c.name, c.reason)
 		}
 	}
 	return d, nil
+}
+
+// note keeps a finding.
+func (d *detector) note(property, value, reason string) {
+	d.found.Findings = append(d.found.Findings, Finding{Property: property, Value: value, Reason: reason})
 }
 
 func givenOr(given bool, reason string) string {
@@ -145,12 +145,12 @@ func (d *detector) findDelimiter() error {
 			"pick the logger's export, or set delimiter and header_lines in the layout", ErrNotText)
 	}
 	d.delimiter, d.delim, d.decimal = best, best.delimiterByte(), bestDecimal[0]
-	d.found.add("delimiter", string(best), givenOr(d.layout.Delimiter != "", ""))
+	d.note("delimiter", string(best), givenOr(d.layout.Delimiter != "", ""))
 	word := "decimal point"
 	if d.decimal == ',' {
 		word = "decimal comma"
 	}
-	d.found.add("decimal", word, givenOr(d.layout.Decimal != "", ""))
+	d.note("decimal", word, givenOr(d.layout.Decimal != "", ""))
 	return nil
 }
 

@@ -14,10 +14,6 @@ type Finding struct {
 	Reason   string // why: "line 14 has 25/03"; "layout" where it was given
 }
 
-func (d *Detection) add(property, value, reason string) {
-	d.Findings = append(d.Findings, Finding{property, value, reason})
-}
-
 // String returns the findings in one line:
 // "semicolon; decimal comma; day first because line 14 has 25/03".
 func (d Detection) String() string {

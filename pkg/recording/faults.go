@@ -41,7 +41,7 @@ func findFaults(t *table) {
 	columns.Wait()
 	for i, s := range still {
 		if s {
-			t.warn = append(t.warn, fmt.Sprintf("%s never changes: check that its sensor is connected", t.columns[i].name))
+			t.warnings.add(deadChannel, t.columns[i].name, fmt.Sprintf("%s never changes: check that its sensor is connected", t.columns[i].name))
 		}
 	}
 	t.findNoFix()

@@ -16,7 +16,7 @@ func (d *detector) findSpeedUnit() error {
 		ratio, n := d.speedRatio(c)
 		if c.unit != nil {
 			if want := 1 / c.unit.factor; n >= 20 && (ratio < 0.6*want || ratio > 1.6*want) {
-				d.warnings = append(d.warnings, fmt.Sprintf("%s is marked %s, but its numbers are %.2f times the speed in m/s between the positions", c.name, c.unit.name, ratio))
+				d.warnings.add(disagreement, c.name, fmt.Sprintf("%s is marked %s, but its numbers are %.2f times the speed in m/s between the positions", c.name, c.unit.name, ratio))
 			}
 			continue
 		}
@@ -36,7 +36,7 @@ func (d *detector) findSpeedUnit() error {
 		}
 		if c.unit == nil && d.hasEngineParameters() && !d.evidence[c.number-1].fractional() {
 			c.unit, c.reason = kmPerHour, "whole numbers, and named like the parameters of SAE J1979, which counts speed in km/h"
-			d.warnings = append(d.warnings, fmt.Sprintf("no unit in the file: %q read in km/h (%s)", c.name, c.reason))
+			d.warnings.add(unitAssumed, c.name, fmt.Sprintf("no unit in the file: %q read in km/h (%s)", c.name, c.reason))
 		}
 		if c.unit == nil {
 			return d.ambiguousSpeed(c, ratio, n)

@@ -31,15 +31,6 @@ type clockPlan struct {
 	utc bool
 }
 
-// dated reports whether the times carry a date.
-func (c *clockPlan) dated() bool {
-	switch c.format {
-	case Stamp, UnixSeconds, UnixMilliseconds, UnixMicroseconds, UnixNanoseconds, SpreadsheetDays:
-		return true
-	}
-	return false
-}
-
 // numeric reports whether the time is a number.
 func (c *clockPlan) numeric() bool { return c.value > 0 }
 
@@ -121,18 +112,18 @@ func (d *detector) findTime() error {
 	switch {
 	case c.parts[0] > 0:
 		c.format = Stamp
-		d.found.add("time", "year, month, day, hour, minute and second in columns of their own", "by their names")
+		d.note("time", "year, month, day, hour, minute and second in columns of their own", "by their names")
 		return nil
 	case d.layout.Interval > 0:
 		c.format, c.factor = ByInterval, d.layout.Interval
-		d.found.add("interval_s", fmt.Sprintf("rows %g s apart", d.layout.Interval), "layout")
+		d.note("interval_s", fmt.Sprintf("rows %g s apart", d.layout.Interval), "layout")
 		return nil
 	case c.stamp > 0:
 		c.format = Stamp
-		d.found.add("time", "date and time in "+d.headerText(c.stamp), givenOr(given, ""))
+		d.note("time", "date and time in "+d.headerText(c.stamp), givenOr(given, ""))
 	case c.date > 0 && c.clock > 0:
 		c.format = Stamp
-		d.found.add("time", "date in "+d.headerText(c.date)+", time in "+d.headerText(c.clock), givenOr(given, ""))
+		d.note("time", "date in "+d.headerText(c.date)+", time in "+d.headerText(c.clock), givenOr(given, ""))
 	case c.clock > 0:
 		if err := d.clockAlone(given); err != nil {
 			return err
@@ -253,9 +244,9 @@ func (d *detector) clockAlone(given bool) error {
 		c.format, reason = ElapsedClock, "by its name"
 	case first < 60:
 		c.format, reason = ElapsedClock, "it begins at zero"
-		d.warnings = append(d.warnings, `times begin within a minute of 0:00 and are taken as time since the start; if they are times of day, set time_format = "time of day"`)
+		d.warnings.add(clockDoubtful, d.headerText(c.clock), `times begin within a minute of 0:00 and are taken as time since the start; if they are times of day, set time_format = "time of day"`)
 	}
-	d.found.add("time_format", string(c.format)+" in "+d.headerText(c.clock), givenOr(given, reason))
+	d.note("time_format", string(c.format)+" in "+d.headerText(c.clock), givenOr(given, reason))
 	if c.format == TimeOfDay && d.layout.Date == "" {
 		d.findDate()
 	}
@@ -298,8 +289,8 @@ func (d *detector) findDate() {
 			return
 		}
 		d.layout.Date = fmt.Sprintf("%04d-%02d-%02d", y, m, day)
-		d.found.add("date", d.layout.Date, where)
-		d.warnings = append(d.warnings, fmt.Sprintf("times without a date: %s is taken from %s", d.layout.Date, where))
+		d.note("date", d.layout.Date, where)
+		d.warnings.add(clockDoubtful, d.src.path, fmt.Sprintf("times without a date: %s is taken from %s", d.layout.Date, where))
 	}
 	for _, l := range d.sample.lines[:d.first] {
 		for i := range l.text {

@@ -71,9 +71,9 @@ func (d *detector) findTemperatureUnit() error {
 	}
 	settle(u, reason)
 	if !named {
-		d.warnings = append(d.warnings, fmt.Sprintf("the file has no header: %s are taken for temperatures in %s (%s)", names(open), u.name, reason))
+		d.warnings.add(unitAssumed, names(open), fmt.Sprintf("the file has no header: %s are taken for temperatures in %s (%s)", names(open), u.name, reason))
 	} else {
-		d.warnings = append(d.warnings, fmt.Sprintf("no unit in the file: %s read in %s (%s)", names(open), u.name, reason))
+		d.warnings.add(unitAssumed, names(open), fmt.Sprintf("no unit in the file: %s read in %s (%s)", names(open), u.name, reason))
 	}
 	return nil
 }

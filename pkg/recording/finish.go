@@ -36,7 +36,7 @@ func finish(t *table, layout Layout) (*Recording, error) {
 		if why == "" {
 			why = "on another clock than the rest"
 		}
-		r.Warnings = append(r.Warnings, fmt.Sprintf("lines %d to %d (%d rows) are kept apart as separate recording %d: %s",
+		t.warnings.add(lostReadings, t.file, fmt.Sprintf("lines %d to %d (%d rows) are kept apart as separate recording %d: %s",
 			s.Parts[0].FirstLine, s.Parts[len(s.Parts)-1].LastLine, s.Rows(), i+1, why))
 		r.Separate = append(r.Separate, s)
 	}
@@ -46,7 +46,9 @@ func finish(t *table, layout Layout) (*Recording, error) {
 		}
 	}
 	sortRejects(r.Account.Rejects)
-	return r, t.checkOpenCircuit(r)
+	err = t.checkOpenCircuit(r)
+	r.Warnings = t.warnings.texts()
+	return r, err
 }
 
 // noRows explains that no line could be used.
@@ -95,7 +97,7 @@ func (t *table) checkOpenCircuit(r *Recording) error {
 				break
 			}
 		}
-		r.Warnings = append(r.Warnings, fmt.Sprintf("%s has no value in any row (%s): check that its sensor is connected", c.Name, why))
+		t.warnings.add(deadChannel, c.Name, fmt.Sprintf("%s has no value in any row (%s): check that its sensor is connected", c.Name, why))
 	}
 	if empty < len(r.Columns) {
 		return nil
@@ -115,7 +117,7 @@ func (t *table) finishOne() *Recording {
 	addSpeed(t)
 	t.nameGaps()
 	r := &Recording{File: t.file, Format: t.format, Dated: t.dated(), ZoneKnown: t.zone && t.dated(),
-		Account: t.account, Detection: t.found, Layout: t.layout, Warnings: t.warn}
+		Account: t.account, Detection: t.found, Layout: t.layout, Warnings: t.warnings.texts()}
 	origin := t.setStart(r)
 	if origin != 0 {
 		for i := range t.time {
@@ -157,7 +159,7 @@ func (t *table) nameGaps() {
 		}
 	}
 	if n > 0 {
-		t.warn = append(t.warn, fmt.Sprintf("%s longer than %s; the longest is %s, before line %d", plural(n, "gap"), spell(limit), spell(longest), t.lines.of(at)))
+		t.warnings.add(gapInTime, t.file, fmt.Sprintf("%s longer than %s; the longest is %s, before line %d", plural(n, "gap"), spell(limit), spell(longest), t.lines.of(at)))
 	}
 }
 
@@ -168,7 +170,7 @@ func (t *table) setStart(r *Recording) float64 {
 	case len(t.time) == 0:
 		return 0
 	case t.dated():
-	case t.clock.format == TimeOfDay:
+	case t.times == TimeOfDay:
 		day := time.Date(1, 1, 1, 0, 0, 0, 0, time.UTC)
 		r.Start = day.Add(time.Duration(math.Round(t.time[0] * 1e9)))
 		return t.time[0]

@@ -42,7 +42,7 @@ type gpxReader struct {
 	zoneOK  bool
 }
 
-var gpxColumns = []planColumn{
+var gpxColumns = []heading{
 	{name: "latitude", content: HoldsLatitude, unit: degree, reason: "GPX schema"},
 	{name: "longitude", content: HoldsLongitude, unit: degree, reason: "GPX schema"},
 	{name: "altitude", content: HoldsLength, unit: metre, reason: "GPX schema"},
@@ -56,10 +56,10 @@ func readGPX(src *source, opts Options) (*table, error) {
 	if err != nil {
 		return nil, err
 	}
-	g := &gpxReader{zoneOK: true, t: &table{file: src.path, format: GPX, clock: clockPlan{format: Stamp}, zone: true, account: &Account{Unit: "track points"}}}
+	g := &gpxReader{zoneOK: true, t: &table{file: src.path, format: GPX, times: Stamp, zone: true, account: &Account{Unit: "track points"}}}
 	for i, c := range gpxColumns {
 		c.number = i + 1
-		g.t.columns = append(g.t.columns, tableColumn{planColumn: c})
+		g.t.columns = append(g.t.columns, tableColumn{heading: c})
 	}
 	d := xml.NewDecoder(text)
 	d.CharsetReader = charsetReader
@@ -81,7 +81,7 @@ func readGPX(src *source, opts Options) (*table, error) {
 				return nil, &FileError{File: src.path, Line: line, Found: "is not well-formed XML: " + err.Error(), Do: "export the track again", Err: err}
 			}
 			// Cut or damaged: what came before is good.
-			g.t.warn = append(g.t.warn, fmt.Sprintf("line %d: the file is damaged or cut from here on (%v); the points before are kept", line, err))
+			g.t.warnings.add(lostReadings, g.t.file, fmt.Sprintf("line %d: the file is damaged or cut from here on (%v); the points before are kept", line, err))
 			g.t.account.Changes = append(g.t.account.Changes, Change{Line: line, What: "file cut or damaged from here on: " + err.Error()})
 			break
 		}
@@ -300,7 +300,7 @@ func (g *gpxReader) check(src *source) error {
 	}
 	t.columns = kept
 	t.zone = g.zoneOK
-	t.found.add("format", "GPX", "")
+	t.note("format", "GPX", "")
 	return nil
 }
 

@@ -30,9 +30,9 @@ func (d *detector) findHeader() error {
 	reason := givenOr(d.layout.HeaderLines != nil, "")
 	switch {
 	case d.first == 0:
-		d.found.add("header_lines", "no header", reason)
+		d.note("header_lines", "no header", reason)
 	default:
-		d.found.add("header_lines", plural(d.first, "header line"), reason)
+		d.note("header_lines", plural(d.first, "header line"), reason)
 	}
 	if len(names) > width {
 		// Rows shorter than the header: fine if some rows are full.

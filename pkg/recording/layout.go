@@ -141,6 +141,15 @@ const (
 	ByInterval          TimeFormat = "counted by interval" // Layout.Interval
 )
 
+// Dated reports whether such times carry a date.
+func (f TimeFormat) Dated() bool {
+	switch f {
+	case Stamp, UnixSeconds, UnixMilliseconds, UnixMicroseconds, UnixNanoseconds, SpreadsheetDays:
+		return true
+	}
+	return false
+}
+
 // Content is what a column holds.
 type Content string
 

@@ -38,7 +38,7 @@ type pending struct {
 	lines []int
 }
 
-var nmeaColumns = []planColumn{
+var nmeaColumns = []heading{
 	{name: "latitude", content: HoldsLatitude, unit: degree, reason: "NMEA 0183"},
 	{name: "longitude", content: HoldsLongitude, unit: degree, reason: "NMEA 0183"},
 	{name: "altitude", content: HoldsLength, unit: metre, reason: "NMEA 0183, GGA"},
@@ -83,11 +83,11 @@ func sentence(line []byte) []byte {
 
 func readNMEA(src *source, opts Options) (*table, error) {
 	n := &nmeaReader{day: -1, kinds: map[string]int{}, t: &table{file: src.path, format: NMEA,
-		clock: clockPlan{format: Stamp}, zone: true, account: &Account{Unit: "lines"}}}
+		times: Stamp, zone: true, account: &Account{Unit: "lines"}}}
 	t := n.t
 	for i, c := range nmeaColumns {
 		c.number = i + 1
-		t.columns = append(t.columns, tableColumn{planColumn: c})
+		t.columns = append(t.columns, tableColumn{heading: c})
 	}
 	t.layout = Layout{Format: NMEA, Encoding: src.encoding}
 	chunks := newChunker(src.reader(0), src.cr, 1)
@@ -291,12 +291,12 @@ func (n *nmeaReader) finish(src *source) error {
 		n.placeUndone()
 	} else if len(n.undone) > 0 {
 		// No date at all: times of day.
-		t.clock.format = TimeOfDay
+		t.times = TimeOfDay
 		n.day = 0
 		for _, p := range n.undone {
 			n.row(p.fix, p.clock, p.lines)
 		}
-		t.warn = append(t.warn, "no sentence carries a date (RMC or ZDA): times of day only")
+		t.warnings.add(clockDoubtful, t.file, "no sentence carries a date (RMC or ZDA): times of day only")
 	}
 	if len(t.time) == 0 {
 		found := fmt.Sprintf("has no position in its %d lines", t.account.Lines)
@@ -312,9 +312,9 @@ func (n *nmeaReader) finish(src *source) error {
 		}
 	}
 	t.columns = kept
-	t.found.add("format", "NMEA 0183", fmt.Sprintf("%d RMC, %d GGA, %d VTG sentences", n.kinds["RMC"], n.kinds["GGA"], n.kinds["VTG"]))
+	t.note("format", "NMEA 0183", fmt.Sprintf("%d RMC, %d GGA, %d VTG sentences", n.kinds["RMC"], n.kinds["GGA"], n.kinds["VTG"]))
 	if n.early > 0 {
-		t.warn = append(t.warn, "dates before 2004: an old receiver's week number may have rolled over; if so, set week_rollovers = 1 (1024 weeks)")
+		t.warnings.add(clockDoubtful, t.file, "dates before 2004: an old receiver's week number may have rolled over; if so, set week_rollovers = 1 (1024 weeks)")
 	}
 	return nil
 }

@@ -70,7 +70,7 @@ func (d *detector) findNumericTime(given bool) error {
 	}
 	c.factor = timeFactors[c.format]
 	c.utc = strings.HasPrefix(string(c.format), "unix")
-	d.found.add("time_format", string(c.format)+" in "+d.headerText(c.value), reason)
+	d.note("time_format", string(c.format)+" in "+d.headerText(c.value), reason)
 	return nil
 }
 

@@ -69,7 +69,7 @@ func (g *gatherer) dropForeign(b *block) {
 		g.foreign = g.lines + 1 + b.foreign[next].line
 	}
 	if len(b.foreign) > 0 {
-		g.t.warn = append(g.t.warn, fmt.Sprintf("line %d: a header with other columns begins here; the rows under it are not read: cut the file there and read the parts on their own", g.lines+1+b.foreign[0].line))
+		g.t.warnings.add(lostReadings, g.t.file, fmt.Sprintf("line %d: a header with other columns begins here; the rows under it are not read: cut the file there and read the parts on their own", g.lines+1+b.foreign[0].line))
 	}
 	b.breaks = b.breaks[:0]
 	b.time, b.rowLine = b.time[:kept], b.rowLine[:kept]

@@ -89,5 +89,5 @@ func (d *detector) suffixUnits() {
 		c.name = strings.TrimSpace(letterBehind.FindStringSubmatch(c.name)[1])
 		c.content, c.unit, c.found, c.reason = HoldsTemperature, u, letter, "letter behind the names"
 	}
-	d.warnings = append(d.warnings, "the letter "+letter+" behind the names is taken for "+u.name+"; if it is part of the names, set the units under [[columns]]")
+	d.warnings.add(unitAssumed, names(found), "the letter "+letter+" behind the names is taken for "+u.name+"; if it is part of the names, set the units under [[columns]]")
 }

@@ -71,7 +71,7 @@ func (t *table) putForward() {
 			up++
 		}
 	}
-	if down < 10 || down < 20*up || t.clock.format == ByInterval {
+	if down < 10 || down < 20*up || t.times == ByInterval {
 		return
 	}
 	n := len(t.time)
@@ -142,7 +142,7 @@ func (t *table) split() []segment {
 		switch {
 		case back <= 0 && -back <= longestPause:
 			if math.Abs(-back-3600-step) <= math.Max(3*step, 2) && step < 600 && !t.zone {
-				t.warn = append(t.warn, fmt.Sprintf("line %d: the clock jumps ahead by one hour; that may be summer time or a pause, and is kept as a gap", t.lines.of(i)))
+				t.warnings.add(clockDoubtful, t.file, fmt.Sprintf("line %d: the clock jumps ahead by one hour; that may be summer time or a pause, and is kept as a gap", t.lines.of(i)))
 			}
 			newest = t.time[i]
 		case back <= 0:
@@ -150,11 +150,11 @@ func (t *table) split() []segment {
 			t.time[i] -= segments[len(segments)-1].shift
 			t.cut(&segments, i, fmt.Sprintf("the clock jumps ahead by %s", spell(-back)))
 			newest = t.time[i]
-		case t.clock.format == TimeOfDay && back > 12*3600:
+		case t.times == TimeOfDay && back > 12*3600:
 			t.time[i] += 86400
 			change(i, 86400, "midnight: 24 h added")
 			newest = t.time[i]
-		case t.clock.format == TimeOfDay && math.Abs(back-12*3600+step) <= math.Max(3*step, 5) && t.halfDayClock():
+		case t.times == TimeOfDay && math.Abs(back-12*3600+step) <= math.Max(3*step, 5) && t.halfDayClock():
 			t.time[i] += 12 * 3600
 			change(i, 12*3600, "12-hour clock without AM or PM passes twelve: 12 h added")
 			newest = t.time[i]
@@ -288,14 +288,12 @@ func longestChain(t *table, segments []segment) []int {
 	return chain
 }
 
-func (t *table) dated() bool { return t.clock.dated() }
-
 // extract copies a segment into a table of its own.
 func (t *table) extract(s segment) *table {
 	p := *t
 	p.account = t.account
 	p.breaks = nil
-	p.warn = nil
+	p.warnings = nil
 	p.parts = []partMark{{0, s.shift, s.reason}}
 	p.time = append([]float64(nil), t.time[s.from:s.to]...)
 	p.columns = make([]tableColumn, len(t.columns))

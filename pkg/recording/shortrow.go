@@ -49,7 +49,7 @@ func (g *gatherer) place(b *block) {
 
 // fit returns the values in their columns, or nil.
 func (g *gatherer) fit(b *block, at int, s shortRow) []float64 {
-	columns := g.t.columns
+	columns := g.p.columns
 	n, k := len(columns), len(s.values)
 	if k == 0 || k >= n || n > 32 {
 		return nil

@@ -47,11 +47,11 @@ func addSpeed(t *table) {
 		}
 		last = i
 	}
-	c := tableColumn{planColumn: planColumn{name: "speed from positions", content: HoldsSpeed, unit: metrePerS,
+	c := tableColumn{heading: heading{name: "speed from positions", content: HoldsSpeed, unit: metrePerS,
 		reason: "computed: distance between the fixes before and after, over the time between"}, values: speed, derived: true}
 	t.columns = append(t.columns, c)
-	t.warn = append(t.warn, fmt.Sprintf("no speed in the file: computed from the positions (one fix every %.3g s); it is noisy at rest and smooths what happens within two fixes", typicalStep(t.time)))
-	t.found.add("speed", "speed from positions", "no speed in the file")
+	t.warnings.add(derivedOnly, c.name, fmt.Sprintf("no speed in the file: computed from the positions (one fix every %.3g s); it is noisy at rest and smooths what happens within two fixes", typicalStep(t.time)))
+	t.note("speed", "speed from positions", "no speed in the file")
 }
 
 // checkSpeed warns of a speed that is far from that between the positions:
@@ -71,7 +71,7 @@ func (t *table) checkSpeed(speed, lat, lon int) {
 		n++
 	}
 	if ratio := said / moved; n >= 20 && (ratio < 0.6 || ratio > 1.6) {
-		t.warn = append(t.warn, fmt.Sprintf("speed is read in m/s, as the schema says, but is %.2f times the speed between the positions (3.6 would be km/h, 2.24 mph, 1.94 kn)", ratio))
+		t.warnings.add(disagreement, t.columns[speed].name, fmt.Sprintf("speed is read in m/s, as the schema says, but is %.2f times the speed between the positions (3.6 would be km/h, 2.24 mph, 1.94 kn)", ratio))
 	}
 }
 

@@ -63,9 +63,9 @@ func readSpreadsheet(src *source, opts Options) (*table, error) {
 	t.account.Unit = "sheet rows"
 	t.layout.Sheet = sheet
 	t.layout.Encoding = ""
-	t.found.add("sheet", fmt.Sprintf("sheet %q", sheet), givenOr(opts.Layout.Sheet != "", "it has the most rows"))
+	t.note("sheet", fmt.Sprintf("sheet %q", sheet), givenOr(opts.Layout.Sheet != "", "it has the most rows"))
 	if len(others) > 0 && opts.Layout.Sheet == "" {
-		t.warn = append(t.warn, fmt.Sprintf("only sheet %q was read; there are also %q", sheet, others))
+		t.warnings.add(lostReadings, t.file, fmt.Sprintf("only sheet %q was read; there are also %q", sheet, others))
 	}
 	return t, nil
 }

@@ -62,11 +62,11 @@ func readText(src *source, opts Options) (*table, error) {
 // is never touched costs nothing, and a slice that need not grow is not copied.
 func (d *detector) newTable(p *plan) *table {
 	rows := int(float64(d.src.size)/max(1, d.sample.bytesPerLine)*1.01) + 64
-	t := &table{file: d.src.path, format: Text, base: p.clock.base, clock: p.clock,
-		zone: p.clock.utc, account: &Account{Unit: "lines"}, found: d.found, warn: d.warnings}
+	t := &table{file: d.src.path, format: Text, base: p.clock.base, times: p.clock.format,
+		zone: p.clock.utc, account: &Account{Unit: "lines"}, found: d.found, warnings: d.warnings}
 	t.time = make([]float64, 0, rows)
 	for _, c := range p.columns {
-		t.columns = append(t.columns, tableColumn{planColumn: c, values: make([]float64, 0, rows)})
+		t.columns = append(t.columns, tableColumn{heading: c.heading, values: make([]float64, 0, rows)})
 	}
 	t.layout = d.complete()
 	return t
@@ -240,7 +240,7 @@ func (g *gatherer) take(b *block) {
 	base := g.lines + 1
 	offset := len(t.time)
 	if b.chunk.nuls > 0 {
-		t.warn = append(t.warn, fmt.Sprintf("%d NUL bytes before line %d were skipped", b.chunk.nuls, base))
+		t.warnings.add(lostReadings, t.file, fmt.Sprintf("%d NUL bytes before line %d were skipped", b.chunk.nuls, base))
 	}
 	if len(b.short) > 0 {
 		g.place(b)

@@ -8,25 +8,35 @@ import (
 // table is a file's rows in the order of the file, before their times are put
 // in order. All readers end in one.
 type table struct {
-	file    string
-	format  Format
-	base    int64     // what time counts from, seconds since 1970; 0 undated
-	time    []float64 // seconds after base
-	columns []tableColumn
-	lines   lineMap
-	breaks  []int // rows before which a header was repeated
-	parts   []partMark
-	clock   clockPlan
-	zone    bool // stamps are UTC
-	account *Account
-	found   Detection
-	layout  Layout
-	warn    []string
+	file     string
+	format   Format
+	base     int64     // what time counts from, seconds since 1970; 0 undated
+	time     []float64 // seconds after base
+	columns  []tableColumn
+	lines    lineMap
+	breaks   []int // rows before which a header was repeated
+	parts    []partMark
+	times    TimeFormat // how the file gave them
+	zone     bool       // stamps are UTC
+	account  *Account
+	found    Detection
+	layout   Layout
+	warnings warnings
+}
+
+// heading is what is known of a column before its first value.
+type heading struct {
+	number  int // from 1; 0 for a derived column
+	name    string
+	content Content
+	unit    *unit
+	found   string // unit as the file has it
+	reason  string // why unit
 }
 
 // tableColumn is one column of values in SI units.
 type tableColumn struct {
-	planColumn
+	heading
 	values  []float64
 	tallies tallies
 	// own holds the rows that the column was really read in, where the others
@@ -34,6 +44,13 @@ type tableColumn struct {
 	own     []int
 	derived bool
 }
+
+// note keeps a finding.
+func (t *table) note(property, value, reason string) {
+	t.found.Findings = append(t.found.Findings, Finding{Property: property, Value: value, Reason: reason})
+}
+
+func (t *table) dated() bool { return t.times.Dated() }
 
 // partMark is where a part begins.
 type partMark struct {

@@ -107,10 +107,10 @@ func (d *detector) pickBeside() {
 		case e.kind == cellNumber && has("ms", "msec", "millis", "millisecond", "milliseconds") && !e.fraction &&
 			slices.Min(e.values) >= 0 && slices.Max(e.values) <= 999 && d.wholeClocks():
 			c.millis = n + 1
-			d.found.add("time", "milliseconds in "+d.headerText(n+1), "by its name")
+			d.note("time", "milliseconds in "+d.headerText(n+1), "by its name")
 		case has("zone", "offset", "tz", "timezone") && zoneCell([]byte(e.firstText)):
 			c.zoneAt, c.utc = n+1, true
-			d.found.add("zone", "offset from UTC in "+d.headerText(n+1), "by its name")
+			d.note("zone", "offset from UTC in "+d.headerText(n+1), "by its name")
 		}
 	}
 }

@@ -15,12 +15,12 @@ func (t *table) applyZone(l Layout) error {
 			return fmt.Errorf("%s: layout: %w", t.file, err)
 		}
 		t.base = day.Unix()
-		if t.clock.format == TimeOfDay {
+		if t.times == TimeOfDay {
 			t.dayless()
 		}
-		t.clock.format = Stamp
+		t.times = Stamp
 		if !slices.ContainsFunc(t.found.Findings, func(f Finding) bool { return f.Property == "date" }) {
-			t.found.add("date", l.Date, "layout")
+			t.note("date", l.Date, "layout")
 		}
 	}
 	if l.WeekRollovers != 0 {
@@ -36,7 +36,7 @@ func (t *table) applyZone(l Layout) error {
 	}
 	t.toUTC(loc)
 	t.zone = true
-	t.found.add("zone", l.Zone, "layout")
+	t.note("zone", l.Zone, "layout")
 	return nil
 }
 
@@ -83,7 +83,7 @@ func (t *table) toUTC(loc *time.Location) {
 		off, from, to = offsetAt(t.time[0] + day)
 	}
 	if next, _, _ := offsetAt(to + 1); t.time[0]-off < to && t.time[0]-next >= to {
-		t.warn = append(t.warn, "the first row lies in the hour that occurs twice when summer time ends: the earlier is taken")
+		t.warnings.add(clockDoubtful, t.file, "the first row lies in the hour that occurs twice when summer time ends: the earlier is taken")
 	}
 	last := t.time[0] - off
 	for i, local := range t.time {
