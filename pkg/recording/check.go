@@ -22,10 +22,13 @@ func oneOf[T ~string](key string, value T, allowed ...T) error {
 	return fmt.Errorf("%s = %q is not known; allowed are %s", key, string(value), strings.Join(names, ", "))
 }
 
+// knownFormats are the names of the formats that are read.
+var knownFormats []Format
+
 // Check reports the first setting that is not allowed, and what is.
 func (l Layout) Check() error {
 	if err := errors.Join(
-		oneOf("format", l.Format, Text, Spreadsheet, GPX, NMEA),
+		oneOf("format", l.Format, knownFormats...),
 		oneOf("encoding", l.Encoding, UTF8, UTF16LE, UTF16BE, Windows1252),
 		oneOf("delimiter", l.Delimiter, Comma, Semicolon, Tab, Pipe, Spaces, WideSpaces),
 		oneOf("decimal", l.Decimal, DecimalPoint, DecimalComma),

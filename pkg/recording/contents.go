@@ -27,7 +27,7 @@ func (d *detector) findContents() error {
 		if !given && e.kind == cellNumber && d.leaveOut(n, u) {
 			continue
 		}
-		c := planColumn{heading: heading{number: n, name: name, found: found, unit: u}, longest: e.longest()}
+		c := planColumn{head: head{number: n, name: name, found: found, unit: u}, longest: e.longest()}
 		if u != nil {
 			c.reason = "header"
 		}
@@ -83,12 +83,6 @@ func (d *detector) nameLeftOut(n int) {
 	if c, _ := contentOf(d.header[n-1]); c != "" && c != HoldsNumber {
 		d.warnings.add(lostReadings, d.headerText(n), fmt.Sprintf("%s is not read: %s", d.headerText(n), why))
 	}
-}
-
-// longest is the length beyond which a number is no reading: twice what is
-// usual in the column, and more digits than float64 holds.
-func (e evidence) longest() int {
-	return max(20, 2*e.digits/max(1, e.count[cellNumber]))
 }
 
 // isTimeColumn reports whether the column gives the time.

@@ -45,16 +45,6 @@ func (d *detector) findSpeedUnit() error {
 	return nil
 }
 
-// fractional reports whether any number is not whole.
-func (e evidence) fractional() bool {
-	for _, v := range e.values {
-		if v != math.Trunc(v) {
-			return true
-		}
-	}
-	return false
-}
-
 func (d *detector) ambiguousSpeed(c *planColumn, ratio float64, n int) error {
 	top := 0.0
 	for _, v := range d.evidence[c.number-1].values {

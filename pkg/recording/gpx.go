@@ -42,7 +42,7 @@ type gpxReader struct {
 	zoneOK  bool
 }
 
-var gpxColumns = []heading{
+var gpxColumns = []head{
 	{name: "latitude", content: HoldsLatitude, unit: degree, reason: "GPX schema"},
 	{name: "longitude", content: HoldsLongitude, unit: degree, reason: "GPX schema"},
 	{name: "altitude", content: HoldsLength, unit: metre, reason: "GPX schema"},
@@ -51,7 +51,16 @@ var gpxColumns = []heading{
 	{name: "air temperature", content: HoldsTemperature, unit: celsius, reason: "extension atemp, °C"},
 }
 
-func readGPX(src *source, opts Options) (*table, error) {
+var gpxFormat = format{name: GPX, recognise: beginsLikeXML, read: readGPX}
+
+func beginsLikeXML(src *source) bool {
+	plain := bytes.ReplaceAll(src.head[:min(len(src.head), 2048)], []byte{0}, nil) // UTF-16 too
+	plain = bytes.TrimLeft(plain, "\xef\xbb\xbf\xff\xfe \t\r\n")
+	return bytes.HasPrefix(plain, []byte("<?xml")) || bytes.HasPrefix(plain, []byte("<!")) ||
+		bytes.HasPrefix(plain, []byte("<")) && bytes.Contains(plain, []byte("<gpx"))
+}
+
+func readGPX(src *source, _ request) (*table, error) {
 	text, err := gpxText(src)
 	if err != nil {
 		return nil, err
@@ -59,7 +68,7 @@ func readGPX(src *source, opts Options) (*table, error) {
 	g := &gpxReader{zoneOK: true, t: &table{file: src.path, format: GPX, times: Stamp, zone: true, account: &Account{Unit: "track points"}}}
 	for i, c := range gpxColumns {
 		c.number = i + 1
-		g.t.columns = append(g.t.columns, tableColumn{heading: c})
+		g.t.columns = append(g.t.columns, tableColumn{head: c})
 	}
 	d := xml.NewDecoder(text)
 	d.CharsetReader = charsetReader

@@ -38,7 +38,7 @@ type pending struct {
 	lines []int
 }
 
-var nmeaColumns = []heading{
+var nmeaColumns = []head{
 	{name: "latitude", content: HoldsLatitude, unit: degree, reason: "NMEA 0183"},
 	{name: "longitude", content: HoldsLongitude, unit: degree, reason: "NMEA 0183"},
 	{name: "altitude", content: HoldsLength, unit: metre, reason: "NMEA 0183, GGA"},
@@ -81,13 +81,15 @@ func sentence(line []byte) []byte {
 	return s
 }
 
-func readNMEA(src *source, opts Options) (*table, error) {
+var nmeaFormat = format{name: NMEA, lines: true, recognise: looksLikeNMEA, read: readNMEA}
+
+func readNMEA(src *source, _ request) (*table, error) {
 	n := &nmeaReader{day: -1, kinds: map[string]int{}, t: &table{file: src.path, format: NMEA,
 		times: Stamp, zone: true, account: &Account{Unit: "lines"}}}
 	t := n.t
 	for i, c := range nmeaColumns {
 		c.number = i + 1
-		t.columns = append(t.columns, tableColumn{heading: c})
+		t.columns = append(t.columns, tableColumn{head: c})
 	}
 	t.layout = Layout{Format: NMEA, Encoding: src.encoding}
 	chunks := newChunker(src.reader(0), src.cr, 1)

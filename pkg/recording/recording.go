@@ -43,7 +43,7 @@ type Options struct {
 // Recording is what one device recorded into one file, or into several files
 // after [Join].
 type Recording struct {
-	// File is the path as given to Open.
+	// File is the path as given to Open, or the name as given to Read.
 	File string
 	// Format is the kind of file.
 	Format Format

@@ -22,21 +22,17 @@ type plan struct {
 	fullRows       bool // see detector.fullRows
 }
 
-// plan returns the plan for what has been found so far.
-func (d *detector) plan() *plan {
-	p := &plan{delim: d.delim, decimal: d.decimal, fields: d.fields, first: d.first,
-		clock: d.clock, columns: d.columns, header: map[string]bool{}, sentinels: map[string]bool{}}
-	for _, l := range d.sample.lines[:d.first] {
-		if t := string(bytes.TrimSpace(l.text)); t != "" {
-			p.header[t] = true
-		}
-	}
-	p.fullRows = d.fullRows()
-	p.names, p.timeAt = d.header, max(d.clock.stamp, d.clock.clock, d.clock.value)
-	for _, s := range d.layout.Sentinels {
-		p.sentinels[strings.ToLower(strings.TrimSpace(s))] = true
-	}
-	return p
+// planColumn is what is to be read from one column of the file.
+type planColumn struct {
+	head
+	unitAt int // number of the column that holds its unit, or 0
+	signAt int // number of the column that holds N, S, E or W, or 0
+	// longest is the length beyond which a number is two that lost what stood
+	// between them.
+	longest int
+	// low and high, in the file's unit, are where values stop being values.
+	low, high *float64
+	bare      bool // named like a bare logger input, or not at all
 }
 
 // rowParser reads rows by a plan. It keeps buffers and a date between calls,

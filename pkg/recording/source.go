@@ -58,6 +58,37 @@ func openSource(path string) (*source, func(), error) {
 	return s, func() { f.Close() }, nil
 }
 
+// maxHeld is how much is held in memory of what can't be read in pieces.
+const maxHeld = 1 << 30
+
+// readSource takes what is left of r.
+func readSource(name string, r io.Reader) (*source, error) {
+	fail := func(err error) (*source, error) {
+		return nil, &FileError{File: name, Found: "can't be read: " + err.Error(), Do: "copy it again from the device", Err: err}
+	}
+	if at, ok := r.(interface {
+		io.ReaderAt
+		io.Seeker
+	}); ok {
+		from, err := at.Seek(0, io.SeekCurrent)
+		if err == nil {
+			to, err := at.Seek(0, io.SeekEnd)
+			if err != nil {
+				return fail(err)
+			}
+			return newSource(name, io.NewSectionReader(at, from, max(0, to-from)), max(0, to-from))
+		}
+	}
+	held, err := io.ReadAll(io.LimitReader(r, maxHeld+1))
+	switch {
+	case err != nil:
+		return fail(err)
+	case len(held) > maxHeld:
+		return nil, &FileError{File: name, Found: fmt.Sprintf("is larger than %d MB and can't be read in pieces", maxHeld>>20), Do: "unpack it into a file and open that", Err: ErrLimit}
+	}
+	return newSource(name, bytes.NewReader(held), int64(len(held)))
+}
+
 // newSource looks at the first bytes of r.
 func newSource(path string, r io.ReaderAt, size int64) (*source, error) {
 	s := &source{path: path, r: r, size: size}

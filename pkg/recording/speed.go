@@ -47,7 +47,7 @@ func addSpeed(t *table) {
 		}
 		last = i
 	}
-	c := tableColumn{heading: heading{name: "speed from positions", content: HoldsSpeed, unit: metrePerS,
+	c := tableColumn{head: head{name: "speed from positions", content: HoldsSpeed, unit: metrePerS,
 		reason: "computed: distance between the fixes before and after, over the time between"}, values: speed, derived: true}
 	t.columns = append(t.columns, c)
 	t.warnings.add(derivedOnly, c.name, fmt.Sprintf("no speed in the file: computed from the positions (one fix every %.3g s); it is noisy at rest and smooths what happens within two fixes", typicalStep(t.time)))

@@ -22,10 +22,14 @@ const (
 	maxEntries  = 10000
 )
 
+var spreadsheetFormat = format{name: Spreadsheet, recognise: beginsLikeZip, read: readSpreadsheet}
+
+func beginsLikeZip(src *source) bool { return bytes.HasPrefix(src.head, []byte("PK\x03\x04")) }
+
 // readSpreadsheet reads one worksheet: its cells become a table of text, which
 // is then read like any other. Dates are stored as day numbers and shown by a
 // format; they are told by the cells that show otherwise than they are stored.
-func readSpreadsheet(src *source, opts Options) (*table, error) {
+func readSpreadsheet(src *source, how request) (*table, error) {
 	if err := checkZip(src); err != nil {
 		return nil, err
 	}
@@ -34,7 +38,7 @@ func readSpreadsheet(src *source, opts Options) (*table, error) {
 		return nil, err
 	}
 	defer book.Close()
-	sheet, others, err := chooseSheet(src, book, opts.Layout.Sheet)
+	sheet, others, err := chooseSheet(src, book, how.layout.Sheet)
 	if err != nil {
 		return nil, err
 	}
@@ -47,12 +51,12 @@ func readSpreadsheet(src *source, opts Options) (*table, error) {
 		return nil, src.fail(fmt.Sprintf("has no cell with content in sheet %q", sheet), "name another sheet in the layout", ErrEmpty)
 	}
 	inner.encoding = UTF8
-	layout := opts.Layout
+	layout := how.layout
 	layout.Delimiter = Tab
 	if layout.Decimal == "" && !bytes.Contains(text, []byte(",")) {
 		layout.Decimal = DecimalPoint
 	}
-	t, err := readText(inner, Options{Layout: layout, Workers: opts.Workers})
+	t, err := readText(inner, request{layout, how.workers})
 	if err != nil {
 		return nil, err
 	}
@@ -63,8 +67,8 @@ func readSpreadsheet(src *source, opts Options) (*table, error) {
 	t.account.Unit = "sheet rows"
 	t.layout.Sheet = sheet
 	t.layout.Encoding = ""
-	t.note("sheet", fmt.Sprintf("sheet %q", sheet), givenOr(opts.Layout.Sheet != "", "it has the most rows"))
-	if len(others) > 0 && opts.Layout.Sheet == "" {
+	t.note("sheet", fmt.Sprintf("sheet %q", sheet), givenOr(how.layout.Sheet != "", "it has the most rows"))
+	if len(others) > 0 && how.layout.Sheet == "" {
 		t.warnings.add(lostReadings, t.file, fmt.Sprintf("only sheet %q was read; there are also %q", sheet, others))
 	}
 	return t, nil

@@ -40,15 +40,16 @@ type shortRow struct {
 	text      string
 }
 
+var textFormat = format{name: Text, lines: true, recognise: func(*source) bool { return true }, read: readText}
+
 // readText reads all rows of a text file into a table.
-func readText(src *source, opts Options) (*table, error) {
-	d, err := detectText(src, opts.Layout)
+func readText(src *source, how request) (*table, error) {
+	f, err := detectText(src, how.layout)
 	if err != nil {
 		return nil, err
 	}
-	p := d.plan()
-	t := d.newTable(p)
-	workers := opts.Workers
+	p, t := f.plan, newTable(src, f)
+	workers := how.workers
 	if workers <= 0 {
 		workers = runtime.GOMAXPROCS(0)
 	}
@@ -60,15 +61,14 @@ func readText(src *source, opts Options) (*table, error) {
 
 // newTable makes room for as many rows as the file probably has. Memory that
 // is never touched costs nothing, and a slice that need not grow is not copied.
-func (d *detector) newTable(p *plan) *table {
-	rows := int(float64(d.src.size)/max(1, d.sample.bytesPerLine)*1.01) + 64
-	t := &table{file: d.src.path, format: Text, base: p.clock.base, times: p.clock.format,
-		zone: p.clock.utc, account: &Account{Unit: "lines"}, found: d.found, warnings: d.warnings}
+func newTable(src *source, f *found) *table {
+	p, rows := f.plan, f.rows+f.rows/100+64
+	t := &table{file: src.path, format: Text, base: p.clock.base, times: p.clock.format,
+		zone: p.clock.utc, account: &Account{Unit: "lines"}, found: f.detection, layout: f.layout, warnings: f.warnings}
 	t.time = make([]float64, 0, rows)
 	for _, c := range p.columns {
-		t.columns = append(t.columns, tableColumn{heading: c.heading, values: make([]float64, 0, rows)})
+		t.columns = append(t.columns, tableColumn{head: c.head, values: make([]float64, 0, rows)})
 	}
-	t.layout = d.complete()
 	return t
 }
 

@@ -24,8 +24,8 @@ type table struct {
 	warnings warnings
 }
 
-// heading is what is known of a column before its first value.
-type heading struct {
+// head is what is known of a column before its first value.
+type head struct {
 	number  int // from 1; 0 for a derived column
 	name    string
 	content Content
@@ -36,7 +36,7 @@ type heading struct {
 
 // tableColumn is one column of values in SI units.
 type tableColumn struct {
-	heading
+	head
 	values  []float64
 	tallies tallies
 	// own holds the rows that the column was really read in, where the others
