@@ -5,6 +5,10 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 )
 
 // Open reads a file of any supported kind.
@@ -16,7 +20,7 @@ func Open(path string, opts Options) (*Recording, error) {
 	if err := opts.Layout.Check(); err != nil {
 		return nil, fmt.Errorf("%s: layout: %w", path, err)
 	}
-	src, closeFile, err := openSource(path)
+	src, closeFile, err := source.Open(path)
 	if err != nil {
 		return nil, err
 	}
@@ -37,7 +41,7 @@ func Read(name string, r io.Reader, opts Options) (*Recording, error) {
 	if err := opts.Layout.Check(); err != nil {
 		return nil, fmt.Errorf("%s: layout: %w", name, err)
 	}
-	src, err := readSource(name, r)
+	src, err := source.Read(name, r)
 	if err != nil {
 		return nil, err
 	}
@@ -45,27 +49,27 @@ func Read(name string, r io.Reader, opts Options) (*Recording, error) {
 }
 
 // read reads an opened file.
-func read(src *source, opts Options) (*Recording, error) {
-	f, err := formatOf(src, opts.Layout)
+func read(src *source.Source, opts Options) (*Recording, error) {
+	f, err := format.Of(src, opts.Layout)
 	if err != nil {
 		return nil, err
 	}
-	t, err := f.read(src, request{opts.Layout, opts.Workers})
+	t, err := f.Read(src, format.Request{Layout: opts.Layout, Workers: opts.Workers})
 	if err != nil {
 		return nil, err
 	}
 	layout := opts.Layout
 	if layout.Date == "" {
-		layout.Date = t.layout.Date // found in the preamble or the name
+		layout.Date = t.Layout.Date // found in the preamble or the name
 	}
-	t.keepChoices(layout)
+	keepChoices(t, layout)
 	r, err := finish(t, layout)
 	if err != nil {
 		return nil, err
 	}
-	if f.lines {
-		if err := fillTexts(src, r.Account); err != nil && !errors.Is(err, fs.ErrClosed) {
-			return nil, src.fail("can't be read again: "+err.Error(), "copy it again from the device", err)
+	if f.Lines {
+		if err := source.FillTexts(src, r.Account); err != nil && !errors.Is(err, fs.ErrClosed) {
+			return nil, src.Fail("can't be read again: "+err.Error(), "copy it again from the device", err)
 		}
 	}
 	return r, nil
@@ -73,8 +77,8 @@ func read(src *source, opts Options) (*Recording, error) {
 
 // keepChoices carries the layout's choices that no reader uses itself into the
 // complete layout.
-func (t *table) keepChoices(l Layout) {
-	t.layout.Format = t.format
-	t.layout.KeepFrozen, t.layout.KeepSpikes, t.layout.KeepCarried = l.KeepFrozen, l.KeepSpikes, l.KeepCarried
-	t.layout.Zone, t.layout.Date, t.layout.WeekRollovers = l.Zone, l.Date, l.WeekRollovers
+func keepChoices(t *table.Table, l Layout) {
+	t.Layout.Format = t.Format
+	t.Layout.KeepFrozen, t.Layout.KeepSpikes, t.Layout.KeepCarried = l.KeepFrozen, l.KeepSpikes, l.KeepCarried
+	t.Layout.Zone, t.Layout.Date, t.Layout.WeekRollovers = l.Zone, l.Date, l.WeekRollovers
 }
