@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/known"
-	"github.com/pelletier/go-toml/v2"
 )
 
 // oneOf says what a field may be.
@@ -114,19 +113,4 @@ func Zone(s string) (*time.Location, error) {
 		return nil, fmt.Errorf("zone = %q is not known; allowed are \"UTC\", an offset like \"+01:00\", a name like \"Europe/Berlin\"", s)
 	}
 	return loc, nil
-}
-
-// explainTOML adds the line to what the decoder says.
-func explainTOML(err error) error {
-	var strict *toml.StrictMissingError
-	if errors.As(err, &strict) && len(strict.Errors) > 0 {
-		row, _ := strict.Errors[0].Position()
-		return fmt.Errorf("line %d: key %q is not known", row, strings.Join(strict.Errors[0].Key(), "."))
-	}
-	var de *toml.DecodeError
-	if errors.As(err, &de) {
-		row, _ := de.Position()
-		return fmt.Errorf("line %d: %s", row, de.Error())
-	}
-	return err
 }

@@ -1,13 +1,5 @@
 package layout
 
-import (
-	"bytes"
-	"fmt"
-	"os"
-
-	"github.com/pelletier/go-toml/v2"
-)
-
 // Layout says how a file is laid out. Every zero field is detected, so a
 // layout can hold as little as one answer; the one in a [Recording] is
 // complete. It can stand in a campaign file or in a file of its own.
@@ -73,39 +65,4 @@ type ColumnLayout struct {
 	// beyond them is missing.
 	Min *float64 `toml:"min,omitempty"`
 	Max *float64 `toml:"max,omitempty"`
-}
-
-// Load reads a layout file. An unknown key or a wrong value is an error with
-// its line.
-func Load(path string) (Layout, error) {
-	var l Layout
-	text, err := os.ReadFile(path)
-	if err != nil {
-		return l, fmt.Errorf("layout %s: %w", path, err)
-	}
-	d := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields()
-	if err := d.Decode(&l); err != nil {
-		return Layout{}, fmt.Errorf("layout %s: %w", path, explainTOML(err))
-	}
-	if err := l.Check(); err != nil {
-		return Layout{}, fmt.Errorf("layout %s: %w", path, err)
-	}
-	return l, nil
-}
-
-// Save writes l as a TOML file. It refuses to overwrite one.
-func (l Layout) Save(path string) error {
-	text, err := toml.Marshal(l)
-	if err != nil {
-		return fmt.Errorf("layout %s: %w", path, err)
-	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
-		return fmt.Errorf("layout %s: %w", path, err)
-	}
-	_, err = f.Write(text)
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	return err
 }

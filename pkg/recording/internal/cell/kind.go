@@ -12,6 +12,7 @@ import (
 // Kind is what a cell looks like on its own.
 type Kind int
 
+// The kinds.
 const (
 	Text Kind = iota
 	Empty
@@ -47,23 +48,8 @@ func Classify(b []byte, decimal byte) Kind {
 	if IsNoValue(b) {
 		return NoValue
 	}
-	if len(b) <= 64 {
-		if p, n, ok := parse.SplitDate(b); ok && n == len(b) && parse.AnyOrder(p) {
-			return Date
-		}
-		if _, ok := parse.Clock(b, true); ok {
-			return Clock
-		}
-		if _, ok := parse.Minutes(b); ok && bytes.IndexByte(b, '.') >= 0 {
-			return Clock
-		}
-		if d, c, ok := parse.SplitStamp(b); ok {
-			p, n, okDate := parse.SplitDate(d)
-			_, okClock := parse.Clock(c, false)
-			if okDate && n == len(d) && okClock && parse.AnyOrder(p) {
-				return Stamp
-			}
-		}
+	if k := timeKind(b); k != Text {
+		return k
 	}
 	switch strings.ToLower(string(b[:min(len(b), 5)])) {
 	case "am", "pm", "a.m.", "p.m.":
@@ -74,15 +60,51 @@ func Classify(b []byte, decimal byte) Kind {
 	if _, ok := layout.LookUpUnit(Decode(b)); ok {
 		return Unit
 	}
-	if len(b) <= 40 {
-		if _, ok := parse.Degrees(b, decimal); ok {
-			return UnitNumeric
-		}
-		if _, rest, ok := parse.NumberPrefix(b, decimal); ok {
-			if _, known := layout.LookUpUnit(Decode(rest)); known || (len(rest) == 1 && bytes.ContainsAny(rest, "NSEW")) {
-				return UnitNumeric
-			}
+	if hasUnitBehind(b, decimal) {
+		return UnitNumeric
+	}
+	return Text
+}
+
+// timeKind tells dates, times and stamps; Text is anything else.
+func timeKind(b []byte) Kind {
+	if len(b) > 64 {
+		return Text
+	}
+	if isDate(b) {
+		return Date
+	}
+	if _, ok := parse.Clock(b, true); ok {
+		return Clock
+	}
+	if _, ok := parse.Minutes(b); ok && bytes.IndexByte(b, '.') >= 0 {
+		return Clock
+	}
+	if d, c, ok := parse.SplitStamp(b); ok && isDate(d) {
+		if _, ok := parse.Clock(c, false); ok {
+			return Stamp
 		}
 	}
 	return Text
+}
+
+func isDate(b []byte) bool {
+	p, n, ok := parse.SplitDate(b)
+	return ok && n == len(b) && parse.AnyOrder(p)
+}
+
+// hasUnitBehind reports whether a cell is a number with its unit or side.
+func hasUnitBehind(b []byte, decimal byte) bool {
+	if len(b) > 40 {
+		return false
+	}
+	if _, ok := parse.Degrees(b, decimal); ok {
+		return true
+	}
+	_, rest, ok := parse.NumberPrefix(b, decimal)
+	if !ok {
+		return false
+	}
+	_, known := layout.LookUpUnit(Decode(rest))
+	return known || (len(rest) == 1 && bytes.ContainsAny(rest, "NSEW"))
 }

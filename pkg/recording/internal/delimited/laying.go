@@ -55,3 +55,14 @@ func layings(u *layout.Unit, values, last []float64) []way {
 	}
 	return best[len(values)]
 }
+
+// numberIn returns an SI temperature as a number in the unit.
+func numberIn(u *layout.Unit, kelvins float64) float64 {
+	switch {
+	case u.Celsius:
+		return kelvins - 273.15
+	case u.Fahrenheit:
+		return kelvins*1.8 - 459.67
+	}
+	return kelvins / u.Factor
+}

@@ -5,7 +5,6 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
 // A row whose last cells are empty though the others' are not may have lost
@@ -21,8 +20,7 @@ const (
 // it can't be told which. Done where all columns are temperatures in one unit
 // and the last one is seldom empty.
 func (g *gatherer) padded(b *block) {
-	columns := g.t.Columns
-	n := len(columns)
+	n := len(g.t.Columns)
 	if !g.p.FullRows || n < 2 || n > 32 {
 		return
 	}
@@ -31,45 +29,59 @@ func (g *gatherer) padded(b *block) {
 		if !math.IsNaN(v) || !g.emptyAt(b, n-1) {
 			continue
 		}
-		s := shortRow{row: row, line: int(b.rowLine[row])}
-		here := 0.0
-		last := make([]float64, n)
-		for j := range columns {
-			last[j] = g.before(b, j, row)
-			v := b.values[j][row]
-			if math.IsNaN(v) {
-				break
-			}
-			s.values = append(s.values, numberIn(columns[0].Unit, v))
-			here += math.Abs(v - last[j])
+		if s := g.filledUp(b, row); len(s.values) > 0 {
+			g.layAgain(b, row, s)
+			moved = append(moved, s.line)
 		}
-		if len(s.values) == 0 || !g.onlyFirst(b, row, len(s.values)) || math.IsNaN(here) {
-			continue
-		}
-		ways := layings(columns[0].Unit, s.values, last)
-		if len(ways) == 0 || here-ways[0].cost < paddedMargin || here < paddedRatio*ways[0].cost {
-			continue
-		}
-		laid := g.fit(b, row, s)
-		read := make([]float64, len(s.values))
-		for j := range read {
-			read[j] = b.values[j][row]
-		}
-		for j := range columns {
-			v := math.NaN()
-			if laid != nil {
-				v = nearest(laid[j], read)
-			}
-			if math.IsNaN(v) && !math.IsNaN(b.values[j][row]) {
-				b.missing[j].Count("cell left out, columns shifted left", nil, s.line)
-			}
-			b.values[j][row] = v
-		}
-		moved = append(moved, s.line)
 	}
 	if len(moved) > 0 {
 		g.t.Account.Changes = append(g.t.Account.Changes, account.Change{Line: moved[0] + g.lines + 1, Rows: len(moved),
 			What: "cells left out and the row filled up at its end; the others put under the columns where they continue the row before"})
+	}
+}
+
+// filledUp returns the values of a row that continue the row before far better
+// when laid otherwise; without values if they do not.
+func (g *gatherer) filledUp(b *block, row int) shortRow {
+	columns := g.t.Columns
+	s := shortRow{row: row, line: int(b.rowLine[row])}
+	here := 0.0
+	last := make([]float64, len(columns))
+	for j := range columns {
+		last[j] = g.before(b, j, row)
+		v := b.values[j][row]
+		if math.IsNaN(v) {
+			break
+		}
+		s.values = append(s.values, numberIn(columns[0].Unit, v))
+		here += math.Abs(v - last[j])
+	}
+	if len(s.values) == 0 || !g.onlyFirst(b, row, len(s.values)) || math.IsNaN(here) {
+		return shortRow{}
+	}
+	ways := layings(columns[0].Unit, s.values, last)
+	if len(ways) == 0 || here-ways[0].cost < paddedMargin || here < paddedRatio*ways[0].cost {
+		return shortRow{}
+	}
+	return s
+}
+
+// layAgain puts the values of a row where they fit, and blanks the others.
+func (g *gatherer) layAgain(b *block, row int, s shortRow) {
+	laid := g.fit(b, row, s)
+	read := make([]float64, len(s.values))
+	for j := range read {
+		read[j] = b.values[j][row]
+	}
+	for j := range g.t.Columns {
+		v := math.NaN()
+		if laid != nil {
+			v = nearest(laid[j], read)
+		}
+		if math.IsNaN(v) && !math.IsNaN(b.values[j][row]) {
+			b.missing[j].Count("cell left out, columns shifted left", nil, s.line)
+		}
+		b.values[j][row] = v
 	}
 }
 
@@ -96,17 +108,6 @@ func (g *gatherer) emptyAt(b *block, column int) bool {
 		}
 	}
 	return false
-}
-
-// numberIn returns an SI temperature as a number in the unit.
-func numberIn(u *layout.Unit, kelvins float64) float64 {
-	switch {
-	case u.Celsius:
-		return kelvins - 273.15
-	case u.Fahrenheit:
-		return kelvins*1.8 - 459.67
-	}
-	return kelvins / u.Factor
 }
 
 // onlyFirst reports whether a row has values in its first k columns only.

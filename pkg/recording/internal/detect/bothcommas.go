@@ -3,6 +3,7 @@ package detect
 import (
 	"bytes"
 	"fmt"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
@@ -21,14 +22,16 @@ func (d *detector) refuseBothCommas(kinds []cell.Kind, width int) error {
 		from++
 	}
 	n := width - from
-	if n < 2 || n%2 != 0 {
+	others := slices.ContainsFunc(kinds[from:], func(k cell.Kind) bool { return k != cell.Numeric })
+	if n < 2 || n%2 != 0 || others || !d.halves(from, width) {
 		return nil
 	}
-	for _, k := range kinds[from:] {
-		if k != cell.Numeric {
-			return nil
-		}
-	}
+	return d.src.Fail(fmt.Sprintf("seems to use the comma both between cells and as decimal mark: of the %d numbers in a row all are whole, and every second has the same few digits throughout (%q)", n, cell.Excerpt(d.sample.lines[d.first].text)),
+		`export it with semicolons or with a decimal point; if the numbers are whole indeed, set delimiter = "comma" and decimal = "."`, account.ErrNoData)
+}
+
+// halves reports whether every second cell may be what follows a decimal mark.
+func (d *detector) halves(from, width int) bool {
 	digits := make([]int, width) // of the second halves
 	first := make([][]byte, width)
 	varied, rows := false, 0
@@ -41,13 +44,13 @@ func (d *detector) refuseBothCommas(kinds []cell.Kind, width int) error {
 		for i := from; i < width; i++ {
 			c := cells[i]
 			if bytes.IndexByte(c, '.') >= 0 {
-				return nil
+				return false
 			}
 			if (i-from)%2 == 0 {
 				continue
 			}
-			if len(c) == 0 || len(c) > 3 || c[0] == '-' || c[0] == '+' || (digits[i] > 0 && digits[i] != len(c)) {
-				return nil
+			if !isFraction(c) || (digits[i] > 0 && digits[i] != len(c)) {
+				return false
 			}
 			digits[i] = len(c)
 			if first[i] == nil {
@@ -56,9 +59,11 @@ func (d *detector) refuseBothCommas(kinds []cell.Kind, width int) error {
 			varied = varied || !bytes.Equal(first[i], c)
 		}
 	}
-	if rows < 2 || !varied {
-		return nil
-	}
-	return d.src.Fail(fmt.Sprintf("seems to use the comma both between cells and as decimal mark: of the %d numbers in a row all are whole, and every second has the same few digits throughout (%q)", n, cell.Excerpt(d.sample.lines[d.first].text)),
-		`export it with semicolons or with a decimal point; if the numbers are whole indeed, set delimiter = "comma" and decimal = "."`, account.ErrNoData)
+	return rows >= 2 && varied
+}
+
+// isFraction reports whether a whole number may be the digits behind a decimal
+// mark.
+func isFraction(c []byte) bool {
+	return len(c) > 0 && len(c) <= 3 && c[0] != '-' && c[0] != '+'
 }

@@ -67,7 +67,7 @@ func (d *detector) twoParts(number int) (minutes, open bool, example string) {
 			}
 			continue
 		}
-		minutes = minutes || bytes.IndexAny(cells[number-1], ".,") >= 0
+		minutes = minutes || bytes.ContainsAny(cells[number-1], ".,")
 		open = open || (example == "" && k.Seconds < 60)
 		if example == "" || len(example) < 5 {
 			example = string(cells[number-1])
@@ -76,20 +76,27 @@ func (d *detector) twoParts(number int) (minutes, open bool, example string) {
 	return minutes, open && !minutes, example
 }
 
-// nameDate matches a date in a file's name.
-var nameDate = regexp.MustCompile(`(20[0-9]{2})([-_.]?)(0[1-9]|1[0-2])([-_.]?)([0-3][0-9])`)
+// dateInName matches a date in a file's name.
+var dateInName = regexp.MustCompile(`(20[0-9]{2})([-_.]?)(0[1-9]|1[0-2])([-_.]?)([0-3][0-9])`)
 
 // findDate looks for the date of a file of times in its preamble, then in its
 // name.
 func (d *detector) findDate() {
-	set := func(y, m, day int64, where string) {
-		if m < 1 || m > 12 || day < 1 || day > parse.DaysIn(y, m) {
-			return
-		}
-		d.layout.Date = fmt.Sprintf("%04d-%02d-%02d", y, m, day)
-		d.note("date", d.layout.Date, where)
-		d.warnings.Add(account.ClockDoubtful, d.src.Path, fmt.Sprintf("times without a date: %s is taken from %s", d.layout.Date, where))
+	y, m, day, where := d.preambleDate()
+	if where == "" {
+		y, m, day, where = d.nameDate()
 	}
+	if where == "" || m < 1 || m > 12 || day < 1 || day > parse.DaysIn(y, m) {
+		return
+	}
+	d.layout.Date = fmt.Sprintf("%04d-%02d-%02d", y, m, day)
+	d.note("date", d.layout.Date, where)
+	d.warnings.Add(account.ClockDoubtful, d.src.Path, fmt.Sprintf("times without a date: %s is taken from %s", d.layout.Date, where))
+}
+
+// preambleDate returns the first date before the rows that can be read in one
+// way only, and where it stands; where is empty if there is none.
+func (d *detector) preambleDate() (y, m, day int64, where string) {
 	for _, l := range d.sample.lines[:d.first] {
 		for i := range l.text {
 			if i > 0 && (l.text[i-1]-'0' <= 9 || l.text[i-1]|0x20 >= 'a') {
@@ -99,22 +106,26 @@ func (d *detector) findDate() {
 			if !ok || n < 8 || (i+n < len(l.text) && l.text[i+n]-'0' <= 9) {
 				continue
 			}
-			if v := p.ValidOrders(); p.Na == 4 && len(v) > 0 || p.Month > 0 || len(v) == 1 {
-				y, m, day, ok := p.Civil(v[0])
-				if ok {
-					set(y, m, day, fmt.Sprintf("line %d", l.number))
-					return
-				}
+			v := p.ValidOrders()
+			if p.FirstDigits == 4 && len(v) > 0 || p.Month > 0 && len(v) > 0 || len(v) == 1 {
+				y, m, day, _ = p.Civil(v[0])
+				return y, m, day, fmt.Sprintf("line %d", l.number)
 			}
 		}
 	}
-	base := filepath.Base(d.src.Path)
-	if f := nameDate.FindStringSubmatch(base); f != nil && f[2] == f[4] {
-		y, _ := strconv.ParseInt(f[1], 10, 64)
-		m, _ := strconv.ParseInt(f[3], 10, 64)
-		day, _ := strconv.ParseInt(f[5], 10, 64)
-		set(y, m, day, "the file's name")
+	return 0, 0, 0, ""
+}
+
+// nameDate returns the date in the file's name.
+func (d *detector) nameDate() (y, m, day int64, where string) {
+	f := dateInName.FindStringSubmatch(filepath.Base(d.src.Path))
+	if f == nil || f[2] != f[4] {
+		return 0, 0, 0, ""
 	}
+	y, _ = strconv.ParseInt(f[1], 10, 64)
+	m, _ = strconv.ParseInt(f[3], 10, 64)
+	day, _ = strconv.ParseInt(f[5], 10, 64)
+	return y, m, day, "the file's name"
 }
 
 // clockRange returns the first time in seconds and whether any passes 24 h.

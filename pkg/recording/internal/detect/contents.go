@@ -26,7 +26,7 @@ func (d *detector) findContents() error {
 			continue
 		}
 		e := d.evidence[n-1]
-		if e.kind != cell.Numeric && e.kind != cell.UnitNumeric && !(given && l.Holds != "") && !d.neverFilled(n) {
+		if !d.readable(n) && !(given && l.Holds != "") {
 			d.nameLeftOut(n)
 			continue
 		}
@@ -40,22 +40,9 @@ func (d *detector) findContents() error {
 		}
 		d.unitBeside(&c, e)
 		d.hemisphere(&c)
-		suggested, bare := heading.ContentOf(name)
-		c.Bare = bare || d.header[n-1] == ""
-		c.Content = suggested
-		switch {
-		case c.Unit != nil && c.Unit.Content == layout.HoldsTime:
-			c.Unit, c.Content = nil, layout.HoldsNumber
-		case c.Unit != nil && suggested != "" && c.Unit.Fits(suggested) && suggested != layout.HoldsNumber:
-		case c.Unit != nil:
-			c.Content = c.Unit.Content
-		case c.Content == "" && d.header[n-1] == "":
-			c.Content = layout.HoldsTemperature // a table without names: see findTemperatureUnit
-		case c.Content == "":
-			c.Content = layout.HoldsNumber
-		}
-		if err := d.applyLayout(&c, l, given); err != nil {
-			return err
+		d.contentByName(&c)
+		if given {
+			applyLayout(&c, l)
 		}
 		if c.Unit == nil {
 			d.assumeUnit(&c, e)
@@ -73,6 +60,30 @@ func (d *detector) findContents() error {
 	d.positionForm()
 	d.uniqueNames()
 	return nil
+}
+
+// readable reports whether a column holds numbers, or would if its sensor were
+// connected.
+func (d *detector) readable(n int) bool {
+	k := d.evidence[n-1].kind
+	return k == cell.Numeric || k == cell.UnitNumeric || d.neverFilled(n)
+}
+
+// contentByName says what a column holds, by its name and its unit.
+func (d *detector) contentByName(c *plan.Column) {
+	suggested, _ := heading.ContentOf(c.Name)
+	c.Content = suggested
+	switch {
+	case c.Unit != nil && c.Unit.Content == layout.HoldsTime:
+		c.Unit, c.Content = nil, layout.HoldsNumber
+	case c.Unit != nil && suggested != "" && c.Unit.Fits(suggested) && suggested != layout.HoldsNumber:
+	case c.Unit != nil:
+		c.Content = c.Unit.Content
+	case c.Content == "" && d.header[c.Number-1] == "":
+		c.Content = layout.HoldsTemperature // a table without names: see findTemperatureUnit
+	case c.Content == "":
+		c.Content = layout.HoldsNumber
+	}
 }
 
 // nameLeftOut says that a column with a name holds nothing to read. A position

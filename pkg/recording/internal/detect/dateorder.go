@@ -12,14 +12,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// A seenDate is a date of the file as written, with the line of its first
-// appearance in a row.
-type seenDate struct {
-	parts parse.DateParts
-	line  int
-	text  string
-}
-
 // findDateOrder finds the order of day, month and year from the dates, and
 // asks where they leave it open.
 func (d *detector) findDateOrder() error {
@@ -53,7 +45,7 @@ func (d *detector) findDateOrder() error {
 		return d.ambiguousOrder(dates)
 	}
 	c.Order = order
-	if p := dates[0].parts; p.Na != 4 && p.Nc <= 2 && p.Month == 0 && order == layout.DayMonthYear && reason != "" {
+	if p := dates[0].parts; p.FirstDigits != 4 && p.LastDigits <= 2 && p.Month == 0 && order == layout.DayMonthYear && reason != "" {
 		if _, _, _, ok := p.Civil(layout.YearMonthDay); ok {
 			d.warnings.Add(account.ClockDoubtful, d.src.Path, fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", dates[0].text, reason))
 		}
@@ -79,7 +71,7 @@ func decideOrder(dates []seenDate, decimalComma bool) (order layout.DateOrder, r
 	switch {
 	case p.Month > 0:
 		return layout.DayMonthYear, "months by name", false
-	case p.Na == 4:
+	case p.FirstDigits == 4:
 		return layout.YearMonthDay, "", false
 	}
 	votes := map[layout.DateOrder]int{}
@@ -110,7 +102,7 @@ func decideOrder(dates []seenDate, decimalComma bool) (order layout.DateOrder, r
 		return layout.DayMonthYear, "decimal comma, and two-digit years come last where that is used", false
 	}
 	for _, o := range left {
-		if o == layout.DayMonthYear && bytes.IndexByte([]byte(dates[0].text), '.') > 0 && p.Nc == 4 {
+		if o == layout.DayMonthYear && bytes.IndexByte([]byte(dates[0].text), '.') > 0 && p.LastDigits == 4 {
 			return layout.DayMonthYear, "dates with dots are written day first", false
 		}
 	}
@@ -156,11 +148,6 @@ func orderByDays(dates []seenDate, left []layout.DateOrder) (layout.DateOrder, s
 	return "", "", false
 }
 
-func (s seenDate) days(o layout.DateOrder) (int64, bool) {
-	y, m, d, ok := s.parts.Civil(o)
-	return parse.DaysSinceEpoch(y, m, d), ok
-}
-
 // dateCell returns the date as written in a row, or nil.
 func (d *detector) dateCell(cells [][]byte) []byte {
 	c := &d.clock
@@ -190,22 +177,11 @@ func (d *detector) sampleDates() []seenDate {
 	return dates
 }
 
-func appendDate(dates []seenDate, cell []byte, line int) []seenDate {
-	if cell == nil || (len(dates) > 0 && dates[len(dates)-1].text == string(cell)) {
-		return dates
-	}
-	p, n, ok := parse.SplitDate(cell)
-	if !ok || n != len(cell) || !parse.AnyOrder(p) {
-		return dates
-	}
-	return append(dates, seenDate{p, line, string(cell)})
-}
-
 // scanDates reads the dates of the whole file.
 func (d *detector) scanDates() ([]seenDate, error) {
 	const enough = 10000
 	var dates []seenDate
-	chunks := source.NewChunker(d.src.Reader(0), d.src.Cr, 1)
+	chunks := source.NewChunker(d.src.Reader(0), d.src.CR, 1)
 	line := 0
 	var cells [][]byte
 	for len(dates) < enough {
@@ -248,4 +224,17 @@ func (d *detector) ambiguousOrder(dates []seenDate) error {
 			Meaning: fmt.Sprintf("%s: %04d-%02d-%02d", orderName(o), y, m, day), Setting: fmt.Sprintf("date_order = %q", string(o))})
 	}
 	return err
+}
+
+// setBase lets row times count from midnight of the first date, so that they
+// stay small and exact.
+func (d *detector) setBase() error {
+	for _, s := range d.sampleDates() {
+		if v, ok := s.days(d.clock.Order); ok {
+			d.clock.Base = v * 86400
+			d.findZone()
+			return nil
+		}
+	}
+	return d.src.Fail(fmt.Sprintf("has no date that exists when read %s", orderName(d.clock.Order)), "set another date_order in the layout", account.ErrNoTime)
 }

@@ -45,7 +45,7 @@ func takeSample(s *source.Source) (*sample, error) {
 	if !p.whole {
 		text = text[:bytes.LastIndexAny(text, "\r\n")+1]
 	}
-	p.add(text, s.Cr, 1)
+	p.add(text, s.CR, 1)
 	p.head = len(p.lines)
 	bytesRead := float64(len(text))
 	if s.Encoding == layout.UTF16LE || s.Encoding == layout.UTF16BE {
@@ -58,13 +58,13 @@ func takeSample(s *source.Source) (*sample, error) {
 	step := (s.Size - source.HeadSize) / pieces
 	for i := range int64(pieces) {
 		at := (source.HeadSize + i*step) &^ 1
-		text, err := io.ReadAll(io.LimitReader(s.Reader(at+int64(s.Bom)), pieceLength))
+		text, err := io.ReadAll(io.LimitReader(s.Reader(at+int64(s.Mark)), pieceLength))
 		if err != nil {
 			return nil, s.Fail("can't be read: "+err.Error(), "copy it again from the device", err)
 		}
 		from, to := bytes.IndexAny(text, "\r\n"), bytes.LastIndexAny(text, "\r\n")
 		if from >= 0 && to > from {
-			p.add(text[from+1:to+1], s.Cr, 0)
+			p.add(text[from+1:to+1], s.CR, 0)
 		}
 	}
 	return p, nil

@@ -86,7 +86,7 @@ func (d *detector) speedRatio(c *plan.Column) (ratio float64, n int) {
 	if lat == nil || lon == nil {
 		return math.NaN(), 0
 	}
-	rows := plan.Parser{Plan: d.plan(), Sampling: true}
+	rows := plan.NewParser(d.plan())
 	var sum, sumPositions float64
 	type fix struct{ t, lat, lon, v float64 }
 	var last fix

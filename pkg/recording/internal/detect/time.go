@@ -14,16 +14,31 @@ func (d *detector) findTime() error {
 	if err := d.checkLayoutColumns(); err != nil {
 		return err
 	}
+	given := d.timeByLayout()
+	if !given && d.layout.TimeFormat != layout.ByInterval && d.layout.Interval == 0 {
+		d.pickStamps()
+	}
+	d.pickHalfDay()
+	if !given && d.layout.Interval == 0 {
+		d.pickParts()
+		d.pickBeside()
+	}
+	if err := d.checkParts(); err != nil {
+		return err
+	}
+	return d.settleTime(given)
+}
+
+// timeByLayout takes the columns that the layout says hold the time, and
+// reports whether it does.
+func (d *detector) timeByLayout() (given bool) {
 	c := &d.clock
-	given := false
 	for n := 1; n <= d.fields; n++ {
 		l, ok := d.layoutFor(n)
 		if !ok {
 			continue
 		}
-		if c.TakePart(l.Holds, n) {
-			given = true
-		}
+		given = c.TakePart(l.Holds, n) || given
 		switch l.Holds {
 		case layout.HoldsDateTime:
 			c.Stamp, given = n, true
@@ -43,21 +58,12 @@ func (d *detector) findTime() error {
 	if c.Stamp > 0 && d.evidence[c.Stamp-1].kind == cell.Numeric {
 		c.Stamp, c.Value = 0, c.Stamp
 	}
-	if !given && d.layout.TimeFormat != layout.ByInterval && d.layout.Interval == 0 {
-		d.pickStamps()
-	}
-	for n := range d.evidence { // AM or PM in a cell of its own
-		if c.Clock > 0 && n >= c.Clock && d.evidence[n].kind == cell.HalfDay && c.HalfDay == 0 {
-			c.HalfDay = n + 1
-		}
-	}
-	if !given && d.layout.Interval == 0 {
-		d.pickParts()
-		d.pickBeside()
-	}
-	if err := d.checkParts(); err != nil {
-		return err
-	}
+	return given
+}
+
+// settleTime says of which format the time is, by the columns that were found.
+func (d *detector) settleTime(given bool) error {
+	c := &d.clock
 	switch {
 	case c.Parts[0] > 0:
 		c.Format = layout.Stamp
@@ -81,6 +87,6 @@ func (d *detector) findTime() error {
 		return d.findNumericTime(given)
 	}
 	name := d.header[max(c.Stamp, c.Clock)-1]
-	c.Utc = slices.ContainsFunc(heading.Words(name), func(w string) bool { return w == "utc" || w == "gmt" })
+	c.UTC = slices.ContainsFunc(heading.Words(name), func(w string) bool { return w == "utc" || w == "gmt" })
 	return nil
 }

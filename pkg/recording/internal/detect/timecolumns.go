@@ -73,7 +73,7 @@ func (d *detector) hasClock() bool {
 	return slices.ContainsFunc(d.evidence, func(e evidence) bool { return e.kind == cell.Clock })
 }
 
-// CompactClock returns the index of a column of times such as 141849, named as
+// compactClock returns the index of a column of times such as 141849, named as
 // a time, or −1.
 func (d *detector) compactClock() int {
 	for n, e := range d.evidence {
@@ -90,4 +90,14 @@ func (d *detector) compactClock() int {
 		}
 	}
 	return -1
+}
+
+// pickHalfDay finds AM or PM in a cell of its own.
+func (d *detector) pickHalfDay() {
+	c := &d.clock
+	for n := range d.evidence {
+		if c.Clock > 0 && n >= c.Clock && d.evidence[n].kind == cell.HalfDay && c.HalfDay == 0 {
+			c.HalfDay = n + 1
+		}
+	}
 }

@@ -77,7 +77,7 @@ func (d *detector) pickBeside() {
 			c.Millis = n + 1
 			d.note("time", "milliseconds in "+d.headerText(n+1), "by its name")
 		case has("zone", "offset", "tz", "timezone") && parse.IsZone([]byte(e.firstText)):
-			c.ZoneAt, c.Utc = n+1, true
+			c.ZoneAt, c.UTC = n+1, true
 			d.note("zone", "offset from UTC in "+d.headerText(n+1), "by its name")
 		}
 	}

@@ -47,10 +47,7 @@ func (d *detector) hemisphere(c *plan.Column) {
 }
 
 // applyLayout lets the layout overrule what was found for one column.
-func (d *detector) applyLayout(c *plan.Column, l layout.ColumnLayout, given bool) error {
-	if !given {
-		return nil
-	}
+func applyLayout(c *plan.Column, l layout.ColumnLayout) {
 	if l.Number > 0 && l.Name != "" {
 		c.Name = l.Name
 	}
@@ -72,7 +69,6 @@ func (d *detector) applyLayout(c *plan.Column, l layout.ColumnLayout, given bool
 		c.Unit = nil
 	}
 	c.Low, c.High = l.Min, l.Max
-	return nil
 }
 
 // assumeUnit gives the unit where a name leaves only one in common use, or
@@ -85,19 +81,7 @@ func (d *detector) assumeUnit(c *plan.Column, e evidence) {
 		c.Unit = layout.Raw
 		return
 	case layout.HoldsPressure:
-		switch m := table.Median(e.values); {
-		case d.hasEngineParameters() && m <= 400:
-			c.Unit, c.Reason = layout.KiloPa, "named like the parameters of SAE J1979, which counts pressure in kPa"
-		case m > 80 && m < 110:
-			c.Unit, c.Reason = layout.KiloPa, fmt.Sprintf("about %.4g, as air pressure is in kPa", m)
-		case m > 800 && m < 1100:
-			c.Unit, c.Reason = layout.HectoPa, fmt.Sprintf("about %.4g, as air pressure is in hPa", m)
-		case m > 80000 && m < 110000:
-			c.Unit, c.Reason = layout.Pascal, fmt.Sprintf("about %.6g, as air pressure is in Pa", m)
-		default:
-			c.Content, c.Unit = layout.HoldsNumber, layout.Raw
-			d.warnings.Add(account.UnitAssumed, c.Name, fmt.Sprintf("%s: unit of pressure not known, numbers kept as they stand", c.Name))
-		}
+		d.assumePressure(c, table.Median(e.values))
 		return
 	case layout.HoldsHumidity:
 		c.Unit, c.Reason = layout.UnitNames["%rh"], "numbers up to 100"
@@ -117,6 +101,23 @@ func (d *detector) assumeUnit(c *plan.Column, e evidence) {
 	}
 	c.Unit, _ = layout.LookUpUnit(usualUnits[c.Content])
 	c.Reason = "usual for " + string(c.Content)
+}
+
+// assumePressure tells the unit by the size of air pressure in it.
+func (d *detector) assumePressure(c *plan.Column, middle float64) {
+	switch {
+	case d.hasEngineParameters() && middle <= 400:
+		c.Unit, c.Reason = layout.KiloPa, "named like the parameters of SAE J1979, which counts pressure in kPa"
+	case middle > 80 && middle < 110:
+		c.Unit, c.Reason = layout.KiloPa, fmt.Sprintf("about %.4g, as air pressure is in kPa", middle)
+	case middle > 800 && middle < 1100:
+		c.Unit, c.Reason = layout.HectoPa, fmt.Sprintf("about %.4g, as air pressure is in hPa", middle)
+	case middle > 80000 && middle < 110000:
+		c.Unit, c.Reason = layout.Pascal, fmt.Sprintf("about %.6g, as air pressure is in Pa", middle)
+	default:
+		c.Content, c.Unit = layout.HoldsNumber, layout.Raw
+		d.warnings.Add(account.UnitAssumed, c.Name, fmt.Sprintf("%s: unit of pressure not known, numbers kept as they stand", c.Name))
+	}
 }
 
 // usualUnits is the SI unit of each content, used where a file names none.

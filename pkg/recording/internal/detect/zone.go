@@ -7,19 +7,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 )
 
-// setBase lets row times count from midnight of the first date, so that they
-// stay small and exact.
-func (d *detector) setBase() error {
-	for _, s := range d.sampleDates() {
-		if v, ok := s.days(d.clock.Order); ok {
-			d.clock.Base = v * 86400
-			d.findZone()
-			return nil
-		}
-	}
-	return d.src.Fail(fmt.Sprintf("has no date that exists when read %s", orderName(d.clock.Order)), "set another date_order in the layout", account.ErrNoTime)
-}
-
 // findZone sees whether stamps carry their zone.
 func (d *detector) findZone() {
 	with, without := 0, 0
@@ -42,7 +29,7 @@ func (d *detector) findZone() {
 	}
 	switch {
 	case with > 0 && without == 0:
-		d.clock.Utc = true
+		d.clock.UTC = true
 		d.note("zone", "UTC known", "the stamps carry their zone")
 	case with > 0:
 		d.warnings.Add(account.ClockDoubtful, d.src.Path, fmt.Sprintf("%d stamps of the sample carry a zone and %d do not: those without are taken as they stand", with, without))

@@ -18,13 +18,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// Limits on a GPX file. A point takes some 100 bytes, a day at 10 Hz less than
-// a million points.
-const (
-	maxXMLDepth = 64
-	maxPoints   = 20_000_000
-)
-
 var columns = []table.Head{
 	{Name: "latitude", Content: layout.HoldsLatitude, Unit: layout.Degree, Reason: "GPX schema"},
 	{Name: "longitude", Content: layout.HoldsLongitude, Unit: layout.Degree, Reason: "GPX schema"},
@@ -44,16 +37,13 @@ func beginsLikeXML(src *source.Source) bool {
 }
 
 func read(src *source.Source, _ format.Request) (*table.Table, error) {
-	text, err := decoded(src)
-	if err != nil {
-		return nil, err
-	}
+	src.UseMark() // UTF-16 is decoded beforehand; other encodings are named in the file
 	g := &reader{zoneOK: true, t: &table.Table{File: src.Path, Format: layout.GPX, Times: layout.Stamp, Zone: true, Account: &account.Account{Unit: "track points"}}}
 	for i, c := range columns {
 		c.Number = i + 1
 		g.t.Columns = append(g.t.Columns, table.Column{Head: c})
 	}
-	d := xml.NewDecoder(text)
+	d := xml.NewDecoder(src.Reader(0))
 	d.CharsetReader = charsetReader
 	for {
 		token, err := d.Token()
@@ -79,22 +69,6 @@ func read(src *source.Source, _ format.Request) (*table.Table, error) {
 		}
 	}
 	return g.t, g.check(src)
-}
-
-// decoded decodes UTF-16 beforehand; other encodings are named in the file.
-func decoded(src *source.Source) (io.Reader, error) {
-	h := src.Head
-	switch {
-	case bytes.HasPrefix(h, []byte("\xff\xfe")):
-		src.Encoding, src.Bom = layout.UTF16LE, 2
-	case bytes.HasPrefix(h, []byte("\xfe\xff")):
-		src.Encoding, src.Bom = layout.UTF16BE, 2
-	case bytes.HasPrefix(h, []byte("\xef\xbb\xbf")):
-		src.Encoding, src.Bom = layout.UTF8, 3
-	default:
-		src.Encoding = layout.UTF8
-	}
-	return src.Reader(0), nil
 }
 
 func charsetReader(label string, in io.Reader) (io.Reader, error) {

@@ -30,7 +30,6 @@ type reader struct {
 	path    []string
 	point   trackPoint
 	text    strings.Builder
-	last    float64 // time of the point before, seconds after base
 	isGPX   bool
 	segment bool // the next point begins a segment
 	zoneOK  bool
@@ -191,3 +190,10 @@ func (g *reader) add(line int) {
 		c.Values = append(c.Values, si)
 	}
 }
+
+// Limits on a GPX file. A point takes some 100 bytes, a day at 10 Hz less than
+// a million points.
+const (
+	maxXMLDepth = 64
+	maxPoints   = 20_000_000
+)

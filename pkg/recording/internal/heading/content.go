@@ -73,6 +73,7 @@ func SuggestsTime(name string) bool {
 // counterWords are the names of columns that only number the rows.
 var counterWords = []string{"nr", "no", "num", "number", "index", "idx", "sweep", "place", "record", "rec", "sample", "id", "row", "lfd", "scan", "item", "point", "pos", "n"}
 
+// SuggestsCounter reports whether a name may be that of a count of rows.
 func SuggestsCounter(name string) bool {
 	name = strings.TrimSpace(strings.Trim(name, "\"'"))
 	if name == "#" {

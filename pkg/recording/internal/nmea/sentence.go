@@ -140,7 +140,7 @@ func dateOf(b []byte) (int64, bool) {
 	if k != 6 || len(b) != 6 {
 		return 0, false
 	}
-	y, m, d, ok := parse.DateParts{A: v / 10000, B: v / 100 % 100, C: v % 100, Na: 2, Nc: 2}.Civil(layout.DayMonthYear)
+	y, m, d, ok := parse.DateParts{A: v / 10000, B: v / 100 % 100, C: v % 100, FirstDigits: 2, LastDigits: 2}.Civil(layout.DayMonthYear)
 	return parse.DaysSinceEpoch(y, m, d), ok
 }
 

@@ -6,23 +6,12 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// ValidOrders returns the orders in which the date exists.
-func (p DateParts) ValidOrders() []layout.DateOrder {
-	var valid []layout.DateOrder
-	for _, o := range []layout.DateOrder{layout.YearMonthDay, layout.DayMonthYear, layout.MonthDayYear} {
-		if _, _, _, ok := p.Civil(o); ok {
-			valid = append(valid, o)
-		}
-	}
-	return valid
-}
-
-// parts of a date as written, before an order gives them meaning.
+// DateParts are those of a date as written, before an order gives them meaning.
 type DateParts struct {
-	A, B, C int64 // the three numbers in the order of the file
-	Na      int   // digits of the first
-	Nc      int   // digits of the last
-	Month   int   // position of a month's name, 1 to 3; 0 where all are numbers
+	A, B, C     int64 // the three numbers in the order of the file
+	FirstDigits int   // digits of the first
+	LastDigits  int   // digits of the last
+	Month       int   // position of a month's name, 1 to 3; 0 where all are numbers
 }
 
 // months maps the first three letters of a month's name, English or German.
@@ -33,46 +22,30 @@ var months = map[string]int64{"jan": 1, "feb": 2, "mar": 3, "apr": 4, "may": 5, 
 func SplitDate(b []byte) (p DateParts, n int, ok bool) {
 	switch v, k := Digits(b, 9); k {
 	case 8: // 20250124
-		return DateParts{A: v / 10000, B: v / 100 % 100, C: v % 100, Na: 4, Nc: 2}, 8, true
+		return DateParts{A: v / 10000, B: v / 100 % 100, C: v % 100, FirstDigits: 4, LastDigits: 2}, 8, true
 	case 6: // 240125 or 250124
-		return DateParts{A: v / 10000, B: v / 100 % 100, C: v % 100, Na: 2, Nc: 2}, 6, true
+		return DateParts{A: v / 10000, B: v / 100 % 100, C: v % 100, FirstDigits: 2, LastDigits: 2}, 6, true
 	}
 	var sep byte
 	values := [3]*int64{&p.A, &p.B, &p.C}
 	for i := range values {
-		v, k := Digits(b[n:], 5)
+		v, k := p.part(b[n:], i)
 		if k == 0 {
-			if v, k = monthName(b[n:]); k == 0 || p.Month != 0 {
-				return p, 0, false
-			}
-			p.Month = i + 1
-		} else if k > 4 || k == 3 {
 			return p, 0, false
 		}
 		*values[i] = v
 		n += k
-		if i == 0 {
-			p.Na = k
-		}
 		if i == 2 {
-			p.Nc = k
 			return p, n, true
 		}
 		if n >= len(b) {
 			return p, 0, false
 		}
-		c := b[n]
 		if i == 0 {
-			sep = c
+			sep = b[n]
 		}
-		if c == ',' && p.Month == 1 && i == 1 { // Jan 2, 2006
-			c = sep
-		}
-		if (c != '-' && c != '/' && c != '.' && c != ' ') || (c != sep && p.Month == 0) {
+		if !p.separates(b[n], sep, i) {
 			return p, 0, false
-		}
-		if c == ' ' && p.Month == 0 && i == 1 {
-			return p, 0, false // three bare numbers
 		}
 		n++
 		for n < len(b) && b[n] == ' ' {
@@ -82,6 +55,41 @@ func SplitDate(b []byte) (p DateParts, n int, ok bool) {
 	return p, n, true
 }
 
+// part reads the i-th part of a date, a number or a month's name; its length k
+// is 0 where there is none.
+func (p *DateParts) part(b []byte, i int) (v int64, k int) {
+	if v, k = Digits(b, 5); k == 0 {
+		if p.Month != 0 {
+			return 0, 0
+		}
+		if v, k = monthName(b); k > 0 {
+			p.Month = i + 1
+		}
+	} else if k > 4 || k == 3 {
+		return 0, 0
+	}
+	switch i {
+	case 0:
+		p.FirstDigits = k
+	case 2:
+		p.LastDigits = k
+	}
+	return v, k
+}
+
+// separates reports whether c may stand behind the i-th part, where first
+// stands behind the first.
+func (p *DateParts) separates(c, first byte, i int) bool {
+	if c == ',' && p.Month == 1 && i == 1 { // Jan 2, 2006
+		c = first
+	}
+	if (c != '-' && c != '/' && c != '.' && c != ' ') || (c != first && p.Month == 0) {
+		return false
+	}
+	return c != ' ' || p.Month != 0 || i != 1 // three bare numbers
+}
+
+// monthName reads a month's name and returns its number and length.
 func monthName(b []byte) (int64, int) {
 	k := 0
 	for k < len(b) && k < 12 && (b[k]|0x20 >= 'a' && b[k]|0x20 <= 'z' || b[k] >= 0x80) {
@@ -109,16 +117,16 @@ func (p DateParts) Civil(order layout.DateOrder) (y, m, d int64, ok bool) {
 	switch {
 	case p.Month == 1:
 		y, m, d = p.C, p.A, p.B
-	case p.Month == 2 && p.Na == 4:
+	case p.Month == 2 && p.FirstDigits == 4:
 		y, m, d = p.A, p.B, p.C
 	case p.Month == 2:
 		y, m, d = p.C, p.B, p.A
 	case p.Month == 3:
 		return 0, 0, 0, false
-	case p.Na == 4:
+	case p.FirstDigits == 4:
 		y, m, d = p.A, p.B, p.C
 	case order == layout.YearMonthDay:
-		if p.Nc > 2 {
+		if p.LastDigits > 2 {
 			return 0, 0, 0, false
 		}
 		y, m, d = p.A, p.B, p.C
@@ -141,6 +149,7 @@ func (p DateParts) Civil(order layout.DateOrder) (y, m, d int64, ok bool) {
 	return y, m, d, true
 }
 
+// DaysIn returns the number of days of a month.
 func DaysIn(y, m int64) int64 {
 	switch m {
 	case 4, 6, 9, 11:
@@ -175,6 +184,17 @@ func Date(b []byte, order layout.DateOrder) (days int64, ok bool) {
 		return 0, false
 	}
 	return DaysSinceEpoch(y, m, d), true
+}
+
+// ValidOrders returns the orders in which the date exists.
+func (p DateParts) ValidOrders() []layout.DateOrder {
+	var valid []layout.DateOrder
+	for _, o := range []layout.DateOrder{layout.YearMonthDay, layout.DayMonthYear, layout.MonthDayYear} {
+		if _, _, _, ok := p.Civil(o); ok {
+			valid = append(valid, o)
+		}
+	}
+	return valid
 }
 
 // AnyOrder reports whether the parts make a date in some order.

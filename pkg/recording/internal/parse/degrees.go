@@ -15,32 +15,36 @@ func Degrees(b []byte, decimal byte) (float64, bool) {
 	b, side, marked := cutSide(b)
 	total, scale := 0.0, 1.0
 	for part := 0; len(b) > 0; part++ {
-		i := 0
-		for i < len(b) && (b[i]-'0' <= 9 || b[i] == decimal) {
-			i++
-		}
-		v, ok := Number(b[:i], decimal)
-		if !ok || part > 2 || (part > 0 && v >= 60) || (part == 0 && v > 180) {
+		v, rest, mark, ok := degreePart(b, part, decimal)
+		// Seconds may have lost their mark to the quotes around the cell;
+		// degrees need none beside a letter.
+		if !ok || mark == 0 && (len(rest) > 0 || (part == 0 && side == 0)) {
 			return math.NaN(), false
 		}
 		total += v / scale
-		rest := bytes.TrimLeft(b[i:], " ")
-		n := markLength(rest, part)
-		if n == 0 {
-			// Seconds may have lost their mark to the quotes around the cell;
-			// degrees need none beside a letter.
-			if len(rest) > 0 || (part == 0 && side == 0) {
-				return math.NaN(), false
-			}
-		}
-		marked = marked || n > 0
-		b = bytes.TrimLeft(rest[n:], " ")
+		marked = marked || mark > 0
+		b = bytes.TrimLeft(rest[mark:], " ")
 		scale *= 60
 	}
 	if side == 'S' || side == 'W' {
 		total = -total
 	}
 	return total, marked && scale > 1
+}
+
+// degreePart reads degrees (part 0), minutes or seconds, and how long the mark
+// at the beginning of the rest is.
+func degreePart(b []byte, part int, decimal byte) (v float64, rest []byte, mark int, ok bool) {
+	i := 0
+	for i < len(b) && (b[i]-'0' <= 9 || b[i] == decimal) {
+		i++
+	}
+	v, ok = Number(b[:i], decimal)
+	if !ok || part > 2 || (part > 0 && v >= 60) || (part == 0 && v > 180) {
+		return 0, nil, 0, false
+	}
+	rest = bytes.TrimLeft(b[i:], " ")
+	return v, rest, markLength(rest, part), true
 }
 
 // cutSide takes N, S, E or W from either end.

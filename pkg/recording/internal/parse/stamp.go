@@ -27,26 +27,35 @@ func SplitStamp(b []byte) (date, clock []byte, ok bool) {
 		return b[:8], b[8:], true
 	}
 	if len(b) > 4 && b[0] >= 'A' {
-		if b = dropWeekday(b); len(b) > 4 && b[3] == ' ' {
-			// Jun 25 13:59:50 2025, as the C library's ctime writes it
-			if f := bytes.Fields(b); len(f) == 4 && len(f[3]) == 4 && bytes.IndexByte(f[2], ':') > 0 {
-				return bytes.Join([][]byte{f[1], f[0], f[3]}, []byte{' '}), f[2], true
-			}
+		b = dropWeekday(b)
+		if date, clock, ok := splitYearLast(b); ok {
+			return date, clock, true
 		}
 	}
 	if _, n, ok := SplitDate(b); ok && n < len(b) {
-		rest := b[n:]
-		if rest[0] == 'T' || rest[0] == 't' || rest[0] == '_' || rest[0] == ' ' || rest[0] == ',' || rest[0] == '-' || rest[0] == ';' {
-			return b[:n], bytes.TrimLeft(rest[1:], " "), true
+		if bytes.IndexByte([]byte("Tt_ ,-;"), b[n]) < 0 {
+			return nil, nil, false
 		}
-		return nil, nil, false
+		return b[:n], bytes.TrimLeft(b[n+1:], " "), true
 	}
 	if i := bytes.IndexByte(b, ' '); i > 0 && bytes.IndexByte(b[:i], ':') > 0 {
-		if j := bytes.LastIndexByte(b, ' '); j > 0 {
-			return bytes.TrimSpace(b[j+1:]), bytes.TrimSpace(b[:j]), true
-		}
+		j := bytes.LastIndexByte(b, ' ')
+		return bytes.TrimSpace(b[j+1:]), bytes.TrimSpace(b[:j]), true
 	}
 	return nil, nil, false
+}
+
+// splitYearLast splits Jun 25 13:59:50 2025, as the C library's ctime writes
+// it.
+func splitYearLast(b []byte) (date, clock []byte, ok bool) {
+	if len(b) <= 4 || b[3] != ' ' {
+		return nil, nil, false
+	}
+	f := bytes.Fields(b)
+	if len(f) != 4 || len(f[3]) != 4 || bytes.IndexByte(f[2], ':') <= 0 {
+		return nil, nil, false
+	}
+	return bytes.Join([][]byte{f[1], f[0], f[3]}, []byte{' '}), f[2], true
 }
 
 // dropWeekday removes a weekday's name in front: "Wed Jun 25", "Wed, 25 Jun".

@@ -4,18 +4,28 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 )
 
-// notNames says that a line is no line of names.
-const notNames outcome = -1
+// Outcome is what became of a line.
+type Outcome int
+
+// The outcomes.
+const (
+	RowRead Outcome = iota
+	RowHeader
+	RowBlank
+	RowRejected
+	RowShort   // too few cells
+	RowForeign // a header with other names
+)
 
 // nameLine tells a line of names in the middle of a file by the name of the
 // time column in its place: RowHeader where all names are those of the first
-// header, RowForeign where others differ.
-func (p *Plan) nameLine(cells [][]byte) outcome {
+// header, RowForeign where others differ, RowRead where it is none.
+func (p *Plan) nameLine(cells [][]byte) Outcome {
 	if p.TimeAt == 0 || p.TimeAt > len(cells) || p.Names[p.TimeAt-1] == "" || cell.Clean(cells[p.TimeAt-1]) != p.Names[p.TimeAt-1] {
-		return notNames
+		return RowRead
 	}
 	if cell.Filled(cells) < 2 {
-		return notNames
+		return RowRead
 	}
 	for i, name := range p.Names {
 		if i >= len(cells) {
@@ -33,15 +43,3 @@ func (p *Plan) nameLine(cells [][]byte) outcome {
 	}
 	return RowHeader
 }
-
-// outcome is what became of a line.
-type outcome int
-
-const (
-	RowRead outcome = iota
-	RowHeader
-	RowBlank
-	RowRejected
-	RowShort
-	RowForeign // a header with other names
-)

@@ -18,7 +18,7 @@ func (c *Clock) TakePart(holds layout.Content, number int) (known bool) {
 	case layout.HoldsMillis:
 		c.Millis = number
 	case layout.HoldsOffset:
-		c.ZoneAt, c.Utc = number, true
+		c.ZoneAt, c.UTC = number, true
 	default:
 		i := slices.Index(PartContents[:], holds)
 		if i < 0 {
@@ -47,7 +47,7 @@ func (c *Clock) PartAt(number int) layout.Content {
 var PartLimits = [6][2]float64{{1970, 2200}, {1, 12}, {1, 31}, {0, 24}, {0, 59}, {0, 61}}
 
 // beside adds what stands beside a date and time.
-func (c *Clock) beside(t float64, cells [][]byte) (float64, bool) {
+func (c *Clock) withBeside(t float64, cells [][]byte) (float64, bool) {
 	if c.Millis > 0 {
 		if c.Millis > len(cells) {
 			return 0, false

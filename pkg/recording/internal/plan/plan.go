@@ -16,7 +16,7 @@ type Plan struct {
 	Clock          Clock
 	Columns        []Column
 	Sentinels      map[string]bool
-	FullRows       bool // see detector.fullRows
+	FullRows       bool // cells are empty only seldom, and at the ends of rows
 }
 
 // Column is what is to be read from one column of the file.
@@ -27,7 +27,6 @@ type Column struct {
 	// Longest is the length beyond which a number is two that lost what stood
 	// between them.
 	Longest int
-	// Low and high, in the file's unit, are where values stop being values.
+	// Low and High, in the file's unit, are where values stop being values.
 	Low, High *float64
-	Bare      bool // named like a bare logger input, or not at all
 }

@@ -7,37 +7,11 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// Parser reads rows by a plan. It keeps buffers and a date between calls,
-// which only save time.
-type Parser struct {
-	Plan     *Plan
-	Cells    [][]byte
-	Values   []float64
-	units    map[string]*layout.Unit
-	date     []byte // the last date read, and its day
-	days     int64
-	Sampling bool
-}
-
-func NewParser(p *Plan) *Parser {
-	return &Parser{Plan: p, Values: make([]float64, len(p.Columns)), units: map[string]*layout.Unit{}}
-}
-
-// split cuts a line into trimmed cells.
-func (r *Parser) split(line []byte) [][]byte {
-	r.Cells = cell.Split(line, r.Plan.Delim, r.Cells)
-	for i, c := range r.Cells {
-		r.Cells[i] = cell.Trim(c)
-	}
-	return r.Cells
-}
-
-// Read reads one line. The values are in r.values and the time is returned
+// Read reads one line. The values are in r.Values and the time is returned
 // where the outcome is RowRead or RowShort; a RowRejected has a reason.
-func (r *Parser) Read(line []byte, n int, missing []table.Tallies) (t float64, o outcome, reason string) {
+func (r *Parser) Read(line []byte, n int, missing []table.Tallies) (t float64, o Outcome, reason string) {
 	p := r.Plan
 	raw := line
 	line = bytes.TrimRight(line, "\r")
@@ -51,35 +25,23 @@ func (r *Parser) Read(line []byte, n int, missing []table.Tallies) (t float64, o
 		return 0, RowRejected, fmt.Sprintf("longer than %d bytes", source.MaxLine)
 	}
 	cells := r.split(line)
-	if len(cells) < p.Fields || len(cells) > p.Fields {
-		k := cell.Filled(cells)
-		switch {
-		case k == 0:
-			return 0, RowBlank, ""
-		case p.Header[string(bytes.TrimSpace(line))]:
-			return 0, RowHeader, ""
-		case p.nameLine(cells) != notNames:
-			return 0, p.nameLine(cells), "header with other columns"
-		case len(cells) < p.Fields:
-			t, ok := r.TimeOf(cells)
-			if !ok {
-				return 0, RowRejected, fmt.Sprintf("%d of %d cells, and no time", len(cells), p.Fields)
-			}
-			return t, RowShort, fmt.Sprintf("%d of %d cells, so columns are shifted left", len(cells), p.Fields)
-		case k > p.Fields:
+	if len(cells) != p.Fields {
+		if o, reason := r.notARow(cells, line); o != RowRead {
+			return 0, o, reason
+		}
+		if len(cells) < p.Fields {
+			return r.short(cells)
+		}
+		if k := cell.Filled(cells); k > p.Fields {
 			return 0, RowRejected, fmt.Sprintf("%d cells where %d are expected", k, p.Fields)
 		}
 	}
 	t, ok := r.TimeOf(cells)
 	if !ok {
-		switch {
-		case cell.Filled(cells) == 0:
-			return 0, RowBlank, ""
-		case p.Header[string(bytes.TrimSpace(line))]:
-			return 0, RowHeader, ""
-		case p.nameLine(cells) != notNames:
-			return 0, p.nameLine(cells), "header with other columns"
-		case bytes.IndexByte(raw, 0) >= 0:
+		if o, reason := r.notARow(cells, line); o != RowRead {
+			return 0, o, reason
+		}
+		if bytes.IndexByte(raw, 0) >= 0 {
 			return 0, RowRejected, "NUL bytes in the line"
 		}
 		return 0, RowRejected, "no time that can be read"
@@ -88,6 +50,29 @@ func (r *Parser) Read(line []byte, n int, missing []table.Tallies) (t float64, o
 		r.Values[i] = r.value(&p.Columns[i], cells, &missing[i], n)
 	}
 	return t, RowRead, ""
+}
+
+// notARow tells a blank line and a line of names; RowRead where it is neither.
+func (r *Parser) notARow(cells [][]byte, line []byte) (Outcome, string) {
+	if cell.Filled(cells) == 0 {
+		return RowBlank, ""
+	}
+	if r.Plan.Header[string(bytes.TrimSpace(line))] {
+		return RowHeader, ""
+	}
+	if o := r.Plan.nameLine(cells); o != RowRead {
+		return o, "header with other columns"
+	}
+	return RowRead, ""
+}
+
+// short reads the time of a row with too few cells.
+func (r *Parser) short(cells [][]byte) (float64, Outcome, string) {
+	t, ok := r.TimeOf(cells)
+	if !ok {
+		return 0, RowRejected, fmt.Sprintf("%d of %d cells, and no time", len(cells), r.Plan.Fields)
+	}
+	return t, RowShort, fmt.Sprintf("%d of %d cells, so columns are shifted left", len(cells), r.Plan.Fields)
 }
 
 // LastDecimals is the number of digits behind the decimal mark in the last

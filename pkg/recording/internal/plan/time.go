@@ -54,7 +54,7 @@ func (r *Parser) TimeOf(cells [][]byte) (float64, bool) {
 	}
 	t, ok := r.stampTime(cells[c.Date-1], cells[c.Clock-1], half)
 	if ok && (c.Millis > 0 || c.ZoneAt > 0) {
-		return c.beside(t, cells)
+		return c.withBeside(t, cells)
 	}
 	return t, ok
 }

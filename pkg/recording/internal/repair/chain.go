@@ -94,3 +94,10 @@ func markHeaders(t *table.Table) {
 		t.Parts[i] = table.PartMark{Row: b, Shift: shift, Reason: "header repeated: the logger was restarted"}
 	}
 }
+
+// Limits of what is joined. A logger that pauses for longer than a week was
+// put away; a clock that is put right steps by less than a minute.
+const (
+	longestPause = 7 * 86400.0
+	smallStep    = 60.0
+)

@@ -24,64 +24,85 @@ func separateRepeats(t *table.Table) {
 		lengths[i] = r[1] - r[0]
 	}
 	slices.Sort(lengths)
-	usual := lengths[len(lengths)/2]
+	s := separator{t: t, repeated: repeated, usual: lengths[len(lengths)/2], step: distinctStep(t, runs)}
 	coarse := whole || repeated*5 > len(t.Time)
-	step := distinctStep(t, runs)
-	var standing, twins, same, hollow []int
-	spread, first := 0, 0
 	for i, r := range runs {
 		from, to := r[0], r[1]
-		if to-from == 1 {
-			continue
-		}
-		if k := hollowRow(t, from, to); usual == 1 && k >= 0 && to-from == 2 {
-			hollow = append(hollow, k) // an event written beside the values
-			continue
-		}
-		if !coarse {
-			for k := from + 1; k < to; k++ {
-				if equalRows(t, k-1, k) {
-					twins = append(twins, k)
-				} else {
-					same = append(same, k)
-				}
+		switch {
+		case to-from == 1:
+		case s.usual == 1 && to-from == 2 && hollowRow(t, from, to) >= 0:
+			s.hollow = append(s.hollow, hollowRow(t, from, to)) // an event written beside the values
+		case !coarse:
+			s.fine(from, to)
+		default:
+			next := math.NaN()
+			if i+1 < len(runs) {
+				next = t.Time[runs[i+1][0]]
 			}
-			continue
-		}
-		if keep := max(1, usual); to-from > 3*usual+2 {
-			for k := from; k < to-keep; k++ {
-				standing = append(standing, k)
-			}
-			from = to - keep
-		} else if usual == 1 && equalRows(t, from, to-1) && repeated*20 < len(t.Time) {
-			for k := from + 1; k < to; k++ {
-				twins = append(twins, k)
-			}
-			continue
-		}
-		next := t.Time[from] + step
-		if i+1 < len(runs) {
-			next = t.Time[runs[i+1][0]]
-		}
-		gap := min((next-t.Time[from])/float64(to-from), step/float64(max(1, usual)))
-		for k := from + 1; k < to; k++ {
-			t.Time[k] = t.Time[from] + float64(k-from)*gap
-			spread++
-		}
-		if first == 0 {
-			first = t.Lines.Of(from)
+			s.coarse(from, to, next)
 		}
 	}
-	if spread > 0 {
-		t.Account.Changes = append(t.Account.Changes, account.Change{Line: first, Rows: spread,
+	if s.spread > 0 {
+		t.Account.Changes = append(t.Account.Changes, account.Change{Line: s.first, Rows: s.spread,
 			What: "rows share a stamp: spread evenly up to the next stamp"})
 	}
 	rejectAll(t, []rejection{
-		{standing, "the clock stands still: the row can't be placed in time"},
-		{hollow, "no value in the row, and its stamp is that of another"},
-		{twins, "the row is written twice"},
-		{same, "same stamp as the row before, with other values"},
+		{s.standing, "the clock stands still: the row can't be placed in time"},
+		{s.hollow, "no value in the row, and its stamp is that of another"},
+		{s.twins, "the row is written twice"},
+		{s.same, "same stamp as the row before, with other values"},
 	})
+}
+
+// separator takes runs of rows that share a stamp.
+type separator struct {
+	t        *table.Table
+	repeated int     // rows that repeat a stamp
+	usual    int     // length of a run
+	step     float64 // between stamps
+	// rows to reject
+	standing, twins, same, hollow []int
+	spread                        int // rows that were given a time of their own
+	first                         int // line of the first of them
+}
+
+// fine takes a run where stamps are finer than the rows.
+func (s *separator) fine(from, to int) {
+	for k := from + 1; k < to; k++ {
+		if equalRows(s.t, k-1, k) {
+			s.twins = append(s.twins, k)
+		} else {
+			s.same = append(s.same, k)
+		}
+	}
+}
+
+// coarse takes a run where stamps are coarser than the rows; next is the stamp
+// that follows, NaN at the end.
+func (s *separator) coarse(from, to int, next float64) {
+	t := s.t
+	if keep := max(1, s.usual); to-from > 3*s.usual+2 {
+		for k := from; k < to-keep; k++ {
+			s.standing = append(s.standing, k)
+		}
+		from = to - keep
+	} else if s.usual == 1 && equalRows(t, from, to-1) && s.repeated*20 < len(t.Time) {
+		for k := from + 1; k < to; k++ {
+			s.twins = append(s.twins, k)
+		}
+		return
+	}
+	if math.IsNaN(next) {
+		next = t.Time[from] + s.step
+	}
+	gap := min((next-t.Time[from])/float64(to-from), s.step/float64(max(1, s.usual)))
+	for k := from + 1; k < to; k++ {
+		t.Time[k] = t.Time[from] + float64(k-from)*gap
+		s.spread++
+	}
+	if s.first == 0 {
+		s.first = t.Lines.Of(from)
+	}
 }
 
 // hollowRow returns the first row without any value, or −1.

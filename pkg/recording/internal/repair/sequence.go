@@ -11,13 +11,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// Limits of what is joined. A logger that pauses for longer than a week was
-// put away; a clock that is put right steps by less than a minute.
-const (
-	longestPause = 7 * 86400.0
-	smallStep    = 60.0
-)
-
 // Sequence brings the rows' times into ascending order: it adds what midnight
 // and an hour set back took away, rejects rows that repeat time already
 // covered, and splits off stretches on another clock. It returns those.
@@ -58,80 +51,111 @@ func Sequence(t *table.Table) ([]*table.Table, error) {
 	return apart, nil
 }
 
-// split walks through the times and cuts them where they can't be joined. It
-// adds shifts to the times as it goes.
+// splitter walks through the times and cuts them where they can't be joined.
+type splitter struct {
+	t        *table.Table
+	step     float64
+	shift    float64 // added to the times since the last cut
+	newest   float64 // the latest time of the segment
+	segments []segment
+	overlap  []int
+}
+
+// split cuts the times into segments. It adds shifts to the times as it goes.
 func split(t *table.Table) []segment {
-	step := table.TypicalStep(t.Time)
-	segments := []segment{{from: 0}}
-	shift := 0.0
-	var overlap []int
-	change := func(i int, add float64, what string) {
-		shift += add
-		segments[len(segments)-1].to = i
-		segments = append(segments, segment{from: i, reason: what, shift: shift})
-		t.Account.Changes = append(t.Account.Changes, account.Change{Line: t.Lines.Of(i), Rows: len(t.Time) - i, What: what})
-	}
-	newest := t.Time[0] // the latest time of the segment
+	s := &splitter{t: t, step: table.TypicalStep(t.Time), newest: t.Time[0], segments: []segment{{from: 0}}}
 	for i := 1; i < len(t.Time); i++ {
-		t.Time[i] += shift
-		back := newest - t.Time[i]
-		switch {
-		case back <= 0 && -back <= longestPause:
-			if math.Abs(-back-3600-step) <= math.Max(3*step, 2) && step < 600 && !t.Zone {
-				t.Warnings.Add(account.ClockDoubtful, t.File, fmt.Sprintf("line %d: the clock jumps ahead by one hour; that may be summer time or a pause, and is kept as a gap", t.Lines.Of(i)))
-			}
-			newest = t.Time[i]
-		case back <= 0:
-			shift = 0
-			t.Time[i] -= segments[len(segments)-1].shift
-			cut(t, &segments, i, fmt.Sprintf("the clock jumps ahead by %s", words.Duration(-back)))
-			newest = t.Time[i]
-		case t.Times == layout.TimeOfDay && back > 12*3600:
-			t.Time[i] += 86400
-			change(i, 86400, "midnight: 24 h added")
-			newest = t.Time[i]
-		case t.Times == layout.TimeOfDay && math.Abs(back-12*3600+step) <= math.Max(3*step, 5) && halfDayClock(t):
-			t.Time[i] += 12 * 3600
-			change(i, 12*3600, "12-hour clock without AM or PM passes twelve: 12 h added")
-			newest = t.Time[i]
-		case math.Abs(back-3600+step) <= math.Max(3*step, 5) && step < 600:
-			t.Time[i] += 3600
-			change(i, 3600, "the clock goes back by one hour (summer time, or set by hand): 3600 s added to join it")
-			newest = t.Time[i]
-		case back <= math.Max(smallStep, 5*step) && catchesUp(t, i, shift, newest) &&
-			!(!t.Dated() && t.Time[i] <= t.Time[segments[len(segments)-1].from]+step): // an elapsed time that begins anew
-			for ; i < len(t.Time) && t.Time[i] <= newest; i++ {
-				overlap = append(overlap, i)
-				if i+1 < len(t.Time) {
-					t.Time[i+1] += shift
-				}
-			}
-			if i < len(t.Time) {
-				newest = t.Time[i]
-			}
-		default:
-			t.Time[i] -= shift
-			shift = 0
-			cut(t, &segments, i, fmt.Sprintf("the clock goes back by %s: restarted or reset", words.Duration(back)))
-			newest = t.Time[i]
+		t.Time[i] += s.shift
+		if back := s.newest - t.Time[i]; back <= 0 {
+			s.ahead(i, -back)
+		} else {
+			i = s.back(i, back)
+		}
+		if i < len(t.Time) {
+			s.newest = t.Time[i]
 		}
 	}
+	segments := s.segments
 	segments[len(segments)-1].to = len(t.Time)
-	if len(overlap) > 0 {
-		t.Reject(overlap, "the clock stepped back: time already covered")
+	if len(s.overlap) > 0 {
+		t.Reject(s.overlap, "the clock stepped back: time already covered")
 		for i := range segments {
-			segments[i].from -= sort.SearchInts(overlap, segments[i].from)
-			segments[i].to -= sort.SearchInts(overlap, segments[i].to)
+			segments[i].from -= sort.SearchInts(s.overlap, segments[i].from)
+			segments[i].to -= sort.SearchInts(s.overlap, segments[i].to)
 		}
 	}
 	return segments
 }
 
+// ahead takes row i, which follows the latest time by so many seconds.
+func (s *splitter) ahead(i int, by float64) {
+	t := s.t
+	if by > longestPause {
+		s.cut(i, fmt.Sprintf("the clock jumps ahead by %s", words.Duration(by)))
+		return
+	}
+	if math.Abs(by-3600-s.step) <= math.Max(3*s.step, 2) && s.step < 600 && !t.Zone {
+		t.Warnings.Add(account.ClockDoubtful, t.File, fmt.Sprintf("line %d: the clock jumps ahead by one hour; that may be summer time or a pause, and is kept as a gap", t.Lines.Of(i)))
+	}
+}
+
+// back takes row i, which lies so many seconds before the latest time, and
+// returns the row that it came to.
+func (s *splitter) back(i int, by float64) int {
+	t := s.t
+	near := func(span, tolerance float64) bool {
+		return math.Abs(by-span+s.step) <= math.Max(3*s.step, tolerance)
+	}
+	switch {
+	case t.Times == layout.TimeOfDay && by > 12*3600:
+		s.add(i, 86400, "midnight: 24 h added")
+	case t.Times == layout.TimeOfDay && near(12*3600, 5) && halfDayClock(t):
+		s.add(i, 12*3600, "12-hour clock without AM or PM passes twelve: 12 h added")
+	case near(3600, 5) && s.step < 600:
+		s.add(i, 3600, "the clock goes back by one hour (summer time, or set by hand): 3600 s added to join it")
+	case by <= math.Max(smallStep, 5*s.step) && catchesUp(t, i, s.shift, s.newest) && !s.beginsAnew(i):
+		return s.skip(i)
+	default:
+		s.cut(i, fmt.Sprintf("the clock goes back by %s: restarted or reset", words.Duration(by)))
+	}
+	return i
+}
+
+// add joins what follows to the segment before by seconds that are added.
+func (s *splitter) add(i int, seconds float64, what string) {
+	t := s.t
+	t.Time[i] += seconds
+	s.shift += seconds
+	s.segments[len(s.segments)-1].to = i
+	s.segments = append(s.segments, segment{from: i, reason: what, shift: s.shift})
+	t.Account.Changes = append(t.Account.Changes, account.Change{Line: t.Lines.Of(i), Rows: len(t.Time) - i, What: what})
+}
+
 // cut begins a segment that is not on the clock of the one before.
-func cut(t *table.Table, segments *[]segment, i int, reason string) {
-	s := *segments
-	s[len(s)-1].to = i
-	*segments = append(s, segment{from: i, reason: reason})
+func (s *splitter) cut(i int, reason string) {
+	s.t.Time[i] -= s.shift
+	s.shift = 0
+	s.segments[len(s.segments)-1].to = i
+	s.segments = append(s.segments, segment{from: i, reason: reason})
+}
+
+// beginsAnew reports whether an elapsed time is back at its start.
+func (s *splitter) beginsAnew(i int) bool {
+	first := s.segments[len(s.segments)-1].from
+	return !s.t.Dated() && s.t.Time[i] <= s.t.Time[first]+s.step
+}
+
+// skip passes over rows whose time is covered already and returns the first
+// that is not.
+func (s *splitter) skip(i int) int {
+	t := s.t
+	for ; i < len(t.Time) && t.Time[i] <= s.newest; i++ {
+		s.overlap = append(s.overlap, i)
+		if i+1 < len(t.Time) {
+			t.Time[i+1] += s.shift
+		}
+	}
+	return i
 }
 
 // catchesUp reports whether the times from row i on pass newest again before

@@ -28,8 +28,8 @@ type Source struct {
 	Size     int64
 	Head     []byte // the first bytes as they are
 	Encoding layout.Encoding
-	Bom      int  // length of the byte order mark
-	Cr       bool // lines end in a bare carriage return
+	Mark     int  // length of the byte order mark
+	CR       bool // lines end in a bare carriage return
 }
 
 // Open opens the file and refuses what no recording can be.
@@ -107,6 +107,7 @@ func New(path string, r io.ReaderAt, size int64) (*Source, error) {
 	return s, nil
 }
 
+// Fail says what the file holds and what to do about it.
 func (s *Source) Fail(found, do string, err error) error {
 	return &account.FileError{File: s.Path, Found: found, Do: do, Err: err}
 }
@@ -126,7 +127,7 @@ var magics = []struct{ bytes, found, do string }{
 }
 
 // CheckText refuses bytes that are not text in any encoding read here, and
-// finds out which encoding it is.
+// finds out which encoding it is, unless one is wanted.
 func (s *Source) CheckText(want layout.Encoding) error {
 	h := s.Head
 	for _, m := range magics {
@@ -135,14 +136,8 @@ func (s *Source) CheckText(want layout.Encoding) error {
 			return s.Fail("is "+m.found, m.do, account.ErrNotText)
 		}
 	}
-	switch {
-	case bytes.HasPrefix(h, []byte("\xef\xbb\xbf")):
-		s.Encoding, s.Bom = layout.UTF8, 3
-	case bytes.HasPrefix(h, []byte("\xff\xfe")):
-		s.Encoding, s.Bom = layout.UTF16LE, 2
-	case bytes.HasPrefix(h, []byte("\xfe\xff")):
-		s.Encoding, s.Bom = layout.UTF16BE, 2
-	default:
+	s.Encoding, s.Mark = byMark(h)
+	if s.Mark == 0 {
 		s.Encoding = guessEncoding(h)
 	}
 	if want != "" {
@@ -152,27 +147,42 @@ func (s *Source) CheckText(want layout.Encoding) error {
 	if err != nil {
 		return s.Fail("can't be read: "+err.Error(), "copy it again from the device", err)
 	}
-	odd, lf, cr, crlf := 0, 0, 0, 0
 	body := bytes.TrimRight(text, "\x00")
-	for i, c := range body {
-		switch {
-		case c == '\n':
-			lf++
-		case c == '\r':
-			cr++
-			if i+1 < len(body) && body[i+1] == '\n' {
-				crlf++
-			}
-		case c < ' ' && c != '\t' && c != 0 && c != 0x1a && c != 0x0c:
-			odd++
-		}
-	}
-	if odd > 2+len(body)/50 {
+	if odd := controls(body); odd > 2+len(body)/50 {
 		return s.Fail(fmt.Sprintf("is not text: %d of its first %d bytes are control characters (it begins with % X)", odd, len(body), h[:min(8, len(h))]),
 			"export the readings as .csv, .xlsx, .gpx or NMEA text", account.ErrNotText)
 	}
-	s.Cr = cr-crlf > lf
+	bare := bytes.Count(body, []byte{'\r'}) - bytes.Count(body, []byte("\r\n"))
+	s.CR = bare > bytes.Count(body, []byte{'\n'})
 	return nil
+}
+
+// UseMark takes the encoding from the byte order mark, UTF-8 where there is
+// none: for files that name other encodings themselves.
+func (s *Source) UseMark() { s.Encoding, s.Mark = byMark(s.Head) }
+
+// byMark returns the encoding that a byte order mark says, and its length.
+func byMark(h []byte) (layout.Encoding, int) {
+	switch {
+	case bytes.HasPrefix(h, []byte("\xef\xbb\xbf")):
+		return layout.UTF8, 3
+	case bytes.HasPrefix(h, []byte("\xff\xfe")):
+		return layout.UTF16LE, 2
+	case bytes.HasPrefix(h, []byte("\xfe\xff")):
+		return layout.UTF16BE, 2
+	}
+	return layout.UTF8, 0
+}
+
+// controls counts the characters that text does not have.
+func controls(body []byte) int {
+	odd := 0
+	for _, c := range body {
+		if c < ' ' && bytes.IndexByte([]byte("\n\r\t\x00\x1a\x0c"), c) < 0 {
+			odd++
+		}
+	}
+	return odd
 }
 
 // guessEncoding tells encodings without a byte order mark apart.
@@ -207,7 +217,7 @@ func guessEncoding(h []byte) layout.Encoding {
 // Reader streams the text from the byte offset on, in an encoding whose ASCII
 // characters are single bytes: UTF-16 becomes UTF-8, others stay as they are.
 func (s *Source) Reader(offset int64) io.Reader {
-	offset = max(offset, int64(s.Bom))
+	offset = max(offset, int64(s.Mark))
 	r := io.NewSectionReader(s.R, offset, s.Size-offset)
 	if s.Encoding == layout.UTF16LE || s.Encoding == layout.UTF16BE {
 		return &utf16Reader{r: r, big: s.Encoding == layout.UTF16BE}

@@ -19,7 +19,7 @@ func FillTexts(src *Source, a *account.Account) error {
 	if len(want) == 0 {
 		return nil
 	}
-	chunks := NewChunker(src.Reader(0), src.Cr, 1)
+	chunks := NewChunker(src.Reader(0), src.CR, 1)
 	for line := 1; ; {
 		ch, err := chunks.Next()
 		if err == io.EOF {

@@ -22,65 +22,83 @@ const (
 	percent
 )
 
+// look is the number of rows by which columns of dates are told.
+const look = 300
+
+// columnKinds counts how the cells of one column are shown.
+type columnKinds struct{ dates, whole, small, percents int }
+
+// see takes one cell as it is shown and stored.
+func (k *columnKinds) see(shown, stored string) {
+	v, ok := parse.Number([]byte(stored), '.')
+	if ok && strings.HasSuffix(shown, "%") && !strings.HasSuffix(stored, "%") {
+		k.percents++
+	}
+	if !ok || v < 0 || shown == stored || !strings.ContainsAny(shown, ":/-.") || strings.HasPrefix(shown, "-") {
+		return
+	}
+	if c := cell.Classify([]byte(shown), '.'); c != cell.Date && c != cell.Clock && c != cell.Stamp && !strings.Contains(shown, ":") {
+		return
+	}
+	k.dates++
+	if v == math.Trunc(v) {
+		k.whole++
+	}
+	if v < 1 {
+		k.small++
+	}
+}
+
+// kind says how the column is shown.
+func (k columnKinds) kind() dateKind {
+	switch {
+	case k.percents > 0:
+		return percent
+	case k.dates == 0:
+		return notDate
+	case k.dates == k.small:
+		return timeOnly
+	case k.dates == k.whole:
+		return dateOnly
+	}
+	return dateAndTime
+}
+
 // dateColumns finds the columns whose numbers are shown as dates or times.
 func dateColumns(book *excelize.File, sheet string) ([]dateKind, error) {
-	const look = 300
-	var shown, stored [][]string
-	for raw, into := range map[bool]*[][]string{false: &shown, true: &stored} {
-		n := 0
-		if err := eachRow(book, sheet, raw, func(c []string) {
-			if n++; n <= look {
-				*into = append(*into, c)
-			}
-		}); err != nil {
-			return nil, err
-		}
+	shown, err := firstRows(book, sheet, false)
+	if err != nil {
+		return nil, err
 	}
-	var kinds []dateKind
-	seen, percents := map[int]int{}, map[int]int{}
-	whole, small := map[int]int{}, map[int]int{}
+	stored, err := firstRows(book, sheet, true)
+	if err != nil {
+		return nil, err
+	}
+	var columns []columnKinds
 	for r := range min(len(shown), len(stored)) {
 		for c := range min(len(shown[r]), len(stored[r])) {
-			v, ok := parse.Number([]byte(stored[r][c]), '.')
-			s := shown[r][c]
-			if ok && strings.HasSuffix(s, "%") && !strings.HasSuffix(stored[r][c], "%") {
-				percents[c]++
+			for len(columns) <= c {
+				columns = append(columns, columnKinds{})
 			}
-			if !ok || v < 0 || s == stored[r][c] || !strings.ContainsAny(s, ":/-.") || strings.HasPrefix(s, "-") {
-				continue
-			}
-			if k := cell.Classify([]byte(s), '.'); k != cell.Date && k != cell.Clock && k != cell.Stamp && !strings.Contains(s, ":") {
-				continue
-			}
-			seen[c]++
-			if v == math.Trunc(v) {
-				whole[c]++
-			}
-			if v < 1 {
-				small[c]++
-			}
+			columns[c].see(shown[r][c], stored[r][c])
 		}
 	}
-	for c, n := range seen {
-		for len(kinds) <= c {
-			kinds = append(kinds, notDate)
-		}
-		switch n {
-		case small[c]:
-			kinds[c] = timeOnly
-		case whole[c]:
-			kinds[c] = dateOnly
-		default:
-			kinds[c] = dateAndTime
-		}
-	}
-	for c := range percents {
-		for len(kinds) <= c {
-			kinds = append(kinds, notDate)
-		}
-		kinds[c] = percent
+	kinds := make([]dateKind, len(columns))
+	for i, k := range columns {
+		kinds[i] = k.kind()
 	}
 	return kinds, nil
+}
+
+// firstRows returns the first rows of a sheet, as stored or as shown.
+func firstRows(book *excelize.File, sheet string, stored bool) ([][]string, error) {
+	var rows [][]string
+	err := eachRow(book, sheet, stored, func(c []string) {
+		if len(rows) < look {
+			rows = append(rows, c)
+		}
+	})
+	return rows, err
 }
 
 // dayNumber writes a day number as date and time, to the millisecond.
