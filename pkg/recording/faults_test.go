@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 )
 
 func missing(r *Recording, column, reason string) int {
@@ -37,7 +39,7 @@ func TestSentinels(t *testing.T) {
 		}
 	}
 	r := open(t, temperatures("T1 (°C)", 20, 40), Layout{Sentinels: []string{"20.0", "22.0"}})
-	if n := missing(r, "T1", missWord); n != 2 {
+	if n := missing(r, "T1", table.MissWord); n != 2 {
 		t.Errorf("layout's sentinels: %d missing\n%s", n, r.Account)
 	}
 }
@@ -64,10 +66,10 @@ func TestFrozenAndSpike(t *testing.T) {
 		}
 		return v
 	}), Layout{})
-	if n := missing(r, "T1", missFrozen); n != 199 {
+	if n := missing(r, "T1", table.MissFrozen); n != 199 {
 		t.Errorf("%d cells frozen, want 199\n%s", n, r.Account)
 	}
-	if n := missing(r, "T1", missSpike); n != 1 || !math.IsNaN(r.Columns[0].Series.Value[700]) {
+	if n := missing(r, "T1", table.MissSpike); n != 1 || !math.IsNaN(r.Columns[0].Series.Value[700]) {
 		t.Errorf("%d spikes, want 1\n%s", n, r.Account)
 	}
 	// A stop of two minutes is no frozen speed.

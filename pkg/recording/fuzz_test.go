@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"math"
 	"math/rand/v2"
-	"strconv"
 	"testing"
 
 	"github.com/xuri/excelize/v2"
@@ -14,14 +13,7 @@ import (
 func readBytes(b []byte) (*Recording, error) { return readBytesWith(b, Layout{}) }
 
 func readBytesWith(b []byte, l Layout) (*Recording, error) {
-	if err := l.Check(); err != nil {
-		return nil, err
-	}
-	src, err := newSource("fuzz", bytes.NewReader(b), int64(len(b)))
-	if err != nil {
-		return nil, err
-	}
-	return read(src, Options{Layout: l, Workers: 2})
+	return Read("fuzz", bytes.NewReader(b), Options{Layout: l, Workers: 2})
 }
 
 // checkRecording fails if a recording breaks what its documentation promises.
@@ -83,11 +75,7 @@ func FuzzGPX(f *testing.F) {
 	f.Add([]byte(`<?xml version="1.0"?><gpx version="1.0"><trk><trkseg><trkpt lat="1" lon="2"><time>2020-01-01T00:00:00Z</time><speed>3</speed></trkpt></trkseg></trk></gpx>`))
 	f.Add([]byte(`<!DOCTYPE x [<!ENTITY a "aaaa">]><gpx>&a;</gpx>`))
 	f.Fuzz(func(t *testing.T, b []byte) {
-		src, err := newSource("fuzz.gpx", bytes.NewReader(b), int64(len(b)))
-		if err != nil {
-			return
-		}
-		r, err := read(src, Options{Layout: Layout{Format: GPX}})
+		r, err := Read("fuzz.gpx", bytes.NewReader(b), Options{Layout: Layout{Format: GPX}})
 		checkRecording(t, r, err)
 	})
 }
@@ -97,11 +85,7 @@ func FuzzNMEA(f *testing.F) {
 	f.Add([]byte(nmeaSample))
 	f.Add([]byte("$GPRMC,235959.5,A,4807.0,N,01131.0,E,1,2,311299,,\r\n$GPGGA,000000,4807.0,N,01131.0,E,1,8,1,5,M,,M,,\r\n$GPVTG,1,T,,M,2,N,3,K\r\n"))
 	f.Fuzz(func(t *testing.T, b []byte) {
-		src, err := newSource("fuzz.nmea", bytes.NewReader(b), int64(len(b)))
-		if err != nil {
-			return
-		}
-		r, err := read(src, Options{Layout: Layout{Format: NMEA}})
+		r, err := Read("fuzz.nmea", bytes.NewReader(b), Options{Layout: Layout{Format: NMEA}})
 		checkRecording(t, r, err)
 	})
 }
@@ -122,31 +106,7 @@ func FuzzSpreadsheet(f *testing.F) {
 	f.Add(b.Bytes())
 	f.Add(b.Bytes()[:b.Len()/2])
 	f.Fuzz(func(t *testing.T, b []byte) {
-		src, err := newSource("fuzz.xlsx", bytes.NewReader(b), int64(len(b)))
-		if err != nil {
-			return
-		}
-		r, err := read(src, Options{Layout: Layout{Format: Spreadsheet}})
+		r, err := Read("fuzz.xlsx", bytes.NewReader(b), Options{Layout: Layout{Format: Spreadsheet}})
 		checkRecording(t, r, err)
-	})
-}
-
-// FuzzNumber compares the number reader with the standard library's.
-func FuzzNumber(f *testing.F) {
-	for _, s := range []string{"0", "-1.5", "+9.90000000E+37", "123456789.123456789", "1e5", ".5", "5.", "0x1p3", "1_0", "99000000000000000000000000000000000000.00", "4.35", "0.1"} {
-		f.Add(s)
-	}
-	f.Fuzz(func(t *testing.T, s string) {
-		got, ok := parseNumber([]byte(s), '.')
-		want, err := strconv.ParseFloat(s, 64)
-		if !ok {
-			return // it takes less than the standard library, such as no hexadecimal
-		}
-		if err != nil && !math.IsInf(want, 0) {
-			t.Fatalf("%q is read as %v; the standard library refuses it: %v", s, got, err)
-		}
-		if got != want {
-			t.Fatalf("%q is read as %v, want %v", s, got, want)
-		}
 	})
 }

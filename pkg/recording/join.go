@@ -50,7 +50,7 @@ func Join(recordings ...*Recording) (*Recording, error) {
 		}
 		end = offsets[i] + r.Interval().To
 		out.addParts(r, offsets[i], i)
-		out.Account.merge(r, i)
+		merge(out.Account, r, i)
 		out.Separate = append(out.Separate, r.Separate...)
 		for _, w := range r.Warnings {
 			out.Warnings = append(out.Warnings, filepath.Base(r.File)+": "+w)
@@ -94,7 +94,7 @@ func (r *Recording) addParts(p *Recording, offset float64, file int) {
 
 // merge adds the account of another file. Line numbers stay those of their
 // files, which the texts of reasons name from the second file on.
-func (a *Account) merge(r *Recording, file int) {
+func merge(a *Account, r *Recording, file int) {
 	b := r.Account
 	a.Lines += b.Lines
 	a.Read += b.Read

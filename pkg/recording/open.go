@@ -1,10 +1,14 @@
 package recording
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 )
 
 // Open reads a file of any supported kind.
@@ -16,7 +20,7 @@ func Open(path string, opts Options) (*Recording, error) {
 	if err := opts.Layout.Check(); err != nil {
 		return nil, fmt.Errorf("%s: layout: %w", path, err)
 	}
-	src, closeFile, err := openSource(path)
+	src, closeFile, err := source.Open(path)
 	if err != nil {
 		return nil, err
 	}
@@ -24,69 +28,57 @@ func Open(path string, opts Options) (*Recording, error) {
 	return read(src, opts)
 }
 
+// Read reads a file of any supported kind from r, up to its end: a file, part
+// of an archive, bytes in memory. The name stands for it in errors, in the
+// account and as Recording.File; it may say the date (see Layout.Date).
+//
+// Where r can seek and read at any place, as files and bytes.Reader can, it is
+// read in pieces; else it is held in memory, up to 1 GiB.
+//
+// The error is as that of [Open]; it wraps ErrLimit where more would have to
+// be held.
+func Read(name string, r io.Reader, opts Options) (*Recording, error) {
+	if err := opts.Layout.Check(); err != nil {
+		return nil, fmt.Errorf("%s: layout: %w", name, err)
+	}
+	src, err := source.Read(name, r)
+	if err != nil {
+		return nil, err
+	}
+	return read(src, opts)
+}
+
 // read reads an opened file.
-func read(src *source, opts Options) (*Recording, error) {
-	format := opts.Layout.Format
-	if format == "" {
-		format = guessFormat(src.head)
+func read(src *source.Source, opts Options) (*Recording, error) {
+	f, err := format.Of(src, opts.Layout)
+	if err != nil {
+		return nil, err
 	}
-	var t *table
-	var err error
-	switch format {
-	case Spreadsheet:
-		t, err = readSpreadsheet(src, opts)
-	case GPX:
-		t, err = readGPX(src, opts)
-	default:
-		if err := src.checkText(opts.Layout.Encoding); err != nil {
-			return nil, err
-		}
-		if format == "" && looksLikeNMEA(src) {
-			format = NMEA
-		}
-		if format == NMEA {
-			t, err = readNMEA(src, opts)
-		} else {
-			t, err = readText(src, opts)
-		}
-	}
+	t, err := f.Read(src, format.Request{Layout: opts.Layout, Workers: opts.Workers})
 	if err != nil {
 		return nil, err
 	}
 	layout := opts.Layout
 	if layout.Date == "" {
-		layout.Date = t.layout.Date // found in the preamble or the name
+		layout.Date = t.Layout.Date // found in the preamble or the name
 	}
-	t.keepChoices(layout)
+	keepChoices(t, layout)
 	r, err := finish(t, layout)
 	if err != nil {
 		return nil, err
 	}
-	if r.Format == Text || r.Format == NMEA {
-		if err := fillTexts(src, r.Account); err != nil && !errors.Is(err, fs.ErrClosed) {
-			return nil, src.fail("can't be read again: "+err.Error(), "copy it again from the device", err)
+	if f.Lines {
+		if err := source.FillTexts(src, r.Account); err != nil && !errors.Is(err, fs.ErrClosed) {
+			return nil, src.Fail("can't be read again: "+err.Error(), "copy it again from the device", err)
 		}
 	}
 	return r, nil
 }
 
-// guessFormat tells formats by their first bytes; "" is some text.
-func guessFormat(head []byte) Format {
-	if bytes.HasPrefix(head, []byte("PK\x03\x04")) {
-		return Spreadsheet
-	}
-	plain := bytes.ReplaceAll(head[:min(len(head), 2048)], []byte{0}, nil) // UTF-16 too
-	plain = bytes.TrimLeft(plain, "\xef\xbb\xbf\xff\xfe \t\r\n")
-	if bytes.HasPrefix(plain, []byte("<")) && (bytes.HasPrefix(plain, []byte("<?xml")) || bytes.Contains(plain, []byte("<gpx")) || bytes.HasPrefix(plain, []byte("<!"))) {
-		return GPX
-	}
-	return ""
-}
-
 // keepChoices carries the layout's choices that no reader uses itself into the
 // complete layout.
-func (t *table) keepChoices(l Layout) {
-	t.layout.Format = t.format
-	t.layout.KeepFrozen, t.layout.KeepSpikes, t.layout.KeepCarried = l.KeepFrozen, l.KeepSpikes, l.KeepCarried
-	t.layout.Zone, t.layout.Date, t.layout.WeekRollovers = l.Zone, l.Date, l.WeekRollovers
+func keepChoices(t *table.Table, l Layout) {
+	t.Layout.Format = t.Format
+	t.Layout.KeepFrozen, t.Layout.KeepSpikes, t.Layout.KeepCarried = l.KeepFrozen, l.KeepSpikes, l.KeepCarried
+	t.Layout.Zone, t.Layout.Date, t.Layout.WeekRollovers = l.Zone, l.Date, l.WeekRollovers
 }

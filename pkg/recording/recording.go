@@ -1,15 +1,3 @@
-// Package recording reads the file of one device, whatever wrote it: a
-// logger's text export, a spreadsheet, a phone's table of positions, a GPX
-// track or NMEA sentences.
-//
-//	r, err := recording.Open("logger.csv", recording.Options{})
-//
-// Every line of the file is accounted for (see [Account]), every guess
-// explains itself (see [Detection]) and can be overruled (see [Layout]). Where
-// the file cannot decide, Open asks by returning an [*AmbiguousError].
-//
-// Values come out in SI units, a missing value is NaN, times ascend strictly.
-// The package knows files and units; it knows no physics and no car.
 package recording
 
 import (
@@ -18,17 +6,6 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/series"
-)
-
-// Format is the kind of file that a recording came from.
-type Format string
-
-// The formats that Open reads.
-const (
-	Text        Format = "text" // delimited or space-aligned table
-	Spreadsheet Format = "xlsx" // Office Open XML workbook
-	GPX         Format = "gpx"  // GPS exchange format 1.0 or 1.1
-	NMEA        Format = "nmea" // NMEA 0183 sentences
 )
 
 // Options says how to read a file. The zero value detects everything.
@@ -43,7 +20,7 @@ type Options struct {
 // Recording is what one device recorded into one file, or into several files
 // after [Join].
 type Recording struct {
-	// File is the path as given to Open.
+	// File is the path as given to Open, or the name as given to Read.
 	File string
 	// Format is the kind of file.
 	Format Format

@@ -285,25 +285,25 @@ func TestRoundTrip(t *testing.T) {
 		path := writeFile(t, "table.txt", content)
 		rec, err := Open(path, Options{})
 		if err != nil {
-			t.Errorf("seed %d, %s: %v\n%s", seed, s, err, head(content))
+			t.Errorf("seed %d, %s: %v\n%s", seed, s, err, beginning(content))
 			continue
 		}
 		if problem := compare(rec, s, tr); problem != "" {
-			t.Errorf("seed %d, %s: %s\n%s\n%s%s", seed, s, problem, head(content), rec, rec.Account)
+			t.Errorf("seed %d, %s: %s\n%s\n%s%s", seed, s, problem, beginning(content), rec, rec.Account)
 			continue
 		}
 		again, err := Open(path, Options{Layout: rec.Layout})
 		if err != nil {
-			t.Errorf("seed %d, %s: with its own layout: %v\n%s", seed, s, err, head(content))
+			t.Errorf("seed %d, %s: with its own layout: %v\n%s", seed, s, err, beginning(content))
 			continue
 		}
 		if problem := compare(again, s, tr); problem != "" {
-			t.Errorf("seed %d, %s: with its own layout %+v: %s\n%s", seed, s, rec.Layout, problem, head(content))
+			t.Errorf("seed %d, %s: with its own layout %+v: %s\n%s", seed, s, rec.Layout, problem, beginning(content))
 		}
 	}
 }
 
-func head(b []byte) string { return string(b[:min(len(b), 400)]) }
+func beginning(b []byte) string { return string(b[:min(len(b), 400)]) }
 
 func compare(rec *Recording, s shape, tr truth) string {
 	if !rec.Account.Balanced() {

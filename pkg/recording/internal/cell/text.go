@@ -1,0 +1,77 @@
+package cell
+
+import (
+	"strings"
+	"unicode/utf8"
+
+	"golang.org/x/text/encoding/charmap"
+)
+
+// Filled is the number of cells up to the last that is not empty.
+func Filled(cells [][]byte) int {
+	n := len(cells)
+	for n > 0 && len(cells[n-1]) == 0 {
+		n--
+	}
+	return n
+}
+
+// Clean makes a header cell readable.
+func Clean(b []byte) string {
+	s := strings.ReplaceAll(Decode(b), "Â°", "°")
+	return strings.TrimSpace(strings.Trim(strings.TrimPrefix(s, "\ufeff"), "\"'#"))
+}
+
+// Decode turns bytes of a cell into a string: UTF-8 where they are that,
+// else Windows-1252.
+func Decode(b []byte) string {
+	if utf8.Valid(b) {
+		return string(b)
+	}
+	s, err := charmap.Windows1252.NewDecoder().Bytes(b)
+	if err != nil {
+		return string(b)
+	}
+	return string(s)
+}
+
+// Excerpt returns a line as text for a person, cut if long.
+func Excerpt(b []byte) string {
+	const limit = 120
+	cut := len(b) > limit
+	if cut {
+		b = b[:limit]
+	}
+	s := []rune(Decode(b))
+	for i, c := range s {
+		if c < ' ' && c != '\t' {
+			s[i] = '·'
+		}
+	}
+	if cut {
+		return string(s) + "…"
+	}
+	return string(s)
+}
+
+// Trim removes blanks, tabs, quotes and no-break spaces from both ends.
+func Trim(b []byte) []byte {
+	for len(b) > 0 && (b[0] == ' ' || b[0] == '\t' || b[0] == '"' || b[0] == '\'' || b[0] == 0xa0) {
+		b = b[1:]
+	}
+	for len(b) > 0 {
+		switch c := b[len(b)-1]; {
+		case c == ' ' || c == '\t' || c == '"' || c == '\'' || c == '\r':
+			b = b[:len(b)-1]
+			continue
+		case c == 0xa0: // no-break space, alone or in UTF-8
+			b = b[:len(b)-1]
+			if len(b) > 0 && b[len(b)-1] == 0xc2 {
+				b = b[:len(b)-1]
+			}
+			continue
+		}
+		break
+	}
+	return b
+}

@@ -1,0 +1,154 @@
+package detect
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/words"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// findContents says what each column holds and in which unit, as far as names
+// and unit marks tell.
+func (d *detector) findContents() error {
+	if d.clock.Numeric() {
+		d.setNumericBase()
+	}
+	for n := 1; n <= d.fields; n++ {
+		l, given := d.layoutFor(n)
+		if d.isTimeColumn(n) || l.Holds == layout.HoldsNothing || l.Holds == layout.HoldsUnit {
+			continue
+		}
+		e := d.evidence[n-1]
+		if !d.readable(n) && !(given && l.Holds != "") {
+			d.nameLeftOut(n)
+			continue
+		}
+		name, found, u := heading.CutUnit(d.header[n-1])
+		if !given && e.kind == cell.Numeric && d.leaveOut(n, u) {
+			continue
+		}
+		c := plan.Column{Head: table.Head{Number: n, Name: name, Found: found, Unit: u}, Longest: e.longest()}
+		if u != nil {
+			c.Reason = "header"
+		}
+		d.unitBeside(&c, e)
+		d.hemisphere(&c)
+		d.contentByName(&c)
+		if given {
+			applyLayout(&c, l)
+		}
+		if c.Unit == nil {
+			d.assumeUnit(&c, e)
+		}
+		if c.Name == "" {
+			c.Name = fmt.Sprintf("column %d", n)
+		}
+		d.columns = append(d.columns, c)
+	}
+	if len(d.columns) == 0 {
+		return d.src.Fail(fmt.Sprintf("has times but no column of values (header %q, first row %q)", d.header, cell.Excerpt(d.sample.lines[d.first].text)),
+			"check that channels were switched on, or name the columns under [[columns]]", account.ErrNoData)
+	}
+	d.suffixUnits()
+	d.positionForm()
+	d.uniqueNames()
+	return nil
+}
+
+// readable reports whether a column holds numbers, or would if its sensor were
+// connected.
+func (d *detector) readable(n int) bool {
+	k := d.evidence[n-1].kind
+	return k == cell.Numeric || k == cell.UnitNumeric || d.neverFilled(n)
+}
+
+// contentByName says what a column holds, by its name and its unit.
+func (d *detector) contentByName(c *plan.Column) {
+	suggested, _ := heading.ContentOf(c.Name)
+	c.Content = suggested
+	switch {
+	case c.Unit != nil && c.Unit.Content == layout.HoldsTime:
+		c.Unit, c.Content = nil, layout.HoldsNumber
+	case c.Unit != nil && suggested != "" && c.Unit.Fits(suggested) && suggested != layout.HoldsNumber:
+	case c.Unit != nil:
+		c.Content = c.Unit.Content
+	case c.Content == "" && d.header[c.Number-1] == "":
+		c.Content = layout.HoldsTemperature // a table without names: see findTemperatureUnit
+	case c.Content == "":
+		c.Content = layout.HoldsNumber
+	}
+}
+
+// nameLeftOut says that a column with a name holds nothing to read. A position
+// that can't be read is worth a warning.
+func (d *detector) nameLeftOut(n int) {
+	e := d.evidence[n-1]
+	if d.header[n-1] == "" || e.kind == cell.Unit || e.kind == cell.Hemisphere {
+		return
+	}
+	why := "empty in the rows looked at"
+	if e.kind != cell.Empty {
+		why = fmt.Sprintf("it holds no numbers, but such as %q", e.firstText)
+	}
+	d.note("columns", d.headerText(n)+" left out", why)
+	if c, _ := heading.ContentOf(d.header[n-1]); c != "" && c != layout.HoldsNumber {
+		d.warnings.Add(account.LostReadings, d.headerText(n), fmt.Sprintf("%s is not read: %s", d.headerText(n), why))
+	}
+}
+
+// neverFilled reports whether a column with a name holds no value in the
+// sample; it is kept, so that an open channel is seen to be open.
+func (d *detector) neverFilled(n int) bool {
+	e := d.evidence[n-1]
+	return d.header[n-1] != "" && e.kind == cell.Empty && e.count[cell.NoValue] > 0
+}
+
+// leaveOut reports whether a column of numbers is none to measure by: a count
+// of rows, or a second time.
+func (d *detector) leaveOut(n int, u *layout.Unit) bool {
+	e := d.evidence[n-1]
+	v := e.values[:e.head]
+	if rows := len(d.sample.lines) - d.first; d.header[n-1] == "" && d.named() && 10*len(e.values) < rows {
+		why := fmt.Sprintf("beside the table: no name, and %s in %d rows", words.Plural(len(e.values), "number"), rows)
+		d.note("columns", d.headerText(n)+" left out", why)
+		d.warnings.Add(account.LostReadings, d.headerText(n), d.headerText(n)+" is not read: "+why)
+		return true
+	}
+	if len(v) > 2 && counts(v) && (heading.SuggestsCounter(d.header[n-1]) || (n == 1 && d.header[0] == "")) {
+		d.note("columns", d.headerText(n)+" left out", "it only counts the rows")
+		return true
+	}
+	if heading.SuggestsTime(d.header[n-1]) && (u == nil || u.Content == layout.HoldsTime) && ascends(v) {
+		d.note("columns", d.headerText(n)+" left out", "a second column of times")
+		return true
+	}
+	return false
+}
+
+// setNumericBase lets numbers that count from 1970 count from the first one.
+func (d *detector) setNumericBase() {
+	c := &d.clock
+	if v := d.evidence[c.Value-1].values; c.Format.Dated() && len(v) > 0 {
+		c.Base = int64(math.Floor(c.Seconds(v[0])))
+	}
+}
+
+// uniqueNames numbers columns that share a name.
+func (d *detector) uniqueNames() {
+	seen := map[string]int{}
+	for i := range d.columns {
+		c := &d.columns[i]
+		key := strings.ToLower(c.Name)
+		seen[key]++
+		if seen[key] > 1 {
+			c.Name = fmt.Sprintf("%s (column %d)", c.Name, c.Number)
+		}
+	}
+}

@@ -1,0 +1,91 @@
+package detect
+
+import (
+	"bytes"
+	"fmt"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// findDelimiter tries each delimiter with each decimal mark and takes the pair
+// under which most cells of equally long lines are numbers, times or words
+// that stand for none.
+func (d *detector) findDelimiter() error {
+	lines := d.probe(300)
+	if len(lines) == 0 {
+		return d.src.Fail("holds no text, only blank lines", "export it again", account.ErrEmpty)
+	}
+	quoted := false
+	for _, l := range lines {
+		quoted = quoted || bytes.IndexByte(l, '"') >= 0
+	}
+	best, bestScore, bestDecimal := layout.Delimiter(""), -1.0, layout.DecimalPoint
+	for _, delim := range []layout.Delimiter{layout.Tab, layout.Semicolon, layout.Pipe, layout.Comma, layout.Spaces, layout.WideSpaces} {
+		if d.layout.Delimiter != "" && delim != d.layout.Delimiter {
+			continue
+		}
+		for _, decimal := range []layout.Decimal{layout.DecimalPoint, layout.DecimalComma} {
+			if d.layout.Decimal != "" && decimal != d.layout.Decimal {
+				continue
+			}
+			if delim == layout.Comma && decimal == layout.DecimalComma && !quoted && d.layout.Delimiter == "" {
+				continue
+			}
+			// 3 % more is needed to beat an earlier one: a file of points that
+			// one delimiter splits well should not fall to another by a hair.
+			if s := splitScore(lines, cell.DelimiterByte(delim), decimal[0]); s > bestScore*1.03+1e-9 {
+				best, bestScore, bestDecimal = delim, s, decimal
+			}
+		}
+	}
+	if bestScore <= 0.05 {
+		return d.src.Fail(fmt.Sprintf("is text, but not a table of readings (line 1: %q)", cell.Excerpt(lines[0])),
+			"pick the logger's export, or set delimiter and header_lines in the layout", account.ErrNotText)
+	}
+	d.delimiter, d.delim, d.decimal = best, cell.DelimiterByte(best), bestDecimal[0]
+	d.note("delimiter", string(best), GivenOr(d.layout.Delimiter != "", ""))
+	word := "decimal point"
+	if d.decimal == ',' {
+		word = "decimal comma"
+	}
+	d.note("decimal", word, GivenOr(d.layout.Decimal != "", ""))
+	return nil
+}
+
+// splitScore is the share of lines that have the most common number of cells,
+// times the share of their cells that are not plain text.
+func splitScore(lines [][]byte, delim, decimal byte) float64 {
+	counts := map[int]int{}
+	typed := map[int]float64{}
+	var cells [][]byte
+	for _, l := range lines {
+		cells = cell.Split(l, delim, cells)
+		n, good, filled := len(cells), 0, 0
+		for _, c := range cells {
+			switch k := cell.Classify(cell.Trim(c), decimal); k {
+			case cell.Empty:
+			case cell.Text:
+				filled++
+			default:
+				filled++
+				good++
+			}
+		}
+		if filled == 0 {
+			continue
+		}
+		counts[n]++
+		typed[n] += float64(good) / float64(filled)
+	}
+	best := 0.0
+	for n, k := range counts {
+		s := float64(k) / float64(len(lines)) * typed[n] / float64(k)
+		if n == 1 {
+			s *= 0.3
+		}
+		best = max(best, s)
+	}
+	return best
+}

@@ -1,0 +1,240 @@
+package detect
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/words"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// findHeader finds the first row of values and the names before it.
+func (d *detector) findHeader() error {
+	lines := d.sample.lines
+	kinds, width := d.majority()
+	d.first = -1
+	if h := d.layout.HeaderLines; h != nil {
+		d.first = min(*h, d.sample.head)
+	} else {
+		for i := range lines[:d.sample.head] {
+			if d.looksLikeRow(d.cellsOf(lines[i].text), kinds, width) {
+				d.first = i
+				break
+			}
+		}
+	}
+	if d.first < 0 || d.first >= d.sample.head {
+		return d.src.Fail(fmt.Sprintf("has no row of values in its first %d lines (line 1: %q)", d.sample.head, cell.Excerpt(lines[0].text)),
+			"check that the logger recorded anything, or set delimiter and header_lines in the layout", account.ErrNoData)
+	}
+	d.fields = width
+	names := d.names(width)
+	reason := GivenOr(d.layout.HeaderLines != nil, "")
+	switch {
+	case d.first == 0:
+		d.note("header_lines", "no header", reason)
+	default:
+		d.note("header_lines", words.Plural(d.first, "header line"), reason)
+	}
+	if len(names) > width {
+		// Rows shorter than the header: fine if some rows are full.
+		full := 0
+		for _, l := range lines[d.first:] {
+			if len(d.cellsOf(l.text)) == len(names) {
+				full++
+			}
+		}
+		if full == 0 && !d.numbered(width) {
+			return d.src.Fail(fmt.Sprintf("names %d columns in line %d, but its rows have %d cells, so that it can't be told which column is missing", len(names), d.first, width),
+				"give each column a number and name under [[columns]] in the layout", account.ErrNoData)
+		}
+		if full > 0 {
+			d.fields = len(names)
+		} else {
+			names = names[:width]
+		}
+	}
+	if d.delim == ',' && len(names) >= 2 && len(names) < width {
+		if err := d.checkCommas(names, kinds, width); err != nil {
+			return err
+		}
+	}
+	if len(names) == 0 {
+		if err := d.refuseBothCommas(kinds, width); err != nil {
+			return err
+		}
+	}
+	d.header = make([]string, d.fields)
+	copy(d.header, names)
+	return nil
+}
+
+// majority returns the most common kind of cell in each column of the most
+// common kind of line, and that line's number of cells.
+func (d *detector) majority() ([]cell.Kind, int) {
+	counts := map[int]int{}
+	for _, l := range d.probe(400) {
+		counts[len(d.cellsOf(l))]++
+	}
+	width := 0
+	for n, k := range counts {
+		if k > counts[width] || (k == counts[width] && n > width) {
+			width = n
+		}
+	}
+	tally := make([][cell.Kinds]int, width)
+	for _, l := range d.probe(400) {
+		cells := d.cellsOf(l)
+		if len(cells) != width {
+			continue
+		}
+		for i, c := range cells {
+			tally[i][cell.Classify(c, d.decimal)]++
+		}
+	}
+	kinds := make([]cell.Kind, width)
+	for i, t := range tally {
+		kinds[i] = mostCommon(t)
+	}
+	return kinds, width
+}
+
+// mostCommon returns the kind of most cells, leaving empty ones and words for
+// no value aside.
+func mostCommon(count [cell.Kinds]int) cell.Kind {
+	best, most := cell.Empty, 0
+	for k, n := range count {
+		if kind := cell.Kind(k); kind != cell.Empty && kind != cell.NoValue && (n > most || n == most && n > 0 && best == cell.Text) {
+			best, most = kind, n
+		}
+	}
+	return best
+}
+
+// looksLikeRow reports whether a line has times where the other lines have
+// times, and numbers where they have numbers.
+func (d *detector) looksLikeRow(cells [][]byte, kinds []cell.Kind, width int) bool {
+	n := cell.Filled(cells)
+	if n == 0 || (width > 1 && n < 2) || len(cells) < (width+1)/2 {
+		return false
+	}
+	times, match, asked := 0, 0, 0
+	for i, c := range cells {
+		if i >= width || len(c) == 0 {
+			continue
+		}
+		switch kinds[i] {
+		case cell.Date, cell.Clock, cell.Stamp:
+			times++
+			if k := cell.Classify(c, d.decimal); k != kinds[i] {
+				return false
+			}
+		case cell.Numeric, cell.UnitNumeric:
+			asked++
+			k := cell.Classify(c, d.decimal)
+			if k == cell.Text && heading.SuggestsTime(cell.Decode(c)) {
+				return false // a name, whatever numbers follow it
+			}
+			if k != cell.Text && k != cell.Unit {
+				match++
+			}
+		}
+	}
+	return (times > 0 && 3*match >= asked) || (asked > 0 && 2*match > asked && times == 0)
+}
+
+// names finds the names and units in the lines before the first row.
+func (d *detector) names(width int) []string {
+	var names []string
+	for i := d.first - 1; i >= 0; i-- {
+		text := d.sample.lines[i].text
+		cells := d.headerCells(text, width)
+		n := cell.Filled(cells)
+		if n == 0 {
+			continue
+		}
+		if n < 2 && width > 1 {
+			break
+		}
+		row := make([]string, n)
+		unitCells := 0
+		for j, c := range cells[:n] {
+			row[j] = cell.Clean(c)
+			if _, ok := layout.LookUpUnit(strings.Trim(row[j], "[]()")); ok || row[j] == "" || row[j] == "-" {
+				unitCells++
+			}
+		}
+		if names == nil && unitCells*2 > n && i > 0 && d.units == nil {
+			if above := d.headerCells(d.sample.lines[i-1].text, width); cell.Filled(above) >= 2 {
+				d.units = row
+				continue
+			}
+		}
+		return row
+	}
+	return names
+}
+
+// headerCells splits a line of names. Where cells are aligned by spaces, names
+// may hold single spaces themselves.
+func (d *detector) headerCells(text []byte, width int) [][]byte {
+	cells := d.cellsOf(text)
+	if d.delim > cell.WideSpaces || len(cells) == width {
+		return cells
+	}
+	var wide [][]byte
+	for _, c := range bytes.Split(bytes.ReplaceAll(text, []byte("\t"), []byte("  ")), []byte("  ")) {
+		if c = cell.Trim(c); len(c) > 0 {
+			wide = append(wide, c)
+		}
+	}
+	if len(wide) == width {
+		return wide
+	}
+	var glued [][]byte
+	for _, c := range cells { // "T1 (°C)"
+		if len(glued) > 0 && len(c) > 0 && (c[0] == '(' || c[0] == '[') {
+			glued[len(glued)-1] = append(append(bytes.Clone(glued[len(glued)-1]), ' '), c...)
+			continue
+		}
+		glued = append(glued, c)
+	}
+	if len(glued) == width {
+		return glued
+	}
+	return nil
+}
+
+// numbered reports whether the layout says what each of the first n columns is.
+func (d *detector) numbered(n int) bool {
+	seen := 0
+	for _, c := range d.layout.Columns {
+		if c.Number > 0 && c.Number <= n {
+			seen++
+		}
+	}
+	return seen == n
+}
+
+// checkCommas refuses a file that uses the comma for both: one cell each for
+// the times, two for each number.
+func (d *detector) checkCommas(names []string, kinds []cell.Kind, width int) error {
+	for _, k := range kinds {
+		if k == cell.Empty || k == cell.Unit { // cells without a name, not halves of numbers
+			return nil
+		}
+	}
+	times := 0
+	for times < width && kinds[times] != cell.Numeric {
+		times++
+	}
+	if width-times != 2*(len(names)-times) {
+		return nil
+	}
+	return d.src.Fail(fmt.Sprintf("uses the comma both between cells and as decimal mark (line %d names %d columns, its rows have %d cells)", d.first, len(names), width),
+		"export it with semicolons or with a decimal point", account.ErrNoData)
+}

@@ -1,0 +1,93 @@
+package detect
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+)
+
+// refuseLong refuses a table in long format: one value a row, and a column
+// that names whose value it is. Read as it stands, the channels would be mixed
+// into one.
+func (d *detector) refuseLong() error {
+	c := &d.clock
+	at := max(c.Stamp, c.Clock, c.Value)
+	if at == 0 {
+		return nil
+	}
+	numbers := 0
+	for n, e := range d.evidence {
+		if !d.isTimeColumn(n+1) && e.kind == cell.Numeric {
+			numbers++
+		}
+	}
+	if numbers == 0 || numbers > 2 {
+		return nil
+	}
+	for n, e := range d.evidence {
+		byName := false
+		for _, w := range heading.Words(d.header[n]) {
+			switch w {
+			case "sensor", "channel", "name", "signal", "id", "parameter", "pid", "variable", "kanal", "probe", "ch", "series":
+				byName = true
+			}
+		}
+		if d.isTimeColumn(n+1) || (e.kind != cell.Text && !(byName && e.kind == cell.Numeric && numbers == 2)) {
+			continue
+		}
+		if names := d.namesInRows(n, at-1); names != nil {
+			return d.src.Fail(fmt.Sprintf("is in long format: one value a row, and %s says which of %d channels it belongs to (%s)", d.headerText(n+1), len(names), strings.Join(names[:min(4, len(names))], ", ")),
+				"export it with one column for each channel, or turn it with a pivot table", account.ErrNoData)
+		}
+	}
+	return nil
+}
+
+// namesInRows returns the different cells of a column if rows of one time carry
+// different ones in turn, or if the time begins anew with each; else nil.
+func (d *detector) namesInRows(column, at int) []string {
+	seen := map[string]bool{}
+	var names []string
+	var last, lastTime []byte
+	rows, turns, turnsInTime, restarts := 0, 0, 0, 0
+	var began []byte
+	for _, l := range d.sample.lines[d.first:min(len(d.sample.lines), d.sample.head)] {
+		cells := d.cellsOf(l.text)
+		if len(cells) <= max(column, at) {
+			continue
+		}
+		name, when := cells[column], cells[at]
+		if began == nil {
+			began = bytes.Clone(when)
+		}
+		if !seen[string(name)] {
+			seen[string(name)] = true
+			names = append(names, cell.Excerpt(name))
+		}
+		if len(names) > 64 {
+			return nil
+		}
+		if rows > 0 && !bytes.Equal(name, last) {
+			turns++
+			if bytes.Equal(when, lastTime) {
+				turnsInTime++
+			}
+			if bytes.Equal(when, began) {
+				restarts++
+			}
+		}
+		rows++
+		last, lastTime = append(last[:0], name...), append(lastTime[:0], when...)
+	}
+	k := len(names)
+	inTurn := turns*10 >= rows*9 && turnsInTime*k*10 >= rows*(k-1)*8
+	inBlocks := turns == k-1 && restarts == turns
+	if k < 2 || rows < 3*k || !(inTurn || inBlocks) {
+		return nil
+	}
+	return names
+}

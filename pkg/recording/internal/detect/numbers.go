@@ -1,0 +1,88 @@
+package detect
+
+import (
+	"math"
+	"slices"
+	"sort"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+)
+
+// quantiles returns the lowest and highest value that are not single strays.
+func quantiles(values []float64) (lo, hi float64) {
+	v := slices.Clone(values)
+	sort.Float64s(v)
+	skip := min(3, len(v)/20)
+	return v[skip], v[len(v)-1-skip]
+}
+
+// digitalStep recognises numbers that are all multiples of 1/16 or 1/4 and not
+// of 1/10: 12-bit sensors with a serial bus and 14-bit thermocouple converters
+// count so, and both in °C (common practice, from data sheets of such parts).
+func digitalStep(values []float64) string {
+	for _, k := range []struct {
+		n    float64
+		name string
+	}{{4, "1/4"}, {16, "1/16"}} {
+		on, tenths := 0, 0
+		for _, v := range values {
+			f := v * k.n
+			// Written with three or four decimals, rounded or cut.
+			if math.Abs(f-math.Round(f)) <= 0.0011*k.n {
+				on++
+			}
+			if g := v * 10; math.Abs(g-math.Round(g)) < 1e-6 {
+				tenths++
+			}
+		}
+		if on == len(values) && len(values) >= 20 && tenths < len(values)*7/10 {
+			return k.name
+		}
+	}
+	return ""
+}
+
+// ascends reports whether values hardly ever fall; a restart may make them
+// begin again.
+func ascends(v []float64) bool {
+	falls := 0
+	for i := 1; i < len(v); i++ {
+		if v[i] < v[i-1] {
+			falls++
+		}
+	}
+	return len(v) > 1 && falls <= len(v)/50
+}
+
+// distinct counts the values that differ from the one before.
+func distinct(v []float64) int {
+	n := 0
+	for i, x := range v {
+		if i == 0 || x != v[i-1] {
+			n++
+		}
+	}
+	return n
+}
+
+// counts reports whether each value is one more than the one before.
+func counts(v []float64) bool {
+	off := 0
+	for i := 1; i < len(v); i++ {
+		if v[i] != v[i-1]+1 {
+			off++
+		}
+	}
+	return off <= len(v)/20
+}
+
+// medianStep returns the median of the steps that rise.
+func medianStep(v []float64) float64 {
+	var steps []float64
+	for i := 1; i < len(v); i++ {
+		if s := v[i] - v[i-1]; s > 0 {
+			steps = append(steps, s)
+		}
+	}
+	return table.Median(steps)
+}

@@ -1,0 +1,94 @@
+package detect
+
+import (
+	"bytes"
+	"io"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// sampleLine is one line that detection looks at.
+type sampleLine struct {
+	number int // counts from 1; 0 where it is not known
+	text   []byte
+}
+
+// sample is what detection sees of a file: all of a small one, else its
+// beginning and pieces spread evenly over the rest.
+type sample struct {
+	lines []sampleLine
+	// head is the number of lines at the beginning that follow one another.
+	head int
+	// bytesPerLine is the mean length of a line in the file's own bytes.
+	bytesPerLine float64
+	whole        bool // the sample is the whole file
+}
+
+// Sizes of a sample. 256 KiB at the head hold some 5000 rows of a logger.
+const (
+	wholeLimit  = 1 << 20
+	pieces      = 48
+	pieceLength = 16 << 10
+)
+
+func takeSample(s *source.Source) (*sample, error) {
+	p := &sample{whole: s.Size <= wholeLimit}
+	limit := int64(source.HeadSize)
+	if p.whole {
+		limit = wholeLimit * 2 // UTF-16 may grow
+	}
+	text, err := io.ReadAll(io.LimitReader(s.Reader(0), limit))
+	if err != nil {
+		return nil, s.Fail("can't be read: "+err.Error(), "copy it again from the device", err)
+	}
+	if !p.whole {
+		text = text[:bytes.LastIndexAny(text, "\r\n")+1]
+	}
+	p.add(text, s.CR, 1)
+	p.head = len(p.lines)
+	bytesRead := float64(len(text))
+	if s.Encoding == layout.UTF16LE || s.Encoding == layout.UTF16BE {
+		bytesRead *= 2
+	}
+	p.bytesPerLine = bytesRead / float64(max(1, p.head))
+	if p.whole {
+		return p, nil
+	}
+	step := (s.Size - source.HeadSize) / pieces
+	for i := range int64(pieces) {
+		at := (source.HeadSize + i*step) &^ 1
+		text, err := io.ReadAll(io.LimitReader(s.Reader(at+int64(s.Mark)), pieceLength))
+		if err != nil {
+			return nil, s.Fail("can't be read: "+err.Error(), "copy it again from the device", err)
+		}
+		from, to := bytes.IndexAny(text, "\r\n"), bytes.LastIndexAny(text, "\r\n")
+		if from >= 0 && to > from {
+			p.add(text[from+1:to+1], s.CR, 0)
+		}
+	}
+	return p, nil
+}
+
+// add splits text into lines; first is the number of the first, 0 if unknown.
+func (p *sample) add(text []byte, cr bool, first int) {
+	if cr {
+		source.BareToLineFeed(text)
+	}
+	for len(text) > 0 {
+		line := text
+		if i := bytes.IndexByte(text, '\n'); i >= 0 {
+			line, text = text[:i], text[i+1:]
+		} else {
+			text = nil
+		}
+		line = bytes.Trim(bytes.TrimRight(line, "\r"), "\x00\x1a")
+		if len(line) > source.MaxLine {
+			line = nil
+		}
+		p.lines = append(p.lines, sampleLine{first, line})
+		if first > 0 {
+			first++
+		}
+	}
+}

@@ -1,0 +1,176 @@
+package detect
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// findTemperatureUnit finds the unit of temperatures that carry none. All of
+// them together decide, since a logger writes its channels alike.
+func (d *detector) findTemperatureUnit() error {
+	var open []*plan.Column
+	var values []float64
+	named := false
+	for i := range d.columns {
+		c := &d.columns[i]
+		if (c.Content == layout.HoldsTemperature || c.Content == layout.HoldsDifference) && c.Unit == nil {
+			open = append(open, c)
+			named = named || d.header[c.Number-1] != ""
+			if heading.IsExhaust(c.Name) {
+				continue // hotter than what the weighing knows
+			}
+			for _, v := range d.evidence[c.Number-1].values {
+				if !cell.IsSentinelNumber(v) && v > -200 && v < 2500 {
+					values = append(values, v)
+				}
+			}
+		}
+	}
+	if len(open) == 0 {
+		return nil
+	}
+	settle := func(u *layout.Unit, reason string) {
+		for _, c := range open {
+			c.Unit, c.Reason = u, reason
+		}
+	}
+	if s := d.layout.TemperatureUnit; s != "" {
+		u, _ := layout.LookUpUnit(s)
+		settle(u, "layout")
+		return nil
+	}
+	if c := d.markedSibling(); c != nil {
+		settle(c.Unit, "as "+c.Name+" in the same file")
+		return nil
+	}
+	if a, b := d.unlikeSiblings(); a != nil {
+		return &account.AmbiguousError{File: d.src.Path, Line: d.first, What: fmt.Sprintf("unit of the temperatures in %s, beside %s in %s and %s in %s", names(open), a.Name, a.Unit.Name, b.Name, b.Unit.Name),
+			Readings: []account.Reading{
+				{Meaning: spanIn(values, layout.Celsius), Setting: `temperature_unit = "°C"`},
+				{Meaning: spanIn(values, layout.Fahrenheit), Setting: `temperature_unit = "°F"`},
+			}}
+	}
+	if u, line := d.statedTemperature(); u != nil {
+		settle(u, fmt.Sprintf("line %d says so", line))
+		return nil
+	}
+	if len(values) == 0 {
+		settle(layout.Celsius, "no value to tell by")
+		return nil
+	}
+	u, reason := d.weighTemperatures(values, slices.ContainsFunc(open, func(c *plan.Column) bool { return !heading.IsLiquid(c.Name) }))
+	if u == nil {
+		return &account.AmbiguousError{File: d.src.Path, Line: d.first, What: fmt.Sprintf("unit of the temperatures in %s (%s)", names(open), reason),
+			Readings: []account.Reading{
+				{Meaning: spanIn(values, layout.Celsius), Setting: `temperature_unit = "°C"`},
+				{Meaning: spanIn(values, layout.Fahrenheit), Setting: `temperature_unit = "°F"`},
+			}}
+	}
+	settle(u, reason)
+	if !named {
+		d.warnings.Add(account.UnitAssumed, names(open), fmt.Sprintf("the file has no header: %s are taken for temperatures in %s (%s)", names(open), u.Name, reason))
+	} else {
+		d.warnings.Add(account.UnitAssumed, names(open), fmt.Sprintf("no unit in the file: %s read in %s (%s)", names(open), u.Name, reason))
+	}
+	return nil
+}
+
+// markedSibling returns a column of temperature that carries a unit, nil if
+// none does or they differ.
+func (d *detector) markedSibling() *plan.Column {
+	var found *plan.Column
+	for i := range d.columns {
+		c := &d.columns[i]
+		if c.Content != layout.HoldsTemperature || c.Unit == nil {
+			continue
+		}
+		if found != nil && found.Unit != c.Unit {
+			return nil
+		}
+		found = c
+	}
+	return found
+}
+
+// unlikeSiblings returns two columns of temperature that carry different units,
+// nil if there are none.
+func (d *detector) unlikeSiblings() (a, b *plan.Column) {
+	for i := range d.columns {
+		c := &d.columns[i]
+		switch {
+		case c.Content != layout.HoldsTemperature || c.Unit == nil:
+		case a == nil:
+			a = c
+		case c.Unit != a.Unit:
+			return a, c
+		}
+	}
+	return nil, nil
+}
+
+// statedTemperature finds a line before the names that states the unit of
+// temperature: "Unit: °F". Nil where there is none or lines disagree.
+func (d *detector) statedTemperature() (u *layout.Unit, line int) {
+	for _, l := range d.sample.lines[:d.first] {
+		text := cell.Decode(l.text)
+		if low := strings.ToLower(text); !strings.Contains(low, "unit") && !strings.Contains(low, "einheit") {
+			continue
+		}
+		for _, w := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" \t,;:|=\"()[]/", r) }) {
+			k, ok := layout.LookUpUnit(w)
+			if !ok || k.Content != layout.HoldsTemperature {
+				continue
+			}
+			if u != nil && u != k {
+				return nil, 0
+			}
+			u, line = k, l.number
+		}
+	}
+	return u, line
+}
+
+func spanIn(values []float64, u *layout.Unit) string {
+	lo, hi := quantiles(values)
+	return fmt.Sprintf("%s: %.0f to %.0f °C", u.Name, u.Si(lo)-273.15, u.Si(hi)-273.15)
+}
+
+// weighTemperatures decides by what a car and its surroundings can be. The
+// coldest reading of a log lies near the outside air, −40 to 50 °C, and
+// something in it usually gets warm. Where no channel measures air, a log may
+// begin warm. Common practice, no source.
+func (d *detector) weighTemperatures(values []float64, air bool) (*layout.Unit, string) {
+	lo, hi := quantiles(values)
+	if lo > 223 && hi < 1700 && lo > 250 {
+		return layout.Kelvin, fmt.Sprintf("%.0f to %.0f is air and coolant in kelvin only", lo, hi)
+	}
+	if d.hasEngineParameters() && hi < 130 {
+		return layout.Celsius, "named like the parameters of SAE J1979, which counts them in °C"
+	}
+	if q := digitalStep(values); q != "" {
+		return layout.Celsius, "steps of " + q + ", as digital sensors write that count in °C"
+	}
+	asFahrenheit := layout.Fahrenheit.Si(hi) - 273.15
+	switch {
+	case lo > 50:
+		if hi <= 122 && air || hi > 130 {
+			return layout.Fahrenheit, fmt.Sprintf("%.0f to %.0f: as °C even the coldest reading would be hotter than any air", lo, hi)
+		}
+		return nil, fmt.Sprintf("%.0f to %.0f", lo, hi)
+	case lo < -40:
+		if layout.Fahrenheit.Si(lo)-273.15 > -60 && hi < 60 {
+			return nil, fmt.Sprintf("%.0f to %.0f", lo, hi)
+		}
+		return layout.Celsius, fmt.Sprintf("%.0f to %.0f", lo, hi)
+	case lo <= 45 && hi > 60 && hi <= 130:
+		return layout.Celsius, fmt.Sprintf("%.0f to %.0f: as °F the hottest reading would be no more than %.0f °C", lo, hi, asFahrenheit)
+	}
+	return nil, fmt.Sprintf("%.0f to %.0f", lo, hi)
+}

@@ -1,0 +1,92 @@
+package detect
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// findTime finds the columns that hold the time.
+func (d *detector) findTime() error {
+	if err := d.checkLayoutColumns(); err != nil {
+		return err
+	}
+	given := d.timeByLayout()
+	if !given && d.layout.TimeFormat != layout.ByInterval && d.layout.Interval == 0 {
+		d.pickStamps()
+	}
+	d.pickHalfDay()
+	if !given && d.layout.Interval == 0 {
+		d.pickParts()
+		d.pickBeside()
+	}
+	if err := d.checkParts(); err != nil {
+		return err
+	}
+	return d.settleTime(given)
+}
+
+// timeByLayout takes the columns that the layout says hold the time, and
+// reports whether it does.
+func (d *detector) timeByLayout() (given bool) {
+	c := &d.clock
+	for n := 1; n <= d.fields; n++ {
+		l, ok := d.layoutFor(n)
+		if !ok {
+			continue
+		}
+		given = c.TakePart(l.Holds, n) || given
+		switch l.Holds {
+		case layout.HoldsDateTime:
+			c.Stamp, given = n, true
+		case layout.HoldsDate:
+			c.Date, given = n, true
+		case layout.HoldsTime:
+			given = true
+			if k := d.evidence[n-1].kind; k == cell.Clock {
+				c.Clock = n
+			} else if d.layout.TimeFormat == layout.Stamp {
+				c.Clock, c.Compact = n, true
+			} else {
+				c.Value = n
+			}
+		}
+	}
+	if c.Stamp > 0 && d.evidence[c.Stamp-1].kind == cell.Numeric {
+		c.Stamp, c.Value = 0, c.Stamp
+	}
+	return given
+}
+
+// settleTime says of which format the time is, by the columns that were found.
+func (d *detector) settleTime(given bool) error {
+	c := &d.clock
+	switch {
+	case c.Parts[0] > 0:
+		c.Format = layout.Stamp
+		d.note("time", "year, month, day, hour, minute and second in columns of their own", "by their names")
+		return nil
+	case d.layout.Interval > 0:
+		c.Format, c.Factor = layout.ByInterval, d.layout.Interval
+		d.note("interval_s", fmt.Sprintf("rows %g s apart", d.layout.Interval), "layout")
+		return nil
+	case c.Stamp > 0:
+		c.Format = layout.Stamp
+		d.note("time", "date and time in "+d.headerText(c.Stamp), GivenOr(given, ""))
+	case c.Date > 0 && c.Clock > 0:
+		c.Format = layout.Stamp
+		d.note("time", "date in "+d.headerText(c.Date)+", time in "+d.headerText(c.Clock), GivenOr(given, ""))
+	case c.Clock > 0:
+		if err := d.clockAlone(given); err != nil {
+			return err
+		}
+	default:
+		return d.findNumericTime(given)
+	}
+	name := d.header[max(c.Stamp, c.Clock)-1]
+	c.UTC = slices.ContainsFunc(heading.Words(name), func(w string) bool { return w == "utc" || w == "gmt" })
+	return nil
+}

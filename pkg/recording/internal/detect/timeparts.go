@@ -1,0 +1,109 @@
+package detect
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
+)
+
+// partNames are the names of columns that hold one part of a date each.
+var partNames = [6][]string{{"year", "jahr"}, {"month", "monat"}, {"day", "tag"}, {"hour", "stunde"}, {"minute", "min"}, {"second", "sec", "sekunde"}}
+
+// checkParts refuses a layout whose parts of a time are not complete.
+func (d *detector) checkParts() error {
+	c := &d.clock
+	var missing []string
+	for i, n := range c.Parts {
+		if n == 0 {
+			missing = append(missing, fmt.Sprintf("%q", string(plan.PartContents[i])))
+		}
+	}
+	switch {
+	case len(missing) > 0 && len(missing) < len(c.Parts):
+		return d.src.Fail("has a layout with some parts of the time in columns of their own, but no column that holds "+strings.Join(missing, ", "),
+			"give each of the six a column under [[columns]]", account.ErrNoTime)
+	case (c.Millis > 0 || c.ZoneAt > 0) && (c.Date == 0 || c.Clock == 0):
+		return d.src.Fail("has a layout with milliseconds or an offset from UTC in a column of its own, but no date and no time of day in columns of theirs",
+			`say which columns hold them, with holds = "date" and holds = "time" under [[columns]]`, account.ErrNoTime)
+	}
+	return nil
+}
+
+// pickParts finds a time that is spread over six columns of numbers.
+func (d *detector) pickParts() {
+	var parts [6]int
+	for n, e := range d.evidence {
+		words := heading.Words(d.header[n])
+		if len(words) == 0 || e.kind != cell.Numeric || len(e.values) == 0 {
+			continue
+		}
+		for i, names := range partNames {
+			fits := slices.Contains(names, strings.TrimSuffix(words[0], "s")) &&
+				slices.Min(e.values) >= plan.PartLimits[i][0] && slices.Max(e.values) <= plan.PartLimits[i][1]
+			if parts[i] == 0 && fits {
+				parts[i] = n + 1
+				break
+			}
+		}
+	}
+	if !slices.Contains(parts[:], 0) {
+		d.clock.Parts = parts
+		d.clock.Stamp, d.clock.Date, d.clock.Clock, d.clock.HalfDay = 0, 0, 0, 0
+	}
+}
+
+// pickBeside finds milliseconds and the offset from UTC in columns beside a
+// date and a time.
+func (d *detector) pickBeside() {
+	c := &d.clock
+	if c.Date == 0 || c.Clock == 0 {
+		return
+	}
+	for n, e := range d.evidence {
+		words := heading.Words(d.header[n])
+		has := func(names ...string) bool {
+			return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(names, w) })
+		}
+		switch {
+		case e.kind == cell.Numeric && has("ms", "msec", "millis", "millisecond", "milliseconds") && !e.fraction &&
+			slices.Min(e.values) >= 0 && slices.Max(e.values) <= 999 && d.wholeClocks():
+			c.Millis = n + 1
+			d.note("time", "milliseconds in "+d.headerText(n+1), "by its name")
+		case has("zone", "offset", "tz", "timezone") && parse.IsZone([]byte(e.firstText)):
+			c.ZoneAt, c.UTC = n+1, true
+			d.note("zone", "offset from UTC in "+d.headerText(n+1), "by its name")
+		}
+	}
+}
+
+// wholeClocks reports whether no time of day has a fraction of its own.
+func (d *detector) wholeClocks() bool {
+	for _, l := range d.sample.lines[d.first:] {
+		cells := d.cellsOf(l.text)
+		if len(cells) < d.clock.Clock {
+			continue
+		}
+		if k, ok := parse.Clock(cells[d.clock.Clock-1], false); ok && k.Nanos != 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// basePartwise lets times count from midnight of the first date.
+func (d *detector) basePartwise() error {
+	for _, l := range d.sample.lines[d.first:] {
+		if t, ok := d.clock.Partwise(d.cellsOf(l.text), d.decimal); ok {
+			d.clock.Base = int64(math.Floor(t/86400)) * 86400
+			return nil
+		}
+	}
+	return d.src.Fail(fmt.Sprintf("has no date that exists in its columns %v", d.clock.Parts), "see which columns hold the date", account.ErrNoTime)
+}

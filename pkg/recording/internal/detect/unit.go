@@ -1,0 +1,127 @@
+package detect
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// unitBeside takes the unit from a line of units, from the cells themselves or
+// from the next column.
+func (d *detector) unitBeside(c *plan.Column, e evidence) {
+	if c.Unit == nil && c.Number <= len(d.units) {
+		s := strings.Trim(d.units[c.Number-1], "[]()")
+		if u, ok := layout.LookUpUnit(s); ok {
+			c.Unit, c.Found, c.Reason = u, s, fmt.Sprintf("line of units %d", d.first)
+		}
+	}
+	suggested, _ := heading.ContentOf(c.Name)
+	position := suggested == layout.HoldsLatitude || suggested == layout.HoldsLongitude // 46.5S is no second
+	if u, ok := layout.LookUpUnit(e.unit); ok && e.kind == cell.UnitNumeric && c.Unit == nil && !(position && len(e.unit) == 1) {
+		c.Unit, c.Found, c.Reason = u, e.unit, "unit behind the numbers"
+	}
+	if c.Number < d.fields && !d.isTimeColumn(c.Number+1) {
+		if next := d.evidence[c.Number]; next.kind == cell.Unit {
+			if u, ok := layout.LookUpUnit(next.unit); ok {
+				c.UnitAt = c.Number + 1
+				if c.Unit == nil {
+					c.Unit, c.Found, c.Reason = u, next.unit, "unit column"
+				}
+			}
+		}
+	}
+}
+
+// hemisphere finds the N, S, E or W beside a latitude or longitude.
+func (d *detector) hemisphere(c *plan.Column) {
+	if c.Number < d.fields && d.evidence[c.Number].kind == cell.Hemisphere {
+		c.SignAt = c.Number + 1
+	}
+}
+
+// applyLayout lets the layout overrule what was found for one column.
+func applyLayout(c *plan.Column, l layout.ColumnLayout) {
+	if l.Number > 0 && l.Name != "" {
+		c.Name = l.Name
+	}
+	if l.Holds != "" {
+		c.Content = l.Holds
+	}
+	if l.Unit != "" {
+		u, ok := layout.LookUpUnit(l.Unit)
+		switch {
+		case !ok: // allowed for plain numbers only, see Layout.Check
+			u = layout.Raw
+		case l.Holds == "":
+			if !u.Fits(c.Content) || c.Content == layout.HoldsNumber {
+				c.Content = u.Content
+			}
+		}
+		c.Unit, c.Found, c.Reason = u, l.Unit, "layout"
+	} else if c.Unit != nil && !c.Unit.Fits(c.Content) {
+		c.Unit = nil
+	}
+	c.Low, c.High = l.Min, l.Max
+}
+
+// assumeUnit gives the unit where a name leaves only one in common use, or
+// where the numbers do. Temperatures and speeds are looked at together later.
+func (d *detector) assumeUnit(c *plan.Column, e evidence) {
+	switch c.Content {
+	case layout.HoldsTemperature, layout.HoldsDifference, layout.HoldsSpeed:
+		return
+	case layout.HoldsNumber:
+		c.Unit = layout.Raw
+		return
+	case layout.HoldsPressure:
+		d.assumePressure(c, table.Median(e.values))
+		return
+	case layout.HoldsHumidity:
+		c.Unit, c.Reason = layout.UnitNames["%rh"], "numbers up to 100"
+		if len(e.values) > 0 && slices.Max(e.values) <= 1 {
+			c.Unit, c.Reason = layout.UnitNames["fraction"], "no number above 1"
+		}
+		return
+	case layout.HoldsLength:
+		if d.hasEngineParameters() && slices.Contains(heading.Words(c.Name), "distance") {
+			c.Unit, c.Reason = layout.UnitNames["km"], "named like the parameters of SAE J1979, which counts distance in km"
+			return
+		}
+		// Phones write altitude in metres; a distance may be in anything.
+		c.Unit, c.Reason = layout.Metre, "by its name; metres are usual"
+		d.warnings.Add(account.UnitAssumed, c.Name, fmt.Sprintf("%s carries no unit and is read in metres", c.Name))
+		return
+	}
+	c.Unit, _ = layout.LookUpUnit(usualUnits[c.Content])
+	c.Reason = "usual for " + string(c.Content)
+}
+
+// assumePressure tells the unit by the size of air pressure in it.
+func (d *detector) assumePressure(c *plan.Column, middle float64) {
+	switch {
+	case d.hasEngineParameters() && middle <= 400:
+		c.Unit, c.Reason = layout.KiloPa, "named like the parameters of SAE J1979, which counts pressure in kPa"
+	case middle > 80 && middle < 110:
+		c.Unit, c.Reason = layout.KiloPa, fmt.Sprintf("about %.4g, as air pressure is in kPa", middle)
+	case middle > 800 && middle < 1100:
+		c.Unit, c.Reason = layout.HectoPa, fmt.Sprintf("about %.4g, as air pressure is in hPa", middle)
+	case middle > 80000 && middle < 110000:
+		c.Unit, c.Reason = layout.Pascal, fmt.Sprintf("about %.6g, as air pressure is in Pa", middle)
+	default:
+		c.Content, c.Unit = layout.HoldsNumber, layout.Raw
+		d.warnings.Add(account.UnitAssumed, c.Name, fmt.Sprintf("%s: unit of pressure not known, numbers kept as they stand", c.Name))
+	}
+}
+
+// usualUnits is the SI unit of each content, used where a file names none.
+var usualUnits = map[layout.Content]string{
+	layout.HoldsLatitude: "°", layout.HoldsLongitude: "°", layout.HoldsAngle: "°", layout.HoldsLength: "m", layout.HoldsRotation: "rpm",
+	layout.HoldsVoltage: "V", layout.HoldsPower: "W", layout.HoldsAccel: "m/s²", layout.HoldsHumidity: "%",
+}

@@ -1,0 +1,84 @@
+package heading
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// contentWords says what a column holds if its name has one of the words. The
+// first entry that matches wins, so the more telling ones come first.
+var contentWords = []struct {
+	content layout.Content
+	words   []string
+}{
+	{layout.HoldsNumber, []string{"accuracy", "sats", "satellites", "hdop", "vdop", "pdop", "index", "count"}},
+	{layout.HoldsLatitude, []string{"lat", "latitude", "breite", "breitengrad"}},
+	{layout.HoldsLongitude, []string{"lon", "lng", "long", "longitude", "länge", "längengrad"}},
+	{layout.HoldsRotation, []string{"rpm", "revs", "drehzahl", "tach"}},
+	{layout.HoldsHumidity, []string{"humidity", "humid", "rh", "feuchte"}},
+	{layout.HoldsPressure, []string{"pressure", "baro", "barometer", "barometric", "pres", "luftdruck", "druck"}},
+	{layout.HoldsTemperature, []string{"temp", "temperature", "temperatur", "temps", "coolant", "ambient", "thermocouple", "tc", "celsius", "fahrenheit", "ect", "iat"}},
+	{layout.HoldsSpeed, []string{"speed", "velocity", "geschwindigkeit", "vel", "sog"}},
+	{layout.HoldsLength, []string{"alt", "altitude", "ele", "elevation", "height", "höhe", "distance", "dist"}},
+	{layout.HoldsAngle, []string{"course", "heading", "bearing", "direction", "cog"}},
+	{layout.HoldsVoltage, []string{"volt", "voltage", "voltage", "vbat", "battery"}},
+	{layout.HoldsAccel, []string{"acceleration", "accel"}},
+}
+
+// channelName matches what loggers call their temperature inputs when they
+// write nothing else: T1, CH 2, Chan 101, K3, Sensor 5, Probe 1.
+var channelName = regexp.MustCompile(`^(?i)(t|ch|chan|channel|kanal|k|tc|sensor|probe|input|temp)[ _.-]?0*[0-9]{1,3}([ _.-]?(value|wert|temp))?$`)
+
+// ContentOf says what a name suggests, and whether it suggests anything.
+// channel is set where the name is that of a bare logger input.
+func ContentOf(name string) (c layout.Content, channel bool) {
+	words := Words(name)
+	if slices.Contains(words, "engine") && slices.Contains(words, "speed") {
+		return layout.HoldsRotation, false
+	}
+	for _, k := range contentWords {
+		for _, w := range words {
+			if w == "long" && len(words) > 1 { // "long term", "long trip"
+				continue
+			}
+			if slices.Contains(k.words, strings.TrimRight(w, "0123456789")) && !(k.content == layout.HoldsTemperature && slices.Contains(words, "bank")) {
+				return k.content, false
+			}
+		}
+	}
+	if channelName.MatchString(strings.TrimSpace(name)) {
+		return layout.HoldsTemperature, true
+	}
+	return "", false
+}
+
+// timeWords are in the names of columns that hold time as a number.
+var timeWords = []string{"time", "timestamp", "zeit", "elapsed", "seconds", "secs", "sec", "epoch", "unix", "uhrzeit",
+	"datetime", "ms", "millis", "msec", "milliseconds", "clock", "unixtime", "timems", "laufzeit"}
+
+// SuggestsTime reports whether a name may be that of a time column.
+func SuggestsTime(name string) bool {
+	words := Words(name)
+	for _, w := range words {
+		if slices.Contains(timeWords, w) {
+			return true
+		}
+	}
+	return len(words) > 0 && words[0] == "t" && len(words) <= 2
+}
+
+// counterWords are the names of columns that only number the rows.
+var counterWords = []string{"nr", "no", "num", "number", "index", "idx", "sweep", "place", "record", "rec", "sample", "id", "row", "lfd", "scan", "item", "point", "pos", "n"}
+
+// SuggestsCounter reports whether a name may be that of a count of rows.
+func SuggestsCounter(name string) bool {
+	name = strings.TrimSpace(strings.Trim(name, "\"'"))
+	if name == "#" {
+		return true
+	}
+	words := Words(name)
+	return len(words) > 0 && len(words) <= 2 && slices.Contains(counterWords, words[0])
+}

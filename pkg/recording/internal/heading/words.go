@@ -1,0 +1,48 @@
+package heading
+
+import (
+	"slices"
+	"strings"
+)
+
+// IsLiquid reports whether a name is that of a channel in water or oil, which
+// may be hot from the first row on.
+func IsLiquid(name string) bool {
+	return slices.ContainsFunc(Words(name), func(w string) bool {
+		return slices.Contains([]string{"coolant", "water", "tank", "hose", "oil", "ect", "radiator"}, w)
+	})
+}
+
+// IsExhaust reports whether a name is that of a channel in the exhaust.
+func IsExhaust(name string) bool {
+	return slices.ContainsFunc(Words(name), func(w string) bool {
+		return w == "catalyst" || w == "exhaust" || w == "egt" || w == "cat" || w == "manifold"
+	})
+}
+
+// Words splits a header name into lower-case words: "ENGINE_RPM ()",
+// "cycMps" and "Air temp." become [engine rpm], [cyc mps], [air temp].
+func Words(name string) []string {
+	var words []string
+	var word []rune
+	flush := func() {
+		if len(word) > 0 {
+			words = append(words, strings.ToLower(string(word)))
+			word = word[:0]
+		}
+	}
+	lower := false
+	for _, c := range name {
+		letter := c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '/' || c > 127
+		upper := c >= 'A' && c <= 'Z'
+		if !letter || (upper && lower) {
+			flush()
+		}
+		if letter {
+			word = append(word, c)
+		}
+		lower = c >= 'a' && c <= 'z'
+	}
+	flush()
+	return words
+}

@@ -1,0 +1,76 @@
+package parse
+
+import (
+	"bytes"
+)
+
+// CompactStamp reports whether b begins with 14 digits that are a date and
+// time, YYYYMMDDhhmmss, and no more of them.
+func CompactStamp(b []byte) bool {
+	if len(b) < 14 || b[0]-'1' > 1 || b[4]-'0' > 9 || b[13]-'0' > 9 {
+		return false
+	}
+	v, k := Digits(b, 15)
+	if k != 14 || len(b) > 14 && b[14] != 'Z' && b[14] != '+' && b[14] != '-' {
+		return false
+	}
+	day, clock := v/1e6, v%1e6
+	y, m, d := day/10000, day/100%100, day%100
+	return y >= 1970 && y <= 2200 && m >= 1 && m <= 12 && d >= 1 && d <= DaysIn(y, m) &&
+		clock < 240000 && clock/100%100 < 60 && clock%100 <= 60
+}
+
+// SplitStamp splits a date and time in one cell: "2025-01-24T14:18:49",
+// "24.01.2025, 14:18:49", "14:18:49 24/01/2025".
+func SplitStamp(b []byte) (date, clock []byte, ok bool) {
+	if CompactStamp(b) {
+		return b[:8], b[8:], true
+	}
+	if len(b) > 4 && b[0] >= 'A' {
+		b = dropWeekday(b)
+		if date, clock, ok := splitYearLast(b); ok {
+			return date, clock, true
+		}
+	}
+	if _, n, ok := SplitDate(b); ok && n < len(b) {
+		if bytes.IndexByte([]byte("Tt_ ,-;"), b[n]) < 0 {
+			return nil, nil, false
+		}
+		return b[:n], bytes.TrimLeft(b[n+1:], " "), true
+	}
+	if i := bytes.IndexByte(b, ' '); i > 0 && bytes.IndexByte(b[:i], ':') > 0 {
+		j := bytes.LastIndexByte(b, ' ')
+		return bytes.TrimSpace(b[j+1:]), bytes.TrimSpace(b[:j]), true
+	}
+	return nil, nil, false
+}
+
+// splitYearLast splits Jun 25 13:59:50 2025, as the C library's ctime writes
+// it.
+func splitYearLast(b []byte) (date, clock []byte, ok bool) {
+	if len(b) <= 4 || b[3] != ' ' {
+		return nil, nil, false
+	}
+	f := bytes.Fields(b)
+	if len(f) != 4 || len(f[3]) != 4 || bytes.IndexByte(f[2], ':') <= 0 {
+		return nil, nil, false
+	}
+	return bytes.Join([][]byte{f[1], f[0], f[3]}, []byte{' '}), f[2], true
+}
+
+// dropWeekday removes a weekday's name in front: "Wed Jun 25", "Wed, 25 Jun".
+func dropWeekday(b []byte) []byte {
+	i := bytes.IndexByte(b, ' ')
+	if i < 2 || i > 10 {
+		return b
+	}
+	if _, k := monthName(b); k > 0 {
+		return b
+	}
+	for _, c := range bytes.TrimSuffix(b[:i], []byte{','}) {
+		if c|0x20 < 'a' || c|0x20 > 'z' {
+			return b
+		}
+	}
+	return bytes.TrimLeft(b[i:], " ")
+}

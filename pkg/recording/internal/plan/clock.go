@@ -1,0 +1,48 @@
+package plan
+
+import (
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// Clock says where a row's time is and how to read it. Column numbers
+// count from 1; 0 is none.
+type Clock struct {
+	Format                             layout.TimeFormat
+	Order                              layout.DateOrder
+	Stamp, Date, Clock, HalfDay, Value int
+	// Millis holds the milliseconds of the time before it, ZoneAt its offset
+	// from UTC, Parts year, month, day, hour, minute and second.
+	Millis, ZoneAt int
+	Parts          [6]int
+	// Factor brings a number to seconds.
+	Factor float64
+	// Base is what row times count from, in seconds since 1970-01-01 00:00 of
+	// the stamps' own clock; 0 for times without a date.
+	Base int64
+	// Compact says that times of day are written as hhmmss.
+	Compact bool
+	// UTC says that stamps without a zone are UTC.
+	UTC bool
+}
+
+// Numeric reports whether the time is a number.
+func (c *Clock) Numeric() bool { return c.Value > 0 }
+
+// TimeFactors bring the numbers of a format to seconds; listed for formats
+// that are numbers.
+var TimeFactors = map[layout.TimeFormat]float64{
+	layout.ElapsedSeconds: 1, layout.ElapsedMilliseconds: 1e-3, layout.ElapsedMinutes: 60, layout.ElapsedHours: 3600,
+	layout.UnixSeconds: 1, layout.UnixMilliseconds: 1e-3, layout.UnixMicroseconds: 1e-6, layout.UnixNanoseconds: 1e-9,
+	layout.SpreadsheetDays: 86400,
+}
+
+// Seconds turns a number into seconds since 1970 or since the start.
+func (c *Clock) Seconds(v float64) float64 {
+	if c.Format == layout.SpreadsheetDays {
+		const epoch = 25569 // 1970-01-01 in days since 1899-12-30
+		return math.Round((v-epoch)*86400*1e4) / 1e4
+	}
+	return v * c.Factor
+}

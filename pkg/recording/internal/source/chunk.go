@@ -1,0 +1,116 @@
+package source
+
+import (
+	"bytes"
+	"io"
+)
+
+// Chunk is a piece of text that ends at the end of a line.
+type Chunk struct {
+	Data []byte
+	// unended says that the last line has no line end: the file stops there.
+	unended bool
+	// Long says that data is the beginning of one line longer than allowed.
+	Long bool
+	// Nuls is the number of NUL bytes dropped from a run longer than a chunk.
+	Nuls int
+}
+
+// chunker cuts a stream into chunks. Buffers come from and go back to free.
+type chunker struct {
+	r    io.Reader
+	cr   bool
+	rest []byte // begun line
+	nuls int
+	done bool
+	Free chan []byte
+}
+
+func NewChunker(r io.Reader, cr bool, buffers int) *chunker {
+	c := &chunker{r: r, cr: cr, Free: make(chan []byte, buffers)}
+	for range buffers {
+		c.Free <- nil
+	}
+	return c
+}
+
+// Next returns the next chunk, or io.EOF. It waits for a free buffer.
+func (c *chunker) Next() (Chunk, error) {
+	if c.done {
+		return Chunk{}, io.EOF
+	}
+	buf := <-c.Free
+	if buf == nil {
+		buf = make([]byte, chunkSize+MaxLine)
+	}
+	buf = buf[:cap(buf)]
+	n := copy(buf, c.rest)
+	c.rest = c.rest[:0]
+	for {
+		k, err := io.ReadFull(c.r, buf[n:max(n, min(len(buf), chunkSize))])
+		if c.cr {
+			BareToLineFeed(buf[n : n+k])
+		}
+		n += k
+		if err == io.EOF || err == io.ErrUnexpectedEOF {
+			c.done = true
+			if n == 0 {
+				c.Free <- buf
+				return Chunk{}, io.EOF
+			}
+			out := Chunk{Data: buf[:n], Nuls: c.nuls, unended: buf[n-1] != '\n'}
+			c.nuls = 0
+			return out, nil
+		}
+		if err != nil {
+			return Chunk{}, err
+		}
+		if i := bytes.LastIndexByte(buf[:n], '\n'); i >= 0 {
+			if n-i-1 <= MaxLine {
+				c.rest = append(c.rest, buf[i+1:n]...)
+				out := Chunk{Data: buf[:i+1], Nuls: c.nuls}
+				c.nuls = 0
+				return out, nil
+			}
+			// A long line begins here; let it start a chunk of its own.
+			c.rest = append(c.rest, buf[i+1:n]...)
+			out := Chunk{Data: buf[:i+1], Nuls: c.nuls}
+			c.nuls = 0
+			return out, nil
+		}
+		if t := bytes.TrimLeft(buf[:n], "\x00"); len(t) < MaxLine {
+			c.nuls += n - len(t)
+			n = copy(buf, t)
+			continue
+		}
+		return c.skipLong(buf, n)
+	}
+}
+
+// skipLong reads on to the end of a line that is longer than allowed.
+func (c *chunker) skipLong(buf []byte, n int) (Chunk, error) {
+	one := make([]byte, 32<<10)
+	for {
+		k, err := c.r.Read(one)
+		piece := one[:k]
+		if c.cr {
+			BareToLineFeed(piece)
+		}
+		if i := bytes.IndexByte(piece, '\n'); i >= 0 {
+			c.rest = append(c.rest, piece[i+1:]...)
+			return Chunk{Data: buf[:MaxLine], Long: true}, nil
+		}
+		if err != nil {
+			c.done = true
+			return Chunk{Data: buf[:MaxLine], Long: true, unended: true}, nil
+		}
+	}
+}
+
+func BareToLineFeed(b []byte) {
+	for i, x := range b {
+		if x == '\r' {
+			b[i] = '\n'
+		}
+	}
+}

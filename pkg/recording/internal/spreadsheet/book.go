@@ -1,0 +1,161 @@
+package spreadsheet
+
+import (
+	"archive/zip"
+	"bytes"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
+)
+
+// Limits on a workbook. The largest sheet of four channels, a million rows,
+// unpacks to some 200 MB.
+const (
+	maxUnpacked = 512 << 20
+	maxEntries  = 10000
+)
+
+// checkZip refuses archives that unpack to too much, or are no workbook.
+func checkZip(src *source.Source) error {
+	z, err := zip.NewReader(src.R, src.Size)
+	if err != nil {
+		return src.Fail("begins like a spreadsheet or archive but is damaged or cut: "+err.Error(), "copy it again, or save it again as .xlsx or .csv", err)
+	}
+	if len(z.File) > maxEntries {
+		return src.Fail(fmt.Sprintf("holds %d files", len(z.File)), fmt.Sprintf("a workbook may hold %d; save the readings as .csv", maxEntries), account.ErrLimit)
+	}
+	var sum uint64
+	book := false
+	for _, f := range z.File {
+		sum += f.UncompressedSize64
+		if f.UncompressedSize64 > maxUnpacked || sum > maxUnpacked {
+			return src.Fail(fmt.Sprintf("unpacks to more than %d MB", maxUnpacked>>20), "save the readings as .csv, which is read in any size", account.ErrLimit)
+		}
+		book = book || strings.HasPrefix(f.Name, "xl/")
+		if err := checkPart(src, f); err != nil {
+			return err
+		}
+		if f.Name == "content.xml" {
+			return src.Fail("is an OpenDocument spreadsheet", "save it as .xlsx or .csv", account.ErrNotText)
+		}
+	}
+	if !book {
+		return src.Fail("is a zip archive, not a spreadsheet", "unpack it first", account.ErrNotText)
+	}
+	return nil
+}
+
+// checkPart refuses a part that declares a document type, which workbooks do
+// not have: entities could expand without bound or name other files.
+func checkPart(src *source.Source, f *zip.File) error {
+	if !strings.HasSuffix(f.Name, ".xml") && !strings.HasSuffix(f.Name, ".rels") {
+		return nil
+	}
+	r, err := f.Open()
+	if err != nil {
+		return nil // openBook tells what is wrong
+	}
+	defer r.Close()
+	text, _ := io.ReadAll(io.LimitReader(r, 64<<10))
+	if text = bytes.ToUpper(text); bytes.Contains(text, []byte("<!DOCTYPE")) || bytes.Contains(text, []byte("<!ENTITY")) {
+		return src.Fail(fmt.Sprintf("declares a document type (DOCTYPE) in its part %s, which a workbook does not have", f.Name), "save it again as .xlsx or .csv; files with entities are refused", account.ErrNotText)
+	}
+	return nil
+}
+
+// openBook opens a workbook. A damaged one must not bring the program down,
+// whatever the library meets in it.
+func openBook(src *source.Source) (book *excelize.File, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			book, err = nil, src.Fail(fmt.Sprintf("is a damaged spreadsheet: %v", p), "save it again as .xlsx or .csv", account.ErrNotText)
+		}
+	}()
+	book, err = excelize.OpenReader(io.NewSectionReader(src.R, 0, src.Size),
+		excelize.Options{UnzipSizeLimit: maxUnpacked, UnzipXMLSizeLimit: maxUnpacked, RawCellValue: true})
+	if err != nil {
+		return nil, src.Fail("can't be read as a spreadsheet: "+err.Error(), "save it again as .xlsx or .csv, without a password", err)
+	}
+	return book, nil
+}
+
+// chooseSheet returns the sheet that is asked for, or the one with most rows
+// of two cells or more.
+func chooseSheet(src *source.Source, book *excelize.File, want string) (sheet string, others []string, err error) {
+	names := book.GetSheetList()
+	if want != "" {
+		if !slices.Contains(names, want) {
+			return "", nil, src.Fail(fmt.Sprintf("has no sheet %q; it has %q", want, names), "correct sheet in the layout", account.ErrNoData)
+		}
+		return want, nil, nil
+	}
+	most := 0
+	rows, heads := map[string]int{}, map[string]string{}
+	for _, name := range names {
+		if visible, err := book.GetSheetVisible(name); err == nil && !visible && len(names) > 1 {
+			continue
+		}
+		n := 0
+		err := eachRow(book, name, true, func(cells []string) {
+			if len(cells) >= 2 {
+				if n == 0 {
+					heads[name] = strings.Join(cells, "\t")
+				}
+				n++
+			}
+		})
+		rows[name] = n
+		if err != nil {
+			return "", nil, src.Fail(fmt.Sprintf("sheet %q can't be read: %v", name, err), "save it again as .xlsx or .csv", err)
+		}
+		if n > 0 {
+			others = append(others, name)
+		}
+		if n > most {
+			most, sheet = n, name
+		}
+	}
+	if sheet == "" {
+		return "", nil, src.Fail(fmt.Sprintf("has no table in any of its sheets %q", names), "check that it holds the readings", account.ErrEmpty)
+	}
+	// Sheets with the same header and about as many rows are drives of one kind.
+	ask := &account.AmbiguousError{File: src.Path, What: "which sheet to read"}
+	for _, name := range names {
+		if heads[name] == heads[sheet] && 2*rows[name] >= most {
+			ask.Readings = append(ask.Readings, account.Reading{Meaning: fmt.Sprintf("sheet %q with %d rows", name, rows[name]), Setting: fmt.Sprintf("sheet = %q", name)})
+		}
+	}
+	if len(ask.Readings) > 1 {
+		return "", nil, ask
+	}
+	return sheet, slices.DeleteFunc(others, func(s string) bool { return s == sheet }), nil
+}
+
+// eachRow calls f with the cells of each row, blank rows included.
+func eachRow(book *excelize.File, sheet string, raw bool, f func([]string)) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("damaged sheet: %v", p)
+		}
+	}()
+	rows, err := book.Rows(sheet)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		cells, err := rows.Columns(excelize.Options{RawCellValue: raw})
+		if err != nil {
+			return err
+		}
+		f(cells[:min(len(cells), cell.MaxColumns)])
+	}
+	return rows.Error()
+}

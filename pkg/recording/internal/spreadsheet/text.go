@@ -1,0 +1,94 @@
+package spreadsheet
+
+import (
+	"bytes"
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
+)
+
+// sheetText writes a sheet as lines of cells between tabs, one line for each
+// row, so that line numbers are row numbers.
+func sheetText(src *source.Source, book *excelize.File, sheet string) ([]byte, error) {
+	bad := func(err error) error {
+		return src.Fail(fmt.Sprintf("sheet %q can't be read: %v", sheet, err), "save it again as .xlsx or .csv", err)
+	}
+	kinds, err := dateColumns(book, sheet)
+	if err != nil {
+		return nil, bad(err)
+	}
+	days := int64(0)
+	if p, err := book.GetWorkbookProps(); err == nil && p.Date1904 != nil && *p.Date1904 {
+		days = 1462 // days from 1899-12-30 to 1904-01-01
+	}
+	var b bytes.Buffer
+	clean := strings.NewReplacer("\t", " ", "\n", " ", "\r", " ", `"`, "'")
+	err = eachRow(book, sheet, true, func(cells []string) {
+		for i, c := range cells {
+			if i > 0 {
+				b.WriteByte('\t')
+			}
+			if i < len(kinds) && kinds[i] != notDate {
+				v, ok := parse.Number([]byte(c), '.')
+				if ok && kinds[i] == percent { // 0.4, shown as 40 %
+					b.WriteString(strconv.FormatFloat(v*100, 'g', 15, 64) + "%")
+					continue
+				}
+				if ok && v >= 0 && v < 3e6 {
+					b.WriteString(dayNumber(v, days, kinds[i]))
+					continue
+				}
+			}
+			b.WriteString(clean.Replace(c))
+		}
+		// A row of text alone is kept whole; short rows are filled up below.
+		b.WriteByte('\n')
+	})
+	if err != nil {
+		return nil, bad(err)
+	}
+	return oneDecimal(fillRows(b.Bytes())), nil
+}
+
+var (
+	pointNumber = regexp.MustCompile(`(?m)(?:^|\t)[+-]?[0-9]+\.[0-9]+(?:\t|$)`)
+	commaNumber = regexp.MustCompile(`(?m)(^|\t)([+-]?[0-9]+),([0-9]{1,2}|[0-9]{4,})(\t|$)`)
+)
+
+// oneDecimal gives numbers typed as text with a decimal comma the point that
+// stored numbers have, where a sheet holds both. Three digits behind the comma
+// may be thousands, and stay text.
+func oneDecimal(text []byte) []byte {
+	if !pointNumber.Match(text) || !commaNumber.Match(text) {
+		return text
+	}
+	for range 2 { // neighbours share the tab between them
+		text = commaNumber.ReplaceAll(text, []byte("$1$2.$3$4"))
+	}
+	return text
+}
+
+// fillRows gives every row of two cells or more as many as the widest: a sheet
+// drops empty cells at the end of a row, which is not a shift.
+func fillRows(text []byte) []byte {
+	lines := bytes.Split(bytes.TrimSuffix(text, []byte("\n")), []byte("\n"))
+	widest := 0
+	for _, l := range lines {
+		widest = max(widest, bytes.Count(l, []byte("\t")))
+	}
+	out := make([]byte, 0, len(text)+len(lines))
+	for _, l := range lines {
+		out = append(out, l...)
+		if n := bytes.Count(l, []byte("\t")); n > 0 {
+			out = append(out, bytes.Repeat([]byte("\t"), widest-n)...)
+		}
+		out = append(out, '\n')
+	}
+	return out
+}

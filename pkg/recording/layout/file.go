@@ -1,0 +1,61 @@
+package layout
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+)
+
+// Load reads a layout file. An unknown key or a wrong value is an error with
+// its line.
+func Load(path string) (Layout, error) {
+	var l Layout
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return l, fmt.Errorf("layout %s: %w", path, err)
+	}
+	d := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields()
+	if err := d.Decode(&l); err != nil {
+		return Layout{}, fmt.Errorf("layout %s: %w", path, explainTOML(err))
+	}
+	if err := l.Check(); err != nil {
+		return Layout{}, fmt.Errorf("layout %s: %w", path, err)
+	}
+	return l, nil
+}
+
+// Save writes l as a TOML file. It refuses to overwrite one.
+func (l Layout) Save(path string) error {
+	text, err := toml.Marshal(l)
+	if err != nil {
+		return fmt.Errorf("layout %s: %w", path, err)
+	}
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return fmt.Errorf("layout %s: %w", path, err)
+	}
+	_, err = f.Write(text)
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	return err
+}
+
+// explainTOML adds the line to what the decoder says.
+func explainTOML(err error) error {
+	var strict *toml.StrictMissingError
+	if errors.As(err, &strict) && len(strict.Errors) > 0 {
+		row, _ := strict.Errors[0].Position()
+		return fmt.Errorf("line %d: key %q is not known", row, strings.Join(strict.Errors[0].Key(), "."))
+	}
+	var de *toml.DecodeError
+	if errors.As(err, &de) {
+		row, _ := de.Position()
+		return fmt.Errorf("line %d: %s", row, de.Error())
+	}
+	return err
+}

@@ -1,0 +1,155 @@
+package recording
+
+import (
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// What a file's layout can say; see package layout.
+type (
+	// Layout says how a file is laid out. Every zero field is detected.
+	Layout = layout.Layout
+	// ColumnLayout says what one column of the file holds.
+	ColumnLayout = layout.ColumnLayout
+	// Encoding is how a text file writes its characters.
+	Encoding = layout.Encoding
+	// Delimiter is what stands between cells.
+	Delimiter = layout.Delimiter
+	// Decimal is the decimal mark.
+	Decimal = layout.Decimal
+	// DateOrder is the order of day, month and year in dates of numbers.
+	DateOrder = layout.DateOrder
+	// TimeFormat is what the time column holds.
+	TimeFormat = layout.TimeFormat
+	// Content is what a column holds.
+	Content = layout.Content
+	// Format is the kind of file that a recording came from.
+	Format = layout.Format
+)
+
+// What is said of a file; see package account.
+type (
+	// Account says what became of every line of a file.
+	Account = account.Account
+	// Reject is a line that was not used.
+	Reject = account.Reject
+	// Missing counts the cells of one column that hold no usable value, for
+	// one reason.
+	Missing = account.Missing
+	// Change is something that was done to rows that were kept.
+	Change = account.Change
+	// Detection explains how a file was read, one finding at a time.
+	Detection = account.Detection
+	// Finding is one property of a file and the evidence for it.
+	Finding = account.Finding
+	// FileError is an error about one file.
+	FileError = account.FileError
+	// AmbiguousError says that a file can be read in more than one way.
+	AmbiguousError = account.AmbiguousError
+	// Reading is one of several ways to read a file.
+	Reading = account.Reading
+)
+
+// Errors that Open wraps, for errors.Is.
+var (
+	ErrEmpty       = account.ErrEmpty
+	ErrNotText     = account.ErrNotText
+	ErrNoTime      = account.ErrNoTime
+	ErrNoData      = account.ErrNoData
+	ErrOpenCircuit = account.ErrOpenCircuit
+	ErrLimit       = account.ErrLimit
+)
+
+// The encodings.
+const (
+	UTF8        = layout.UTF8
+	UTF16LE     = layout.UTF16LE
+	UTF16BE     = layout.UTF16BE
+	Windows1252 = layout.Windows1252
+)
+
+// The delimiters.
+const (
+	Comma     = layout.Comma
+	Semicolon = layout.Semicolon
+	Tab       = layout.Tab
+	Pipe      = layout.Pipe
+	Spaces    = layout.Spaces // one or more
+	// WideSpaces are two or more, so that a cell may hold single ones:
+	// "23.5 °C  OL  24.0 °C".
+	WideSpaces = layout.WideSpaces
+)
+
+// The decimal marks.
+const (
+	DecimalPoint = layout.DecimalPoint
+	DecimalComma = layout.DecimalComma
+)
+
+// The orders.
+const (
+	YearMonthDay = layout.YearMonthDay
+	DayMonthYear = layout.DayMonthYear
+	MonthDayYear = layout.MonthDayYear
+)
+
+// The time formats.
+const (
+	Stamp               = layout.Stamp               // date and time
+	TimeOfDay           = layout.TimeOfDay           // no date
+	ElapsedClock        = layout.ElapsedClock        // 0:01:23.4 since the start
+	ElapsedMinSec       = layout.ElapsedMinSec       // 83:20.5 since the start
+	ElapsedSeconds      = layout.ElapsedSeconds      // numbers since the start
+	ElapsedMilliseconds = layout.ElapsedMilliseconds //
+	ElapsedMinutes      = layout.ElapsedMinutes      //
+	ElapsedHours        = layout.ElapsedHours        //
+	UnixSeconds         = layout.UnixSeconds         // since 1970-01-01 UTC
+	UnixMilliseconds    = layout.UnixMilliseconds    //
+	UnixMicroseconds    = layout.UnixMicroseconds    //
+	UnixNanoseconds     = layout.UnixNanoseconds     //
+	SpreadsheetDays     = layout.SpreadsheetDays     // since 1899-12-30
+	ByInterval          = layout.ByInterval          // Layout.Interval
+)
+
+// The contents that a layout can name.
+const (
+	HoldsTime        = layout.HoldsTime     // time of day or elapsed time
+	HoldsDate        = layout.HoldsDate     // date alone
+	HoldsDateTime    = layout.HoldsDateTime // both
+	HoldsYear        = layout.HoldsYear     // with the five that follow, each in its own column
+	HoldsMonth       = layout.HoldsMonth
+	HoldsDay         = layout.HoldsDay
+	HoldsHour        = layout.HoldsHour
+	HoldsMinute      = layout.HoldsMinute
+	HoldsSecond      = layout.HoldsSecond
+	HoldsMillis      = layout.HoldsMillis  // of the time of day in another column
+	HoldsOffset      = layout.HoldsOffset  // of the date and time in other columns: +01:00
+	HoldsUnit        = layout.HoldsUnit    // the unit of the column before
+	HoldsNothing     = layout.HoldsNothing // not read
+	HoldsTemperature = layout.HoldsTemperature
+	HoldsDifference  = layout.HoldsDifference
+	HoldsSpeed       = layout.HoldsSpeed
+	HoldsLatitude    = layout.HoldsLatitude
+	HoldsLongitude   = layout.HoldsLongitude
+	HoldsLength      = layout.HoldsLength
+	HoldsAngle       = layout.HoldsAngle
+	HoldsPressure    = layout.HoldsPressure
+	HoldsHumidity    = layout.HoldsHumidity
+	HoldsRotation    = layout.HoldsRotation
+	HoldsVoltage     = layout.HoldsVoltage
+	HoldsPower       = layout.HoldsPower
+	HoldsAccel       = layout.HoldsAccel
+	HoldsNumber      = layout.HoldsNumber // dimension not known
+)
+
+// The formats that Open reads.
+const (
+	Text        = layout.Text        // delimited or space-aligned table
+	Spreadsheet = layout.Spreadsheet // Office Open XML workbook
+	GPX         = layout.GPX         // GPS exchange format 1.0 or 1.1
+	NMEA        = layout.NMEA        // NMEA 0183 sentences
+)
+
+// Load reads a layout file. It fails where the file can't be read, where it is
+// no TOML, and at an unknown key or a wrong value, with its line.
+func Load(path string) (Layout, error) { return layout.Load(path) }
