@@ -172,11 +172,11 @@ func TestDraft(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Save(); err == nil {
-		t.Error("a second Save overwrote the draft")
+	if again, err := s.Save(); err != nil || again.Written || again.Path != saved.Path || len(again.Differences) > 0 {
+		t.Errorf("a second Save of the same draft: %+v, %v", again, err)
 	}
 	// Opening the draft asks for the same things; answering them opens it.
-	_, err = campaign.Open(saved)
+	_, err = campaign.Open(saved.Path)
 	var ps campaign.Problems
 	if !errors.As(err, &ps) || len(ps) != len(s.Needs) {
 		t.Fatalf("opening the draft: %v", err)
@@ -186,7 +186,7 @@ func TestDraft(t *testing.T) {
 		text = strings.Replace(text, `= "?"`, "= "+answer, 1)
 	}
 	write(t, dir, "campaign.toml", text)
-	c, err := campaign.Open(saved)
+	c, err := campaign.Open(saved.Path)
 	if err != nil {
 		t.Fatal(err)
 	}
