@@ -101,6 +101,9 @@ func lineDifferences(file, draft string) []LineDifference {
 		toA, toB = toA-1, toB-1
 	}
 	n, m := toA-from, toB-from
+	if n*m > 1<<24 { // far too unlike for a draft and its file: all of both
+		return append(linesFrom(a[from:toA], from, true), linesFrom(b[from:toB], from, false)...)
+	}
 	common := make([][]int, n+1) // of the rest from i, j on
 	for i := range common {
 		common[i] = make([]int, m+1)
@@ -126,6 +129,14 @@ func lineDifferences(file, draft string) []LineDifference {
 			all = append(all, LineDifference{Line: from + j + 1, Text: b[from+j]})
 			j++
 		}
+	}
+	return all
+}
+
+func linesFrom(lines []string, before int, inFile bool) []LineDifference {
+	var all []LineDifference
+	for i, l := range lines {
+		all = append(all, LineDifference{InFile: inFile, Line: before + i + 1, Text: l})
 	}
 	return all
 }
