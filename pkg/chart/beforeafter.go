@@ -34,7 +34,7 @@ func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, be
 		mean := Points{Label: s.name + ": mean and interval", Style: s.style}
 		for k, d := range shown {
 			for _, r := range rises {
-				if r.Stratum == d.Stratum && r.Configuration == s.name && !math.IsNaN(float64(r.Mean)) {
+				if r.Identity() == d.Identity() && r.Configuration == s.name && !math.IsNaN(float64(r.Mean)) {
 					each.X = append(each.X, float64(k)+s.shift-0.06)
 					each.Y = append(each.Y, float64(r.Mean))
 				}

@@ -39,8 +39,8 @@ func Next(k Known) []Step {
 	}
 	var steps []Step
 	steps = append(steps, missingChannels(k.Drives)...)
-	if s := compare.Order(k.Drives, k.Before, k.After); s != "" {
-		steps = append(steps, Step{"drive once more with the first configuration", s})
+	if o := compare.OrderOf(k.Drives, k.Before, k.After); o.OneAfterTheOther {
+		steps = append(steps, Step{"drive once more with the first configuration", o.String()})
 	}
 	steps = append(steps, moreDrives(k)...)
 	steps = append(steps, calibration(k.Drives)...)
@@ -122,7 +122,7 @@ func calibration(drives []*drive.Drive) []Step {
 
 func fullThrottle(k Known) []Step {
 	for _, d := range k.Differences {
-		if d.Stratum == "full throttle" && min(d.Before.Drives, d.After.Drives) >= 2 {
+		if d.AtFullThrottle && min(d.Before.Drives, d.After.Drives) >= 2 {
 			return nil
 		}
 	}
