@@ -10,6 +10,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
 func open(t *testing.T, text string) *campaign.Campaign {
@@ -126,6 +127,45 @@ func TestUnknownNamesAreSuggested(t *testing.T) {
 	}
 	if all, err := c.Drives(); err != nil || len(all) != 1 {
 		t.Errorf("%v %v", all, err)
+	}
+}
+
+// One empty phone file costs one drive, not all: Gather names it with the
+// reason, Drives gives the others beside a partial error.
+func TestOneBadLogLeavesTheOthers(t *testing.T) {
+	path := folder(t, valid+`[[drive]]
+name = "cold-air duct, first run"
+configuration = "cold-air duct"
+[[drive.file]]
+path = "duct-1-phone.csv"
+device = "phone"
+`)
+	write(t, filepath.Dir(path), "duct-1-phone.csv", "")
+	c, err := campaign.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all, err := c.Gather()
+	if err != nil || len(all.Drives) != 1 || len(all.LeftOut) != 1 {
+		t.Fatal(all, err)
+	}
+	out := all.LeftOut[0]
+	if out.Drive != "cold-air duct, first run" || out.Configuration != "cold-air duct" || out.Step != drive.Joining || !errors.Is(out.Why, recording.ErrEmpty) {
+		t.Errorf("left out: %+v", out)
+	}
+	if !strings.Contains(all.String(), "duct-1-phone.csv") || !strings.Contains(all.String(), "open filters, first run") {
+		t.Errorf("said: %v", all)
+	}
+	drives, err := c.Drives("open filters", "cold-air duct")
+	var partial *drive.LeftOutError
+	if len(drives) != 1 || !errors.As(err, &partial) || !partial.Partial() {
+		t.Errorf("%v, %v", drives, err)
+	}
+	if _, err = c.Drives("cold-air duct"); !errors.As(err, &partial) || partial.Partial() {
+		t.Errorf("nothing held, and the error says %v", err)
+	}
+	if _, err := c.Gather("open filters", "open filters"); err == nil || !strings.Contains(err.Error(), "named twice") {
+		t.Errorf("before == after: %v", err)
 	}
 }
 
