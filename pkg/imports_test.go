@@ -13,6 +13,7 @@ import (
 // allowed says which packages of pkg/ each package may import: dependencies
 // point one way. The reasons are in DEVELOPERS.md.
 var allowed = map[string]string{
+	"internal":    "", // spelling: the name that was probably meant
 	"quantity":    "",
 	"series":      "quantity",
 	"estimate":    "quantity",
@@ -25,15 +26,16 @@ var allowed = map[string]string{
 	"roadload":    "quantity series estimate air engine uncertainty",
 	"recording":   "quantity series estimate",
 	"clock":       "quantity series estimate recording",
-	"drive":       "quantity series estimate recording clock sensor",
+	"drive":       "quantity series estimate recording clock sensor internal",
 	"export":      "quantity series drive",
-	"campaign":    "quantity series estimate recording clock drive sensor air engine",
+	"campaign":    "quantity series estimate recording clock drive sensor air engine internal",
 	"simulate":    "quantity series",
 	"segment":     "quantity series estimate drive thermostat changepoint",
 	"thermostat":  "quantity series estimate drive changepoint",
 	"heat":        "quantity series estimate drive thermostat segment changepoint",
 	"compare":     "quantity series estimate drive segment air engine uncertainty",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
+	"verdict":     "quantity series estimate drive campaign thermostat segment compare plan air engine",
 	"notebook":    "",
 	"internal":    "",
 	"chart":       "quantity series estimate drive thermostat segment compare clock duct engine heat notebook",

@@ -6,6 +6,9 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
+	"slices"
+	"sync"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
@@ -163,53 +166,103 @@ func readBounded(path string) ([]byte, error) {
 	return os.ReadFile(path)
 }
 
-// Drive assembles the drive of that name from its files.
+// Drive joins the files of the drive of that name. The error names the drives
+// that there are, or says which of its files cannot be used and why.
 func (c *Campaign) Drive(name string) (*drive.Drive, error) {
+	e, err := c.entry(name)
+	if err != nil {
+		return nil, err
+	}
+	return c.assemble(e)
+}
+
+func (c *Campaign) entry(name string) (Entry, error) {
 	var names []string
 	for _, e := range c.Entries {
 		if e.Name == name {
-			return c.assemble(e)
+			return e, nil
 		}
 		names = append(names, e.Name)
 	}
-	return nil, fmt.Errorf("%s has no drive %q; it has %s%s", c.Path, name, quoteAll(names), suggestion(name, names))
+	return Entry{}, fmt.Errorf("%s has no drive %q; it has %s%s", c.Path, name, quoteAll(names), suggestion(name, names))
 }
 
-// Drives assembles the drives of the given configurations in the order of the
-// file; with no argument, all drives. A drive that cannot be assembled is
-// reported in the error, which joins all of them; the others are returned
-// beside it.
-func (c *Campaign) Drives(configurations ...string) ([]*drive.Drive, error) {
+// Gather joins the drives of the given configurations in the order of the
+// file; with no argument, all drives. A drive that can't be joined is left out,
+// with the reason, and the others hold. It fails where a configuration is not
+// in the file or is named twice.
+func (c *Campaign) Gather(configurations ...string) (drive.Set, error) {
 	wanted := map[string]bool{}
 	for _, name := range configurations {
 		if err := c.knownConfiguration(name); err != nil {
-			return nil, err
+			return drive.Set{}, err
+		}
+		if wanted[name] {
+			return drive.Set{}, fmt.Errorf("the configuration %q is named twice, and nothing can be compared with itself; %s has %s", name, c.Path, quoteAll(c.configurationNames()))
 		}
 		wanted[name] = true
 	}
-	var all []*drive.Drive
-	var failed []error
+	var entries []Entry
 	for _, e := range c.Entries {
-		if len(wanted) > 0 && !wanted[e.Configuration] {
-			continue
+		if len(wanted) == 0 || wanted[e.Configuration] {
+			entries = append(entries, e)
 		}
-		d, err := c.assemble(e)
-		if err != nil {
-			failed = append(failed, err)
-			continue
-		}
-		all = append(all, d)
 	}
-	return all, errors.Join(failed...)
+	drives, failed := c.assembleAll(entries)
+	var all drive.Set
+	for i, e := range entries {
+		if failed[i] != nil {
+			all.LeftOut = append(all.LeftOut, drive.LeftOut{Drive: e.Name, Configuration: e.Configuration, Step: drive.Joining, Why: failed[i]})
+			continue
+		}
+		all.Drives = append(all.Drives, drives[i])
+	}
+	return all, nil
+}
+
+// assembleAll works on as many drives at once as there are processors.
+func (c *Campaign) assembleAll(entries []Entry) ([]*drive.Drive, []error) {
+	drives, failed := make([]*drive.Drive, len(entries)), make([]error, len(entries))
+	next := make(chan int)
+	var done sync.WaitGroup
+	for range min(len(entries), runtime.GOMAXPROCS(0)) {
+		done.Go(func() {
+			for i := range next {
+				drives[i], failed[i] = c.assemble(entries[i])
+			}
+		})
+	}
+	for i := range entries {
+		next <- i
+	}
+	close(next)
+	done.Wait()
+	return drives, failed
+}
+
+// Drives is [Campaign.Gather] with the drives left out as an error beside the
+// others: a [drive.LeftOutError], which the notebook's Must shows and passes
+// as long as one drive holds.
+func (c *Campaign) Drives(configurations ...string) ([]*drive.Drive, error) {
+	all, err := c.Gather(configurations...)
+	if err != nil {
+		return nil, err
+	}
+	return all.Drives, all.Err()
+}
+
+func (c *Campaign) configurationNames() []string {
+	var names []string
+	for _, k := range c.Configurations {
+		names = append(names, k.Name)
+	}
+	return names
 }
 
 func (c *Campaign) knownConfiguration(name string) error {
-	var names []string
-	for _, k := range c.Configurations {
-		if k.Name == name {
-			return nil
-		}
-		names = append(names, k.Name)
+	names := c.configurationNames()
+	if slices.Contains(names, name) {
+		return nil
 	}
 	return fmt.Errorf("%s has no configuration %q; it has %s%s", c.Path, name, quoteAll(names), suggestion(name, names))
 }

@@ -98,21 +98,3 @@ func plural(n int, noun string) string {
 	}
 	return fmt.Sprintf("%d %ss", n, noun)
 }
-
-// Save writes the draft as campaign.toml into the folder and returns its path.
-// It never overwrites a file.
-func (s *Sketch) Save() (string, error) {
-	path := filepath.Join(s.Folder, draftName)
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if errors.Is(err, os.ErrExist) {
-		return "", fmt.Errorf("%s exists already and is left as it is; rename it, or copy from the draft's Text what you need", path)
-	}
-	if err != nil {
-		return "", fmt.Errorf("draft: %w", err)
-	}
-	_, err = f.WriteString(s.Text)
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	return path, err
-}

@@ -71,7 +71,7 @@ func TestDraftAsks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = campaign.Open(saved)
+	_, err = campaign.Open(saved.Path)
 	var ps campaign.Problems
 	if !errors.As(err, &ps) || len(ps) != 5 {
 		t.Fatalf("opening the draft: %v", err)
@@ -80,10 +80,10 @@ func TestDraftAsks(t *testing.T) {
 	for key, answer := range map[string]string{"displacement": `"1598 cm3"`, "cylinders": "4", "configuration": `"before"`, "date_order": `"dmy"`, "temperature_unit": `"°C"`} {
 		text = strings.Replace(text, key+` = "?"`, key+" = "+answer, 1)
 	}
-	if err := os.WriteFile(saved, []byte(text), 0o644); err != nil {
+	if err := os.WriteFile(saved.Path, []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	c, err := campaign.Open(saved)
+	c, err := campaign.Open(saved.Path)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,6 +10,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
 func open(t *testing.T, text string) *campaign.Campaign {
@@ -129,6 +130,45 @@ func TestUnknownNamesAreSuggested(t *testing.T) {
 	}
 }
 
+// One empty phone file costs one drive, not all: Gather names it with the
+// reason, Drives gives the others beside a partial error.
+func TestOneBadLogLeavesTheOthers(t *testing.T) {
+	path := folder(t, valid+`[[drive]]
+name = "cold-air duct, first run"
+configuration = "cold-air duct"
+[[drive.file]]
+path = "duct-1-phone.csv"
+device = "phone"
+`)
+	write(t, filepath.Dir(path), "duct-1-phone.csv", "")
+	c, err := campaign.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all, err := c.Gather()
+	if err != nil || len(all.Drives) != 1 || len(all.LeftOut) != 1 {
+		t.Fatal(all, err)
+	}
+	out := all.LeftOut[0]
+	if out.Drive != "cold-air duct, first run" || out.Configuration != "cold-air duct" || out.Step != drive.Joining || !errors.Is(out.Why, recording.ErrEmpty) {
+		t.Errorf("left out: %+v", out)
+	}
+	if !strings.Contains(all.String(), "duct-1-phone.csv") || !strings.Contains(all.String(), "open filters, first run") {
+		t.Errorf("said: %v", all)
+	}
+	drives, err := c.Drives("open filters", "cold-air duct")
+	var partial *drive.LeftOutError
+	if len(drives) != 1 || !errors.As(err, &partial) || !partial.Partial() {
+		t.Errorf("%v, %v", drives, err)
+	}
+	if _, err = c.Drives("cold-air duct"); !errors.As(err, &partial) || partial.Partial() {
+		t.Errorf("nothing held, and the error says %v", err)
+	}
+	if _, err := c.Gather("open filters", "open filters"); err == nil || !strings.Contains(err.Error(), "named twice") {
+		t.Errorf("before == after: %v", err)
+	}
+}
+
 func TestExclude(t *testing.T) {
 	text := valid + "[[drive.exclude]]\nfrom = \"100 s\"\nto = \"200 s\"\nrole = \"intake\"\nreason = \"bonnet open\"\n"
 	d, err := open(t, text).Drive("open filters, first run")
@@ -172,11 +212,11 @@ func TestDraft(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Save(); err == nil {
-		t.Error("a second Save overwrote the draft")
+	if again, err := s.Save(); err != nil || again.Written || again.Path != saved.Path || len(again.Differences) > 0 {
+		t.Errorf("a second Save of the same draft: %+v, %v", again, err)
 	}
 	// Opening the draft asks for the same things; answering them opens it.
-	_, err = campaign.Open(saved)
+	_, err = campaign.Open(saved.Path)
 	var ps campaign.Problems
 	if !errors.As(err, &ps) || len(ps) != len(s.Needs) {
 		t.Fatalf("opening the draft: %v", err)
@@ -186,7 +226,7 @@ func TestDraft(t *testing.T) {
 		text = strings.Replace(text, `= "?"`, "= "+answer, 1)
 	}
 	write(t, dir, "campaign.toml", text)
-	c, err := campaign.Open(saved)
+	c, err := campaign.Open(saved.Path)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/internal/spelling"
 )
 
 // Problem is one thing in a campaign file that cannot be used as it stands.
@@ -66,60 +68,6 @@ func (c *collector) err() error {
 	return c.list
 }
 
-// suggestion returns ` (did you mean "x"?)` for the nearest of the allowed
-// names, or nothing where none is near.
-func suggestion(got string, allowed []string) string {
-	if len(got) > 60 {
-		return "" // no misspelling; and the distance costs the square of the length
-	}
-	best, bestDistance := "", 1+min(len(got)/2, max(2, len(got)/3))
-	for _, a := range allowed {
-		if d := editDistance(fold(got), fold(a)); d < bestDistance {
-			best, bestDistance = a, d
-		}
-	}
-	if best == "" {
-		return ""
-	}
-	return fmt.Sprintf(" (did you mean %q?)", best)
-}
+func suggestion(got string, allowed []string) string { return spelling.Suggestion(got, allowed) }
 
-// fold drops what people vary without meaning: case, and how words are joined.
-func fold(s string) string {
-	return strings.NewReplacer("_", "-", " ", "-").Replace(strings.ToLower(s))
-}
-
-// editDistance is the number of letters to insert, delete, replace or swap
-// with their neighbour (optimal string alignment distance).
-func editDistance(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	var before []int
-	row := make([]int, len(y)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := 1; i <= len(x); i++ {
-		next := make([]int, len(y)+1)
-		next[0] = i
-		for j := 1; j <= len(y); j++ {
-			cost := 1
-			if x[i-1] == y[j-1] {
-				cost = 0
-			}
-			next[j] = min(row[j]+1, next[j-1]+1, row[j-1]+cost)
-			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
-				next[j] = min(next[j], before[j-2]+1)
-			}
-		}
-		before, row = row, next
-	}
-	return row[len(y)]
-}
-
-func quoteAll(names []string) string {
-	q := make([]string, len(names))
-	for i, n := range names {
-		q[i] = fmt.Sprintf("%q", n)
-	}
-	return strings.Join(q, ", ")
-}
+func quoteAll(names []string) string { return spelling.QuoteAll(names) }

@@ -5,13 +5,15 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 )
 
 // BeforeAfter draws the rise over ambient of every drive in every stratum,
-// two configurations side by side, with the mean and its interval.
-func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, before, after string) *Figure {
+// two configurations side by side, with the mean and its interval. The caption
+// names the drives left out.
+func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, before, after string, leftOut ...drive.LeftOut) *Figure {
 	p := Panel{YLabel: "rise over ambient (K)", Right: FahrenheitDegrees(), Weight: 1.5, ZeroLine: true}
-	f := &Figure{Title: fmt.Sprintf("%s (left) and %s (right)", before, after)}
+	f := &Figure{Title: fmt.Sprintf("%s (left) and %s (right)", before, after), Caption: leftOutCaption(leftOut)}
 	sides := []struct {
 		name  string
 		shift float64
@@ -34,7 +36,7 @@ func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, be
 		mean := Points{Label: s.name + ": mean and interval", Style: s.style}
 		for k, d := range shown {
 			for _, r := range rises {
-				if r.Stratum == d.Stratum && r.Configuration == s.name && !math.IsNaN(float64(r.Mean)) {
+				if r.Identity() == d.Identity() && r.Configuration == s.name && !math.IsNaN(float64(r.Mean)) {
 					each.X = append(each.X, float64(k)+s.shift-0.06)
 					each.Y = append(each.Y, float64(r.Mean))
 				}
@@ -63,10 +65,11 @@ func bounded(x float64) float64 {
 }
 
 // Differences draws after minus before in every stratum with its interval: an
-// interval that crosses zero shows nothing.
-func Differences(differences []compare.Difference) *Figure {
+// interval that crosses zero shows nothing. The caption names the drives left
+// out.
+func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Figure {
 	p := Panel{YLabel: "change of the rise (K)", Right: FahrenheitDegrees(), ZeroLine: true}
-	f := &Figure{Title: "What the change did; an interval that crosses zero shows nothing"}
+	f := &Figure{Title: "What the change did; an interval that crosses zero shows nothing", Caption: leftOutCaption(leftOut)}
 	q := Points{Label: "after minus before, with interval", Style: Style{Color: blue}}
 	for _, d := range differences {
 		if math.IsNaN(float64(d.Change)) {

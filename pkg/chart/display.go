@@ -29,7 +29,8 @@ func (f *Figure) String() string {
 	for _, e := range f.legendEntries() {
 		names = append(names, e.label)
 	}
-	return fmt.Sprintf("[chart] %s: %s", f.Title, strings.Join(names, ", "))
+	text := fmt.Sprintf("[chart] %s: %s", f.Title, strings.Join(names, ", "))
+	return strings.Join(append([]string{text}, f.Caption...), "\n")
 }
 
 // Save writes the figure to a new file, PNG or SVG by the name's ending. It

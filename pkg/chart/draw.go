@@ -34,7 +34,7 @@ func (f *Figure) size() (w, h float64) {
 		for _, p := range f.Panels {
 			h += panelHeight * p.weight()
 		}
-		h += titleHeight + 30 + legendLine*float64(len(f.legendRows(vg.Length(w))))
+		h += titleHeight + 30 + legendLine*float64(len(f.legendRows(vg.Length(w)))) + captionLine*float64(len(f.captionRows(vg.Length(w))))
 	}
 	return w, h
 }
@@ -84,7 +84,7 @@ func (f *Figure) draw(c draw.Canvas) error {
 	if err != nil {
 		return err
 	}
-	area := f.drawLegend(f.drawTitle(c))
+	area := f.drawLegend(f.drawTitle(f.drawCaption(c)))
 	drawAligned(area, plots, f.Panels)
 	return nil
 }

@@ -18,6 +18,9 @@ type Figure struct {
 	// Width and Height in points (1/72 inch); 0 takes 620 wide and as high as
 	// the panels want.
 	Width, Height float64
+	// Caption is a line or more below the picture: what the reader of the
+	// picture alone must know.
+	Caption []string
 	// Categories names the horizontal positions 0, 1, 2…; empty for numbers.
 	Categories []string
 }

@@ -13,14 +13,15 @@ func Rises(rises []compare.DriveRise) *Figure {
 	p := Panel{YLabel: "rise over ambient (K)", Right: FahrenheitDegrees(), Weight: 1.2, ZeroLine: true}
 	f := &Figure{Title: "Rise of the intake over ambient, by kind of driving"}
 	byName := map[string]int{}
+	var strata []compare.StratumID
 	for _, r := range rises {
 		if math.IsNaN(float64(r.Mean)) {
 			continue
 		}
-		column := slices.Index(f.Categories, r.Stratum)
+		column := slices.Index(strata, r.Identity())
 		if column < 0 {
-			column = len(f.Categories)
-			f.Categories = append(f.Categories, r.Stratum)
+			column = len(strata)
+			strata, f.Categories = append(strata, r.Identity()), append(f.Categories, r.Stratum)
 		}
 		i, seen := byName[r.Configuration]
 		if !seen {

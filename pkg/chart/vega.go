@@ -40,6 +40,9 @@ func (f *Figure) VegaLite() (json.RawMessage, error) {
 		panels = append(panels, object{"width": w, "height": panelHeight * 0.8 * p.weight(), "layer": p.vegaLayers(x)})
 	}
 	doc := object{"$schema": "https://vega.github.io/schema/vega-lite/v5.json", "title": f.Title, "vconcat": panels}
+	if len(f.Caption) > 0 {
+		doc["title"] = object{"text": f.Title, "subtitle": f.Caption}
+	}
 	return json.Marshal(doc)
 }
 

@@ -1,11 +1,16 @@
 package compare
 
 import (
+	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
@@ -134,6 +139,86 @@ func TestOrder(t *testing.T) {
 	}
 	if s := Order([]*drive.Drive{at(1, "a"), at(4, "a"), at(3, "b")}, "a", "b"); s != "" {
 		t.Error("A-B-A:", s)
+	}
+}
+
+// Names are for showing: renamed strata give the same numbers, the same worth
+// and the same cautions, whatever words the new names hold.
+func TestRenamedStrataChangeNothing(t *testing.T) {
+	full := func(name, config string, rise float64) Run {
+		r := fakeRun(t, name, config, rise, rise+5, 290, 600)
+		r.Segments[0].Kind, r.Segments[0].MeanSpeed = segment.FullThrottle, quantity.Speed(20)
+		return r
+	}
+	runs := []Run{full("a1", "open", 30), full("a2", "open", 31), full("b1", "duct", 10), full("b2", "duct", 11.5)}
+	renamed := DefaultRules()
+	for i := range renamed.Strata {
+		s := &renamed.Strata[i]
+		if s.Name = "full throttle"; s.ID == FullThrottle {
+			s.Name = "Vollgas"
+		}
+	}
+	outside, err := air.NewState(1e5, quantity.Celsius(20), 0.5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cautions := func(rules Rules) (all []string) {
+		rises, err := Rises(runs, rules)
+		if err != nil {
+			t.Fatal(err)
+		}
+		diffs, err := Configurations(rises, "open", "duct", rules)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range diffs {
+			if d.Before.Drives == 0 {
+				continue
+			}
+			w, err := PowerOf(d, outside)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all = append(all, fmt.Sprintf("%s %v %.3f %v %v", d.ID, d.AtFullThrottle, float64(d.Change), d.Verdict, w.Cautions))
+		}
+		return all
+	}
+	want, got := cautions(DefaultRules()), cautions(renamed)
+	if len(want) != 2 || !slices.Equal(want, got) {
+		t.Errorf("renaming changed\n%q to\n%q", want, got)
+	}
+	if strings.Contains(want[1], "part throttle") || !strings.Contains(want[0], "part throttle") {
+		t.Errorf("the caution belongs to the road alone: %q", want)
+	}
+}
+
+func TestStrataNeedIdentities(t *testing.T) {
+	rules := DefaultRules()
+	rules.Strata = append(rules.Strata, Stratum{Name: "mine", Kinds: []segment.Kind{segment.Steady}}, Stratum{Name: "mine", Kinds: []segment.Kind{segment.OpenRoad}})
+	if _, err := Rises(nil, rules); err == nil || !strings.Contains(err.Error(), `"mine"`) {
+		t.Errorf("two strata of one identity: %v", err)
+	}
+}
+
+func TestBeforeIsAfter(t *testing.T) {
+	rises := []DriveRise{{Configuration: "open"}, {Configuration: "duct"}}
+	if _, err := Configurations(rises, "open", "open", DefaultRules()); err == nil || err.Error() != `compare: before and after are both "open", and a configuration can't be compared with itself; the drives have: open, duct` {
+		t.Errorf("error %v", err)
+	}
+}
+
+// A drive without an ambient channel has no rise: the others go on, and the
+// error names it.
+func TestRisesGoOnWithoutOne(t *testing.T) {
+	bare := fakeRun(t, "bare", "open", 30, 20, 290, 600)
+	delete(bare.Drive.Channels, drive.Ambient)
+	rises, err := Rises([]Run{bare, fakeRun(t, "whole", "open", 30, 20, 290, 600)}, DefaultRules())
+	var out *drive.LeftOutError
+	if !errors.As(err, &out) || !out.Partial() || len(out.LeftOut) != 1 || out.LeftOut[0].Drive != "bare" || out.LeftOut[0].Step != drive.Comparing {
+		t.Errorf("error %v", err)
+	}
+	if len(rises) != len(DefaultStrata()) || rises[0].Drive != "whole" {
+		t.Errorf("rises %v", rises)
 	}
 }
 

@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -37,8 +38,11 @@ type Mean struct {
 
 // Difference is after minus before in one stratum.
 type Difference struct {
-	Stratum       string
-	Before, After Mean
+	Stratum string // the stratum's name, for showing
+	ID      StratumID
+	// AtFullThrottle says that the stratum holds full-throttle stretches only.
+	AtFullThrottle bool
+	Before, After  Mean
 	// Change is After minus Before: negative where the engine breathes cooler.
 	Change   quantity.TemperatureDifference
 	Interval Interval
@@ -52,6 +56,9 @@ type Difference struct {
 	Verdict          Verdict
 	Warnings         []string
 }
+
+// Identity returns the stratum's ID, or its name where none was given.
+func (d Difference) Identity() StratumID { return cmp.Or(d.ID, StratumID(d.Stratum)) }
 
 // Verdict is what a difference shows.
 type Verdict int
@@ -70,19 +77,24 @@ func (v Verdict) String() string {
 }
 
 // Configurations compares two configurations stratum by stratum. rises come
-// from [Rises]; before and after are names of configurations.
+// from [Rises]; before and after are names of configurations. It fails where
+// they are one, where no rise belongs to one of them, or where the rules can't
+// be used.
 func Configurations(rises []DriveRise, before, after string, rules Rules) ([]Difference, error) {
 	if err := rules.check(); err != nil {
 		return nil, err
+	}
+	if before == after {
+		return nil, fmt.Errorf("compare: before and after are both %q, and a configuration can't be compared with itself; the drives have: %s", before, strings.Join(configurations(rises), ", "))
 	}
 	if err := known(rises, before, after); err != nil {
 		return nil, err
 	}
 	var all []Difference
 	for _, s := range rules.Strata {
-		a, b := pick(rises, before, s.Name), pick(rises, after, s.Name)
+		a, b := pick(rises, before, s.Identity()), pick(rises, after, s.Identity())
 		d := difference(means(a), means(b), rules.Level)
-		d.Stratum = s.Name
+		d.Stratum, d.ID, d.AtFullThrottle = s.Name, s.Identity(), s.AtFullThrottle()
 		d.Warnings = append(d.Warnings, imbalance(a, b)...)
 		all = append(all, d)
 	}
@@ -90,12 +102,7 @@ func Configurations(rises []DriveRise, before, after string, rules Rules) ([]Dif
 }
 
 func known(rises []DriveRise, names ...string) error {
-	var have []string
-	for _, r := range rises {
-		if !slices.Contains(have, r.Configuration) {
-			have = append(have, r.Configuration)
-		}
-	}
+	have := configurations(rises)
 	for _, n := range names {
 		if !slices.Contains(have, n) {
 			return fmt.Errorf("compare: no drive has the configuration %q; there are: %s", n, strings.Join(have, ", "))
@@ -104,11 +111,22 @@ func known(rises []DriveRise, names ...string) error {
 	return nil
 }
 
+// configurations lists those of the rises, in their order.
+func configurations(rises []DriveRise) []string {
+	var have []string
+	for _, r := range rises {
+		if !slices.Contains(have, r.Configuration) {
+			have = append(have, r.Configuration)
+		}
+	}
+	return have
+}
+
 // pick returns the drives of a configuration that have the stratum.
-func pick(rises []DriveRise, configuration, stratum string) []DriveRise {
+func pick(rises []DriveRise, configuration string, stratum StratumID) []DriveRise {
 	var out []DriveRise
 	for _, r := range rises {
-		if r.Configuration == configuration && r.Stratum == stratum && !math.IsNaN(float64(r.Mean)) {
+		if r.Configuration == configuration && r.Identity() == stratum && !math.IsNaN(float64(r.Mean)) {
 			out = append(out, r)
 		}
 	}

@@ -10,33 +10,60 @@
 package compare
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 )
 
-// Stratum is one class of like stretches: a kind of driving within a band of
+// StratumID names a stratum for programs. It does not change when the name
+// that is shown does.
+type StratumID string
+
+// The identities of the usual strata, see [DefaultStrata].
+const (
+	Stopped      StratumID = "stopped"
+	StopAndGo    StratumID = "stop_and_go"
+	RoadSlow     StratumID = "road_slow"
+	RoadMiddle   StratumID = "road_middle"
+	RoadFast     StratumID = "road_fast"
+	FullThrottle StratumID = "full_throttle"
+)
+
+// Stratum is one class of like stretches: kinds of driving within a band of
 // mean speed, From ≤ v < To.
 type Stratum struct {
-	Name     string
+	Name     string // for showing only
 	Kinds    []segment.Kind
 	From, To quantity.Speed
+	// ID tells strata apart; empty takes the name.
+	ID StratumID
+}
+
+// Identity returns the ID, or the name where none was given.
+func (s Stratum) Identity() StratumID { return cmp.Or(s.ID, StratumID(s.Name)) }
+
+// AtFullThrottle reports whether the stratum holds full-throttle stretches and
+// nothing else.
+func (s Stratum) AtFullThrottle() bool {
+	return len(s.Kinds) > 0 && !slices.ContainsFunc(s.Kinds, func(k segment.Kind) bool { return k != segment.FullThrottle })
 }
 
 // DefaultStrata returns the usual classes. They are data: change, drop or add
-// lines.
+// lines, and rename them as you like.
 func DefaultStrata() []Stratum {
 	const kmh = quantity.KilometrePerHour
 	moving := []segment.Kind{segment.Steady, segment.OpenRoad}
 	return []Stratum{
-		{"stopped", []segment.Kind{segment.Stopped}, 0, 5 * kmh},
-		{"stop-and-go", []segment.Kind{segment.StopAndGo}, 0, 40 * kmh},
-		{"road below 60 km/h", moving, 20 * kmh, 60 * kmh},
-		{"road 60 to 95 km/h", moving, 60 * kmh, 95 * kmh},
-		{"road above 95 km/h", moving, 95 * kmh, 250 * kmh},
-		{"full throttle", []segment.Kind{segment.FullThrottle}, 0, 250 * kmh},
+		{ID: Stopped, Name: "stopped", Kinds: []segment.Kind{segment.Stopped}, To: 5 * kmh},
+		{ID: StopAndGo, Name: "stop-and-go", Kinds: []segment.Kind{segment.StopAndGo}, To: 40 * kmh},
+		{ID: RoadSlow, Name: "road below 60 km/h", Kinds: moving, From: 20 * kmh, To: 60 * kmh},
+		{ID: RoadMiddle, Name: "road 60 to 95 km/h", Kinds: moving, From: 60 * kmh, To: 95 * kmh},
+		{ID: RoadFast, Name: "road above 95 km/h", Kinds: moving, From: 95 * kmh, To: 250 * kmh},
+		{ID: FullThrottle, Name: "full throttle", Kinds: []segment.Kind{segment.FullThrottle}, To: 250 * kmh},
 	}
 }
 
@@ -45,12 +72,7 @@ func (s Stratum) holds(g segment.Segment) bool {
 	if g.MeanSpeed < s.From || g.MeanSpeed >= s.To {
 		return false
 	}
-	for _, k := range s.Kinds {
-		if k == g.Kind {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(s.Kinds, g.Kind)
 }
 
 // Run is one drive with its stretches, ready to be compared.
@@ -86,6 +108,13 @@ func (r Rules) check() error {
 	}
 	if len(r.Strata) == 0 {
 		return fmt.Errorf("compare: no strata; start from compare.DefaultRules()")
+	}
+	seen := map[StratumID]bool{}
+	for _, s := range r.Strata {
+		if seen[s.Identity()] {
+			return fmt.Errorf("compare: two strata are %q; give each an ID of its own", s.Identity())
+		}
+		seen[s.Identity()] = true
 	}
 	return nil
 }

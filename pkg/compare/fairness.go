@@ -44,11 +44,26 @@ func meanOf(rises []DriveRise, f func(DriveRise) float64) float64 {
 	return stat.Mean(x, nil)
 }
 
-// Order says whether the drives were mixed in time. If all drives of one
-// configuration come before all of the other, anything else that changed in
-// between (season, tune, route) looks like the effect. The answer is empty
-// where the order is fine.
+// Order says in words what is wrong with the drives' order in time, see
+// [OrderOf]; empty where nothing is.
 func Order(drives []*drive.Drive, before, after string) string {
+	return OrderOf(drives, before, after).String()
+}
+
+// TimeOrder is how two configurations follow one another in time.
+type TimeOrder struct {
+	// OneAfterTheOther is set where all drives of one configuration come before
+	// all of the other: anything else that changed in between (season, tune,
+	// route) looks like the effect.
+	OneAfterTheOther bool
+	// First is the configuration of the earliest drive; empty without a date.
+	First string
+	// Changes is how often the configuration changed from drive to drive.
+	Changes int
+}
+
+// OrderOf says how the dated drives of two configurations follow one another.
+func OrderOf(drives []*drive.Drive, before, after string) TimeOrder {
 	var dated []*drive.Drive
 	for _, d := range drives {
 		if (d.Configuration == before || d.Configuration == after) && !d.Start.IsZero() {
@@ -56,14 +71,22 @@ func Order(drives []*drive.Drive, before, after string) string {
 		}
 	}
 	sort.SliceStable(dated, func(i, j int) bool { return dated[i].Start.Before(dated[j].Start) })
-	changes := 0
-	for i := 1; i < len(dated); i++ {
-		if dated[i].Configuration != dated[i-1].Configuration {
-			changes++
+	var o TimeOrder
+	for i, d := range dated {
+		if i == 0 {
+			o.First = d.Configuration
+		} else if d.Configuration != dated[i-1].Configuration {
+			o.Changes++
 		}
 	}
-	if len(dated) < 2 || changes != 1 {
+	o.OneAfterTheOther = o.Changes == 1
+	return o
+}
+
+// String says what is wrong and what to do; empty where the order is fine.
+func (o TimeOrder) String() string {
+	if !o.OneAfterTheOther {
 		return ""
 	}
-	return fmt.Sprintf("all drives with %q come before all with the other: whatever else changed in between looks like the effect. Go back to the first configuration for a drive (A-B-A), better A-B-B-A.", dated[0].Configuration)
+	return fmt.Sprintf("all drives with %q come before all with the other: whatever else changed in between looks like the effect. Go back to the first configuration for a drive (A-B-A), better A-B-B-A.", o.First)
 }

@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -14,7 +15,8 @@ import (
 type DriveRise struct {
 	Drive         string
 	Configuration string
-	Stratum       string
+	Stratum       string // the stratum's name, for showing
+	ID            StratumID
 	// Mean is the rise over ambient, weighted by time; NaN if the drive has
 	// too little of this stratum.
 	Mean quantity.TemperatureDifference
@@ -29,53 +31,72 @@ type DriveRise struct {
 	// SinceOpening is the mean time since the thermostat opened in seconds,
 	// NaN if unknown.
 	SinceOpening float64
-	// LeftOut says in words what was left out and why.
-	LeftOut []string
+	// LeftOut lists the stretches of the stratum that take no part.
+	LeftOut []LeftOut
+}
+
+// Identity returns the stratum's ID, or its name where none was given.
+func (r DriveRise) Identity() StratumID { return cmp.Or(r.ID, StratumID(r.Stratum)) }
+
+// LeftOut is a stretch that takes no part in a mean, and why.
+type LeftOut struct {
+	Interval series.Interval // s, drive time
+	// Cause is NoCause where the channel has no readings there.
+	Cause segment.Cause
+	Why   string
+}
+
+// String returns the stretch and the reason.
+func (l LeftOut) String() string {
+	return fmt.Sprintf("%.0f to %.0f s: %s", l.Interval.From, l.Interval.To, l.Why)
 }
 
 // Rises returns the rise of every run in every stratum, runs first, strata
-// in order.
+// in order. A run without the channel or without ambient has none; the error
+// is then a [drive.LeftOutError] beside the rises of the others. It also fails
+// where the rules can't be used.
 func Rises(runs []Run, rules Rules) ([]DriveRise, error) {
 	if err := rules.check(); err != nil {
 		return nil, err
 	}
 	var all []DriveRise
+	var out []drive.LeftOut
 	for _, run := range runs {
 		rise, err := run.Drive.Rise(rules.Role)
 		if err != nil {
-			return nil, fmt.Errorf("compare: %w", err)
+			out = append(out, drive.LeftOut{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Step: drive.Comparing, Why: fmt.Errorf("compare: %w", err)})
+			continue
+		}
+		ambient, err := run.Drive.Channel(drive.Ambient)
+		if err != nil {
+			return nil, err // Rise has asked for it before
 		}
 		for _, s := range rules.Strata {
-			r, err := run.riseIn(s, rise, rules)
-			if err != nil {
-				return nil, err
-			}
-			all = append(all, r)
+			all = append(all, run.riseIn(s, rise, ambient, rules))
 		}
+	}
+	if len(out) > 0 {
+		return all, &drive.LeftOutError{LeftOut: out, Held: len(runs) - len(out)}
 	}
 	return all, nil
 }
 
 // riseIn averages the rise over the stretches of one stratum.
-func (run Run) riseIn(s Stratum, rise *series.Series, rules Rules) (DriveRise, error) {
-	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.Name}
-	ambient, err := run.Drive.Channel(drive.Ambient)
-	if err != nil {
-		return r, err
-	}
+func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) DriveRise {
+	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.Name, ID: s.Identity()}
 	var sum, amb, weight, speed, since, sinceWeight float64
 	for _, g := range run.Segments {
 		if !s.holds(g) {
 			continue
 		}
-		if why := excluded(g, rules); why != "" {
-			r.LeftOut = append(r.LeftOut, fmt.Sprintf("%.0f to %.0f s: %s", g.Interval.From, g.Interval.To, why))
+		if out, excluded := exclusion(g, rules); excluded {
+			r.LeftOut = append(r.LeftOut, out)
 			continue
 		}
 		m := rise.Mean(g.Interval, drive.MaxGap)
 		a := ambient.Mean(g.Interval, drive.MaxGap)
 		if math.IsNaN(m) || math.IsNaN(a) {
-			r.LeftOut = append(r.LeftOut, fmt.Sprintf("%.0f to %.0f s: no readings", g.Interval.From, g.Interval.To))
+			r.LeftOut = append(r.LeftOut, LeftOut{Interval: g.Interval, Why: "no readings"})
 			continue
 		}
 		w := g.Interval.Duration()
@@ -95,33 +116,35 @@ func (run Run) riseIn(s Stratum, rise *series.Series, rules Rules) (DriveRise, e
 		r.Mean = quantity.TemperatureDifference(math.NaN())
 		r.Temperature, r.Ambient = quantity.Kelvin(math.NaN()), quantity.Kelvin(math.NaN())
 		r.Speed = quantity.Speed(math.NaN())
-		return r, nil
+		return r
 	}
 	r.Mean = quantity.KelvinDifference(sum / weight)
 	r.Ambient = quantity.Kelvin(amb / weight)
 	r.Temperature = r.Ambient.Add(r.Mean)
 	r.Speed = quantity.Speed(speed / weight)
-	return r, nil
+	return r
 }
 
-// excluded returns why the stretch does not take part, empty if it does.
-func excluded(g segment.Segment, rules Rules) string {
+// exclusion reports whether the stretch takes no part, and why.
+func exclusion(g segment.Segment, rules Rules) (LeftOut, bool) {
+	out := LeftOut{Interval: g.Interval, Cause: g.Unsettled, Why: cmp.Or(g.NotSettled, "not settled")}
 	switch {
 	case g.WarmUp:
-		return "before the thermostat opened"
+		out.Cause, out.Why = segment.WarmingUp, "before the thermostat opened"
 	case g.HeatSoak:
-		return "heat soak after a long stop"
+		out.Cause, out.Why = segment.Soaking, "heat soak after a long stop"
 	case rules.Unsettled || g.Settled:
-		return ""
+		return out, false
 	case g.Kind == segment.Stopped, g.Kind == segment.StopAndGo, g.Kind == segment.FullThrottle:
-		if math.IsNaN(g.TimeSinceOpening) || g.TimeSinceOpening < settleTime {
-			return "too soon after the thermostat opened"
+		switch {
+		case g.Unsettled == segment.OpeningUnknown:
+		case math.IsNaN(g.TimeSinceOpening) || g.TimeSinceOpening < settleTime:
+			out.Cause, out.Why = segment.TooSoon, "too soon after the thermostat opened"
+		default:
+			return out, false
 		}
-		return ""
-	case g.NotSettled != "":
-		return g.NotSettled
 	}
-	return "not settled"
+	return out, true
 }
 
 // settleTime is how long after the opening short kinds take part, in seconds.

@@ -60,7 +60,7 @@ func PowerOf(d Difference, outside air.State) (Worth, error) {
 			w.Low, w.High = math.Min(w.Low, lo), math.Max(w.High, hi)
 		}
 	}
-	if !strings.Contains(d.Stratum, "full throttle") {
+	if !d.AtFullThrottle {
 		w.Cautions = append(w.Cautions, "The rise was measured at part throttle. At full throttle the engine draws about five times as much air, which has less time to warm up: this is an upper limit for the gain.")
 	}
 	return w, nil

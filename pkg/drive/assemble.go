@@ -29,7 +29,7 @@ type Part struct {
 	File   string
 	Inputs []Input
 	// Clock brings the device's times onto the drive's clock; the zero value
-	// takes them as written.
+	// asks for an estimate, unless Reference is set.
 	Clock clock.Result
 	// Reference says that the drive's clock is this device's.
 	Reference bool
@@ -37,31 +37,38 @@ type Part struct {
 	Warnings []string
 }
 
-// DeviceClock says how one recording came onto the drive's clock.
-type DeviceClock struct {
-	Device, File string
-	Reference    bool
-	Result       clock.Result
-}
-
-// String says it in one line.
-func (c DeviceClock) String() string {
-	if c.Reference {
-		return fmt.Sprintf("%s (%s): the drive's clock", c.Device, c.File)
-	}
-	return fmt.Sprintf("%s (%s): %v", c.Device, c.File, c.Result)
-}
-
 // ErrNoOverlap is wrapped where the recordings of one drive have no common
 // time.
 var ErrNoOverlap = clock.ErrNoOverlap
 
-// Assemble puts the parts on one clock and gives each channel its role. Where
-// a role occurs twice the first one plays it and the other is kept in Others.
-// Values are corrected by their calibration and nothing else; nothing is
-// interpolated. It fails if there is no usable channel or if a recording
-// shares no time with the others.
+// Assemble is [Join] for series that do not come from a recording. A part
+// without Reference whose Clock is zero is aligned with the others; where that
+// can't be done the drive's clocks and checks say so. A series whose Start has
+// no year has no date. It fails as Join does.
 func Assemble(name, configuration string, parts []Part) (*Drive, error) {
+	members := make([]member, len(parts))
+	for i, p := range parts {
+		m := member{Part: p, given: p.Reference || !isZeroClock(p.Clock), zoneKnown: true}
+		for _, in := range p.Inputs {
+			if in.Series != nil {
+				m.start = in.Series.Start
+				break
+			}
+		}
+		m.dated = m.start.Year() > 1
+		m.elapsedOnly = m.start.IsZero()
+		members[i] = m
+	}
+	if len(members) == 0 {
+		return nil, fmt.Errorf("drive %q has no parts; give at least one device's series", name)
+	}
+	return joined(name, configuration, members, clock.Options{})
+}
+
+// putTogether gives each channel its role. Where a role occurs twice the first
+// one plays it and the other is kept in Others. Values are corrected by their
+// calibration and nothing else; nothing is interpolated.
+func putTogether(name, configuration string, parts []Part) (*Drive, error) {
 	d := &Drive{Name: name, Configuration: configuration, Channels: map[Role]*Channel{}}
 	start, err := earliest(name, parts)
 	if err != nil {
@@ -69,12 +76,15 @@ func Assemble(name, configuration string, parts []Part) (*Drive, error) {
 	}
 	d.Start = start
 	for _, p := range parts {
-		d.Clocks = append(d.Clocks, DeviceClock{p.Device, p.File, p.Reference, p.Clock})
+		k := DeviceClock{p.Device, p.File, p.Reference, p.Clock}
+		d.Clocks = append(d.Clocks, k)
 		for _, w := range p.Warnings {
 			d.Notes = append(d.Notes, p.File+": "+w)
 		}
-		for _, w := range p.Clock.Warnings {
-			d.Notes = append(d.Notes, fmt.Sprintf("clock of %s: %s", p.Device, w))
+		if k.Aligned() { // what is not aligned is one of the checks
+			for _, w := range p.Clock.Warnings {
+				d.Notes = append(d.Notes, fmt.Sprintf("clock of %s: %s", p.Device, w))
+			}
 		}
 		for _, in := range p.Inputs {
 			if err := d.add(p, in); err != nil {
@@ -85,7 +95,6 @@ func Assemble(name, configuration string, parts []Part) (*Drive, error) {
 	if err := checkOverlap(d, parts); err != nil {
 		return nil, err
 	}
-	d.Notes = append(d.Notes, d.sanityNotes()...)
 	return d, nil
 }
 
@@ -123,6 +132,9 @@ func (d *Drive) add(p Part, in Input) error {
 	want, ok := in.Role.Dimension()
 	if !ok {
 		return fmt.Errorf("drive %q: %s column %s: %q is not a role", d.Name, p.File, in.Column, in.Role)
+	}
+	if in.Series == nil {
+		return fmt.Errorf("drive %q: %s column %s has no series", d.Name, p.File, in.Column)
 	}
 	if in.Series.Dimension != want {
 		return fmt.Errorf("drive %q: %s column %s measures a %v, but the role %q needs a %v; correct the role, or state the column's unit in the layout", d.Name, p.File, in.Column, in.Series.Dimension, in.Role, want)
@@ -166,6 +178,9 @@ func checkOverlap(d *Drive, parts []Part) error {
 	for i, p := range parts {
 		spans[i] = series.Interval{From: math.Inf(1), To: math.Inf(-1)}
 		for _, in := range p.Inputs {
+			if in.Series == nil {
+				continue
+			}
 			v := p.Clock.Apply(in.Series, d.Start).Interval()
 			if !v.IsEmpty() {
 				spans[i].From, spans[i].To = min(spans[i].From, v.From), max(spans[i].To, v.To)

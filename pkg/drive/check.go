@@ -3,6 +3,7 @@ package drive
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -16,6 +17,7 @@ const (
 	AmbientHeated                       // the ambient probe warms at stops
 	ChannelsSwapped                     // the order of the temperatures is not that of the roles
 	ChannelsAlike                       // two channels carry the same values
+	ClockNotAligned                     // a device's times are taken as written
 )
 
 // Check is one finding about the drive's channels that is no error but makes
@@ -23,8 +25,10 @@ const (
 type Check struct {
 	Suspicion Suspicion
 	Roles     []Role
+	// Device is the one whose clock is meant; empty for findings on channels.
+	Device string
 	// Size is how large the effect is, in kelvin; for ChannelsAlike the share
-	// of equal samples.
+	// of equal samples; NaN for ClockNotAligned.
 	Size    float64
 	Message string
 }
@@ -47,7 +51,8 @@ const (
 )
 
 // Checks compares the channels with each other: an intake below ambient, an
-// ambient probe that is heated at stops, swapped or doubled channels. It
+// ambient probe that is heated at stops, swapped or doubled channels; and
+// names the devices whose clocks could not be aligned. It
 // knows what is plausible, not what is true: each finding says what to look
 // at.
 func (d *Drive) Checks() []Check {
@@ -57,15 +62,19 @@ func (d *Drive) Checks() []Check {
 			all = append(all, c)
 		}
 	}
-	return append(all, d.checkAlike()...)
+	return append(append(all, d.checkAlike()...), d.checkClocks()...)
 }
 
-func (d *Drive) sanityNotes() []string {
-	var notes []string
-	for _, c := range d.Checks() {
-		notes = append(notes, c.String())
+// checkClocks finds devices of which nothing tells when they recorded.
+func (d *Drive) checkClocks() []Check {
+	var all []Check
+	for _, c := range d.Clocks {
+		if !c.Aligned() {
+			all = append(all, Check{Suspicion: ClockNotAligned, Device: c.Device, Size: math.NaN(),
+				Message: fmt.Sprintf("the clock of %s (%s) is not aligned with the others: %s", c.Device, c.File, strings.Join(c.Result.Warnings, "; "))})
+		}
 	}
-	return notes
+	return all
 }
 
 // checkIntake: air that the engine breathes cannot be colder than the outside
@@ -93,8 +102,7 @@ func (d *Drive) checkIntake() (Check, bool) {
 	if n == 0 || float64(below) < orderShare*float64(n) {
 		return Check{}, false
 	}
-	return Check{IntakeBelowAmbient, []Role{Intake, Ambient}, sum / float64(below),
-		fmt.Sprintf("the intake reads colder than the outside air in %.0f %% of the samples, by %.1f K on average there; compare both probes side by side, and check that the ambient probe is not heated and the two are not swapped", 100*float64(below)/float64(n), sum/float64(below))}, true
+	return Check{Suspicion: IntakeBelowAmbient, Roles: []Role{Intake, Ambient}, Size: sum / float64(below), Message: fmt.Sprintf("the intake reads colder than the outside air in %.0f %% of the samples, by %.1f K on average there; compare both probes side by side, and check that the ambient probe is not heated and the two are not swapped", 100*float64(below)/float64(n), sum/float64(below))}, true
 }
 
 // checkAmbientAtStops: outside air does not warm each time the car stops, but
@@ -130,8 +138,7 @@ func (d *Drive) checkAmbientAtStops() (Check, bool) {
 	if len(rises) == 0 || mean < limit || float64(rising) < 0.7*n {
 		return Check{}, false
 	}
-	return Check{AmbientHeated, []Role{Ambient}, mean,
-		fmt.Sprintf("the ambient channel rises by %.1f K on average at %d stops, as bay heat would make it and outside air would not; mount the probe further forward, and use its lowest values while driving", mean, len(rises))}, true
+	return Check{Suspicion: AmbientHeated, Roles: []Role{Ambient}, Size: mean, Message: fmt.Sprintf("the ambient channel rises by %.1f K on average at %d stops, as bay heat would make it and outside air would not; mount the probe further forward, and use its lowest values while driving", mean, len(rises))}, true
 }
 
 // stops returns the stretches at rest that are long enough for a check.
@@ -196,8 +203,7 @@ func (d *Drive) checkColdest() (Check, bool) {
 	if coldest == "" {
 		return Check{}, false
 	}
-	return Check{ChannelsSwapped, []Role{Ambient, coldest}, base - lowest,
-		fmt.Sprintf("in the second half %s lies %.1f K below ambient; are these two columns swapped?", coldest, base-lowest)}, true
+	return Check{Suspicion: ChannelsSwapped, Roles: []Role{Ambient, coldest}, Size: base - lowest, Message: fmt.Sprintf("in the second half %s lies %.1f K below ambient; are these two columns swapped?", coldest, base-lowest)}, true
 }
 
 // checkHottest: once the engine is warm, coolant is hotter than the air.
@@ -225,8 +231,7 @@ func (d *Drive) checkHottest() (Check, bool) {
 	if air == "" {
 		return Check{}, false
 	}
-	return Check{ChannelsSwapped, []Role{water, air}, highest - hottest,
-		fmt.Sprintf("in the second half %s lies %.1f K above %s; are these two columns swapped, or did the thermostat stay closed?", air, highest-hottest, water)}, true
+	return Check{Suspicion: ChannelsSwapped, Roles: []Role{water, air}, Size: highest - hottest, Message: fmt.Sprintf("in the second half %s lies %.1f K above %s; are these two columns swapped, or did the thermostat stay closed?", air, highest-hottest, water)}, true
 }
 
 // checkAlike finds two roles that carry the same numbers: one column named
@@ -251,8 +256,7 @@ func (d *Drive) checkAlike() []Check {
 				}
 			}
 			if n >= alikeMinimum && float64(same) > alikeShare*float64(n) {
-				all = append(all, Check{ChannelsAlike, []Role{a, b}, float64(same) / float64(n),
-					fmt.Sprintf("%s and %s carry the same values in %.0f %% of the samples; is one column named twice, or is one probe not connected?", a, b, 100*float64(same)/float64(n))})
+				all = append(all, Check{Suspicion: ChannelsAlike, Roles: []Role{a, b}, Size: float64(same) / float64(n), Message: fmt.Sprintf("%s and %s carry the same values in %.0f %% of the samples; is one column named twice, or is one probe not connected?", a, b, 100*float64(same)/float64(n))})
 			}
 		}
 	}

@@ -37,7 +37,7 @@ func simulated(t *testing.T, seed uint64, heat float64, swap [2]Role) *Drive {
 		air.Read(nose, h.Metal, h.Speed), air.Read(h.Intake, h.Metal, h.Speed),
 		air.Read(h.Bay, h.Metal, h.Speed), simulate.Probe{Lag: 9}.Read(h.TopTank, h.Metal, h.Speed),
 	}, random)
-	part := Part{Device: "logger", File: "a.csv"}
+	part := Part{Device: "logger", File: "a.csv", Reference: true}
 	for c, role := range []Role{Ambient, Intake, EngineBay, TopTank} {
 		switch role {
 		case swap[0]:
@@ -55,7 +55,7 @@ func simulated(t *testing.T, seed uint64, heat float64, swap [2]Role) *Drive {
 	for _, f := range (simulate.Phone{Lag: 1.2, SpeedNoise: 0.12, Dropout: 0.004}).Fixes(start, h, random) {
 		x, v = append(x, f.Time.Sub(start).Seconds()), append(v, f.Speed)
 	}
-	phone := Part{Device: "phone", File: "p.csv", Inputs: []Input{{Role: Speed, Column: "speed", Series: timed(t, Speed, series.Speed, start, x, v)}}}
+	phone := Part{Device: "phone", File: "p.csv", Reference: true, Inputs: []Input{{Role: Speed, Column: "speed", Series: timed(t, Speed, series.Speed, start, x, v)}}}
 	return assemble(t, part, phone)
 }
 

@@ -122,22 +122,14 @@ func (q Quality) String() string {
 			checks = append(checks, fmt.Sprintf("%s: %s", r.Role, x))
 		}
 	}
-	seen := map[string]bool{}
 	for _, c := range q.Checks {
 		checks = append(checks, c.String())
-		seen[c.String()] = true
-	}
-	var notes []string
-	for _, n := range q.Notes {
-		if !seen[n] {
-			notes = append(notes, n)
-		}
 	}
 	section("Sources", sources)
 	section("Clocks", clocks)
 	section("Done to the values", repairs)
 	section("Check before trusting it", checks)
-	section("Notes", notes)
+	section("Notes", q.Notes)
 	return b.String()
 }
 

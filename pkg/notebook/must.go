@@ -1,12 +1,30 @@
 package notebook
 
+import "errors"
+
 // Must returns v, or panics with err where it is not nil. In a notebook a
 // panic with an error fails the cell with the error's own text.
+//
+// A partial error, one with a method Partial() bool that returns true, stands
+// beside a usable value: five drives of six. It is shown, and v is returned.
 func Must[T any](v T, err error) T {
-	if err != nil {
+	if err != nil && !tellPartial(err) {
 		panic(err)
 	}
 	return v
+}
+
+// tellPartial shows the error if it is a partial one.
+func tellPartial(err error) bool {
+	var p interface {
+		error
+		Partial() bool
+	}
+	if !errors.As(err, &p) || !p.Partial() {
+		return false
+	}
+	Show(TextBundle("Note: " + err.Error()))
+	return true
 }
 
 // Must0 panics with err where it is not nil.

@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
@@ -37,15 +38,27 @@ func Next(k Known) []Step {
 	if k.Power == 0 {
 		k.Power = 0.8
 	}
-	var steps []Step
+	steps := missingSides(k)
 	steps = append(steps, missingChannels(k.Drives)...)
-	if s := compare.Order(k.Drives, k.Before, k.After); s != "" {
-		steps = append(steps, Step{"drive once more with the first configuration", s})
+	if o := compare.OrderOf(k.Drives, k.Before, k.After); o.OneAfterTheOther {
+		steps = append(steps, Step{"drive once more with the first configuration", o.String()})
 	}
 	steps = append(steps, moreDrives(k)...)
 	steps = append(steps, calibration(k.Drives)...)
 	steps = append(steps, fullThrottle(k)...)
 	return append(steps, weather(k.Drives)...)
+}
+
+// missingSides asks for drives of a configuration that has none.
+func missingSides(k Known) []Step {
+	var steps []Step
+	for _, name := range []string{k.Before, k.After} {
+		has := slices.ContainsFunc(k.Drives, func(d *drive.Drive) bool { return d.Configuration == name })
+		if name != "" && !has {
+			steps = append(steps, Step{fmt.Sprintf("drive with %q", name), "there is no drive with it, and nothing can be compared with the other alone"})
+		}
+	}
+	return steps
 }
 
 // wants says what each channel is needed for.
@@ -122,7 +135,7 @@ func calibration(drives []*drive.Drive) []Step {
 
 func fullThrottle(k Known) []Step {
 	for _, d := range k.Differences {
-		if d.Stratum == "full throttle" && min(d.Before.Drives, d.After.Drives) >= 2 {
+		if d.AtFullThrottle && min(d.Before.Drives, d.After.Drives) >= 2 {
 			return nil
 		}
 	}

@@ -37,3 +37,24 @@ func TestNextCountsDrives(t *testing.T) {
 		t.Errorf("steps: %v", steps)
 	}
 }
+
+// Whether there is enough full throttle is told by the stratum's kind, not by
+// its name.
+func TestFullThrottleByKind(t *testing.T) {
+	asks := func(d compare.Difference) bool {
+		for _, s := range Next(Known{Differences: []compare.Difference{d}}) {
+			if strings.Contains(s.Do, "full-throttle") {
+				return true
+			}
+		}
+		return false
+	}
+	d := compare.Difference{Stratum: "Vollgas", AtFullThrottle: true, Verdict: compare.Cooler, Before: compare.Mean{Drives: 2}, After: compare.Mean{Drives: 2}}
+	if asks(d) {
+		t.Error("asks for full throttle although there is enough")
+	}
+	d.Stratum, d.AtFullThrottle = "full throttle", false
+	if !asks(d) {
+		t.Error("takes a name for a kind")
+	}
+}

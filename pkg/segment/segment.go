@@ -57,7 +57,9 @@ type Segment struct {
 	// soaks;
 	// such stretches may be compared.
 	Settled bool
-	// NotSettled says why Settled is not set; empty if it is.
+	// Unsettled is why Settled is not set, NotSettled the same in words; empty
+	// if it is.
+	Unsettled  Cause
 	NotSettled string
 	// TimeSinceOpening is from opening to the middle of the stretch in
 	// seconds; NaN before the opening or if that is unknown.

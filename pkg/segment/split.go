@@ -130,23 +130,30 @@ func (s *Segment) mark(opening thermostat.Result, soaks []series.Interval, rise 
 	s.Drift = slope(rise, s.Interval)
 	switch {
 	case s.Kind == Unknown:
-		s.NotSettled = "no speed"
+		s.Unsettled = NoSpeed
 	case !known:
-		s.NotSettled = "it is not known whether the thermostat was open"
+		s.Unsettled = OpeningUnknown
 	case s.WarmUp:
-		s.NotSettled = "the engine was warming up"
+		s.Unsettled = WarmingUp
 	case s.HeatSoak:
-		s.NotSettled = "heat soak after a stop"
+		s.Unsettled = Soaking
 	case s.Kind == Stopped:
-		s.NotSettled = "heat builds up at rest"
+		s.Unsettled = AtRest
 	case opening.Outcome == thermostat.Opened && s.Interval.From < opening.Interval95.To+rules.SettleAfter:
-		s.NotSettled = fmt.Sprintf("less than %.0f s after the opening", rules.SettleAfter)
+		s.Unsettled = TooSoon
 	case s.Interval.Duration() < rules.MinimumDuration:
-		s.NotSettled = "too short"
+		s.Unsettled = TooShort
 	case math.Abs(s.Drift) > rules.SettleDrift && s.Interval.Duration() >= driftTime:
-		s.NotSettled = fmt.Sprintf("the intake drifts by %.1f K/min", 60*s.Drift)
+		s.Unsettled = Drifting
 	default:
 		s.Settled = true
+	}
+	s.NotSettled = s.Unsettled.String()
+	switch s.Unsettled {
+	case TooSoon:
+		s.NotSettled = fmt.Sprintf("less than %.0f s after the opening", rules.SettleAfter)
+	case Drifting:
+		s.NotSettled = fmt.Sprintf("the intake drifts by %.1f K/min", 60*s.Drift)
 	}
 }
 

@@ -23,9 +23,12 @@ type DemoDrive struct {
 	A, B       Logger
 	Phone      Phone
 	History    *History
-	rowsA      []Row
-	rowsB      []Row
-	fixes      []Fix
+	// ClocksStated writes the loggers' clock errors into the campaign file, for
+	// tests that are not about clocks.
+	ClocksStated bool
+	rowsA        []Row
+	rowsB        []Row
+	fixes        []Fix
 }
 
 // demoZone is the demo's local time.
@@ -53,7 +56,10 @@ var diary = []demoDay{
 }
 
 // Demo simulates the drives of the demo from the seed.
-func Demo(seed uint64) []*DemoDrive {
+func Demo(seed uint64) []*DemoDrive { return DemoOn(ValleyRoad(), seed) }
+
+// DemoOn simulates the demo's drives on another route.
+func DemoOn(route []Leg, seed uint64) []*DemoDrive {
 	// The channels keep their offsets over all drives, like real probes.
 	offsetsA := []float64{0.3, -0.5, 0.8, 0.2}
 	offsetsB := []float64{0.4, -0.7, 0.1, 0}
@@ -71,14 +77,14 @@ func Demo(seed uint64) []*DemoDrive {
 		if d.duct {
 			dd.Intake = ColdAirDuct()
 		}
-		dd.run(random)
+		dd.run(route, random)
 		all = append(all, dd)
 	}
 	return all
 }
 
-func (d *DemoDrive) run(random *rand.Rand) {
-	tr := Drive(ValleyRoad(), 1, random)
+func (d *DemoDrive) run(route []Leg, random *rand.Rand) {
+	tr := Drive(route, 1, random)
 	d.History = Run(DemoCar(), d.Intake, tr, Conditions{Ambient: d.Ambient, Drift: 0.6})
 	h := d.History
 	air := Probe{Lag: 5, LagMoving: 2.5}
@@ -128,15 +134,21 @@ func (d *DemoDrive) Files() (map[string][]byte, error) {
 }
 
 // DemoFiles returns all files of the demo by name: logs, campaign.toml and
-// truth.toml.
-//
-// It fails where one of them can't be made, and names it.
+// truth.toml. It fails where a log can't be written.
 func DemoFiles(seed uint64) (map[string][]byte, error) {
 	drives := Demo(seed)
-	files := map[string][]byte{
-		"campaign.toml": []byte(campaignText(drives)),
-		"truth.toml":    []byte(truthText(seed, drives)),
+	files, err := CampaignFiles(drives)
+	if err != nil {
+		return nil, err
 	}
+	files["truth.toml"] = []byte(truthText(seed, drives))
+	return files, nil
+}
+
+// CampaignFiles returns the drives' logs and their campaign.toml by name. It
+// fails where a log can't be written.
+func CampaignFiles(drives []*DemoDrive) (map[string][]byte, error) {
+	files := map[string][]byte{"campaign.toml": []byte(campaignText(drives))}
 	for _, d := range drives {
 		own, err := d.Files()
 		if err != nil {

@@ -71,8 +71,14 @@ func campaignText(drives []*DemoDrive) string {
 	for _, d := range drives {
 		fmt.Fprintf(&b, "\n[[drive]]\nname = %q\nconfiguration = %q\npressure = \"%.1f hPa\"\nhumidity = \"%.0f %%\"\n",
 			d.Name, d.Intake.Name, d.Pressure/100, d.Humidity*100)
-		for _, f := range [][2]string{{"-phone.csv", "phone"}, {"-logger-a.csv", "logger A"}, {"-logger-b.txt", "logger B"}} {
-			fmt.Fprintf(&b, "[[drive.file]]\npath = %q\ndevice = %q\n", d.Stem+f[0], f[1])
+		for _, f := range []struct {
+			end, device string
+			late        float64 // s, what the clock is wrong by
+		}{{"-phone.csv", "phone", 0}, {"-logger-a.csv", "logger A", d.A.ClockOffset}, {"-logger-b.txt", "logger B", d.B.ClockOffset}} {
+			fmt.Fprintf(&b, "[[drive.file]]\npath = %q\ndevice = %q\n", d.Stem+f.end, f.device)
+			if d.ClocksStated {
+				fmt.Fprintf(&b, "clock-offset = \"%.1f s\"\n", -f.late)
+			}
 		}
 	}
 	return b.String()

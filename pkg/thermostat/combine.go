@@ -35,7 +35,7 @@ func combine(d *drive.Drive, verdicts map[drive.Role]verdict, rules Rules) Resul
 		return r
 	}
 	v := verdicts[lead]
-	r.Outcome, r.Reason, r.FullyOpen = v.outcome, v.reason, v.fullyOpen
+	r.lead, r.Outcome, r.Reason, r.FullyOpen = lead, v.outcome, v.reason, v.fullyOpen
 	r.Confidence = Medium
 	if isAir(lead) {
 		r.Confidence = Low

@@ -122,6 +122,8 @@ type Result struct {
 	// Reason says in words why the outcome was chosen.
 	Reason   string
 	Warnings []string
+
+	lead drive.Role // the channel that gives the outcome, empty where none does
 }
 
 // IsOpen reports whether the thermostat is known to have been open at drive
@@ -147,8 +149,8 @@ func (r Result) String() string {
 	}
 	fmt.Fprintf(&b, "\n  %s", r.Reason)
 	for _, e := range r.Evidence {
-		if strings.Contains(r.Reason, e.Says) {
-			continue // said already
+		if e.Role == r.lead {
+			continue // the reason says it
 		}
 		fmt.Fprintf(&b, "\n  %s: %s", e.Role, e.Says)
 	}

@@ -1,30 +1,30 @@
-package campaign
+package drive
 
 import (
 	"fmt"
 	"strconv"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/spelling"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
 // inputs gives the recording's columns their roles.
-func inputs(d Device, r *recording.Recording) ([]drive.Input, []string, error) {
-	var all []drive.Input
+func inputs(s Source, r *recording.Recording) ([]Input, []string, error) {
+	var all []Input
 	var warnings []string
-	for _, ch := range d.Channels {
-		if ch.Role == "" {
+	for _, c := range s.Columns {
+		if c.Role == "" {
 			continue
 		}
-		col, warning, err := findColumn(r, ch.Column)
+		col, warning, err := findColumn(r, c.Name)
 		if err != nil {
-			return nil, nil, fmt.Errorf("device %q: %w", d.Name, err)
+			return nil, nil, fmt.Errorf("device %q: %w", s.Device, err)
 		}
 		if warning != "" {
 			warnings = append(warnings, warning)
 		}
-		in := drive.Input{Role: ch.Role, Series: col.Series, Column: strconv.Quote(col.Name), Calibration: ch.Calibration}
+		in := Input{Role: c.Role, Series: col.Series, Column: strconv.Quote(col.Name), Calibration: c.Calibration}
 		if col.Derived {
 			in.Repairs = append(in.Repairs, "computed from other columns: "+col.UnitReason)
 		}
@@ -33,18 +33,17 @@ func inputs(d Device, r *recording.Recording) ([]drive.Input, []string, error) {
 				in.Repairs = append(in.Repairs, fmt.Sprintf("%d cells read as missing: %s", m.Cells, m.Reason))
 			}
 		}
-		if want, _ := ch.Role.Dimension(); col.Dimension != want && col.Unit == "" {
+		if want, _ := c.Role.Dimension(); col.Dimension != want && col.Unit == "" {
 			return nil, nil, fmt.Errorf("device %q: the file %s gives no unit for column %q, which should be a %v; add it to the device's layout: columns = [{ name = %q, holds = %q, unit = \"…\" }]",
-				d.Name, r.File, col.Name, want, col.Name, want)
+				s.Device, r.File, col.Name, want, col.Name, want)
 		}
 		all = append(all, in)
 	}
 	return all, warnings, nil
 }
 
-// findColumn finds a column by its header's name, or by its number: "2" is the
-// second measured channel, dates and times not counted; "column 4" is the
-// fourth column of the file.
+// findColumn finds a column by its header's name, or by its number: see
+// [Column].
 func findColumn(r *recording.Recording, name string) (*recording.Column, string, error) {
 	for _, c := range r.Columns {
 		if strings.EqualFold(strings.TrimSpace(c.Name), strings.TrimSpace(name)) {
@@ -68,7 +67,7 @@ func findColumn(r *recording.Recording, name string) (*recording.Column, string,
 	for _, c := range r.Columns {
 		names = append(names, c.Name)
 	}
-	return nil, "", fmt.Errorf("%s has no column %q; it has %s, which can also be named by number from \"1\" to \"%d\"%s", r.File, name, quoteAll(names), len(names), suggestion(name, names))
+	return nil, "", fmt.Errorf("%s has no column %q; it has %s, which can also be named by number from \"1\" to \"%d\"%s", r.File, name, spelling.QuoteAll(names), len(names), spelling.Suggestion(name, names))
 }
 
 // otherNumber warns where channel k has a header that carries another number.

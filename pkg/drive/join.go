@@ -1,0 +1,130 @@
+package drive
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/clock"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
+)
+
+// Join reads what is not read yet, gives the columns their roles, brings all
+// devices onto one clock and returns the drive. It is the one way to a drive:
+// campaign files and [Assemble] end here too.
+//
+// The drive's clock is that of the first source with a Clock, else of the
+// first with a date, else of the first. Each other device is compared with
+// those whose clocks are settled, by events that both saw or by what their
+// data share. Where nothing tells, its times are taken as written, and
+// [DeviceClock.Aligned] and [Drive.Checks] say so.
+//
+// It fails, naming all files at fault, where a file cannot be read, a column
+// is not found or has no unit, a role needs another quantity, no column has a
+// usable value, a file without date or time of day cannot be aligned, or a
+// recording shares no time with the others ([ErrNoOverlap]).
+func Join(r Request) (*Drive, error) {
+	if len(r.Sources) == 0 {
+		return nil, fmt.Errorf("drive %q cannot be assembled: it has no source; name at least one device's file or recording", r.Name)
+	}
+	members := make([]member, len(r.Sources))
+	var failed []error
+	for i, s := range r.Sources {
+		m, err := s.read()
+		if err != nil {
+			failed = append(failed, err)
+		}
+		members[i] = m
+	}
+	if err := errors.Join(failed...); err != nil {
+		return nil, fmt.Errorf("drive %q cannot be assembled: %w", r.Name, err)
+	}
+	return joined(r.Name, r.Configuration, members, r.Clocks)
+}
+
+// member is one device's part on its way onto the drive's clock.
+type member struct {
+	Part
+	start       time.Time // of the recording, on the device's clock
+	dated       bool
+	elapsedOnly bool // counts seconds from no known instant
+	zoneKnown   bool
+	given       bool // the caller gave the clock
+	sync        []time.Time
+}
+
+// joined settles the clocks and puts the parts together.
+func joined(name, configuration string, members []member, opts clock.Options) (*Drive, error) {
+	if opts == (clock.Options{}) {
+		opts = clock.DefaultOptions()
+	}
+	if err := settleClocks(members, opts); err != nil {
+		return nil, fmt.Errorf("drive %q: %w", name, err)
+	}
+	parts := make([]Part, len(members))
+	for i, m := range members {
+		parts[i] = m.Part
+	}
+	return putTogether(name, configuration, parts)
+}
+
+// read returns the source's recording with its columns in their roles.
+func (s Source) read() (member, error) {
+	m := member{sync: s.Sync}
+	m.Device, m.File = s.Device, s.Shown
+	pieces := append([]*recording.Recording(nil), s.Recordings...)
+	for _, path := range s.Files {
+		r, err := recording.Open(path, recording.Options{Layout: s.Layout})
+		if err != nil {
+			return m, err
+		}
+		pieces = append(pieces, r)
+	}
+	if len(pieces) == 0 {
+		return m, fmt.Errorf("device %q: neither a recording nor a file is named", s.Device)
+	}
+	r := pieces[0]
+	if len(pieces) > 1 {
+		var err error
+		if r, err = recording.Join(pieces...); err != nil {
+			return m, err
+		}
+	}
+	if m.File == "" {
+		m.File = shownFiles(pieces)
+	}
+	m.start, m.dated, m.zoneKnown = r.Start, r.Dated, r.ZoneKnown
+	m.elapsedOnly = !r.Dated && r.Start.IsZero()
+	if s.Clock != nil {
+		m.given, m.Clock = true, *s.Clock
+		m.Reference = isZeroClock(m.Clock)
+	}
+	inputs, warnings, err := inputs(s, r)
+	if err != nil {
+		return m, err
+	}
+	m.Inputs = inputs
+	m.Warnings = append(warnings, r.Warnings...)
+	for _, x := range r.Separate {
+		m.Warnings = append(m.Warnings, fmt.Sprintf("%d rows have a clock that does not fit the others and are left out", x.Rows()))
+	}
+	if n := len(r.Account.Rejects); n > 0 {
+		m.Warnings = append(m.Warnings, fmt.Sprintf("%d of %d %s rejected; recording.Open lists them", n, r.Account.Lines, r.Account.Unit))
+	}
+	return m, nil
+}
+
+func shownFiles(pieces []*recording.Recording) string {
+	names := make([]string, len(pieces))
+	for i, p := range pieces {
+		names[i] = p.File
+	}
+	return strings.Join(names, " + ")
+}
+
+// isZeroClock reports whether the clock changes nothing and was not the
+// outcome of any method.
+func isZeroClock(c clock.Result) bool {
+	return c.Method == clock.AsWritten && c.Offset == 0 && c.Drift == 0
+}

@@ -1,0 +1,150 @@
+package verdict
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/plan"
+)
+
+// Answer is everything between the drives and the answer.
+type Answer struct {
+	Before, After string
+	// Runs are the drives that could be cut, in the order of the campaign.
+	Runs []Run
+	// Rises holds each run's rise in every stratum, Differences after minus
+	// before in every stratum; Differences is empty where one side has no drive.
+	Rises       []compare.DriveRise
+	Differences []compare.Difference
+	// Order is how the two configurations follow one another in time.
+	Order compare.TimeOrder
+	Power Power
+	// Next is what to measure next, most useful first.
+	Next []plan.Step
+	// LeftOut are the drives that a step went on without.
+	LeftOut []drive.LeftOut
+	// Warnings say what to know before the answer is trusted.
+	Warnings []estimate.Warning
+}
+
+// Open answers the question for a campaign file. It fails where the file has
+// problems, and as [Of] does.
+func Open(path string, q Question) (*Answer, error) {
+	c, err := campaign.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	return Of(c, q)
+}
+
+// Of answers the question for a campaign. It fails where a configuration is
+// not in the campaign, where before and after are one, where a rule can't be
+// used, or where no drive at all holds. One side without a drive is no error:
+// the answer says so.
+func Of(c *campaign.Campaign, q Question) (*Answer, error) {
+	q, err := q.named(c)
+	if err != nil {
+		return nil, err
+	}
+	set, err := c.Gather(q.Before, q.After)
+	if err != nil {
+		return nil, err
+	}
+	return OfDrives(set, q)
+}
+
+// OfDrives answers the question for drives that are joined already, however
+// that was done. Drives of other configurations take no part. It fails as
+// [Of] does.
+func OfDrives(set drive.Set, q Question) (*Answer, error) {
+	q = q.complete()
+	if q.Before == q.After {
+		return nil, fmt.Errorf("before and after are both %q: a configuration can't be compared with itself; name the other one", q.Before)
+	}
+	a := &Answer{Before: q.Before, After: q.After, LeftOut: slices.Clone(set.LeftOut)}
+	var drives []*drive.Drive
+	for _, d := range set.Drives {
+		if d.Configuration == q.Before || d.Configuration == q.After {
+			drives = append(drives, d)
+		}
+	}
+	var out []drive.LeftOut
+	a.Runs, out = Cut(drives, q.Cutting)
+	a.LeftOut = append(a.LeftOut, out...)
+	if err := a.compare(q); err != nil {
+		return nil, err
+	}
+	if len(a.Runs) == 0 {
+		if len(a.LeftOut) == 0 {
+			return nil, fmt.Errorf("no drive is of the configuration %q or %q", q.Before, q.After)
+		}
+		return nil, &drive.LeftOutError{LeftOut: a.LeftOut}
+	}
+	a.Order = compare.OrderOf(a.drives(), q.Before, q.After)
+	a.Power = WorthAtFullThrottle(a.Differences, a.drives(), q.Standard)
+	a.Next = plan.Next(plan.Known{Drives: a.drives(), Differences: a.Differences, Before: q.Before, After: q.After})
+	a.warn(q.Comparing)
+	return a, nil
+}
+
+// compare takes the rises and, where both sides have some, their differences.
+func (a *Answer) compare(q Question) error {
+	rises, err := compare.Rises(compared(a.Runs), q.Comparing)
+	var partial *drive.LeftOutError
+	if errors.As(err, &partial) {
+		a.LeftOut = append(a.LeftOut, partial.LeftOut...)
+		a.Runs = slices.DeleteFunc(a.Runs, func(r Run) bool {
+			return slices.ContainsFunc(partial.LeftOut, func(l drive.LeftOut) bool { return l.Drive == r.Drive.Name })
+		})
+	} else if err != nil {
+		return err
+	}
+	a.Rises = rises
+	if a.count(a.Before) > 0 && a.count(a.After) > 0 {
+		a.Differences, err = compare.Configurations(rises, a.Before, a.After, q.Comparing)
+		return err
+	}
+	return nil
+}
+
+// count returns how many runs there are of the configuration.
+func (a *Answer) count(configuration string) int {
+	n := 0
+	for _, r := range a.Runs {
+		if r.Drive.Configuration == configuration {
+			n++
+		}
+	}
+	return n
+}
+
+func (a *Answer) drives() []*drive.Drive {
+	all := make([]*drive.Drive, len(a.Runs))
+	for i, r := range a.Runs {
+		all[i] = r.Drive
+	}
+	return all
+}
+
+// Run returns the run of the drive of that name; an empty name takes the first.
+// The error says why the drive was left out, or which runs there are.
+func (a *Answer) Run(name string) (Run, error) {
+	var names []string
+	for _, r := range a.Runs {
+		if name == "" || r.Drive.Name == name {
+			return r, nil
+		}
+		names = append(names, r.Drive.Name)
+	}
+	for _, l := range a.LeftOut {
+		if l.Drive == name {
+			return Run{}, fmt.Errorf("%v; look at one of %q instead", l, names)
+		}
+	}
+	return Run{}, fmt.Errorf("there is no drive %q with %q or %q; there are %q", name, a.Before, a.After, names)
+}

@@ -1,0 +1,55 @@
+package verdict
+
+import (
+	"fmt"
+
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+)
+
+// Question says what is asked. Its zero value compares the two configurations
+// of a campaign that has two, by the usual rules.
+type Question struct {
+	// Before and After are names of configurations; both empty take the
+	// campaign's two, in the order of its file.
+	Before, After string
+	// Cutting and Comparing are the rules; zero values take
+	// [segment.DefaultRules] and [compare.DefaultRules].
+	Cutting   segment.Rules
+	Comparing compare.Rules
+	// Standard is the outside temperature for which power is compared; the zero
+	// value takes 20 °C.
+	Standard quantity.Temperature
+}
+
+// complete fills in what the question leaves open.
+func (q Question) complete() Question {
+	if q.Cutting == (segment.Rules{}) {
+		q.Cutting = segment.DefaultRules()
+	}
+	if len(q.Comparing.Strata) == 0 && q.Comparing.Role == "" && q.Comparing.Level == 0 {
+		q.Comparing = compare.DefaultRules()
+	}
+	if !q.Standard.IsValid() {
+		q.Standard = quantity.Celsius(20)
+	}
+	return q
+}
+
+// named returns the question with both configurations named, or says what is
+// wrong with the names.
+func (q Question) named(c *campaign.Campaign) (Question, error) {
+	var names []string
+	for _, k := range c.Configurations {
+		names = append(names, k.Name)
+	}
+	switch {
+	case q.Before == "" && q.After == "" && len(names) == 2:
+		q.Before, q.After = names[0], names[1]
+	case q.Before == "" || q.After == "":
+		return q, fmt.Errorf("%s has the configurations %q: say which is before and which is after the change", c.Path, names)
+	}
+	return q, nil
+}

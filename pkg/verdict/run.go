@@ -1,0 +1,73 @@
+package verdict
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+)
+
+// Run is one drive with what happened in it.
+type Run struct {
+	Drive    *drive.Drive
+	Opening  thermostat.Result
+	Segments []segment.Segment
+}
+
+// Cut finds each drive's opening and cuts it. A drive that can't be cut, for
+// want of a speed, is left out with the reason; one whose opening can't be
+// told is cut all the same, but no stretch of it is settled.
+func Cut(drives []*drive.Drive, rules segment.Rules) ([]Run, []drive.LeftOut) {
+	var runs []Run
+	var out []drive.LeftOut
+	for _, d := range drives {
+		r, err := cutOne(d, rules)
+		if err != nil {
+			out = append(out, drive.LeftOut{Drive: d.Name, Configuration: d.Configuration, Step: drive.Cutting, Why: err})
+			continue
+		}
+		runs = append(runs, r)
+	}
+	return runs, out
+}
+
+func cutOne(d *drive.Drive, rules segment.Rules) (Run, error) {
+	opening, err := thermostat.Find(d)
+	if errors.Is(err, thermostat.ErrNoEvidence) {
+		opening = thermostat.Result{Drive: d.Name, Reason: err.Error(), Onset: math.NaN(), FullyOpen: math.NaN()}
+	} else if err != nil {
+		return Run{}, err
+	}
+	pieces, err := segment.SplitAfter(d, opening, rules)
+	if err != nil {
+		return Run{}, err
+	}
+	return Run{Drive: d, Opening: opening, Segments: pieces}, nil
+}
+
+// compared hands the runs to package compare.
+func compared(runs []Run) []compare.Run {
+	all := make([]compare.Run, len(runs))
+	for i, r := range runs {
+		all[i] = compare.Run{Drive: r.Drive, Segments: r.Segments}
+	}
+	return all
+}
+
+// settledMinutes is how long the run may be compared.
+func (r Run) settledMinutes() float64 {
+	sum := 0.0
+	for _, s := range segment.Settled(r.Segments) {
+		sum += s.Interval.Duration() / 60
+	}
+	return sum
+}
+
+// String says in one line what the run shows.
+func (r Run) String() string {
+	return fmt.Sprintf("%s (%s): thermostat %v, %.0f settled minutes", r.Drive.Name, r.Drive.Configuration, r.Opening.Outcome, r.settledMinutes())
+}

@@ -1,0 +1,81 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+)
+
+// Kinds of warnings of an answer, beside those of package estimate.
+const (
+	OneSided       estimate.Kind = "one side"         // a configuration has no drive that holds
+	OneOrder       estimate.Kind = "order"            // all drives of one side come first
+	NothingCounts  estimate.Kind = "nothing counts"   // a drive has no stretch that may be compared
+	Unlike         estimate.Kind = "unlike"           // the two sides of a stratum were measured under unlike conditions
+	NoFullThrottle estimate.Kind = "no full throttle" // none on both sides
+	PowerNotKnown  estimate.Kind = "power not known"  // the change can't be turned into power
+)
+
+// warn collects what to know before the answer is trusted.
+func (a *Answer) warn(rules compare.Rules) {
+	add := func(k estimate.Kind, subject, text string) {
+		a.Warnings = append(a.Warnings, estimate.Warning{Kind: k, Subject: subject, Text: text})
+	}
+	for _, name := range []string{a.Before, a.After} {
+		if a.count(name) == 0 {
+			add(OneSided, name, "no drive with it holds, so nothing can be compared; drive with it, or repair what was left out")
+		}
+	}
+	if a.Order.OneAfterTheOther {
+		add(OneOrder, "", a.Order.String())
+	}
+	for _, r := range a.Runs {
+		for _, c := range r.Drive.Checks() {
+			if c.Suspicion == drive.ClockNotAligned {
+				add(estimate.ClockDoubtful, r.Drive.Name, c.Message)
+			}
+		}
+		if a.countsNowhere(r.Drive.Name) {
+			add(NothingCounts, r.Drive.Name, whyNothing(r, rules))
+		}
+	}
+	for _, d := range a.Differences {
+		for _, w := range d.Warnings {
+			add(Unlike, d.Stratum, w)
+		}
+	}
+	a.Warnings = append(a.Warnings, a.Power.Warnings...)
+}
+
+func (a *Answer) countsNowhere(name string) bool {
+	for _, r := range a.Rises {
+		if r.Drive == name && !math.IsNaN(float64(r.Mean)) {
+			return false
+		}
+	}
+	return true
+}
+
+// whyNothing names what keeps most of a run's time from being compared.
+func whyNothing(r Run, rules compare.Rules) string {
+	time := map[segment.Cause]float64{}
+	most := segment.NoCause
+	for _, s := range r.Segments {
+		time[s.Unsettled] += s.Interval.Duration()
+		if s.Unsettled != segment.NoCause && time[s.Unsettled] > time[most] {
+			most = s.Unsettled
+		}
+	}
+	text := fmt.Sprintf("no stretch of it may be compared: mostly, %v", most)
+	switch most {
+	case segment.NoCause:
+		text = fmt.Sprintf("no stretch of it may be compared: none belongs to a stratum for %g s, or the %s channel has no readings there", rules.MinimumTime, rules.Role)
+	case segment.OpeningUnknown:
+		text += "; a probe on the radiator's top tank would tell"
+	}
+	return text
+}
