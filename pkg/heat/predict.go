@@ -9,6 +9,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
@@ -58,7 +59,7 @@ func (p Prediction) String() string {
 // where the last part is what a duct's or air box's wall gives to the air. It
 // falls as 1/airflow, since the wall's heat is spread over more air.
 type model struct {
-	fit       regression
+	fit       regression.Fit
 	pickUp    bool // c is identified
 	why       string
 	hot       float64 // K, what heats the bay: regulated coolant
@@ -96,10 +97,10 @@ func fitModel(d *drive.Drive, blocks []block, opening thermostat.Result) model {
 	}
 	one := constant(len(use))
 	if r, ok := regress(rises(use), one, draughts(use), thin); ok {
-		low, high := r.b[2]-r.quantile()*math.Sqrt(r.cov.At(2, 2)), r.b[2]+r.quantile()*math.Sqrt(r.cov.At(2, 2))
+		low, high := r.Interval([]float64{0, 0, 1}, 0.95)
 		// The slope must be told from zero or bounded well below the rise,
 		// and must be possible: air can't lose heat in a hot bay.
-		if r.b[2] > 0 && (low > 0 || high*m.meanThin < m.rise/2) {
+		if r.Coefficients[2] > 0 && (low > 0 || high*m.meanThin < m.rise/2) {
 			m.fit, m.pickUp = r, true
 			return m
 		}
@@ -127,7 +128,7 @@ func (m model) pickUpEstimate() Estimate {
 	if !m.pickUp {
 		return no(name, "K", "%s", m.why)
 	}
-	return m.fit.estimate(name, "K", []float64{0, 0, m.meanThin}, m.blocks)
+	return estimate(m.fit, name, "K", []float64{0, 0, m.meanThin}, m.blocks)
 }
 
 // Predict returns the intake temperature at another condition.
@@ -162,16 +163,15 @@ func (a Analysis) Predict(c Condition) (Prediction, error) {
 	var rise, half float64
 	switch {
 	case m.pickUp:
-		rise, half = m.fit.at([]float64{1, draught, 1 / flow}, true)
-		p.PickedUp = quantity.KelvinDifference(scale * m.fit.b[2] / flow)
+		rise, half = predicted(m.fit, []float64{1, draught, 1 / flow})
+		p.PickedUp = quantity.KelvinDifference(scale * m.fit.Coefficients[2] / flow)
 		p.Carried = quantity.KelvinDifference(scale*rise) - p.PickedUp
 		low, high := scale*(rise-half), scale*(rise+half)
 		p.fill(c.Ambient, scale*rise, low, high)
 	default:
-		x := []float64{1, draught}[:len(m.fit.b)]
-		rise, half = m.fit.at(x, true)
+		x := []float64{1, draught}[:len(m.fit.Coefficients)]
+		rise, half = predicted(m.fit, x)
 		ratio := 1 / flow / m.meanThin // of pick-up here to pick-up in the drive
-		half = math.Abs(half)
 		p.Carried = quantity.KelvinDifference(scale * rise / 2)
 		p.PickedUp = quantity.KelvinDifference(scale * rise / 2 * ratio)
 		low := scale * (rise*math.Min(1, ratio) - half)
@@ -180,6 +180,14 @@ func (a Analysis) Predict(c Condition) (Prediction, error) {
 	}
 	p.Extrapolation = m.extrapolation(c, flow)
 	return p, nil
+}
+
+// predicted is a fit's value at x and the half-width of the 95 % interval of
+// a further block there.
+func predicted(f regression.Fit, x []float64) (value, half float64) {
+	value, _ = f.At(x)
+	_, high := f.Prediction(x, 0.95)
+	return value, high - value
 }
 
 func (p *Prediction) fill(ambient quantity.Temperature, rise, low, high float64) {

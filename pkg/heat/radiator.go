@@ -30,7 +30,7 @@ func (a *Analysis) radiator(d *drive.Drive, blocks []block) {
 	}
 	ratio := column(hot, func(b block) float64 { return b.outlet / b.top })
 	if r, ok := regress(ratio, constant(len(ratio))); ok {
-		a.Effectiveness = r.estimate(effect, "1", []float64{1}, len(hot))
+		a.Effectiveness = estimate(r, effect, "1", []float64{1}, len(hot))
 		if a.Effectiveness.Low < 0 || a.Effectiveness.High > 1 {
 			a.Warnings = append(a.Warnings, "the radiator's effectiveness reaches outside 0 to 1: is the probe behind the radiator in its air?")
 		}
@@ -69,7 +69,7 @@ func mixingFraction(name string, hot []block) Estimate {
 		}
 		x = []float64{0, 1}
 	}
-	e := r.estimate(name, "1", x, len(hot))
+	e := estimate(r, name, "1", x, len(hot))
 	if e.High-e.Low > 1 {
 		return no(name, "1", "the interval %.2f to %.2f says nothing", e.Low, e.High)
 	}

@@ -105,9 +105,9 @@ func (a *Analysis) bay(d *drive.Drive, opening thermostat.Result, segments []seg
 			continue
 		}
 		p.tau = append(p.tau, tau)
-		p.rss = append(p.rss, g.sigma*g.sigma*float64(len(ys)-3))
+		p.rss = append(p.rss, g.RSS)
 		if last := len(p.rss) - 1; p.rss[last] <= least(p.rss) {
-			p.effective = g.effective
+			p.effective = g.EffectiveRows
 		}
 	}
 	if len(p.tau) < 3 {
@@ -200,9 +200,9 @@ func relax(s *series.Series) (profile, float64) {
 			continue
 		}
 		p.tau = append(p.tau, tau)
-		p.rss = append(p.rss, g.sigma*g.sigma+1e-9)
-		if g.sigma < sigma {
-			sigma, p.effective = g.sigma, g.effective
+		p.rss = append(p.rss, g.Sigma*g.Sigma+1e-9)
+		if g.Sigma < sigma {
+			sigma, p.effective = g.Sigma, g.EffectiveRows
 		}
 	}
 	return p, sigma

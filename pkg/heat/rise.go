@@ -62,7 +62,7 @@ func typicalRise(blocks []block) Estimate {
 		}
 		x = x[:1]
 	}
-	return r.estimate(nameAfter, "K", x, len(blocks))
+	return estimate(r, nameAfter, "K", x, len(blocks))
 }
 
 // riseAtOpening extends the straight course of the last blocks to the opening.
@@ -75,8 +75,9 @@ func riseAtOpening(blocks []block) Estimate {
 	value := last
 	at := column(blocks, func(b block) float64 { return b.onset })
 	if r, ok := regress(x, constant(len(x)), at); ok {
-		v, h := r.at([]float64{1, 0}, false)
-		value, half = v, math.Max(half, h)
+		_, high := r.Interval([]float64{1, 0}, 0.95)
+		value = r.Coefficients[0]
+		half = math.Max(half, high-value)
 	}
 	return Estimate{Name: nameBefore, Unit: "K", Value: value, Low: value - half, High: value + half, Identifiable: true, Count: len(blocks)}
 }
@@ -110,9 +111,9 @@ func radiatorStep(before, after []block) Estimate {
 			return no(nameRadiator, "K", "too few half-minutes before and after the opening")
 		}
 	}
-	x := make([]float64, len(r.b))
+	x := make([]float64, len(r.Coefficients))
 	x[2] = 1
-	e := r.estimate(nameRadiator, "K", x, len(all))
+	e := estimate(r, nameRadiator, "K", x, len(all))
 	// It may go on growing a little after the opening: that much is unknown.
 	drift := math.Abs(before[len(before)-1].rise-before[0].rise) / 3
 	e.Low, e.High = e.Low-drift, e.High+drift
