@@ -23,13 +23,6 @@ func regress(y []float64, columns ...[]float64) (regression.Fit, bool) {
 	return f, err == nil && f.Condition <= mostCondition
 }
 
-// estimate turns one combination of a fit's coefficients into an Estimate.
-func estimate(f regression.Fit, name, unit string, x []float64, count int) Estimate {
-	v, _ := f.At(x)
-	low, high := f.Interval(x, 0.95)
-	return Estimate{Name: name, Unit: unit, Value: v, Low: low, High: high, Identifiable: true, Count: count}
-}
-
 func constant(n int) []float64 { return regression.Ones(n) }
 
 func column(blocks []block, f func(block) float64) []float64 {
