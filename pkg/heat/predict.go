@@ -102,7 +102,7 @@ func fitModel(d *drive.Drive, blocks []block, opening thermostat.Result) model {
 	m.hot = quantity.Celsius(85).Kelvin()
 	m.assumed = true
 	if opening.Regulation.Role != "" {
-		m.hot, m.assumed = opening.Regulation.Level.Kelvin(), false
+		m.hot, m.assumed = opening.Regulation.Level.Value, false
 	}
 	one := constant(len(use))
 	if r, ok := regress(rises(use), one, draughts(use), thin); ok {
