@@ -2,6 +2,8 @@ package changepoint
 
 import (
 	"fmt"
+
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 )
 
 // Coarse is [Pelt] for long sequences: it searches block means and then
@@ -21,7 +23,7 @@ func Coarse(x []float64, model Model, penalty float64, minLength, blocks int) (F
 		return Pelt(x, model, penalty, minLength)
 	}
 	means := blockMeans(x, size)
-	coarse := pelt(newCost(model, means), len(means), penalty/float64(size),
+	coarse := pelt(newCost(model, means), model, len(means), penalty/float64(size),
 		max(model.coefficients(), (minLength+size-1)/size))
 	fit := Fit{Model: model, N: n}
 	for _, b := range coarse.Breaks {
@@ -31,7 +33,7 @@ func Coarse(x []float64, model Model, penalty float64, minLength, blocks int) (F
 	refine(c, fit.Breaks, n, size, minLength)
 	fit.Breaks = dropIdle(c, fit.Breaks, n, penalty)
 	refine(c, fit.Breaks, n, size, minLength)
-	fit.RSS = c.total(fit.Breaks, n)
+	fit.RSS = total(c, fit.Breaks, n)
 	return fit, nil
 }
 
@@ -55,7 +57,7 @@ func blockMeans(x []float64, size int) []float64 {
 
 // dropIdle removes breaks that are not worth the penalty: a block that lies
 // across a break looks like a regime of its own until the break is placed.
-func dropIdle(c *cost, breaks []int, n int, penalty float64) []int {
+func dropIdle(c *regression.Sums, breaks []int, n int, penalty float64) []int {
 	for len(breaks) > 0 {
 		worst, least := -1, penalty
 		for i, b := range breaks {
@@ -66,7 +68,7 @@ func dropIdle(c *cost, breaks []int, n int, penalty float64) []int {
 			if i+1 < len(breaks) {
 				hi = breaks[i+1]
 			}
-			if gain := c.rss(lo, hi) - c.rss(lo, b) - c.rss(b, hi); gain < least {
+			if gain := c.RSS(lo, hi) - c.RSS(lo, b) - c.RSS(b, hi); gain < least {
 				worst, least = i, gain
 			}
 		}
@@ -80,7 +82,7 @@ func dropIdle(c *cost, breaks []int, n int, penalty float64) []int {
 
 // refine moves each break to the best place within two blocks, its
 // neighbours held, twice.
-func refine(c *cost, breaks []int, n, size, minLength int) {
+func refine(c *regression.Sums, breaks []int, n, size, minLength int) {
 	for range 2 {
 		for i, b := range breaks {
 			lo, hi := 0, n
@@ -90,9 +92,9 @@ func refine(c *cost, breaks []int, n, size, minLength int) {
 			if i+1 < len(breaks) {
 				hi = breaks[i+1]
 			}
-			best := c.rss(lo, b) + c.rss(b, hi)
+			best := c.RSS(lo, b) + c.RSS(b, hi)
 			for k := max(lo+minLength, b-2*size); k <= min(hi-minLength, b+2*size); k++ {
-				if v := c.rss(lo, k) + c.rss(k, hi); v < best {
+				if v := c.RSS(lo, k) + c.RSS(k, hi); v < best {
 					best, breaks[i] = v, k
 				}
 			}

@@ -31,9 +31,9 @@ func Intervals(x []float64, f Fit, level, phi float64) ([]Interval, error) {
 	var all []Interval
 	for i, b := range f.Breaks {
 		r1, r2 := regimes[i], regimes[i+1]
-		v1 := longRun * c.rss(r1[0], r1[1]) / float64(r1[1]-r1[0])
-		v2 := longRun * c.rss(r2[0], r2[1]) / float64(r2[1]-r2[0])
-		delta := c.mean(r2[0], r2[1]) - c.mean(r1[0], r1[1])
+		v1 := longRun * c.RSS(r1[0], r1[1]) / float64(r1[1]-r1[0])
+		v2 := longRun * c.RSS(r2[0], r2[1]) / float64(r2[1]-r2[0])
+		delta := c.Mean(r2[0], r2[1]) - c.Mean(r1[0], r1[1])
 		if v1 == 0 || v2 == 0 {
 			all = append(all, Interval{b, b, b})
 			continue

@@ -84,9 +84,9 @@ func (p parabola) least() float64       { return p.c - p.b*p.b/(4*p.a) }
 
 func kinks(t, y []float64, penalty float64, minLength int) Curve {
 	n := len(y)
-	s := newLineSums(t, y)
+	s := newPieces(t, y)
 	best := make([][]parabola, n)
-	y0 := y[0] - s.centre
+	y0 := y[0] - s.Centre
 	best[0] = []parabola{{a: 1, b: -2 * y0, c: y0 * y0, knot: -1}}
 	type candidate struct{ knot, number int32 }
 	active := []candidate{{0, 0}}
@@ -126,7 +126,7 @@ func kinks(t, y []float64, penalty float64, minLength int) Curve {
 }
 
 // trace follows the parents back from the last sample and fits the heights.
-func (s *lineSums) trace(best [][]parabola, t []float64) Curve {
+func (s *pieces) trace(best [][]parabola, t []float64) Curve {
 	n := len(t)
 	p := best[n-1][0]
 	for _, q := range best[n-1][1:] {
@@ -146,7 +146,7 @@ func (s *lineSums) trace(best [][]parabola, t []float64) Curve {
 	slices.Reverse(knots)
 	slices.Reverse(heights)
 	for i := range heights {
-		heights[i] += s.centre
+		heights[i] += s.Centre
 	}
 	c := Curve{Knots: knots, Heights: heights}
 	for i := 1; i < len(knots); i++ {

@@ -29,7 +29,7 @@ func KinksCoarse(t, y []float64, penalty float64, minLength, blocks int) (Curve,
 		knots = append(knots, k*size+size/2)
 	}
 	knots = append(knots, n-1)
-	s := newLineSums(t, y)
+	s := newPieces(t, y)
 	s.settle(knots, size, minLength)
 	knots = s.dropIdle(knots, penalty)
 	s.settle(knots, size, minLength)
@@ -38,7 +38,7 @@ func KinksCoarse(t, y []float64, penalty float64, minLength, blocks int) (Curve,
 }
 
 // settle moves the inner knots, in ever shorter steps.
-func (s *lineSums) settle(knots []int, size, minLength int) {
+func (s *pieces) settle(knots []int, size, minLength int) {
 	for reach := size; reach >= 1; reach /= 2 {
 		for i := 1; i+1 < len(knots); i++ {
 			s.moveKnot(knots, i, reach, max(minLength, 1))
@@ -47,7 +47,7 @@ func (s *lineSums) settle(knots []int, size, minLength int) {
 }
 
 // dropIdle removes inner knots that are not worth the penalty.
-func (s *lineSums) dropIdle(knots []int, penalty float64) []int {
+func (s *pieces) dropIdle(knots []int, penalty float64) []int {
 	for len(knots) > 2 {
 		_, all := s.heights(knots)
 		worst, least := -1, penalty
@@ -66,7 +66,7 @@ func (s *lineSums) dropIdle(knots []int, penalty float64) []int {
 }
 
 // moveKnot tries knot i a reach to either side, as long as that helps.
-func (s *lineSums) moveKnot(knots []int, i, reach, minLength int) {
+func (s *pieces) moveKnot(knots []int, i, reach, minLength int) {
 	lo, hi := max(0, i-2), min(len(knots)-1, i+2)
 	local := slices.Clone(knots[lo : hi+1])
 	_, best := s.heights(local)
@@ -90,8 +90,8 @@ func (s *lineSums) moveKnot(knots []int, i, reach, minLength int) {
 
 // heights fits the heights at given knots by least squares over the samples
 // from the first to the last knot, in one sweep forth and back.
-func (s *lineSums) heights(knots []int) ([]float64, float64) {
-	y0 := s.y[knots[0]] - s.centre
+func (s *pieces) heights(knots []int) ([]float64, float64) {
+	y0 := s.y[knots[0]] - s.Centre
 	p := parabola{a: 1, b: -2 * y0, c: y0 * y0}
 	chain := []parabola{p}
 	for i := 1; i < len(knots); i++ {
@@ -105,7 +105,7 @@ func (s *lineSums) heights(knots []int) ([]float64, float64) {
 		h[i-1] = s.before(chain[i-1], knots[i-1], knots[i], h[i])
 	}
 	for i := range h {
-		h[i] += s.centre
+		h[i] += s.Centre
 	}
 	return h, max(p.least(), 0)
 }

@@ -25,7 +25,7 @@ func Neighbourhood(x []float64, model Model, maxBreaks, minLength int) ([]Fit, e
 	for k := range best {
 		best[k] = math.Inf(1)
 		if k >= minLength {
-			best[k] = c.rss(0, k)
+			best[k] = c.RSS(0, k)
 		}
 	}
 	fits := []Fit{{Model: model, N: n, RSS: best[n]}}
@@ -36,7 +36,7 @@ func Neighbourhood(x []float64, model Model, maxBreaks, minLength int) ([]Fit, e
 		for k := range next {
 			next[k] = math.Inf(1)
 			for b := m * minLength; b <= k-minLength; b++ {
-				if v := best[b] + c.rss(b, k); v < next[k] {
+				if v := best[b] + c.RSS(b, k); v < next[k] {
 					next[k], last[k] = v, int32(b)
 				}
 			}

@@ -3,6 +3,8 @@ package changepoint
 import (
 	"fmt"
 	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 )
 
 // OnsetRules say how the search for an onset works.
@@ -97,6 +99,14 @@ func (p Posterior) Mode() float64 {
 	return p.Time[best]
 }
 
+// onsetBias is what the fit of an onset takes off the residuals' correlation
+// times their number, about 1 for each coefficient and the instant; onsetMost
+// bounds the correlation.
+const (
+	onsetBias = 4
+	onsetMost = 0.98
+)
+
 // Onset returns the posterior of the instant t₀ at which y leaves the line
 // a + b·t for a + b·t + c·shape(t−t₀), with AR(1) noise. The prior of t₀ and
 // of the shapes is flat; coefficients and variance are taken at their
@@ -105,6 +115,10 @@ func (p Posterior) Mode() float64 {
 //
 // The noise's φ comes from the residuals of a first fit without correlation;
 // a poor shape shows up there and widens the posterior, as it should.
+//
+// The error wraps ErrInput where there are fewer than 8 samples, t does not
+// ascend, a value is missing, no candidate lies between From and To, or a
+// covariate is of another length or there are too many.
 func Onset(t, y []float64, rules OnsetRules) (Posterior, error) {
 	n := len(y)
 	if err := check(y, 8, 1); err != nil {
@@ -116,9 +130,15 @@ func Onset(t, y []float64, rules OnsetRules) (Posterior, error) {
 	if len(rules.Shapes) == 0 {
 		rules.Shapes = []Shape{Power(1), Power(1.5), Power(2), Power(3)}
 	}
+	if most := n - 5; len(rules.Covariates) > most {
+		return Posterior{}, fmt.Errorf("changepoint: %d covariates for %d samples: %w: at most %d", len(rules.Covariates), n, ErrInput, most)
+	}
 	for _, c := range rules.Covariates {
 		if len(c) != n {
 			return Posterior{}, fmt.Errorf("changepoint: covariate of %d values for %d samples: %w", len(c), n, ErrInput)
+		}
+		if err := check(c, 1, 1); err != nil {
+			return Posterior{}, fmt.Errorf("covariate: %w", err)
 		}
 	}
 	g := onsetSearch{t: t, y: y, rules: rules}
@@ -132,26 +152,9 @@ func Onset(t, y []float64, rules OnsetRules) (Posterior, error) {
 		for i := range r {
 			r[i] = y[i] - p.Fit[i]
 		}
-		p = g.run(residualPhi(r))
+		p = g.run(regression.ResidualCorrelation(r, onsetBias, onsetMost))
 	}
 	return p, nil
-}
-
-// residualPhi is the lag-1 autocorrelation of residuals, kept in [0, 0.98].
-func residualPhi(r []float64) float64 {
-	var num, den float64
-	for i, v := range r {
-		den += v * v
-		if i > 0 {
-			num += v * r[i-1]
-		}
-	}
-	if den == 0 {
-		return 0
-	}
-	// Least squares makes residuals less correlated than the noise; one
-	// over n and coefficient is the usual size of it.
-	return min(max(num/den+4/float64(len(r)), 0), 0.98)
 }
 
 type onsetSearch struct {
@@ -180,41 +183,45 @@ func (g *onsetSearch) candidates() {
 	}
 }
 
+// columns explain y without an onset; h, if any, is the departure.
+func (g *onsetSearch) columns(h []float64) [][]float64 {
+	since := make([]float64, len(g.t))
+	for i, t := range g.t {
+		since[i] = t - g.t[0]
+	}
+	columns := append([][]float64{regression.Ones(len(g.y)), since}, g.rules.Covariates...)
+	if h != nil {
+		columns = append(columns, h)
+	}
+	return columns
+}
+
 // run weighs all candidates for noise of the given φ.
 func (g *onsetSearch) run(phi float64) Posterior {
-	n := len(g.y)
-	columns := [][]float64{ones(n), shifted(g.t)}
-	columns = append(columns, g.rules.Covariates...)
-	base := orthonormal(columns, phi)
-	k := float64(len(base))
-	r := whiten(g.y, phi)
-	for _, q := range base {
-		subtract(r, q, dot(q, r))
-	}
-	rss0 := dot(r, r)
-	floor := float64(n) * square(g.rules.Quantization) / 12 * (1 - phi*phi)
-	h, hw := make([]float64, n), make([]float64, n)
+	n := float64(len(g.y))
+	base := regression.NewBase(g.y, g.columns(nil), phi)
+	k := float64(base.Rank)
+	floor := n * square(g.rules.Quantization) / 12 * (1 - phi*phi)
+	h := make([]float64, len(g.y))
 	p := Posterior{Time: g.times, Weight: make([]float64, len(g.times))}
 	logs := make([]float64, len(g.times))
+	shapes := make([]float64, len(g.rules.Shapes))
 	best := math.Inf(1)
 	for i, t0 := range g.times {
-		logs[i] = math.Inf(-1)
 		for number, shape := range g.rules.Shapes {
-			departure(h, g.t, t0, shape)
-			whitenInto(hw, h, phi)
-			hr, hh := dot(hw, r), dot(hw, hw)
-			for _, q := range base {
-				hh -= square(dot(q, hw))
-			}
-			if hh < 1e-9 || hr*g.rules.Direction < 0 {
+			shapes[number] = math.Inf(-1)
+			from := departure(h, g.t, t0, shape)
+			with := base.With(h, from)
+			if with.Left < 1e-9 || with.Coefficient*g.rules.Direction < 0 {
 				continue
 			}
-			rss := max(rss0-hr*hr/hh, 0) + floor
-			logs[i] = logAdd(logs[i], -(float64(n)-k-1)/2*math.Log(rss))
+			rss := with.RSS + floor
+			shapes[number] = -(n - k - 1) / 2 * math.Log(rss)
 			if rss < best {
-				best, p.Best, p.Shape, p.Amplitude = rss, t0, number, hr/hh
+				best, p.Best, p.Shape, p.Amplitude = rss, t0, number, with.Coefficient
 			}
 		}
+		logs[i] = regression.LogMeanExp(shapes)
 	}
 	if math.IsInf(best, 1) { // no candidate in the direction asked for
 		p.Best, p.LogEvidence = g.times[len(g.times)/2], math.Inf(-1)
@@ -224,39 +231,40 @@ func (g *onsetSearch) run(phi float64) Posterior {
 		p.Fit = g.fitted(nil, phi, &p)
 		return p
 	}
-	normalise(p.Weight, logs)
+	regression.Normalise(p.Weight, logs)
 	departure(h, g.t, p.Best, g.rules.Shapes[p.Shape])
 	p.Fit = g.fitted(h, phi, &p)
-	p.Noise = Noise{Sigma: math.Sqrt(best / (float64(n) - k - 3) / (1 - phi*phi)), Phi: phi}
-	p.LogEvidence = float64(n)/2*math.Log((rss0+floor)/best) - 1.5*math.Log(float64(n))
+	p.Noise = Noise{Sigma: math.Sqrt(best / (n - k - 3) / (1 - phi*phi)), Phi: phi}
+	p.LogEvidence = n/2*math.Log((base.RSS+floor)/best) - 1.5*math.Log(n)
 	return p
 }
 
-// departure fills h with the departure that is 1 at the end of the window.
-func departure(h, t []float64, t0 float64, shape Shape) {
+// departure fills h with the departure that is 1 at the end of the window, and
+// returns the first sample after t0.
+func departure(h, t []float64, t0 float64, shape Shape) int {
 	scale := 1 / shape(t[len(t)-1]-t0)
+	from := len(t)
 	for i, x := range t {
 		h[i] = 0
 		if x > t0 {
 			h[i] = scale * shape(x-t0)
+			from = min(from, i)
 		}
 	}
+	return from
 }
 
 // fitted returns the generalised least-squares fit on the plain scale.
 func (g *onsetSearch) fitted(h []float64, phi float64, p *Posterior) []float64 {
-	columns := [][]float64{ones(len(g.y)), shifted(g.t)}
-	columns = append(columns, g.rules.Covariates...)
-	if h != nil {
-		columns = append(columns, h)
-	}
-	b := leastSquares(columns, g.y, phi)
+	opts := regression.DefaultOptions()
+	opts.Noise, opts.Autoregression = regression.Prewhitened, []float64{phi}
+	// A covariate that depends on the others gets 0, which leaves the fit as
+	// it is; unsuitable input was refused before.
+	f, _ := regression.LeastSquares(g.y, g.columns(h), opts)
 	fit := make([]float64, len(g.y))
-	for j, c := range columns {
-		for i := range fit {
-			fit[i] += b[j] * c[i]
-		}
+	for i, y := range g.y {
+		fit[i] = y - f.Residuals[i]
 	}
-	p.Before = b[1]
+	p.Before = f.Coefficients[1]
 	return fit
 }

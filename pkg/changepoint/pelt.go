@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 )
 
 // Pelt returns the fit that minimises RSS + penalty·(number of breaks), every
@@ -21,10 +23,10 @@ func Pelt(x []float64, model Model, penalty float64, minLength int) (Fit, error)
 	}
 	n := len(x)
 	c := newCost(model, x)
-	return pelt(c, n, penalty, minLength), nil
+	return pelt(c, model, n, penalty, minLength), nil
 }
 
-func pelt(c *cost, n int, penalty float64, minLength int) Fit {
+func pelt(c *regression.Sums, model Model, n int, penalty float64, minLength int) Fit {
 	best := make([]float64, n+1)
 	from := make([]int, n+1)
 	best[0] = -penalty
@@ -41,7 +43,7 @@ func pelt(c *cost, n int, penalty float64, minLength int) Fit {
 		best[k] = math.Inf(1)
 		values = values[:0]
 		for _, b := range candidates {
-			v := best[b] + c.rss(b, k)
+			v := best[b] + c.RSS(b, k)
 			values = append(values, v)
 			if v+penalty < best[k] {
 				best[k], from[k] = v+penalty, b
@@ -61,12 +63,12 @@ func pelt(c *cost, n int, penalty float64, minLength int) Fit {
 		}
 		candidates, lostAt = candidates[:kept], lostAt[:kept]
 	}
-	f := Fit{Model: c.model, N: n}
+	f := Fit{Model: model, N: n}
 	for k := from[n]; k > 0; k = from[k] {
 		f.Breaks = append(f.Breaks, k)
 	}
 	slices.Reverse(f.Breaks)
-	f.RSS = c.total(f.Breaks, n)
+	f.RSS = total(c, f.Breaks, n)
 	return f
 }
 

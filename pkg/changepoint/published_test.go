@@ -52,7 +52,7 @@ func TestNileBreak(t *testing.T) {
 		t.Errorf("95 %% interval %d–%d, want 1895–1902", year(iv[0].From), year(iv[0].To))
 	}
 	c := newCost(Level, nile)
-	for _, m := range []struct{ got, want float64 }{{c.mean(0, 28), 1097.75}, {c.mean(28, 100), 849.97}} {
+	for _, m := range []struct{ got, want float64 }{{c.Mean(0, 28), 1097.75}, {c.Mean(28, 100), 849.97}} {
 		if math.Abs(m.got-m.want) > 0.005 {
 			t.Errorf("mean %.4f, want %.2f", m.got, m.want)
 		}

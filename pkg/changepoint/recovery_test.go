@@ -16,7 +16,7 @@ func brutePenalised(x []float64, model Model, penalty float64, minLength int) fl
 	for k := 1; k <= len(x); k++ {
 		best[k] = math.Inf(1)
 		for b := 0; b <= k-minLength; b++ {
-			best[k] = min(best[k], best[b]+c.rss(b, k)+penalty)
+			best[k] = min(best[k], best[b]+c.RSS(b, k)+penalty)
 		}
 	}
 	return best[len(x)]
@@ -61,7 +61,7 @@ func TestKinksIsExact(t *testing.T) {
 			x[i], y[i] = at, math.Abs(at-5)+0.3*rng.NormFloat64()+300
 		}
 		penalty := 0.05 + rng.Float64()
-		s := newLineSums(x, y)
+		s := newPieces(x, y)
 		want := math.Inf(1)
 		for set := range 1 << (n - 2) {
 			knots := []int{0}

@@ -22,8 +22,8 @@ func Evidence(d *drive.Drive, r thermostat.Result) *Figure {
 		if e.Fit != nil {
 			p.Lines = append(p.Lines, seriesLine(e.Fit, "fitted shape", Style{Color: black, Dash: []float64{5, 2}, Width: 1.6}, celsius))
 		}
-		p.Markers = append(p.Markers, Marker{X: e.Onset / 60, Label: fmt.Sprintf("onset %.0f s", e.Onset), Style: Style{Color: vermilion, Width: 1.4}})
-		p.Bands = append(p.Bands, Band{Label: "95 % interval", From: e.Interval95.From / 60, To: e.Interval95.To / 60, Color: vermilionTint})
+		p.Markers = append(p.Markers, Marker{X: e.Onset.Value / 60, Label: fmt.Sprintf("onset %.0f s", e.Onset.Value), Style: Style{Color: vermilion, Width: 1.4}})
+		p.Bands = append(p.Bands, Band{Label: "95 % interval", From: e.Onset.Interval.Low / 60, To: e.Onset.Interval.High / 60, Color: vermilionTint})
 		for _, x := range r.Rejected {
 			if x.Role == e.Role {
 				p.Markers = append(p.Markers, Marker{X: x.Time / 60, Label: "rejected", Style: Style{Color: grey, Dash: []float64{3, 2}}})

@@ -1,6 +1,9 @@
 package chart
 
-import "github.com/bonnetbook/bonnetbook/pkg/heat"
+import (
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/heat"
+)
 
 // HeatBalance draws the parts of the intake's rise in kelvin, each with its
 // 95 % interval. Parts that the channels do not give are left out.
@@ -9,7 +12,7 @@ func HeatBalance(a heat.Analysis) *Figure {
 	q := Points{Label: "estimate with 95 % interval", Style: Style{Color: vermilion}}
 	for _, part := range []struct {
 		name string
-		heat.Estimate
+		estimate.Estimate
 	}{
 		{"before opening", a.RiseBefore},
 		{"from the radiator", a.FromRadiator},
@@ -17,12 +20,12 @@ func HeatBalance(a heat.Analysis) *Figure {
 		{"gathered on the way", a.PickUp},
 		{"soak at stops", a.HeatSoak},
 	} {
-		if !part.Identifiable {
+		if !part.Known() || part.Basis == estimate.NoBasis {
 			continue
 		}
 		q.X = append(q.X, float64(len(f.Categories)))
 		q.Y = append(q.Y, part.Value)
-		q.Lo, q.Hi = append(q.Lo, part.Low), append(q.Hi, part.High)
+		q.Lo, q.Hi = append(q.Lo, part.Interval.Low), append(q.Hi, part.Interval.High)
 		f.Categories = append(f.Categories, part.name)
 	}
 	f.Panels = []Panel{{YLabel: "kelvin over ambient", Right: FahrenheitDegrees(), Points: []Points{q}, ZeroLine: true}}

@@ -93,10 +93,10 @@ func TestPowerAndEffects(t *testing.T) {
 
 func TestHeatBalanceShowsWhatIsKnown(t *testing.T) {
 	f := drawn(t, HeatBalance(heat.Analysis{
-		RiseBefore: heat.Estimate{Value: 4, Low: 3, High: 5, Identifiable: true},
-		HeatSoak:   heat.Estimate{Value: math.NaN(), Reason: "no stop"},
+		RiseBefore: estimate.Between("rise", 4, quantity.Unit{}, estimate.Interval{Low: 3, High: 5, Level: 0.95}, estimate.WithinDrive, 10),
+		HeatSoak:   estimate.Unknown("soak", quantity.Unit{}, "no stop"),
 	}))
 	if len(f.Categories) != 1 || f.Categories[0] != "before opening" {
-		t.Errorf("drawn: %q, want the one that is identifiable", f.Categories)
+		t.Errorf("drawn: %q, want the one that is known", f.Categories)
 	}
 }

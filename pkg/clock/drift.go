@@ -3,6 +3,7 @@ package clock
 import (
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -39,35 +40,21 @@ func estimateDrift(r Result, a, b *series.Series, between, step float64, opts Op
 	if len(t) < 4 {
 		return r
 	}
-	var w, mt, mo float64
-	for i := range t {
-		w += weight[i]
-		mt += weight[i] * t[i]
-		mo += weight[i] * offset[i]
-	}
-	mt, mo = mt/w, mo/w
-	var stt, sto float64
-	for i := range t {
-		stt += weight[i] * (t[i] - mt) * (t[i] - mt)
-		sto += weight[i] * (t[i] - mt) * (offset[i] - mo)
-	}
-	drift, chi2 := sto/stt, 0.0
-	for i := range t {
-		chi2 += weight[i] * math.Pow(offset[i]-mo-drift*(t[i]-mt), 2)
-	}
+	l := fitOffsets(t, offset, weight)
 	// Student's t for few windows, and the scatter where it exceeds what each
 	// window claims.
-	inflate := math.Sqrt(math.Max(1, chi2/float64(len(t)-2))) * (1 + 2.5/float64(len(t)-2))
-	half := 1.96 * inflate / math.Sqrt(stt)
+	free := float64(len(t) - 2)
+	inflate := math.Sqrt(math.Max(1, l.chi2/free)) * (1 + 2.5/free)
+	half := 1.96 * inflate * l.uDrift
 	if half > driftPrior {
 		return r
 	}
-	r.Drift, r.DriftEstimated = drift, true
-	r.DriftInterval = series.Interval{From: drift - half, To: drift + half}
-	r.Offset = mo - between
-	half = 1.96 * math.Hypot(inflate/math.Sqrt(w), opts.Delay)
+	r.Drift, r.DriftEstimated = l.drift, true
+	r.DriftInterval = series.Interval{From: l.drift - half, To: l.drift + half}
+	r.Offset = l.offset - between
+	half = 1.96 * math.Hypot(inflate*l.uOffset, opts.Delay)
 	r.Interval = series.Interval{From: r.Offset - half, To: r.Offset + half}
-	r.Origin = r.Origin.Add(seconds(mt))
+	r.Origin = r.Origin.Add(seconds(l.origin))
 	return r
 }
 
@@ -81,29 +68,19 @@ func windowOffset(a, b *series.Series, window series.Interval, lag, reach, step 
 	}
 	lags := evenly(series.Interval{From: lag - reach, To: lag + reach}, step/8)
 	logL := sharedLikelihood(around, part, lags, step, opts)
-	top := math.Inf(-1)
-	for _, g := range logL {
-		if g > top {
-			top = g
-		}
-	}
-	if !(top > 10) {
+	if best := highest(logL); best < 0 || !(logL[best] > 10) {
 		return 0, 0, false
 	}
-	var sum, second float64
-	for i, g := range logL {
-		if math.IsNaN(g) {
-			continue
-		}
-		m := math.Exp(g - top)
-		sum += m
-		mean += m * lags[i]
-		second += m * lags[i] * lags[i]
+	weight := make([]float64, len(logL))
+	regression.Normalise(weight, logL)
+	var second float64
+	for i, w := range weight {
+		mean += w * lags[i]
+		second += w * lags[i] * lags[i]
 	}
-	mean /= sum
 	// Interpolation between samples shifts the peak by up to about a tenth of
 	// a step.
-	deviation = math.Hypot(math.Sqrt(math.Max(0, second/sum-mean*mean)), step/10)
+	deviation = math.Hypot(math.Sqrt(math.Max(0, second-mean*mean)), step/10)
 	return mean, deviation, true
 }
 

@@ -6,6 +6,7 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -35,7 +36,7 @@ func (e *evidence) average() []float64 {
 		}
 		out[i] = math.NaN()
 		if seen {
-			out[i] = logMeanExp(column)
+			out[i] = regression.LogMeanExp(column)
 		}
 	}
 	return out

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -49,7 +50,7 @@ func together(all []*witness) (offset, logL []float64) {
 			} else {
 				seen[i] = true
 			}
-			logL[i] += logMeanExp([]float64{g, 0})
+			logL[i] += regression.LogMeanExp([]float64{g, 0})
 		}
 	}
 	effect := designEffect(all)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -86,7 +87,7 @@ func motionEvidence(speed, temperature *series.Series, opts Options) (*evidence,
 	dt = math.Max(dt, math.Max(speed.Interval().Duration(), temperature.Interval().Duration())/maxSteps)
 	y := withoutTrend(onGrid(temperature, dt, opts.MaxGap))
 	d := differences(y.v)
-	null := autoregression(d, 8)
+	null := regression.YuleWalker(d, 8).Coefficients
 	least := leastSamples(temperature.Interval(), speed.Interval(), dt, opts)
 	var bank []*response
 	for _, x := range answers(speed, dt, opts.MaxGap) {

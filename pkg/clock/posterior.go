@@ -9,27 +9,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
-// logMeanExp returns log(mean(exp(x))) of values that may be NaN (no weight)
-// or −Inf.
-func logMeanExp(x []float64) float64 {
-	top := math.Inf(-1)
-	for _, v := range x {
-		if v > top {
-			top = v
-		}
-	}
-	if math.IsInf(top, -1) {
-		return top
-	}
-	sum := 0.0
-	for _, v := range x {
-		if !math.IsNaN(v) {
-			sum += math.Exp(v - top)
-		}
-	}
-	return top + math.Log(sum/float64(len(x)))
-}
-
 // highest returns the index of the largest value; −1 where all are missing.
 func highest(x []float64) int {
 	best := -1

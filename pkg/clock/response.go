@@ -3,6 +3,7 @@ package clock
 import (
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -97,17 +98,17 @@ func (r *response) shifted(out []float64, lag float64) {
 func (r *response) logLikelihoods(lags []float64, null []float64, least int) (g []float64, noise []float64) {
 	n := len(r.y)
 	e0 := make([]float64, n)
-	whiten(e0, r.y, null)
+	regression.Filter(e0, r.y, null)
 	clip(e0)
 	noise = null
 	x, xw, yw := make([]float64, n), make([]float64, n), make([]float64, n)
 	for range 2 {
-		whiten(yw, r.y, noise)
+		regression.Filter(yw, r.y, noise)
 		clip(yw)
 		g = make([]float64, len(lags))
 		for k, lag := range lags {
 			r.shifted(x, lag)
-			whiten(xw, x, noise)
+			regression.Filter(xw, x, noise)
 			g[k] = r.gain(e0, yw, xw, least)
 		}
 		best := highest(g)
@@ -115,8 +116,9 @@ func (r *response) logLikelihoods(lags []float64, null []float64, least int) (g 
 			return g, noise
 		}
 		r.shifted(x, lags[best])
-		whiten(xw, x, noise)
-		noise = autoregression(residual(r.y, x, regress(yw, xw).b), r.order)
+		regression.Filter(xw, x, noise)
+		rest := regression.Detrended(r.y, x, explained(yw, xw).Coefficient)
+		noise = regression.YuleWalker(rest, r.order).Coefficients
 	}
 	return g, noise
 }
@@ -126,16 +128,16 @@ func (r *response) logLikelihoods(lags []float64, null []float64, least int) (g 
 func (r *response) firstLook(lags []float64, null []float64, least int) []float64 {
 	n := len(r.y)
 	e0, x, xw := make([]float64, n), make([]float64, n), make([]float64, n)
-	whiten(e0, r.y, null)
+	regression.Filter(e0, r.y, null)
 	clip(e0)
 	g := make([]float64, len(lags))
 	for k, lag := range lags {
 		r.shifted(x, lag)
-		whiten(xw, x, null)
-		f := regress(e0, xw)
+		regression.Filter(xw, x, null)
+		f := explained(e0, xw)
 		g[k] = math.NaN()
-		if f.n >= least {
-			g[k] = float64(f.n-4-r.order) / 2 * math.Log(f.rss0/f.rss1)
+		if f.Rows >= least {
+			g[k] = float64(f.Rows-4-r.order) / 2 * math.Log(f.RSSTrend/f.RSS)
 		}
 	}
 	return g
@@ -143,10 +145,20 @@ func (r *response) firstLook(lags []float64, null []float64, least int) []float6
 
 // gain compares relation and null over the samples that both have.
 func (r *response) gain(e0, yw, xw []float64, least int) float64 {
-	f := regress(yw, xw)
-	if f.n < least {
+	f := explained(yw, xw)
+	if f.Rows < least {
 		return math.NaN()
 	}
-	null := regress(e0, xw) // the same samples, trend alone
-	return float64(f.n-4-r.order) / 2 * math.Log(null.rss0/f.rss1)
+	null := explained(e0, xw) // the same samples, trend alone
+	return float64(f.Rows-4-r.order) / 2 * math.Log(null.RSSTrend/f.RSS)
+}
+
+// explained fits y on a trend and x. Only a positive coefficient counts: a
+// negative one explains nothing.
+func explained(y, x []float64) regression.TrendFit {
+	f := regression.OnTrend(y, x)
+	if !(f.Coefficient > 0) {
+		f.Coefficient, f.RSS = 0, f.RSSTrend
+	}
+	return f
 }

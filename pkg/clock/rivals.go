@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -73,11 +74,11 @@ func (r *response) residuals(lag float64, noise []float64) []float64 {
 	n := len(r.y)
 	x, xw, yw := make([]float64, n), make([]float64, n), make([]float64, n)
 	r.shifted(x, lag)
-	whiten(xw, x, noise)
-	whiten(yw, r.y, noise)
+	regression.Filter(xw, x, noise)
+	regression.Filter(yw, r.y, noise)
 	clip(yw)
-	b := regress(yw, xw).b
-	return residual(yw, xw, b)
+	b := explained(yw, xw).Coefficient
+	return regression.Detrended(yw, xw, b)
 }
 
 // vuong returns the mean of log f1 − log f2 over its standard error, for

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -54,7 +55,7 @@ func FromSharedQuantity(first, second *series.Series, opts Options) (Result, err
 		return r, err
 	}
 	resp, reversed := sharedResponse(a, b, lags, step, local)
-	_, noise := resp.logLikelihoods(reversed, autoregression(resp.y, resp.order), 8)
+	_, noise := resp.logLikelihoods(reversed, regression.YuleWalker(resp.y, resp.order).Coefficients, 8)
 	r = r.rivals(resp, noise, reversed, logL, -1, -between)
 	if r, err = r.judged(opts); err == nil {
 		r = estimateDrift(r, a, b, between, step, local)
@@ -76,7 +77,7 @@ func sharedResponse(a, b *series.Series, lags []float64, dt float64, opts Option
 // sharedLikelihood weighs the lags that are added to b's times: a explains b.
 func sharedLikelihood(a, b *series.Series, lags []float64, dt float64, opts Options) []float64 {
 	r, reversed := sharedResponse(a, b, lags, dt, opts)
-	g, _ := r.logLikelihoods(reversed, autoregression(r.y, r.order), leastSamples(b.Interval(), a.Interval(), dt, opts))
+	g, _ := r.logLikelihoods(reversed, regression.YuleWalker(r.y, r.order).Coefficients, leastSamples(b.Interval(), a.Interval(), dt, opts))
 	return g
 }
 

@@ -46,27 +46,19 @@ func FromEvents(first, second []time.Time, opts Events) (Result, error) {
 		sigma = 0.5
 	}
 	sigma *= math.Sqrt2 // two readings an event
-	n := float64(len(first))
 	origin := second[0]
-	var meanT, meanD float64
 	t, d := make([]float64, len(first)), make([]float64, len(first))
 	for i := range first {
 		t[i], d[i] = second[i].Sub(origin).Seconds(), first[i].Sub(second[i]).Seconds()
-		meanT += t[i] / n
-		meanD += d[i] / n
 	}
-	r := Result{Method: SyncEvents, Offset: meanD, Origin: origin.Add(seconds(meanT))}
-	var stt, std float64
-	for i := range t {
-		stt += (t[i] - meanT) * (t[i] - meanT)
-		std += (t[i] - meanT) * (d[i] - meanD)
-	}
-	if uDrift := sigma / math.Sqrt(stt); len(t) >= 3 && 1.96*uDrift < driftPrior {
-		r.Drift = std / stt
+	l := fitOffsets(t, d, nil)
+	r := Result{Method: SyncEvents, Offset: l.offset, Origin: origin.Add(seconds(l.origin))}
+	if uDrift := sigma * l.uDrift; len(t) >= 3 && 1.96*uDrift < driftPrior {
+		r.Drift = l.drift
 		r.DriftEstimated = true
 		r.DriftInterval = series.Interval{From: r.Drift - 1.96*uDrift, To: r.Drift + 1.96*uDrift}
 	}
-	half := 1.959964 * sigma / math.Sqrt(n)
+	half := 1.959964 * sigma * l.uOffset
 	r.Interval = series.Interval{From: r.Offset - half, To: r.Offset + half}
 	worst := 0
 	for i := range d {

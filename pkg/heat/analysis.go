@@ -4,41 +4,18 @@ package heat
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
 
 // Estimate is a number with its 95 % interval, or the reason why the drive's
-// channels do not give it.
-type Estimate struct {
-	Name string
-	Unit string
-	// Value is NaN where Identifiable is false.
-	Value     float64
-	Low, High float64 // 95 % interval
-	// Identifiable is false where the channels do not give the number; Reason
-	// then says why and what would.
-	Identifiable bool
-	Reason       string
-	// Count is how many independent stretches it rests on.
-	Count int
-}
-
-// String returns the estimate in one line.
-func (e Estimate) String() string {
-	if !e.Identifiable {
-		return fmt.Sprintf("%s: not identifiable from these channels: %s", e.Name, e.Reason)
-	}
-	unit := " " + e.Unit
-	if e.Unit == "1" {
-		unit = "" // a share has no unit to print
-	}
-	return fmt.Sprintf("%s: %.3g%s (95 %% interval %.3g to %.3g)", e.Name, e.Value, unit, e.Low, e.High)
-}
+// channels do not give it. Differences are in kelvin, times in seconds, shares
+// are numbers.
+type Estimate = estimate.Estimate
 
 // Analysis is the heat balance of one drive's intake.
 type Analysis struct {
@@ -65,13 +42,26 @@ type Analysis struct {
 	// in and that falls as 1/airflow, in K; known where the drive has enough
 	// contrast of load, above all full throttle.
 	PickUp   Estimate
-	Warnings []string
+	Warnings []estimate.Warning
 	model    model
 }
 
 // Estimates lists the estimates in reading order.
 func (a Analysis) Estimates() []Estimate {
 	return []Estimate{a.RiseBefore, a.RiseAfter, a.FromRadiator, a.RadiatorShare, a.MixingFraction, a.Effectiveness, a.BayTimeConstant, a.HeatSoak, a.SoakTimeConstant, a.PickUp}
+}
+
+// Kinds of warnings about a heat balance.
+const (
+	NotSettled  estimate.Kind = "not settled"    // readings still drift
+	Implausible estimate.Kind = "implausible"    // a number outside what is possible
+	NotApart    estimate.Kind = "not told apart" // causes that varied together
+	Assumed     estimate.Kind = "assumed"        // a number that was not measured
+)
+
+// warn adds a warning about the drive.
+func (a *Analysis) warn(kind estimate.Kind, text string) {
+	a.Warnings = append(a.Warnings, estimate.Warning{Kind: kind, Subject: a.Drive, Text: text})
 }
 
 // String lists the estimates and warnings, one a line.
@@ -82,7 +72,7 @@ func (a Analysis) String() string {
 		fmt.Fprintf(&b, "\n  %s", e)
 	}
 	for _, w := range a.Warnings {
-		fmt.Fprintf(&b, "\n  warning: %s", w)
+		fmt.Fprintf(&b, "\n  warning: %s", w.Text)
 	}
 	return b.String()
 }
@@ -93,6 +83,10 @@ func (a Analysis) String() string {
 //
 // All estimates rest on blocks of half a minute, not on single readings, and
 // the intervals widen by the correlation that blocks still have.
+//
+// It fails where the drive has no intake or no ambient channel, where segments
+// are missing, and where fewer than three blocks have all three of intake,
+// ambient and speed.
 func Analyse(d *drive.Drive, opening thermostat.Result, segments []segment.Segment) (Analysis, error) {
 	a := Analysis{Drive: d.Name}
 	if !d.Has(drive.Intake, drive.Ambient) {
@@ -110,18 +104,12 @@ func Analyse(d *drive.Drive, opening thermostat.Result, segments []segment.Segme
 	a.bay(d, opening, segments)
 	a.soak(d, opening, segments)
 	a.model = fitModel(d, blocks, opening)
-	a.PickUp = a.model.pickUpEstimate()
+	a.PickUp = a.model.pickUpEstimate(a.of(namePickUp))
 	if a.model.why != "" {
-		a.Warnings = append(a.Warnings, a.model.why)
+		a.warn(NotApart, a.model.why)
 	}
 	if n := countBlocks(blocks, func(b block) bool { return b.settled }); n == 0 {
-		a.Warnings = append(a.Warnings, "no settled driving: what stands for it is all driving after the opening, and still drifts")
+		a.warn(NotSettled, "no settled driving: what stands for it is all driving after the opening, and still drifts")
 	}
 	return a, nil
-}
-
-// no returns an estimate that the drive does not give.
-func no(name, unit, reason string, arguments ...any) Estimate {
-	nan := math.NaN()
-	return Estimate{Name: name, Unit: unit, Value: nan, Low: nan, High: nan, Reason: fmt.Sprintf(reason, arguments...)}
 }

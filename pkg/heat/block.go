@@ -76,13 +76,23 @@ func newBlocks(d *drive.Drive, opening thermostat.Result, segments []segment.Seg
 	return all
 }
 
+// idlePower is what idling and friction take of the fuel in W/kg (common
+// practice, no source); referenceSpeed in m/s is that of the air flow 1.
+const (
+	idlePower      = 4.0
+	referenceSpeed = 60 * float64(quantity.KilometrePerHour)
+)
+
+// steadyAirflow is the relative air flow at a steady speed in m/s.
+func steadyAirflow(v float64) float64 {
+	return (idlePower + segment.SpecificPower(v, 0, 0)) / (idlePower + segment.SpecificPower(referenceSpeed, 0, 0))
+}
+
 // relativeAirflow estimates the engine's air flow from speed and acceleration,
 // relative to that at a steady 60 km/h: proportional to specific power plus
-// what idling and friction take, 4 W/kg (common practice, no source). It is
-// the mean over the samples.
+// what idling and friction take. It is the mean over the samples.
 func relativeAirflow(s *series.Series) float64 {
-	const idle = 4.0
-	reference := idle + segment.SpecificPower(float64(60*quantity.KilometrePerHour), 0, 0)
+	reference := idlePower + segment.SpecificPower(referenceSpeed, 0, 0)
 	sum, n := 0.0, 0.0
 	for i := 1; i < s.Len(); i++ {
 		dt := s.Time[i] - s.Time[i-1]
@@ -91,7 +101,7 @@ func relativeAirflow(s *series.Series) float64 {
 		if math.IsNaN(v) || dt > drive.MaxGap {
 			continue
 		}
-		sum += (idle + math.Max(0, segment.SpecificPower(v, a, 0))) * dt
+		sum += (idlePower + math.Max(0, segment.SpecificPower(v, a, 0))) * dt
 		n += dt
 	}
 	if n == 0 {

@@ -23,9 +23,9 @@ func TestCoverage(t *testing.T) {
 			c = &count{}
 			counts[e.Name] = c
 		}
-		if e.Identifiable {
+		if e.Known() {
 			c.given++
-			if e.Low <= truth && truth <= e.High {
+			if e.Interval.Low <= truth && truth <= e.Interval.High {
 				c.held++
 			}
 		}

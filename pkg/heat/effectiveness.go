@@ -6,12 +6,8 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// ErrOutOfRange is wrapped by errors about inputs outside the valid range. It is
-// [quantity.ErrOutOfRange].
+// ErrOutOfRange is [quantity.ErrOutOfRange], kept for code of the first version.
 var ErrOutOfRange = quantity.ErrOutOfRange
-
-// plain is the unit of numbers without one.
-var plain quantity.Unit
 
 // Arrangement says how two streams pass each other in a heat exchanger.
 type Arrangement int
@@ -36,13 +32,14 @@ const (
 // Source: Incropera & DeWitt, Fundamentals of Heat and Mass Transfer, table of
 // effectiveness relations (from memory); checked against published examples in
 // the tests. Outside the range the result is NaN and the error wraps
-// ErrOutOfRange.
+// [quantity.ErrOutOfRange].
 func EffectivenessFromNTU(a Arrangement, ntu, ratio float64) (float64, error) {
+	const function = "heat.EffectivenessFromNTU"
 	if !(ntu >= 0) || math.IsInf(ntu, 1) {
-		return math.NaN(), quantity.OutOfRange("heat.EffectivenessFromNTU", "NTU", ntu, 0, math.Inf(1), plain, "")
+		return math.NaN(), quantity.OutOfRange(function, "NTU", ntu, 0, math.Inf(1), quantity.Unit{}, "")
 	}
 	if !(ratio >= 0 && ratio <= 1) {
-		return math.NaN(), quantity.OutOfRange("heat.EffectivenessFromNTU", "capacity ratio", ratio, 0, 1, plain, "")
+		return math.NaN(), quantity.OutOfRange(function, "capacity ratio", ratio, 0, 1, quantity.Unit{}, "the smaller over the larger")
 	}
 	if ratio < 1e-9 {
 		return -math.Expm1(-ntu), nil
@@ -63,7 +60,7 @@ func EffectivenessFromNTU(a Arrangement, ntu, ratio float64) (float64, error) {
 	case CrossFlowMaxMixed:
 		return -math.Expm1(ratio*math.Expm1(-ntu)) / ratio, nil
 	}
-	return math.NaN(), quantity.OutOfRange("heat.EffectivenessFromNTU", "arrangement number", float64(a), float64(CounterFlow), float64(CrossFlowMaxMixed), plain, "")
+	return math.NaN(), quantity.OutOfRange(function, "arrangement", float64(a), float64(CounterFlow), float64(CrossFlowMaxMixed), quantity.Unit{}, "")
 }
 
 // crossFlowUnmixed sums Mason's series
@@ -91,14 +88,15 @@ func crossFlowUnmixed(ntu, ratio float64) float64 {
 }
 
 // NTUFromEffectiveness returns the NTU that gives the effectiveness, found by
-// bisection. It fails with ErrOutOfRange where no NTU up to 100 does.
+// bisection. It fails with [quantity.ErrOutOfRange] where no
+// NTU up to 100 does.
 func NTUFromEffectiveness(a Arrangement, effectiveness, ratio float64) (float64, error) {
 	most, err := EffectivenessFromNTU(a, 100, ratio)
 	if err != nil {
 		return math.NaN(), err
 	}
 	if !(effectiveness >= 0 && effectiveness <= most) {
-		return math.NaN(), quantity.OutOfRange("heat.NTUFromEffectiveness", "effectiveness", effectiveness, 0, most, plain, "the upper end is that of this arrangement and ratio")
+		return math.NaN(), quantity.OutOfRange("heat.NTUFromEffectiveness", "effectiveness", effectiveness, 0, most, quantity.Unit{}, "the most for this arrangement and ratio")
 	}
 	lo, hi := 0.0, 100.0
 	for range 100 {

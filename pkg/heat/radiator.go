@@ -2,6 +2,7 @@ package heat
 
 import (
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
@@ -9,9 +10,10 @@ import (
 
 // radiator estimates what the radiator's air does to the intake.
 func (a *Analysis) radiator(d *drive.Drive, blocks []block) {
-	const share, mixing, effect = "radiator's share of coolant above ambient", "mixing fraction of radiator air", "radiator effectiveness"
-	a.RadiatorShare = a.radiatorShare(share, d, blocks)
-	a.MixingFraction, a.Effectiveness = no(mixing, "1", "no channel for the air behind the radiator (%s)", drive.RadiatorAir), no(effect, "1", "no channel for the air behind the radiator (%s)", drive.RadiatorAir)
+	mixing, effect := a.of(nameMixing), a.of(nameEffectiveness)
+	a.RadiatorShare = a.radiatorShare(blocks)
+	a.MixingFraction = mixing.unknown(share, "no channel for the air behind the radiator (%s)", drive.RadiatorAir)
+	a.Effectiveness = effect.unknown(share, "no channel for the air behind the radiator (%s)", drive.RadiatorAir)
 	if !d.Has(drive.RadiatorAir) {
 		return
 	}
@@ -20,58 +22,68 @@ func (a *Analysis) radiator(d *drive.Drive, blocks []block) {
 	})
 	a.MixingFraction = mixingFraction(mixing, hot)
 	if !d.Has(drive.TopTank) {
-		a.Effectiveness = no(effect, "1", "no top tank temperature")
+		a.Effectiveness = effect.unknown(share, "no top tank temperature")
 		return
 	}
 	hot = pick(hot, func(b block) bool { return b.top > 20 })
 	if len(hot) < 3 {
-		a.Effectiveness = no(effect, "1", "fewer than three half-minutes with a hot top tank and air behind it")
+		a.Effectiveness = effect.unknown(share, "fewer than three half-minutes with a hot top tank and air behind it")
 		return
 	}
 	ratio := column(hot, func(b block) float64 { return b.outlet / b.top })
 	if r, ok := regress(ratio, constant(len(ratio))); ok {
-		a.Effectiveness = r.estimate(effect, "1", []float64{1}, len(hot))
-		if a.Effectiveness.Low < 0 || a.Effectiveness.High > 1 {
-			a.Warnings = append(a.Warnings, "the radiator's effectiveness reaches outside 0 to 1: is the probe behind the radiator in its air?")
+		a.Effectiveness = effect.fitted(r, share, []float64{1}, len(hot))
+		if a.Effectiveness.Interval.Low < 0 || a.Effectiveness.Interval.High > 1 {
+			a.warn(Implausible, "the radiator's effectiveness reaches outside 0 to 1: is the probe behind the radiator in its air?")
 		}
 	}
 }
 
-func (a *Analysis) radiatorShare(name string, d *drive.Drive, blocks []block) Estimate {
-	if !a.FromRadiator.Identifiable {
-		return no(name, "1", "the radiator's part of the rise is not known: %s", a.FromRadiator.Reason)
+func (a *Analysis) radiatorShare(blocks []block) Estimate {
+	s := a.of(nameShare)
+	if !a.FromRadiator.Known() {
+		return s.unknown(share, "the radiator's part of the rise is not known: %s", a.FromRadiator.Missing)
 	}
 	hot := pick(blocks, func(b block) bool { return b.settled && b.top > 20 })
 	if len(hot) < 3 {
-		return no(name, "1", "no top tank temperature in settled driving")
+		return s.unknown(share, "no top tank temperature in settled driving")
 	}
-	t := mean(column(hot, func(b block) float64 { return b.top }))
-	return Estimate{Name: name, Unit: "1", Value: a.FromRadiator.Value / t, Low: a.FromRadiator.Low / t, High: a.FromRadiator.High / t,
-		Identifiable: true, Count: a.FromRadiator.Count}
+	return divided(s, a.FromRadiator, mean(column(hot, func(b block) float64 { return b.top })))
+}
+
+// divided is the share of an estimate in a whole that is known far better.
+func divided(s subject, e Estimate, whole float64) Estimate {
+	e.Name, e.Unit, e.Value = s.name, share, e.Value/whole
+	e.Interval.Low, e.Interval.High = e.Interval.Low/whole, e.Interval.High/whole
+	e.Contributions = slices.Clone(e.Contributions)
+	for i := range e.Contributions {
+		e.Contributions[i].Effect /= whole
+	}
+	return e
 }
 
 // mixingFraction is how much the intake follows the air behind the radiator:
 // the slope of one rise on the other. A part that does not vary with the
 // radiator stays in the constant.
-func mixingFraction(name string, hot []block) Estimate {
+func mixingFraction(s subject, hot []block) Estimate {
 	if len(hot) < 6 {
-		return no(name, "1", "fewer than six half-minutes of driving with the thermostat open")
+		return s.unknown(share, "fewer than six half-minutes of driving with the thermostat open")
 	}
 	outlet := column(hot, func(b block) float64 { return b.outlet })
 	if deviation(outlet) < 2 {
-		return no(name, "1", "the air behind the radiator hardly varied (%.1f K), so what follows it can't be seen", deviation(outlet))
+		return s.unknown(share, "the air behind the radiator hardly varied (%.1f K), so what follows it can't be seen", deviation(outlet))
 	}
 	r, ok := regress(rises(hot), constant(len(hot)), outlet, draughts(hot))
 	x := []float64{0, 1, 0}
 	if !ok {
 		if r, ok = regress(rises(hot), constant(len(hot)), outlet); !ok {
-			return no(name, "1", "speed and radiator air varied together")
+			return s.unknown(share, "speed and radiator air varied together")
 		}
 		x = []float64{0, 1}
 	}
-	e := r.estimate(name, "1", x, len(hot))
-	if e.High-e.Low > 1 {
-		return no(name, "1", "the interval %.2f to %.2f says nothing", e.Low, e.High)
+	e := s.fitted(r, share, x, len(hot))
+	if e.Interval.Width() > 1 {
+		return s.unknown(share, "the interval %.2f to %.2f says nothing", e.Interval.Low, e.Interval.High)
 	}
 	return e
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -73,7 +74,7 @@ func TestRadiatorPartOfSimulatedDrive(t *testing.T) {
 	a, segs := analyse(t, d)
 	t.Log(a)
 	for _, e := range []Estimate{a.RiseBefore, a.RiseAfter, a.FromRadiator, a.Effectiveness, a.MixingFraction} {
-		if !e.Identifiable || !(e.Low < e.Value && e.Value < e.High) {
+		if !e.Known() || !(e.Interval.Low < e.Value && e.Value < e.Interval.High) {
 			t.Errorf("%v", e)
 		}
 	}
@@ -88,11 +89,11 @@ func TestRadiatorPartOfSimulatedDrive(t *testing.T) {
 		t.Errorf("effectiveness %.3f, the model's own is %.3f", a.Effectiveness.Value, truth)
 	}
 	i := int(h.Opening)
-	if truth := h.Intake[i] - h.Ambient[i]; truth < a.RiseBefore.Low || truth > a.RiseBefore.High {
+	if truth := h.Intake[i] - h.Ambient[i]; truth < a.RiseBefore.Interval.Low || truth > a.RiseBefore.Interval.High {
 		t.Errorf("%v, truth %.2f K", a.RiseBefore, truth)
 	}
 	truth := radiatorTruth(h, simulate.OpenFilters(), segs, 73/3.6)
-	if truth < a.FromRadiator.Low || truth > a.FromRadiator.High {
+	if truth < a.FromRadiator.Interval.Low || truth > a.FromRadiator.Interval.High {
 		t.Errorf("%v, truth %.2f K", a.FromRadiator, truth)
 	}
 }
@@ -146,7 +147,7 @@ func TestPredictAnotherDay(t *testing.T) {
 		if truth/n < p.Low.Kelvin() || truth/n > p.High.Kelvin() {
 			t.Errorf("%s: %v does not hold the truth %.1f °C", in.Name, p, truth/n-273.15)
 		}
-		if len(p.Extrapolation) == 0 {
+		if !estimate.Has(p.Warnings, estimate.OutsideRange) {
 			t.Error("another day's ambient is not called an extrapolation")
 		}
 		full, err := a.Predict(Condition{Ambient: quantity.Kelvin(290.15), Speed: 80 * quantity.KilometrePerHour, Airflow: 4})
@@ -167,11 +168,11 @@ func TestNotIdentifiableSaysWhy(t *testing.T) {
 	d, _ := run(t, simulate.OpenFilters(), 293.15, 3, drive.Ambient, drive.Intake, drive.TopTank, drive.Speed)
 	a, _ := analyse(t, d)
 	for _, e := range []Estimate{a.Effectiveness, a.MixingFraction} {
-		if e.Identifiable || e.Reason == "" || !math.IsNaN(e.Value) {
+		if e.Known() || e.Missing == "" || !math.IsNaN(e.Value) {
 			t.Errorf("without a probe behind the radiator: %v", e)
 		}
 	}
-	if !a.RadiatorShare.Identifiable {
+	if !a.RadiatorShare.Known() {
 		t.Errorf("top tank and intake give the product: %v", a.RadiatorShare)
 	}
 	if _, err := a.Predict(Condition{Ambient: quantity.Celsius(500), Speed: 10}); !errors.Is(err, ErrOutOfRange) {
@@ -186,7 +187,7 @@ func TestNotIdentifiableSaysWhy(t *testing.T) {
 		short.Channels[r] = &drive.Channel{Role: r, Series: c.Series.Slice(series.Interval{From: 0, To: 400})}
 	}
 	b, _ := analyse(t, short)
-	if b.FromRadiator.Identifiable || b.FromRadiator.Reason == "" {
+	if b.FromRadiator.Known() || b.FromRadiator.Missing == "" {
 		t.Errorf("never opened: %v", b.FromRadiator)
 	}
 	if _, err := b.Predict(Condition{Ambient: quantity.Celsius(20), Speed: 10}); !errors.Is(err, ErrNoModel) {
@@ -203,8 +204,8 @@ func TestRelaxRecoversTimeConstant(t *testing.T) {
 		y = append(y, 10-12*math.Expm1(-at[i]/70)+0.1*random.NormFloat64())
 	}
 	p, _ := relax(&series.Series{Time: at, Value: y})
-	e := p.estimate("τ", 1)
-	if !e.Identifiable || e.Low > 70 || e.High < 70 || e.High/e.Low > 1.6 {
+	e := p.estimate(subject{"made up", "τ"}, 1)
+	if !e.Known() || e.Interval.Low > 70 || e.Interval.High < 70 || e.Interval.High/e.Interval.Low > 1.6 {
 		t.Errorf("%v, truth 70 s", e)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
@@ -17,7 +18,7 @@ type profile struct {
 	effective float64
 }
 
-func (p *profile) estimate(name string, count int) Estimate {
+func (p *profile) estimate(s subject, count int) Estimate {
 	best := 0
 	for i, r := range p.rss {
 		if r < p.rss[best] {
@@ -34,17 +35,22 @@ func (p *profile) estimate(name string, count int) Estimate {
 		hi++
 	}
 	if lo == 0 && hi < len(p.tau)-1 {
-		return no(name, "s", "the readings only say that it is below %.0f s", p.tau[hi])
+		return s.unknown(seconds, "the readings only say that it is below %.0f s", p.tau[hi])
 	}
 	if lo == 0 || hi == len(p.tau)-1 {
-		return no(name, "s", "the readings allow any value from %.0f to %.0f s", p.tau[lo], p.tau[hi])
+		return s.unknown(seconds, "the readings allow any value from %.0f to %.0f s", p.tau[lo], p.tau[hi])
 	}
-	return Estimate{Name: name, Unit: "s", Value: p.tau[best], Low: p.tau[lo], High: p.tau[hi], Identifiable: true, Count: count}
+	e := estimate.Between(s.name, p.tau[best], seconds, estimate.Interval{Low: p.tau[lo], High: p.tau[hi], Level: level}, estimate.Likelihood, math.NaN())
+	e.Count, e.Contributions = count, []estimate.Contribution{s.scatter((p.tau[hi]-p.tau[lo])/2/normal, 0)}
+	return e
 }
 
 // bay estimates how fast the intake follows what speed does to the bay.
 func (a *Analysis) bay(d *drive.Drive, opening thermostat.Result, segments []segment.Segment) {
-	const name = "bay time constant"
+	a.BayTimeConstant = bayTimeConstant(a.of(nameBay), d, opening, segments)
+}
+
+func bayTimeConstant(s subject, d *drive.Drive, opening thermostat.Result, segments []segment.Segment) Estimate {
 	from := math.NaN()
 	switch opening.Outcome {
 	case thermostat.Opened:
@@ -52,69 +58,87 @@ func (a *Analysis) bay(d *drive.Drive, opening thermostat.Result, segments []seg
 	case thermostat.AlreadyOpen, thermostat.StuckOpen:
 		from = d.Interval().From + 60
 	default:
-		a.BayTimeConstant = no(name, "s", "it is not known when the radiator was hot")
-		return
+		return s.unknown(seconds, "it is not known when the radiator was hot")
 	}
 	rise, err := d.Rise(drive.Intake)
 	if err != nil {
-		a.BayTimeConstant = no(name, "s", "%v", err)
-		return
+		return s.unknown(seconds, "%v", err)
 	}
 	speed, err := d.Channel(drive.Speed)
 	if err != nil {
-		a.BayTimeConstant = no(name, "s", "no speed")
-		return
+		return s.unknown(seconds, "no speed")
 	}
-	// Engine-off stops follow other laws: leave long stops out.
-	var y, draught, at []float64
+	r := newRelaxing(rise, speed, from)
+	r.leaveOut(segments)
+	if len(r.rise) < 60 || deviation(r.draught) < 0.03 {
+		return s.unknown(seconds, "the speed hardly varied after the opening")
+	}
+	p := r.profile()
+	if len(p.tau) < 3 {
+		return s.unknown(seconds, "too little driving after the opening")
+	}
+	return p.estimate(s, int(p.effective))
+}
+
+// relaxing is the intake's rise on an even grid beside what speed does to the
+// bay.
+type relaxing struct {
+	from          float64 // s, drive time
+	at            []float64
+	rise, draught []float64
+	use           []bool
+}
+
+func newRelaxing(rise, speed *series.Series, from float64) *relaxing {
 	grid := series.Grid(series.Interval{From: from, To: rise.Interval().To}, math.Max(4, rise.Step()))
-	r, v := rise.Resample(grid, drive.MaxGap), speed.Resample(grid, drive.MaxGap)
-	use := make([]bool, len(grid))
-	for i := range grid {
-		use[i] = !math.IsNaN(r.Value[i]) && !math.IsNaN(v.Value[i])
-	}
-	for _, s := range segments {
-		if s.Kind == segment.Stopped && s.Interval.Duration() > 60 {
-			for i, t := range grid {
-				use[i] = use[i] && !(t >= s.Interval.From && t < s.Interval.To+120)
-			}
-		}
-	}
-	for i := range grid {
+	y, v := rise.Resample(grid, drive.MaxGap), speed.Resample(grid, drive.MaxGap)
+	r := &relaxing{from: from, rise: y.Value, use: make([]bool, len(grid))}
+	for i, t := range grid {
 		x := v.Value[i]
+		r.use[i] = !math.IsNaN(y.Value[i]) && !math.IsNaN(x)
 		if math.IsNaN(x) {
 			x = 0
 		}
-		y, draught, at = append(y, r.Value[i]), append(draught, 1/(1+math.Max(0, x)/5)), append(at, grid[i]-from)
+		r.at, r.draught = append(r.at, t-from), append(r.draught, 1/(1+math.Max(0, x)/5))
 	}
-	if len(y) < 60 || deviation(draught) < 0.03 {
-		a.BayTimeConstant = no(name, "s", "the speed hardly varied after the opening")
-		return
+	return r
+}
+
+// leaveOut drops long stops and the time after them: with the engine off the
+// bay follows other laws.
+func (r *relaxing) leaveOut(segments []segment.Segment) {
+	for _, s := range segments {
+		if s.Kind != segment.Stopped || s.Interval.Duration() <= 60 {
+			continue
+		}
+		for i, t := range r.at {
+			if t += r.from; t >= s.Interval.From && t < s.Interval.To+120 {
+				r.use[i] = false
+			}
+		}
 	}
+}
+
+func (r *relaxing) profile() profile {
 	var p profile
 	for tau := 4.0; tau < 900; tau *= 1.06 {
-		f := filtered(draught, at, tau)
+		f := filtered(r.draught, r.at, tau)
 		var ys, fs, ts []float64
-		for i := range y {
-			if use[i] {
-				ys, fs, ts = append(ys, y[i]), append(fs, f[i]), append(ts, at[i])
+		for i, use := range r.use {
+			if use {
+				ys, fs, ts = append(ys, r.rise[i]), append(fs, f[i]), append(ts, r.at[i])
 			}
 		}
 		g, ok := regress(ys, constant(len(ys)), fs, ts)
 		if !ok {
 			continue
 		}
-		p.tau = append(p.tau, tau)
-		p.rss = append(p.rss, g.sigma*g.sigma*float64(len(ys)-3))
-		if last := len(p.rss) - 1; p.rss[last] <= least(p.rss) {
-			p.effective = g.effective
+		p.tau, p.rss = append(p.tau, tau), append(p.rss, g.RSS)
+		if g.RSS <= least(p.rss) {
+			p.effective = g.EffectiveRows
 		}
 	}
-	if len(p.tau) < 3 {
-		a.BayTimeConstant = no(name, "s", "too little driving after the opening")
-		return
-	}
-	a.BayTimeConstant = p.estimate(name, int(p.effective))
+	return p
 }
 
 func least(x []float64) float64 {
@@ -137,10 +161,10 @@ func filtered(x, t []float64, tau float64) []float64 {
 
 // soak estimates the rise during stops with a hot engine.
 func (a *Analysis) soak(d *drive.Drive, opening thermostat.Result, segments []segment.Segment) {
-	const name, nameTau = "heat soak in a stop", "heat soak time constant"
+	soaked, soakTime := a.of(nameSoak), a.of(nameSoakTime)
 	rise, err := d.Rise(drive.Intake)
 	if err != nil {
-		a.HeatSoak, a.SoakTimeConstant = no(name, "K", "%v", err), no(nameTau, "s", "%v", err)
+		a.HeatSoak, a.SoakTimeConstant = soaked.unknown(kelvin, "%v", err), soakTime.unknown(seconds, "%v", err)
 		return
 	}
 	var gains []float64
@@ -163,20 +187,19 @@ func (a *Analysis) soak(d *drive.Drive, opening thermostat.Result, segments []se
 	}
 	if len(gains) == 0 {
 		reason := "no stop of 45 s or more with a hot engine"
-		a.HeatSoak, a.SoakTimeConstant = no(name, "K", "%s", reason), no(nameTau, "s", "%s", reason)
+		a.HeatSoak, a.SoakTimeConstant = soaked.unknown(kelvin, "%s", reason), soakTime.unknown(seconds, "%s", reason)
 		return
 	}
 	p, fit := relax(longest)
-	a.SoakTimeConstant = p.estimate(nameTau, 1)
-	switch {
-	case len(gains) >= 2:
-		m := mean(gains)
-		half := deviation(gains) / math.Sqrt(float64(len(gains))) * studentQuantile(len(gains)-1)
-		a.HeatSoak = Estimate{Name: name, Unit: "K", Value: m, Low: m - half, High: m + half, Identifiable: true, Count: len(gains)}
-	default:
-		a.HeatSoak = Estimate{Name: name, Unit: "K", Value: gains[0], Low: gains[0] - 2*fit, High: gains[0] + 2*fit, Identifiable: true, Count: 1}
-		a.Warnings = append(a.Warnings, "heat soak rests on one stop: its interval is that of the readings, other stops will differ by more")
+	a.SoakTimeConstant = p.estimate(soakTime, 1)
+	n := len(gains)
+	if n == 1 {
+		a.HeatSoak = soaked.within(gains[0], 2*fit, kelvin, 0, n)
+		a.warn(estimate.FewData, "heat soak rests on one stop: its interval is that of the readings, other stops will differ by more")
+		return
 	}
+	half := deviation(gains) / math.Sqrt(float64(n)) * studentQuantile(float64(n-1))
+	a.HeatSoak = soaked.within(mean(gains), half, kelvin, float64(n-1), n)
 }
 
 // relax profiles c·(1 − exp(−t/τ)) over a stop and returns the residual
@@ -200,9 +223,9 @@ func relax(s *series.Series) (profile, float64) {
 			continue
 		}
 		p.tau = append(p.tau, tau)
-		p.rss = append(p.rss, g.sigma*g.sigma+1e-9)
-		if g.sigma < sigma {
-			sigma, p.effective = g.sigma, g.effective
+		p.rss = append(p.rss, g.Sigma*g.Sigma+1e-9)
+		if g.Sigma < sigma {
+			sigma, p.effective = g.Sigma, g.EffectiveRows
 		}
 	}
 	return p, sigma

@@ -281,7 +281,7 @@ func TestHostileFiles(t *testing.T) {
 		t.Fatal(err)
 	}
 	blank := bytes.Repeat([]byte(" "), 1<<20)
-	for range (512 << 20)>>20 + 1 {
+	for range (512<<20)>>20 + 1 {
 		if _, err := w.Write(blank); err != nil {
 			t.Fatal(err)
 		}

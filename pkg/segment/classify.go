@@ -89,17 +89,7 @@ func (m *motion) markSteady(kinds []Kind, rules Rules) {
 func (m *motion) markStopAndGo(kinds []Kind, rules Rules) {
 	n := len(kinds)
 	begins, sum, known := make([]int, n+1), make([]float64, n+1), make([]float64, n+1)
-	length := make([]float64, n) // of the stop that a cell belongs to
-	for i := 0; i < n; {
-		j := i
-		for j < n && kinds[j] == Stopped && kinds[i] == Stopped {
-			j++
-		}
-		for k := i; k < j; k++ {
-			length[k] = float64(j-i) * m.step
-		}
-		i = max(j, i+1)
-	}
+	length := m.stopLengths(kinds)
 	for i := range n {
 		begins[i+1], sum[i+1], known[i+1] = begins[i], sum[i], known[i]
 		if kinds[i] == Stopped && (i == 0 || kinds[i-1] != Stopped) && length[i] < rules.SoakStop {
@@ -122,6 +112,24 @@ func (m *motion) markStopAndGo(kinds []Kind, rules Rules) {
 			kinds[i] = StopAndGo
 		}
 	}
+}
+
+// stopLengths returns for each cell how long the stop that it belongs to lasts
+// in seconds, 0 in motion.
+func (m *motion) stopLengths(kinds []Kind) []float64 {
+	n := len(kinds)
+	length := make([]float64, n)
+	for i := 0; i < n; {
+		j := i
+		for j < n && kinds[j] == Stopped {
+			j++
+		}
+		for k := i; k < j; k++ {
+			length[k] = float64(j-i) * m.step
+		}
+		i = max(j, i+1)
+	}
+	return length
 }
 
 // markFullThrottle uses the throttle where there is one, else the specific

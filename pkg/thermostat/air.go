@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -58,8 +57,8 @@ func judgeAir(tr *trace, ambient, speed []float64, rules Rules) verdict {
 		return v
 	}
 	const filling = 13 // s, radiator and bay fill before the air warms; calibrated on simulated drives
-	e := &Evidence{Role: tr.role, Model: Step, Onset: p.Quantile(0.5),
-		Interval95:  series.Interval{From: p.Quantile(0.025) - filling, To: p.Quantile(0.975) + tr.step},
+	e := &Evidence{Role: tr.role, Model: Step,
+		Onset:       onset(p.Quantile(0.5), series.Interval{From: p.Quantile(0.025) - filling, To: p.Quantile(0.975) + tr.step}),
 		LogEvidence: p.LogEvidence}
 	fit := make([]float64, len(p.Fit))
 	for i := range fit {
@@ -69,9 +68,9 @@ func judgeAir(tr *trace, ambient, speed []float64, rules Rules) verdict {
 		}
 	}
 	e.Fit = &series.Series{Name: "fit to " + string(tr.role), Dimension: series.Temperature, Time: t, Value: fit}
-	e.Says = fmt.Sprintf("steps up by %.1f K at about %.0f s (evidence %.0f)", p.Amplitude, e.Onset, p.LogEvidence)
+	e.Says = fmt.Sprintf("steps up by %.1f K at about %.0f s (evidence %.0f)", p.Amplitude, e.Onset.Value, p.LogEvidence)
 	if why := doubtStep(tr, p, y, run, speed, rules); why != "" {
-		v.rejected = append(v.rejected, Candidate{tr.role, e.Onset, why})
+		v.rejected = append(v.rejected, Candidate{tr.role, e.Onset.Value, why})
 		v.reason = fmt.Sprintf("the %s shows no step that only an opening explains: %s", tr.role, why)
 		return v
 	}
@@ -102,7 +101,7 @@ func doubtStep(tr *trace, p changepoint.Posterior, rise []float64, run [2]int, s
 	w := int(60 / tr.step)
 	before, after := meanOf(speed, max(run[0], i-w), i), meanOf(speed, i, min(run[1], i+w))
 	if math.Abs(after-before) > 4 {
-		return fmt.Sprintf("the speed changed from %.0f to %.0f km/h with it", quantity.Speed(before).KilometresPerHour(), quantity.Speed(after).KilometresPerHour())
+		return fmt.Sprintf("the speed changed from %v to %v with it", speedOf(before), speedOf(after))
 	}
 	return ""
 }

@@ -43,18 +43,17 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
 	if err != nil {
 		kink = p
 	}
-	e := &Evidence{Role: tr.role, Model: Bend, Onset: kink.Mode(), LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit),
-		Interval95: series.Interval{From: min(p.Quantile(0.025), kink.Quantile(0.025)) - tr.step/2,
-			To: max(p.Quantile(0.975), kink.Quantile(0.975)) + tr.step/2}}
+	span := series.Interval{From: min(p.Quantile(0.025), kink.Quantile(0.025)) - tr.step/2,
+		To: max(p.Quantile(0.975), kink.Quantile(0.975)) + tr.step/2}
 	for _, r := range rivals {
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[r.at], fmt.Sprintf("also bends, at %s, which load explains less well than the other; the interval takes it in", degrees(r.height))})
-		e.Interval95.From = min(e.Interval95.From, tr.t[r.at]-10)
-		e.Interval95.To = max(e.Interval95.To, tr.t[r.at]+10)
+		span.From, span.To = min(span.From, tr.t[r.at]-10), max(span.To, tr.t[r.at]+10)
 	}
+	e := &Evidence{Role: tr.role, Model: Bend, Onset: onset(kink.Mode(), span), LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
 	v.vague = len(rivals) > 0
-	e.Says = fmt.Sprintf("climbs at %.1f K/min, bends at %.0f s, then holds %s", 60*p.Before, e.Onset, degrees(lv.value))
+	e.Says = fmt.Sprintf("climbs at %.1f K/min, bends at %.0f s, then holds %s", 60*p.Before, e.Onset.Value, degrees(lv.value))
 	v.evidence, v.outcome, v.firm = e, Opened, true
-	for i := tr.index(e.Onset); i < run[1]; i++ {
+	for i := tr.index(e.Onset.Value); i < run[1]; i++ {
 		if math.Abs(tr.y[i]-lv.value) <= 1 {
 			v.fullyOpen = tr.t[i]
 			break

@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
 // combine weighs the channels: the most direct one with a firm answer leads,
@@ -19,7 +21,9 @@ func combine(d *drive.Drive, verdicts map[drive.Role]verdict, rules Rules) Resul
 		}
 		r.Rejected = append(r.Rejected, v.rejected...)
 		if v.evidence != nil {
-			r.Evidence = append(r.Evidence, *v.evidence)
+			e := *v.evidence
+			e.Onset.Contributions = r.contributions(role, e.Onset)
+			r.Evidence = append(r.Evidence, e)
 		}
 		if lead == "" && v.outcome != NotDecidable && (v.firm || !isAir(role)) {
 			lead = role
@@ -39,14 +43,15 @@ func combine(d *drive.Drive, verdicts map[drive.Role]verdict, rules Rules) Resul
 	r.Confidence = Medium
 	if isAir(lead) {
 		r.Confidence = Low
-		r.Warnings = append(r.Warnings, "only air temperatures show the opening: the onset is rough, and a long stop can look alike; a probe on the radiator's top tank would settle it")
+		r.warn(Indirect, "only air temperatures show the opening: the onset is rough, and a long stop can look alike; a probe on the radiator's top tank would settle it")
 	}
 	if v.vague {
 		r.Confidence = Low
-		r.Warnings = append(r.Warnings, fmt.Sprintf("the %s bends more than once on its way to its level; the interval spans the bends that could be the opening", lead))
+		r.warn(estimate.Ambiguous, "the %s bends more than once on its way to its level; the interval spans the bends that could be the opening", lead)
 	}
 	if v.evidence != nil {
-		r.Onset, r.Interval95 = v.evidence.Onset, v.evidence.Interval95
+		e := v.evidence.Onset
+		r.Onset, r.Interval95 = e.Value, series.Interval{From: e.Interval.Low, To: e.Interval.High}
 	}
 	for _, role := range precedence {
 		if w, ok := verdicts[role]; ok && role != lead {
@@ -67,13 +72,13 @@ func (r *Result) compare(lead, other drive.Role, v, w verdict, rules Rules) {
 			return // air alone may step for other reasons
 		}
 		r.Confidence = Low
-		r.Warnings = append(r.Warnings, fmt.Sprintf("the %s says %s, but the %s says %s: %s", lead, v.outcome, other, w.outcome, w.reason))
+		r.warn(estimate.Disagreement, "the %s says %s, but the %s says %s: %s", lead, v.outcome, other, w.outcome, w.reason)
 	case v.outcome != Opened:
 		r.Confidence = High
 	default:
 		early, late := rules.Agreement/6, rules.Agreement
-		delay := w.evidence.Onset - v.evidence.Onset
-		if delay >= -early-v.evidence.Interval95.Duration() && delay <= late {
+		delay := w.evidence.Onset.Value - v.evidence.Onset.Value
+		if delay >= -early-v.evidence.Onset.Interval.Width() && delay <= late {
 			if r.Confidence == Medium {
 				r.Confidence = High
 			}
@@ -85,6 +90,6 @@ func (r *Result) compare(lead, other drive.Role, v, w verdict, rules Rules) {
 		if !isAir(other) {
 			r.Confidence = Low
 		}
-		r.Warnings = append(r.Warnings, fmt.Sprintf("the %s puts the opening at %.0f s, %.0f s from that of the %s; they are not averaged", other, w.evidence.Onset, delay, lead))
+		r.warn(estimate.Disagreement, "the %s puts the opening at %.0f s, %.0f s from that of the %s; they are not averaged", other, w.evidence.Onset.Value, delay, lead)
 	}
 }

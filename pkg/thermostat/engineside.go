@@ -3,8 +3,6 @@ package thermostat
 import (
 	"fmt"
 	"math"
-
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // On the engine side the coolant climbs until the thermostat opens, often
@@ -204,7 +202,7 @@ func (tr *trace) judgeCool(speed []float64, start, highest float64, rules Rules,
 	}
 	if meanOf(speed, from, n) > rules.PlateauSpeed.MetresPerSecond() {
 		v.outcome, v.firm = StuckOpen, true
-		v.reason = fmt.Sprintf("the coolant settles at %s while driving at %.0f km/h: something cools it that a closed thermostat would keep out", degrees(tr.mean(tr.t[from], tr.t[n-1])), quantity.Speed(meanOf(speed, from, n)).KilometresPerHour())
+		v.reason = fmt.Sprintf("the coolant settles at %s while driving at %v: something cools it that a closed thermostat would keep out", degrees(tr.mean(tr.t[from], tr.t[n-1])), speedOf(meanOf(speed, from, n)))
 	}
 }
 

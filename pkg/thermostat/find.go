@@ -26,12 +26,14 @@ var ErrNoEvidence = errors.New("no channel that shows the thermostat")
 // precedence lists the channels by how directly they show the opening.
 var precedence = []drive.Role{drive.TopTank, drive.Coolant, drive.BottomTank, drive.EngineBay, drive.Intake}
 
-// Find looks for the opening with the default rules.
+// Find looks for the opening with the default rules. It fails as [FindWith]
+// does.
 func Find(d *drive.Drive) (Result, error) { return FindWith(d, DefaultRules()) }
 
 // FindWith looks for the opening with the given rules. The error wraps
 // [ErrNoEvidence] if the drive has none of the channels; weak or missing
-// evidence is no error but an [Outcome].
+// evidence is no error but an [Outcome]. It wraps [quantity.ErrOutOfRange] if a
+// rule that must be above 0 is not.
 func FindWith(d *drive.Drive, rules Rules) (Result, error) {
 	none := Result{Drive: d.Name, Onset: math.NaN(), FullyOpen: math.NaN()}
 	if err := rules.check(); err != nil {
@@ -67,13 +69,6 @@ func hasAny(d *drive.Drive) bool {
 		}
 	}
 	return false
-}
-
-func (r Rules) check() error {
-	if !(r.MaximumGap > 0 && r.RiseTime > 0 && r.MinimumRise > 0 && r.Band > 0 && r.MinimumStep > 0 && r.PlateauTime > 0) || !r.Lowest.IsValid() {
-		return fmt.Errorf("thermostat: rules %+v: times, rises, band and temperatures must be positive; start from DefaultRules()", r)
-	}
-	return nil
 }
 
 func judge(d *drive.Drive, tr *trace, traces map[drive.Role]*trace, rules Rules) verdict {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -108,7 +109,7 @@ func TestOnsetOfMadeDrives(t *testing.T) {
 	if got := r.AtOnset[drive.TopTank].Value.Celsius(); math.Abs(got-35) > 2 || r.AtOnset[drive.TopTank].Meaning == "" {
 		t.Errorf("top tank at onset %.1f °C, made 35 °C", got)
 	}
-	if got := r.Regulation.Level.Celsius(); math.Abs(got-82) > 0.5 {
+	if got := quantity.Kelvin(r.Regulation.Level.Value).Celsius(); math.Abs(got-82) > 0.5 {
 		t.Errorf("regulation at %.1f °C, made 82 °C", got)
 	}
 	for _, e := range r.Evidence {

@@ -143,10 +143,7 @@ var channelSets = []struct {
 // that, 100 have a thermostat stuck open and 100 are warm restarts. Prints the
 // table that is stored in testdata/recovery.txt.
 func TestRecovery(t *testing.T) {
-	drives := 1000
-	if os.Getenv("BONNETBOOK_PROOF_DRIVES") != "" {
-		fmt.Sscan(os.Getenv("BONNETBOOK_PROOF_DRIVES"), &drives)
-	}
+	drives := proofDrives()
 	// The rules were settled on seeds 0 to 999; these are others.
 	first := uint64(100_000)
 	for _, set := range channelSets {
@@ -206,18 +203,28 @@ func TestRecovery(t *testing.T) {
 		}
 		slices.Sort(errors)
 		slices.Sort(widths)
-		at := func(x []float64, q float64) float64 {
-			if len(x) == 0 {
-				return math.NaN()
-			}
-			return x[int(q*float64(len(x)-1))]
-		}
 		var b strings.Builder
 		for _, k := range []string{"opens", "short", "stuck", "warm"} {
 			fmt.Fprintf(&b, "\n    %-5s %v", k, outcomes[k])
 		}
 		fmt.Printf("%s: %d open, %d answered; interval holds truth %.1f %% (too early %.1f %%, too late %.1f %%); |error| median %.1f s, 90 %% %.1f s; interval median %.0f s; false openings %d of %d that do not open%s\n",
 			set.name, openings, answered, 100*float64(held)/float64(answered), 100*float64(early)/float64(answered), 100*float64(late)/float64(answered),
-			at(errors, 0.5), at(errors, 0.9), at(widths, 0.5), false_, closed, b.String())
+			quantileOf(errors, 0.5), quantileOf(errors, 0.9), quantileOf(widths, 0.5), false_, closed, b.String())
 	}
+}
+
+func proofDrives() int {
+	drives := 1000
+	if n := os.Getenv("BONNETBOOK_PROOF_DRIVES"); n != "" {
+		fmt.Sscan(n, &drives)
+	}
+	return drives
+}
+
+// quantileOf is that of sorted values.
+func quantileOf(x []float64, q float64) float64 {
+	if len(x) == 0 {
+		return math.NaN()
+	}
+	return x[int(q*float64(len(x)-1))]
 }

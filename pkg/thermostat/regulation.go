@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -15,17 +16,31 @@ func (tr *trace) regulation(from float64) Regulation {
 		return Regulation{CyclingPeriod: math.NaN()}
 	}
 	r := Regulation{Role: tr.role, Interval: series.Interval{From: tr.t[lo], To: tr.t[len(tr.t)-1]}}
-	r.Level = quantity.Kelvin(tr.quantile(lo, len(tr.t), 0.5))
-	// Half-minute means stand in for independent readings.
+	r.Level = tr.heldLevel(lo)
+	r.CyclingPeriod, r.CyclingAmplitude = tr.cycling(lo)
+	return r
+}
+
+// heldLevel is the median from bin lo on. Half-minute means stand in for
+// independent readings.
+func (tr *trace) heldLevel(lo int) estimate.Estimate {
+	const name = "regulated temperature"
+	shown := quantity.KindTemperature.Shown()
+	median := tr.quantile(lo, len(tr.t), 0.5)
 	var means []float64
 	for x := tr.t[lo]; x < tr.t[len(tr.t)-1]; x += 30 {
 		if m := tr.mean(x, x+30); !math.IsNaN(m) {
 			means = append(means, m)
 		}
 	}
-	r.LevelUncertainty = quantity.KelvinDifference(spread(means) / math.Sqrt(float64(max(1, len(means)))))
-	r.CyclingPeriod, r.CyclingAmplitude = tr.cycling(lo)
-	return r
+	u := spread(means) / math.Sqrt(float64(len(means)))
+	if math.IsNaN(u) {
+		return estimate.Between(name, median, shown, estimate.NoInterval(), estimate.NoBasis, math.NaN())
+	}
+	half := 1.96 * u
+	e := estimate.Between(name, median, shown, estimate.Interval{Low: median - half, High: median + half, Level: 0.95}, estimate.WithinDrive, math.Inf(1))
+	e.Count = len(means)
+	return e
 }
 
 func spread(x []float64) float64 {

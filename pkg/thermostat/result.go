@@ -2,9 +2,11 @@ package thermostat
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -63,10 +65,9 @@ const (
 type Evidence struct {
 	Role  drive.Role
 	Model Model
-	// Onset is the estimated begin of opening in seconds of drive time.
-	Onset float64
-	// Interval95 holds the true onset in 95 of 100 such drives.
-	Interval95 series.Interval
+	// Onset is the begin of opening in drive time; the interval is that of the
+	// posterior, widened by what readings and probe can't resolve.
+	Onset estimate.Estimate
 	// LogEvidence is half the difference of the Bayesian information
 	// criterion between the best model without and with the opening: above 5
 	// is strong, below 0 speaks against an opening.
@@ -89,10 +90,9 @@ type Regulation struct {
 	// Role is the channel it was read on; empty if there is none.
 	Role     drive.Role
 	Interval series.Interval
-	Level    quantity.Temperature
-	// LevelUncertainty is the standard uncertainty of Level from scatter
-	// alone, without calibration.
-	LevelUncertainty quantity.TemperatureDifference
+	// Level is the median; its interval is from scatter alone, without the
+	// probe's own error.
+	Level estimate.Estimate
 	// CyclingPeriod is the time between neighbouring maxima in seconds, NaN
 	// where no cycling rises above the resolution and noise.
 	CyclingPeriod float64
@@ -105,7 +105,7 @@ type Result struct {
 	Drive   string
 	Outcome Outcome
 	// Onset is when the thermostat began to open, in seconds of drive time;
-	// NaN unless Outcome is Opened.
+	// NaN unless Outcome is Opened. Opening gives it as an estimate.
 	Onset float64
 	// Interval95 holds the true onset in 95 of 100 such drives; empty unless
 	// Outcome is Opened.
@@ -121,9 +121,50 @@ type Result struct {
 	Confidence Confidence
 	// Reason says in words why the outcome was chosen.
 	Reason   string
-	Warnings []string
+	Warnings []estimate.Warning
 
 	lead drive.Role // the channel that gives the outcome, empty where none does
+}
+
+// Kinds of warnings about an opening.
+const (
+	Indirect estimate.Kind = "indirect" // nothing that coolant flows through shows it
+)
+
+func (r *Result) warn(kind estimate.Kind, format string, arguments ...any) {
+	r.Warnings = append(r.Warnings, estimate.Warning{Kind: kind, Subject: r.Drive, Text: fmt.Sprintf(format, arguments...)})
+}
+
+var seconds = quantity.KindDuration.SI()
+
+// Opening returns when the thermostat began to open as an estimate in seconds
+// of drive time; unknown, with the reason, unless Outcome is Opened.
+func (r Result) Opening() estimate.Estimate {
+	e := estimate.Unknown(nameOpening, seconds, fmt.Sprintf("%s: %s", r.Outcome, r.Reason))
+	if r.Outcome == Opened {
+		e = onset(r.Onset, r.Interval95)
+		e.Contributions = r.contributions("", e)
+	}
+	e.Warnings = r.Warnings
+	return e
+}
+
+const nameOpening = "opening of the thermostat"
+
+// onset is an instant with its 95 % interval from a posterior.
+func onset(t float64, v series.Interval) estimate.Estimate {
+	return estimate.Between(nameOpening, t, seconds, estimate.Interval{Low: v.From, High: v.To, Level: 0.95}, estimate.Likelihood, math.NaN())
+}
+
+// contributions names the one source of an onset's uncertainty: how this drive
+// warmed up, as one channel saw it.
+func (r Result) contributions(role drive.Role, e estimate.Estimate) []estimate.Contribution {
+	id := fmt.Sprintf("%s, drive %q", nameOpening, r.Drive)
+	if role != "" {
+		id += ", " + string(role)
+	}
+	e.Contributions = nil
+	return []estimate.Contribution{{Source: estimate.Source{Kind: estimate.Scatter, ID: id}, Effect: e.StandardUncertainty()}}
 }
 
 // IsOpen reports whether the thermostat is known to have been open at drive
@@ -155,7 +196,7 @@ func (r Result) String() string {
 		fmt.Fprintf(&b, "\n  %s: %s", e.Role, e.Says)
 	}
 	if r.Regulation.Role != "" {
-		fmt.Fprintf(&b, "\n  regulates at %v (%s)", r.Regulation.Level, r.Regulation.Role)
+		fmt.Fprintf(&b, "\n  regulates at %v (%s)", quantity.Kelvin(r.Regulation.Level.Value), r.Regulation.Role)
 		if r.Regulation.CyclingPeriod > 0 {
 			fmt.Fprintf(&b, ", cycling every %.0f s by ±%.1f K", r.Regulation.CyclingPeriod, r.Regulation.CyclingAmplitude.Kelvins())
 		}
@@ -164,7 +205,7 @@ func (r Result) String() string {
 		fmt.Fprintf(&b, "\n  not %.0f s (%s): %s", c.Time, c.Role, c.Why)
 	}
 	for _, w := range r.Warnings {
-		fmt.Fprintf(&b, "\n  warning: %s", w)
+		fmt.Fprintf(&b, "\n  warning: %s", w.Text)
 	}
 	return b.String()
 }

@@ -1,6 +1,10 @@
 package thermostat
 
-import "github.com/bonnetbook/bonnetbook/pkg/quantity"
+import (
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
 
 // Rules are the physical bounds that the search works with. Start from
 // [DefaultRules] and change single fields. Times are in seconds.
@@ -50,4 +54,26 @@ func DefaultRules() Rules {
 		MinimumStep: 4, StepEvidence: 12, Agreement: 180,
 		PlateauTime: 480, PlateauSpeed: 35 * quantity.KilometrePerHour,
 	}
+}
+
+func (r Rules) check() error {
+	seconds, kelvin := quantity.KindDuration.SI(), quantity.KindTemperatureDifference.SI()
+	for _, c := range []struct {
+		name  string
+		value float64
+		unit  quantity.Unit
+	}{
+		{"MaximumGap", r.MaximumGap, seconds},
+		{"Lowest", r.Lowest.Kelvin(), quantity.KindTemperature.SI()},
+		{"MinimumRise", r.MinimumRise.Kelvins(), kelvin},
+		{"RiseTime", r.RiseTime, seconds},
+		{"Band", r.Band.Kelvins(), kelvin},
+		{"MinimumStep", r.MinimumStep.Kelvins(), kelvin},
+		{"PlateauTime", r.PlateauTime, seconds},
+	} {
+		if !(c.value > 0) || math.IsInf(c.value, 1) {
+			return quantity.OutOfRange("thermostat.Rules", c.name, c.value, 0, math.Inf(1), c.unit, "start from thermostat.DefaultRules()")
+		}
+	}
+	return nil
 }

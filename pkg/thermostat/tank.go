@@ -25,7 +25,6 @@ func judgeTank(tr *trace, coolant *trace, least float64, rules Rules) verdict {
 	plateau := tr.quantile(n/3, n, 0.7)
 	start := tr.quantile(0, max(5, tr.index(tr.t[0]+30)), 0.5)
 	hot := celsius(55)
-	top := tr.quantile(0, n, 0.98)
 	if start > hot && start > plateau-12 {
 		v.outcome, v.firm = AlreadyOpen, true
 		v.reason = fmt.Sprintf("the %s is at %s from the first reading, near the %s that it holds later", tr.role, degrees(start), degrees(plateau))
@@ -50,22 +49,20 @@ func judgeTank(tr *trace, coolant *trace, least float64, rules Rules) verdict {
 		tr.fitRise(c, plateau, &v)
 		return v
 	}
-	for _, c := range tr.rises(least, rules) {
-		if top := tr.quantile(c.peak, tr.index(tr.t[c.peak]+400), 0.9); c.rate > 0.5*rules.MinimumRate && tr.y[c.from] < celsius(60) && top > rules.Lowest.Kelvin() {
-			v.reason = fmt.Sprintf("the %s rises from %s to %s at %.0f s, more slowly than an opening usually shows: a slow probe, or a thermostat stuck open", tr.role, degrees(tr.y[c.from]), degrees(top), tr.t[c.from])
-			return v
-		}
-	}
-	for _, r := range tr.runs[1:] { // a jump across a gap hides the opening
-		before, after := tr.quantile(max(0, r[0]-10), r[0], 0.5), tr.quantile(r[0], min(n, r[0]+10), 0.5)
-		if after-before > least && after > hot && after > plateau-15 {
-			v.reason = fmt.Sprintf("the %s goes from %s to %s across a gap of %.0f s: it opened there, unseen", tr.role, degrees(before), degrees(after), tr.t[r[0]]-tr.t[r[0]-1])
-			return v
-		}
+	tr.judgeNoRise(start, plateau, least, rules, &v)
+	return v
+}
+
+// judgeNoRise says what a tank without an opening's rise means.
+func (tr *trace) judgeNoRise(start, plateau, least float64, rules Rules, v *verdict) {
+	n := len(tr.t)
+	top := tr.quantile(0, n, 0.98)
+	if v.reason = tr.hiddenOpening(plateau, least, rules); v.reason != "" {
+		return
 	}
 	if tr.role == drive.BottomTank && top-start > 10 {
 		v.reason = fmt.Sprintf("the %s rises from %s to %s without one clear step", tr.role, degrees(start), degrees(top))
-		return v
+		return
 	}
 	tail := tr.mean(tr.t[n-1]-60, tr.t[n-1]+1) - tr.mean(tr.t[n-1]-300, tr.t[n-1]-240)
 	switch {
@@ -78,7 +75,24 @@ func judgeTank(tr *trace, coolant *trace, least float64, rules Rules) verdict {
 	default:
 		v.reason = fmt.Sprintf("the %s climbs from %s to %s without a fast rise and without a plateau", tr.role, degrees(start), degrees(top))
 	}
-	return v
+}
+
+// hiddenOpening returns why an opening may be there unseen: a rise that is too
+// slow to count, or one across a gap; empty if neither.
+func (tr *trace) hiddenOpening(plateau, least float64, rules Rules) string {
+	n := len(tr.t)
+	for _, c := range tr.rises(least, rules) {
+		if top := tr.quantile(c.peak, tr.index(tr.t[c.peak]+400), 0.9); c.rate > 0.5*rules.MinimumRate && tr.y[c.from] < celsius(60) && top > rules.Lowest.Kelvin() {
+			return fmt.Sprintf("the %s rises from %s to %s at %.0f s, more slowly than an opening usually shows: a slow probe, or a thermostat stuck open", tr.role, degrees(tr.y[c.from]), degrees(top), tr.t[c.from])
+		}
+	}
+	for _, r := range tr.runs[1:] {
+		before, after := tr.quantile(max(0, r[0]-10), r[0], 0.5), tr.quantile(r[0], min(n, r[0]+10), 0.5)
+		if after-before > least && after > celsius(55) && after > plateau-15 {
+			return fmt.Sprintf("the %s goes from %s to %s across a gap of %.0f s: it opened there, unseen", tr.role, degrees(before), degrees(after), tr.t[r[0]]-tr.t[r[0]-1])
+		}
+	}
+	return ""
 }
 
 // rise is a stretch of fast rise: bins [from, to), steepest at peak.
@@ -183,26 +197,30 @@ func (tr *trace) fitRise(c rise, plateau float64, v *verdict) {
 		v.reason = fmt.Sprintf("the rise of the %s at %.0f s is too close to an end of the record to be dated", tr.role, tr.t[c.peak])
 		return
 	}
-	onset := p.Quantile(0.5)
+	begin := p.Quantile(0.5)
 	earlier := 0.0 // the radiator fills first
 	if tr.role == drive.BottomTank {
 		earlier = 4
 	}
 	half := tr.step / 4 // a reading stands for the time around it
-	e := &Evidence{Role: tr.role, Model: Rise, Onset: onset,
-		Interval95:  series.Interval{From: p.Quantile(0.025) - half - earlier, To: p.Quantile(0.975) + half},
+	e := &Evidence{Role: tr.role, Model: Rise,
+		Onset:       onset(begin, series.Interval{From: p.Quantile(0.025) - half - earlier, To: p.Quantile(0.975) + half}),
 		LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
 	target := tr.quantile(c.peak, min(len(tr.t), tr.index(tr.t[c.peak]+300)), 0.8)
-	base := tr.mean(onset-10, onset)
+	base := tr.mean(begin-10, begin)
 	for i := c.peak; i < run[1]; i++ {
 		if tr.y[i] >= base+0.9*(target-base) {
 			v.fullyOpen = tr.t[i]
 			break
 		}
 	}
-	e.Says = fmt.Sprintf("creeps to %s, then rises %.0f K within %.0f s from %.0f s on", degrees(base), target-base, v.fullyOpen-onset, onset)
+	e.Says = fmt.Sprintf("creeps to %s, then rises %.0f K within %.0f s from %.0f s on", degrees(base), target-base, v.fullyOpen-begin, begin)
 	v.outcome, v.evidence, v.firm = Opened, e, target-base > 12
 	v.reason = fmt.Sprintf("the %s %s", tr.role, e.Says)
+}
+
+func speedOf(metresPerSecond float64) quantity.Speed {
+	return quantity.Speed(metresPerSecond) * quantity.MetrePerSecond
 }
 
 func celsius(c float64) float64 { return quantity.Celsius(c).Kelvin() }

@@ -1,0 +1,93 @@
+package regression
+
+import (
+	"errors"
+	"math"
+)
+
+// TrendFit is the regression of a signal on a quadratic trend and one other
+// signal, over the samples where both are present.
+type TrendFit struct {
+	Rows     int
+	RSSTrend float64 // residual sum of squares of the trend alone
+	RSS      float64 // with the other signal
+	// Coefficient is that of the other signal; 0 where the trend explains it
+	// or there are fewer than 8 samples.
+	Coefficient float64
+}
+
+// OnTrend fits y = c0 + c1·u + c2·u² + b·x, with u running from −1 to 1 over
+// the slice, in one pass by the normal equations. Missing samples of either
+// (NaN) are left out.
+func OnTrend(y, x []float64) TrendFit {
+	var s [4][5]float64 // normal equations of (1, u, u², x | y)
+	syy, n := 0.0, 0
+	scale := 2 / float64(len(y))
+	for i, v := range y {
+		w := x[i]
+		if math.IsNaN(v) || math.IsNaN(w) {
+			continue
+		}
+		u := float64(i)*scale - 1
+		u2 := u * u
+		s[0][0]++
+		s[0][1] += u
+		s[0][2] += u2
+		s[0][3] += w
+		s[0][4] += v
+		s[1][2] += u2 * u
+		s[1][3] += u * w
+		s[1][4] += u * v
+		s[2][2] += u2 * u2
+		s[2][3] += u2 * w
+		s[2][4] += u2 * v
+		s[3][3] += w * w
+		s[3][4] += w * v
+		syy += v * v
+		n++
+	}
+	s[1][1] = s[0][2]
+	f := TrendFit{Rows: n, RSSTrend: syy, RSS: syy}
+	if n < 8 {
+		return f
+	}
+	// Forward elimination: after the trend's rows are eliminated, row 3 holds
+	// what is left of the signal.
+	for k := range 3 {
+		if !(s[k][k] > 1e-12*float64(n)) {
+			return f
+		}
+		f.RSSTrend -= s[k][4] * s[k][4] / s[k][k]
+		for r := k + 1; r < 4; r++ {
+			m := s[k][r] / s[k][k]
+			for c := r; c < 5; c++ {
+				s[r][c] -= m * s[k][c]
+			}
+		}
+	}
+	f.RSS = f.RSSTrend
+	if s[3][3] > 0 {
+		f.Coefficient = s[3][4] / s[3][3]
+		f.RSS = f.RSSTrend - s[3][4]*f.Coefficient
+	}
+	return f
+}
+
+// Detrended returns y − b·x less its own quadratic trend, NaN where y or x is
+// missing. With fewer than three values left nothing is taken off.
+func Detrended(y, x []float64, b float64) []float64 {
+	n := len(y)
+	rest := make([]float64, n)
+	columns := [][]float64{make([]float64, n), make([]float64, n), make([]float64, n)}
+	scale := 2 / float64(n)
+	for i := range y {
+		rest[i] = y[i] - b*x[i]
+		u := float64(i)*scale - 1
+		columns[0][i], columns[1][i], columns[2][i] = 1, u, u*u
+	}
+	f, err := LeastSquares(rest, columns, DefaultOptions())
+	if err != nil && !errors.Is(err, ErrDependent) {
+		return rest
+	}
+	return f.Residuals
+}
