@@ -16,11 +16,13 @@ var p_pkg_recording = table.Package{
 			"Join",
 			"Load",
 			"Open",
+			"Read",
 		},
 		Values: []any{
 			pkg.Join,
 			pkg.Load,
 			pkg.Open,
+			pkg.Read,
 		},
 	},
 	Vars: table.Symbols{

@@ -43,6 +43,7 @@ var p_pkg_segment = table.Package{
 	},
 	Types: table.Symbols{
 		Names: []string{
+			"Cause",
 			"Kind",
 			"Pair",
 			"Position",
@@ -52,6 +53,7 @@ var p_pkg_segment = table.Package{
 			"Tolerances",
 		},
 		Values: []any{
+			(*pkg.Cause)(nil),
 			(*pkg.Kind)(nil),
 			(*pkg.Pair)(nil),
 			(*pkg.Position)(nil),

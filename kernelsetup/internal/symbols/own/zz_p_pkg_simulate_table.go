@@ -14,6 +14,7 @@ var p_pkg_simulate = table.Package{
 	Funcs: table.Symbols{
 		Names: []string{
 			"CSV",
+			"CampaignFiles",
 			"ClockStep",
 			"Cold",
 			"ColdAirDuct",
@@ -21,6 +22,7 @@ var p_pkg_simulate = table.Package{
 			"Demo",
 			"DemoCar",
 			"DemoFiles",
+			"DemoOn",
 			"Drive",
 			"GPX",
 			"Gap",
@@ -36,6 +38,7 @@ var p_pkg_simulate = table.Package{
 		},
 		Values: []any{
 			pkg.CSV,
+			pkg.CampaignFiles,
 			pkg.ClockStep,
 			pkg.Cold,
 			pkg.ColdAirDuct,
@@ -43,6 +46,7 @@ var p_pkg_simulate = table.Package{
 			pkg.Demo,
 			pkg.DemoCar,
 			pkg.DemoFiles,
+			pkg.DemoOn,
 			pkg.Drive,
 			pkg.GPX,
 			pkg.Gap,

@@ -21,6 +21,9 @@ var packages = []*table.Package{
 	&p_pkg_plan,
 	&p_pkg_quantity,
 	&p_pkg_recording,
+	&p_pkg_recording_account,
+	&p_pkg_recording_layout,
+	&p_pkg_regression,
 	&p_pkg_roadload,
 	&p_pkg_segment,
 	&p_pkg_sensor,
@@ -28,6 +31,7 @@ var packages = []*table.Package{
 	&p_pkg_simulate,
 	&p_pkg_thermostat,
 	&p_pkg_uncertainty,
+	&p_pkg_verdict,
 }
 
 const madeWith = "go1.26.8"
