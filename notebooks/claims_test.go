@@ -146,7 +146,7 @@ func TestClaims(t *testing.T) {
 			run(t, limit, nil, exe, "run", "-q", "-keep-going", "-o", out, checked)
 			for _, c := range read(t, out).code() {
 				for _, o := range c.Outputs {
-					if o.Kind == "error" && strings.HasPrefix(string(c.Source), "// claim") {
+					if o.Kind == "error" && strings.Contains(string(c.Source), "// claim: ") {
 						t.Errorf("%s: %s\n%s", path, o.Value, c.Source)
 					}
 				}
@@ -172,7 +172,7 @@ func withChecks(t *testing.T, path string) (copied string, claims []string) {
 	for i, raw := range doc["cells"].([]any) {
 		cells = append(cells, raw)
 		for k, c := range f.Cells[i].Metadata.Bonnetbook.Claims {
-			source := fmt.Sprintf("// claim: %s\nif holds := %s; !holds {\n\tpanic(%q)\n}", c.Says, c.Holds, "the text says what the cells do not bear out: "+c.Says)
+			source := fmt.Sprintf("%s// claim: %s\nif holds := %s; !holds {\n\tpanic(%q)\n}", imports(c.Holds), c.Says, c.Holds, "the text says what the cells do not bear out: "+c.Says)
 			claims = append(claims, c.Says)
 			cells = append(cells, map[string]any{
 				"cell_type": "code", "id": fmt.Sprintf("claim-%d-%d", i, k), "metadata": map[string]any{},
@@ -202,4 +202,23 @@ func withChecks(t *testing.T, path string) (copied string, claims []string) {
 		t.Fatal(err)
 	}
 	return copied, claims
+}
+
+var qualifier = regexp.MustCompile(`\b([a-z]+)\.[A-Z]`)
+
+// imports returns the imports that a condition needs, which need not be those
+// of its notebook.
+func imports(condition string) string {
+	known := map[string]string{"math": "math", "strings": "strings", "slices": "slices"}
+	for _, own := range []string{"air", "clock", "compare", "drive", "engine", "quantity", "recording", "segment", "series", "thermostat"} {
+		known[own] = "github.com/bonnetbook/bonnetbook/pkg/" + own
+	}
+	text, seen := "", map[string]bool{}
+	for _, m := range qualifier.FindAllStringSubmatch(condition, -1) {
+		if path := known[m[1]]; path != "" && !seen[path] {
+			seen[path] = true
+			text += fmt.Sprintf("import %q\n", path)
+		}
+	}
+	return text
 }
