@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -43,6 +44,7 @@ var (
 	fence   = regexp.MustCompile("(?s)```.*?```")
 	spans   = regexp.MustCompile("`[^`]*`")
 	endings = regexp.MustCompile(`[.!?…]["”)*]*\s+`)
+	listed  = regexp.MustCompile(`^[0-9]+\. `)
 	digits  = regexp.MustCompile(`[0-9]`)
 	// pointers are numbers that name a notebook or say how long it takes.
 	pointers = regexp.MustCompile(`(?i)notebooks? [0-9]{2}(?:,? and [0-9]{2})?|\*\*(?:Next|Or skip to|Or):?\*\*:? [0-9]{2}|skip to\*\* [0-9]{2}|[0-9]+ minutes? (?:reading|exercises)`)
@@ -53,9 +55,10 @@ func sentencesOf(source string, afterCode bool) (all []sentence) {
 	result := afterCode
 	for _, paragraph := range strings.Split(fence.ReplaceAllString(source, ""), "\n") {
 		paragraph = strings.TrimSpace(strings.TrimLeft(paragraph, "> -"))
+		paragraph = listed.ReplaceAllString(paragraph, "")
 		if strings.HasPrefix(paragraph, "#") {
 			result = false
-			paragraph = strings.TrimLeft(paragraph, "# ")
+			continue // a heading names, it does not tell
 		}
 		for from := 0; from < len(paragraph); {
 			to := len(paragraph)
@@ -143,7 +146,11 @@ func TestClaims(t *testing.T) {
 				return
 			}
 			out := filepath.Join(scratch, "claims", path)
-			run(t, limit, nil, exe, "run", "-q", "-keep-going", "-o", out, checked)
+			// Its status says that a cell failed; which one stands in the copy.
+			said, _ := exec.Command(exe, "run", "-q", "-keep-going", "-timeout", "2m", "-o", out, checked).CombinedOutput()
+			if _, err := os.Stat(out); err != nil {
+				t.Fatalf("%s: %v\n%s", path, err, said)
+			}
 			for _, c := range read(t, out).code() {
 				for _, o := range c.Outputs {
 					if o.Kind == "error" && strings.Contains(string(c.Source), "// claim: ") {
@@ -187,8 +194,10 @@ func withChecks(t *testing.T, path string) (copied string, claims []string) {
 	}
 	// Notebooks name their files from ../testdata.
 	root := filepath.Join(scratch, "checked")
-	if err := os.MkdirAll(filepath.Join(root, "notebooks"), 0o755); err != nil {
-		t.Fatal(err)
+	for _, dir := range []string{filepath.Join(root, "notebooks"), filepath.Join(scratch, "claims")} {
+		if err := os.MkdirAll(dir, 0o755); err != nil {
+			t.Fatal(err)
+		}
 	}
 	testdata, err := filepath.Abs("../testdata")
 	if err != nil {
