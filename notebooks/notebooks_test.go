@@ -28,10 +28,13 @@ type file struct {
 
 type cell struct {
 	Kind     string `json:"cell_type"`
-	Metadata struct{ Tags []string }
-	Source   text
-	Outputs  []output
-	Count    *int `json:"execution_count"`
+	Metadata struct {
+		Tags       []string
+		Bonnetbook marks
+	}
+	Source  text
+	Outputs []output
+	Count   *int `json:"execution_count"`
 }
 
 type output struct {
