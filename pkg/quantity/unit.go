@@ -26,6 +26,16 @@ func (u Unit) Symbol() string {
 	return u.symbol
 }
 
+// Spelling returns how the unit is written to a file, so that [Lookup] and
+// [FindUnits] find it again: its symbol, "fraction" for a fraction, and nothing
+// for a plain number.
+func (u Unit) Spelling() string {
+	if u.bare() && u.kind != KindNumber {
+		return fraction
+	}
+	return u.symbol
+}
+
 // bare tells that values in this unit are written as numbers alone.
 func (u Unit) bare() bool { return u.symbol == "" }
 
