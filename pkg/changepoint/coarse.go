@@ -6,10 +6,11 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/regression"
 )
 
-// Coarse is [Pelt] for long sequences: it searches block means and then
-// places each break exactly between its neighbours. Cost is linear in the
-// length. A regime shorter than two blocks can be missed; the block length is
-// ⌈n/blocks⌉. penalty is per break in units of the full sequence, as for Pelt.
+// Coarse is [Pelt] for long sequences: it searches block means and then places
+// each break exactly between its neighbours. Cost is linear in the length. A
+// regime shorter than two blocks can be missed; the block length is ⌈n/blocks⌉.
+// penalty is per break in units of the full sequence, as for Pelt. It fails as
+// Pelt does, and for fewer than 16 blocks.
 func Coarse(x []float64, model Model, penalty float64, minLength, blocks int) (Fit, error) {
 	if blocks < 16 {
 		return Fit{}, fmt.Errorf("changepoint: %d blocks: %w: at least 16 are needed", blocks, ErrInput)

@@ -47,6 +47,10 @@ func (c Curve) At(t []float64, x float64) float64 {
 // Journal of Computational and Graphical Statistics 28, 265–275. Cost is
 // between linear and quadratic in the length; use [KinksCoarse] beyond a
 // thousand samples.
+//
+// It fails, wrapping [ErrInput], for too few or unusable values, abscissae that
+// do not ascend or are not as many, and a penalty or length that is not
+// positive.
 func Kinks(t, y []float64, penalty float64, minLength int) (Curve, error) {
 	if err := check(y, max(minLength, 2), 1); err != nil {
 		return Curve{}, err

@@ -7,7 +7,8 @@ import (
 
 // KinksCoarse is [Kinks] for long sequences: it searches block means and then
 // moves each knot to the best sample between its neighbours' blocks. Cost is
-// linear in the length. penalty is per knot in units of the full sequence.
+// linear in the length. penalty is per knot in units of the full sequence. It
+// fails as Kinks does, and for fewer than 16 blocks.
 func KinksCoarse(t, y []float64, penalty float64, minLength, blocks int) (Curve, error) {
 	if blocks < 16 {
 		return Curve{}, fmt.Errorf("changepoint: %d blocks: %w: at least 16 are needed", blocks, ErrInput)

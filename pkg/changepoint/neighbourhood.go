@@ -12,6 +12,9 @@ import (
 //
 // The dynamic programme of Auger & Lawrence 1989 and Bai & Perron 2003; exact;
 // cost grows as maxBreaks·n², so use it up to some ten thousand values.
+//
+// It fails, wrapping [ErrInput], for too few or unusable values and a negative
+// number of breaks.
 func Neighbourhood(x []float64, model Model, maxBreaks, minLength int) ([]Fit, error) {
 	if err := check(x, minLength, model.coefficients()); err != nil {
 		return nil, err

@@ -14,6 +14,9 @@ import (
 // Killick, Fearnhead & Eckley 2012, Journal of the American Statistical
 // Association 107, 1590–1598: exact, and linear in the length where breaks
 // keep coming. [Penalty] gives a usual penalty.
+//
+// It fails, wrapping [ErrInput], for too few or unusable values and a negative
+// penalty.
 func Pelt(x []float64, model Model, penalty float64, minLength int) (Fit, error) {
 	if err := check(x, minLength, model.coefficients()); err != nil {
 		return Fit{}, err

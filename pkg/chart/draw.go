@@ -46,7 +46,8 @@ func (p Panel) weight() float64 {
 	return p.Weight
 }
 
-// PNG returns the figure as a PNG image.
+// PNG returns the figure as a PNG image. It fails for a panel that can't be
+// drawn; the error names the figure.
 func (f *Figure) PNG() ([]byte, error) {
 	w, h := f.size()
 	c := vgimg.NewWith(vgimg.UseWH(vg.Length(w), vg.Length(h)), vgimg.UseDPI(dotsPerInch))
@@ -60,7 +61,7 @@ func (f *Figure) PNG() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// SVG returns the figure as an SVG document.
+// SVG returns the figure as an SVG document. It fails as [Figure.PNG] does.
 func (f *Figure) SVG() ([]byte, error) {
 	w, h := f.size()
 	c := vgsvg.New(vg.Length(w), vg.Length(h))

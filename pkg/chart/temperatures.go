@@ -152,8 +152,9 @@ func seriesLine(s *series.Series, name string, style Style, unit quantity.Unit) 
 	return l
 }
 
-// Rise draws how far intake and engine bay lie above ambient, in kelvin with
-// a scale of °F of difference, and the speed below.
+// Rise draws how far intake and engine bay lie above ambient, in kelvin with a
+// scale of °F of difference, and the speed below. It fails for a drive that has
+// neither, or no ambient channel.
 func Rise(d *drive.Drive, more ...Mark) (*Figure, error) {
 	m := collect(more)
 	p := Panel{YLabel: "above ambient (K)", Right: FahrenheitDegrees(), Weight: 1.3, Bands: m.bands, Markers: m.markers, ZeroLine: true}

@@ -104,7 +104,7 @@ func DefaultRules() Rules {
 
 func (r Rules) check() error {
 	if !(r.Level > 0 && r.Level < 1) {
-		return fmt.Errorf("compare: level %v: an interval's level lies between 0 and 1, such as 0.95", r.Level)
+		return quantity.OutOfRange("compare", "level of the intervals", r.Level, 0, 1, quantity.Unit{}, "such as 0.95")
 	}
 	if len(r.Strata) == 0 {
 		return fmt.Errorf("compare: no strata; start from compare.DefaultRules()")

@@ -17,8 +17,9 @@ import (
 // deviation is the standard deviation between drives of one configuration.
 //
 // Source: two-sample t test, noncentral t distribution; the side that points
-// the wrong way is left out as in R's power.t.test. n ≥ 2; NaN and an error
-// outside.
+// the wrong way is left out as in R's power.t.test. n ≥ 2, a deviation above 0
+// and a level between 0 and 1; outside, NaN and an error that wraps
+// [quantity.ErrOutOfRange].
 func Power(n int, difference, deviation quantity.TemperatureDifference, level float64) (float64, error) {
 	if err := checkPower(n, deviation, level); err != nil {
 		return math.NaN(), err
@@ -32,11 +33,11 @@ func Power(n int, difference, deviation quantity.TemperatureDifference, level fl
 func checkPower(n int, deviation quantity.TemperatureDifference, level float64) error {
 	switch {
 	case n < 2:
-		return fmt.Errorf("plan: %d drives a side: at least 2 are needed for any interval", n)
+		return quantity.OutOfRange("plan", "number of drives a side", float64(n), 2, math.Inf(1), quantity.Unit{}, "two are needed for any interval")
 	case !(deviation > 0):
-		return fmt.Errorf("plan: deviation between drives %v: must be above 0 K", deviation)
+		return quantity.OutOfRange("plan", "deviation between drives", float64(deviation), 0, math.Inf(1), quantity.KindTemperatureDifference.Shown(), "it must be above 0 K")
 	case !(level > 0 && level < 1):
-		return fmt.Errorf("plan: level %v: lies between 0 and 1, such as 0.95", level)
+		return quantity.OutOfRange("plan", "level", level, 0, 1, quantity.Unit{}, "such as 0.95")
 	}
 	return nil
 }
@@ -61,7 +62,7 @@ func DetectableDifference(n int, deviation quantity.TemperatureDifference, level
 		return quantity.TemperatureDifference(math.NaN()), err
 	}
 	if !(power > 0.5 && power < 1) {
-		return quantity.TemperatureDifference(math.NaN()), fmt.Errorf("plan: power %v: lies between 0.5 and 1, such as 0.8", power)
+		return quantity.TemperatureDifference(math.NaN()), quantity.OutOfRange("plan", "chance to see the difference", power, 0.5, 1, quantity.Unit{}, "such as 0.8")
 	}
 	lo, hi := quantity.TemperatureDifference(0), deviation
 	enough := func(d quantity.TemperatureDifference) bool {

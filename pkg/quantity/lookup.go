@@ -70,10 +70,20 @@ var indexes = func() (all [kinds]index) {
 	return all
 }()
 
-// find returns what s means: as it is written, else in any letter case if that
-// leaves one meaning.
-func (ix index) find(s string) (found spelled, ambiguous []spelled) {
-	n := normal.Replace(strings.TrimSpace(s))
+// kindsOf lists the kinds that know a spelling in lower case.
+var kindsOf = func() map[string][]Kind {
+	all := map[string][]Kind{}
+	for k := range kinds {
+		for low := range indexes[k].folded {
+			all[low] = append(all[low], k)
+		}
+	}
+	return all
+}()
+
+// find returns what a normalised spelling means: as it is written, else in any
+// letter case if that leaves one meaning.
+func (ix index) find(n string) (found spelled, ambiguous []spelled) {
 	if m, ok := ix.exact[n]; ok {
 		return m, nil
 	}
@@ -110,7 +120,7 @@ func lookup(kind Kind, spelling string) (u Unit, why string) {
 	if kind < 0 || kind >= kinds {
 		return Unit{}, "there is no such kind of quantity"
 	}
-	found, ambiguous := indexes[kind].find(spelling)
+	found, ambiguous := indexes[kind].find(normal.Replace(strings.TrimSpace(spelling)))
 	switch {
 	case len(ambiguous) > 0:
 		symbols := make([]string, len(ambiguous))
@@ -134,13 +144,13 @@ func lookup(kind Kind, spelling string) (u Unit, why string) {
 // words of their own in a header ("in", "t", "ch") are not found, those whose
 // degree sign was lost with the file's encoding ("?C") are.
 func FindUnits(spelling string, among ...Kind) []Unit {
-	spelling = undamaged.Replace(spelling)
+	n := normal.Replace(undamaged.Replace(strings.TrimSpace(spelling)))
 	var all []Unit
-	for k := range kinds {
-		if k == KindNumber || len(among) > 0 && !slices.Contains(among, k) {
+	for _, k := range kindsOf[strings.ToLower(n)] {
+		if len(among) > 0 && !slices.Contains(among, k) {
 			continue
 		}
-		if m, _ := indexes[k].find(spelling); m.unit != (Unit{}) && m.grade != behindNumber {
+		if m, _ := indexes[k].find(n); m.unit != (Unit{}) && m.grade != behindNumber {
 			all = append(all, m.unit)
 		}
 	}

@@ -158,7 +158,8 @@ func ParseVolume(text string) (Volume, error) { return parseIn[Volume](KindVolum
 func ParseMass(text string) (Mass, error) { return parseIn[Mass](KindMass, text) }
 
 // ParsePower parses a power such as "60 kW", "80 hp" (mechanical) or "82 PS"
-// (metric). "bhp" is refused, because it is used for both horsepowers.
+// (metric). "bhp", "HP" and "CV" are refused with the choice, because they are
+// used for both horsepowers and for more.
 // It fails as [Parse] does.
 func ParsePower(text string) (Power, error) { return parseIn[Power](KindPower, text) }
 

@@ -22,8 +22,8 @@ type RangeError struct {
 	Hint           string // what was probably meant; may be empty
 }
 
-// OutOfRange returns a *[RangeError] of these values: got, low and high in SI
-// units, shown in the given one.
+// OutOfRange returns the error for a value that is out of range, a *[RangeError]:
+// got, low and high are in SI units and shown in the given one.
 func OutOfRange(function, what string, got, low, high float64, unit Unit, hint string) error {
 	return &RangeError{function, what, got, low, high, unit, hint}
 }

@@ -26,6 +26,16 @@ func (u Unit) Symbol() string {
 	return u.symbol
 }
 
+// Spelling returns how the unit is written to a file, so that [Lookup] and
+// [FindUnits] find it again: its symbol, "fraction" for a fraction, and nothing
+// for a plain number.
+func (u Unit) Spelling() string {
+	if u.bare() && u.kind != KindNumber {
+		return fraction
+	}
+	return u.symbol
+}
+
 // bare tells that values in this unit are written as numbers alone.
 func (u Unit) bare() bool { return u.symbol == "" }
 
@@ -48,14 +58,26 @@ func (u Unit) ratio() (factor, per float64) {
 
 // ToSI returns the SI value of x in this unit: kelvin for x °C.
 func (u Unit) ToSI(x float64) float64 {
-	factor, per := u.ratio()
-	return (x-u.shift)*factor/per + u.offset
+	x -= u.shift
+	if u.factor != 0 {
+		x *= u.factor
+	}
+	if u.per != 0 {
+		x /= u.per
+	}
+	return x + u.offset
 }
 
 // FromSI returns what the SI value si is in this unit.
 func (u Unit) FromSI(si float64) float64 {
-	factor, per := u.ratio()
-	return (si-u.offset)*per/factor + u.shift
+	si -= u.offset
+	if u.per != 0 {
+		si *= u.per
+	}
+	if u.factor != 0 {
+		si /= u.factor
+	}
+	return si + u.shift
 }
 
 // Scale returns how a value in unit from is shown in unit to, both of one

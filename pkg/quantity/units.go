@@ -51,6 +51,7 @@ const (
 	minute         = 60
 	hour           = 3600
 	day            = 86400
+	fraction       = "fraction" // how a fraction of a whole is written where it needs a word
 )
 
 // table is the one table of units and their spellings, by kind. Factors: the
@@ -136,7 +137,7 @@ var table = [kinds]entry{
 		plausible: [][2]float64{{0.02, 1}}, guesses: []string{"%"},
 		units: []row{
 			{symbol: "%", factor: float64(PercentHumidity), spellings: "%|%RH|RH|%rF", behind: "percent"},
-			{symbol: "", spellings: "fraction"},
+			{symbol: "", spellings: fraction},
 		}},
 	KindRotationalSpeed: {name: "rotational speed", example: "5500 rpm",
 		plausible: [][2]float64{{5, 250}}, guesses: []string{"rpm", "1/s"},
@@ -252,13 +253,13 @@ var table = [kinds]entry{
 			{symbol: "s/day", per: day, spellings: "s/day|s/d|sec/day|seconds/day"},
 			{symbol: "s/h", per: hour, spellings: "s/h|s/hour"},
 			{symbol: "ppm", factor: 1e-6, spellings: "ppm"},
-			{symbol: ""},
+			{symbol: "", behind: fraction},
 		}},
 	KindShare: {name: "share", example: "12 %",
 		plausible: [][2]float64{{0, 1}}, guesses: []string{"%"},
 		units: []row{
 			{symbol: "%", factor: 0.01, spellings: "%", behind: "percent|pct"},
-			{symbol: ""},
+			{symbol: "", spellings: fraction},
 		}},
 	KindThermalInsulance: {name: "thermal insulance", example: "0.1 m2 K/W",
 		units: []row{{symbol: "m²·K/W", spellings: "m2K/W"}}},

@@ -287,6 +287,9 @@ func TestMissingUnitIsSuggested(t *testing.T) {
 func TestWhatIsShownCanBeTyped(t *testing.T) {
 	for _, k := range Kinds() {
 		for _, u := range k.Units() {
+			if back, err := Lookup(k, u.Spelling()); err != nil || back != u {
+				t.Errorf("%v of %v, written %q, is read as %v, %v", u, k, u.Spelling(), back, err)
+			}
 			if u.Symbol() == "1" {
 				continue
 			}
@@ -343,7 +346,7 @@ func TestFindUnits(t *testing.T) {
 		{"mmhg", "pressure mmHg"},
 		{"%", "relative humidity %, share %"},
 		{"%RH", "relative humidity %"},
-		{"fraction", "relative humidity 1"},
+		{"fraction", "relative humidity 1, share 1"},
 		{"g", "acceleration g, mass g"},
 		{"1e-7°", "angle 1e-7°"},
 		{"DEGREES", "angle °"},

@@ -68,6 +68,9 @@ type CoastDown struct {
 // that can't be, each named, and where the fit does not converge.
 //
 // Source: equation of motion of SAE J1263 and ISO 10521.
+//
+// It fails, wrapping [ErrTooFew], for runs that do not suffice, and, wrapping
+// [ErrOutOfRange], for speeds, times and options out of range.
 func FitCoastDown(vehicle Vehicle, runs []CoastRun, opt CoastOptions) (CoastDown, error) {
 	m, me, err := vehicle.effective("FitCoastDown")
 	if err != nil {

@@ -1,7 +1,7 @@
 package segment
 
 import (
-	"fmt"
+	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -56,11 +56,20 @@ func DefaultRules() Rules {
 }
 
 func (r Rules) check() error {
-	switch {
-	case !(r.StopBelow > 0 && r.MoveAbove >= r.StopBelow):
-		return fmt.Errorf("segment rules: StopBelow %v, MoveAbove %v: the first must be positive and not above the second", r.StopBelow, r.MoveAbove)
-	case !(r.MinimumDuration >= 0 && r.MaximumGap > 0 && r.StopAndGoWindow > 0 && r.SteadyHold > 0 && r.StopHold >= 0):
-		return fmt.Errorf("segment rules: durations must be positive: minimum %v s, gap %v s, window %v s, steady %v s; start from DefaultRules()", r.MinimumDuration, r.MaximumGap, r.StopAndGoWindow, r.SteadyHold)
+	if !(r.StopBelow > 0 && r.MoveAbove >= r.StopBelow) {
+		return quantity.OutOfRange("segment rules", "StopBelow", float64(r.StopBelow), 0, float64(r.MoveAbove), quantity.KindSpeed.Shown(), "it must be positive and not above MoveAbove")
+	}
+	for _, c := range []struct {
+		name    string
+		seconds float64
+		zero    bool // may be 0
+	}{
+		{"MinimumDuration", r.MinimumDuration, true}, {"MaximumGap", r.MaximumGap, false}, {"StopAndGoWindow", r.StopAndGoWindow, false},
+		{"SteadyHold", r.SteadyHold, false}, {"StopHold", r.StopHold, true},
+	} {
+		if !(c.seconds > 0 || c.zero && c.seconds == 0) {
+			return quantity.OutOfRange("segment rules", c.name, c.seconds, 0, math.Inf(1), quantity.KindDuration.SI(), "start from DefaultRules()")
+		}
 	}
 	return nil
 }

@@ -12,10 +12,11 @@ import (
 )
 
 // Split cuts the drive with the default rules. It looks for the thermostat's
-// opening itself; where that fails no stretch is settled.
+// opening itself; where that fails no stretch is settled. It fails as
+// [SplitAfter] does.
 func Split(d *drive.Drive) ([]Segment, error) { return SplitWith(d, DefaultRules()) }
 
-// SplitWith is [Split] with the given rules.
+// SplitWith is [Split] with the given rules. It fails as [SplitAfter] does.
 func SplitWith(d *drive.Drive, rules Rules) ([]Segment, error) {
 	opening, err := thermostat.Find(d)
 	if err != nil {
@@ -24,8 +25,11 @@ func SplitWith(d *drive.Drive, rules Rules) ([]Segment, error) {
 	return SplitAfter(d, opening, rules)
 }
 
-// SplitAfter is [SplitWith] for an opening that is already known. The
-// stretches are in order, without holes, and cover what any channel covers.
+// SplitAfter is [SplitWith] for an opening that is already known. The stretches
+// are in order, without holes, and cover what any channel covers. It fails for
+// a drive without a speed, with fewer than ten values of it, or with values
+// that are no car's, and for rules that make no sense; the last two wrap
+// [quantity.ErrOutOfRange].
 func SplitAfter(d *drive.Drive, opening thermostat.Result, rules Rules) ([]Segment, error) {
 	if err := rules.check(); err != nil {
 		return nil, err
@@ -39,7 +43,7 @@ func SplitAfter(d *drive.Drive, opening thermostat.Result, rules Rules) ([]Segme
 	}
 	for i, v := range speed.Value {
 		if v < -0.5 || v > 150 {
-			return nil, fmt.Errorf("drive %q: the speed at %.0f s is %.1f m/s; a car's speed lies between 0 and 150 m/s: check the unit", d.Name, speed.Time[i], v)
+			return nil, quantity.OutOfRange("", fmt.Sprintf("drive %q: the speed at %.0f s,", d.Name, speed.Time[i]), v, 0, 150, quantity.KindSpeed.SI(), "check the unit")
 		}
 	}
 	m := newMotion(d, speed, rules)

@@ -27,7 +27,7 @@ func (r Correlation) check(n int) error {
 			return fmt.Errorf("uncertainty: correlation of inputs %d and %d: want 0 ≤ i < j < %d: %w", p.I, p.J, n, ErrInput)
 		}
 		if !(x >= -1 && x <= 1) {
-			return fmt.Errorf("uncertainty: correlation %v of inputs %d and %d: want -1 to 1: %w", x, p.I, p.J, ErrInput)
+			return rangeError(fmt.Sprintf("correlation of inputs %d and %d", p.I, p.J), x, -1, 1, "")
 		}
 	}
 	return nil

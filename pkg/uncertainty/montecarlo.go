@@ -70,8 +70,11 @@ func MonteCarlo(f func(x []float64) float64, inputs []Input, opt MonteCarloOptio
 	if opt.Level == 0 {
 		opt.Level = 0.95
 	}
-	if opt.Trials < 1000 || !(opt.Level > 0 && opt.Level < 1) {
-		return Distribution{}, fmt.Errorf("uncertainty: %d trials at level %v, want at least 1000 trials and a level between 0 and 1: %w", opt.Trials, opt.Level, ErrInput)
+	if opt.Trials < 1000 {
+		return Distribution{}, rangeError("number of trials", float64(opt.Trials), 1000, math.Inf(1), "")
+	}
+	if !(opt.Level > 0 && opt.Level < 1) {
+		return Distribution{}, rangeError("level", opt.Level, 0, 1, "such as 0.95")
 	}
 	draw, err := newSampler(inputs, opt)
 	if err != nil {

@@ -43,7 +43,7 @@ func MeanInterval(x []float64, level float64) (Interval, error) {
 		return Interval{Low: math.NaN(), High: math.NaN(), Level: level}, err
 	}
 	if !(level > 0 && level < 1) {
-		return Interval{Low: math.NaN(), High: math.NaN(), Level: level}, fmt.Errorf("uncertainty: level %v, want between 0 and 1, such as 0.95: %w", level, ErrInput)
+		return Interval{Low: math.NaN(), High: math.NaN(), Level: level}, rangeError("level", level, 0, 1, "such as 0.95")
 	}
 	return v.Interval(level), nil
 }

@@ -44,15 +44,20 @@ func FromExpanded(x, expanded, coverageFactor float64) Value {
 	return Value{X: x, U: expanded / coverageFactor}
 }
 
+// rangeError wraps [ErrInput] and [quantity.ErrOutOfRange].
+func rangeError(what string, got, low, high float64, hint string) error {
+	return fmt.Errorf("%w: %w", ErrInput, quantity.OutOfRange("uncertainty", what, got, low, high, quantity.Unit{}, hint))
+}
+
 // check names the input that is unusable.
 func (v Value) check(name string) error {
 	switch {
 	case math.IsNaN(v.X) || math.IsInf(v.X, 0):
 		return fmt.Errorf("uncertainty: %s: estimate %v: %w", name, v.X, ErrInput)
 	case !(v.U >= 0) || math.IsInf(v.U, 0):
-		return fmt.Errorf("uncertainty: %s: standard uncertainty %v is not a number of at least 0: %w", name, v.U, ErrInput)
+		return rangeError("standard uncertainty of "+name, v.U, 0, math.Inf(1), "")
 	case !(v.DegreesOfFreedom >= 0):
-		return fmt.Errorf("uncertainty: %s: %v degrees of freedom: %w", name, v.DegreesOfFreedom, ErrInput)
+		return rangeError("degrees of freedom of "+name, v.DegreesOfFreedom, 0, math.Inf(1), "")
 	}
 	return nil
 }
