@@ -25,7 +25,7 @@ type surroundings struct {
 	sunWPerM2, wet                                                 float64
 	blockC, headC, tankC, fuelHeatW                                float64
 	radiatorW, tankW                                               float64
-	engineKgS, scatterK, warm                                      float64
+	engineKgS, scatterK, scatterFactor, warm                       float64
 	lawFactor, lawShiftK                                           float64
 	running                                                        bool
 }
@@ -126,7 +126,7 @@ func (b *bay) breathe(c *Car, in *Intake, s *surroundings, h, boxRadiantW, dt fl
 	ntu := in.PickupNTU * math.Pow(kgs/atKgS, in.PickupExponent)
 	taken := 1 - math.Exp(-ntu)
 	pickK := (b.box-mixC)*taken + s.lawFactor*in.FixedHeatW*s.warm/(kgs*airJKgK)*(1-math.Exp(-kgs/0.002))
-	airC := max(mixC+pickK+s.scatterK+in.OffsetK*s.warm, s.ambientC)
+	airC := max(s.ambientC+(mixC+pickK-s.ambientC)*s.scatterFactor+s.scatterK+in.OffsetK*s.warm, s.ambientC)
 	airC = min(airC, s.ambientC+0.8*max(max(s.headC, b.rear)-s.ambientC, 1)) // whatever the day, not hotter than what heats it
 	lag := 1.5
 	if !s.running { // nobody draws: the box soaks
