@@ -25,7 +25,7 @@ func TestDriverKeepsToTheRoad(t *testing.T) {
 			arrived = aim.Arrived
 			v = max(v+trip.Accel(aim.SpeedMPS, v)*dt, 0)
 			s += v * dt
-			if limit := trip.allowed[r.cell(s)]; v > limit*1.1+4.5 { // braking lags the aim by b/0.6
+			if limit := trip.allowed[r.cell(s)]; v > limit*1.1+3.5 { // braking lags the aim
 				t.Fatalf("%s: %.1f m/s at %.0f m, allowed %.1f", kind, v, s, limit)
 			}
 			if v < 0.3 && !stood {
