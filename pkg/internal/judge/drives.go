@@ -79,6 +79,7 @@ func (c *Campaign) routes() (routes [3]*road.Route, err error) {
 		if routes[i], err = road.New(k, c.rng); err != nil {
 			return routes, err
 		}
+		routes[i].BeginAt(routes[0]) // the owner lives in one place
 	}
 	return routes, nil
 }

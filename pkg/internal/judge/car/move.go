@@ -108,7 +108,7 @@ func (m *sim) heat(run bool, dt float64) {
 		recirculate: recirc, sunWPerM2: m.Day.SunWPerM2, wet: m.wet(),
 		blockC: l.block, headC: l.jacketOut, tankC: l.upper, fuelHeatW: m.breath.fuelHeatW,
 		radiatorW: f.radiatorW + 0.3*f.finW, tankW: f.tankW, engineKgS: m.breath.airKgS, warm: warm,
-		scatterK: addK * warm, scatterFactor: factor,
+		without: m.Without, scatterK: addK * warm, scatterFactor: factor,
 		lawFactor: lawFactor, lawShiftK: shift * warm, running: run,
 	}
 	m.bay.advance(c, &m.Intake, s, dt)
