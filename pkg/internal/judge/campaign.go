@@ -1,14 +1,11 @@
 package judge
 
 import (
-	"fmt"
-	"math"
 	"math/rand/v2"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/internal/judge/car"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/judge/instrument"
-	"github.com/bonnetbook/bonnetbook/pkg/internal/judge/road"
 )
 
 // Campaign is one owner's drives with two configurations, and the truth.
@@ -20,14 +17,17 @@ type Campaign struct {
 	Intakes [2]car.Intake
 	Drives  []*Drive
 	Rig     instrument.Rig
-	// Probes are in the order of Places; the refit's offset is added after.
-	Probes  []instrument.Probe
-	RefitK  float64
-	DriftK  float64 // over the whole campaign
-	Odd     int     // the outlier's drive, -1 without
-	Loggers [2]instrument.Logger
-	Phone   instrument.Phone
-	rng     *rand.Rand
+	// Probes are in the order of Places; the refit's offset comes on top after.
+	Probes []instrument.Probe
+	// What the flaws drew: scatter before and after, the refit's offset, the
+	// drift over the whole campaign, the outlier's drive (-1 without) and size.
+	ScatterK       [2]float64
+	RefitK, DriftK float64
+	Odd            int
+	OddK           float64
+	Loggers        [2]instrument.Logger
+	Phone          instrument.Phone
+	rng            *rand.Rand
 }
 
 // Drive is one drive of a campaign.
@@ -75,7 +75,7 @@ func Make(p Plan) (*Campaign, error) {
 	}
 	c.Intakes[0].Name, c.Intakes[1].Name = "open", "duct"
 	c.instruments()
-	return c, c.drive()
+	return c, c.makeDrives()
 }
 
 func (c *Campaign) instruments() {
@@ -100,98 +100,6 @@ func (c *Campaign) instruments() {
 }
 
 var epoch = time.Date(2026, 5, 2, 0, 0, 0, 0, time.UTC)
-
-// drive draws the days and makes the drives.
-func (c *Campaign) drive() error {
-	p, rng := c.Plan, c.rng
-	season := p.Season
-	if season == (car.Season{}) {
-		mid := 4 + 18*rng.Float64()
-		season = car.Season{LowC: mid - 5, HighC: mid + 5}
-	}
-	kind := p.Road
-	if kind == "" {
-		kind = road.Mixed
-	}
-	routes := [2]*road.Route{}
-	var err error
-	if routes[0], err = road.New(kind, rng); err != nil {
-		return err
-	}
-	routes[1] = routes[0]
-	if p.has(OtherRoute) {
-		other := map[road.Kind]road.Kind{road.Mixed: road.Country, road.Country: road.Mixed, road.Town: road.Mixed}[kind]
-		if other == "" {
-			other = road.Mixed
-		}
-		if routes[1], err = road.New(other, rng); err != nil {
-			return err
-		}
-	}
-	after := p.sequence(rng.Shuffle)
-	if p.Hop {
-		after = append(after, after[len(after)-1])
-	}
-	scatter := [2]float64{p.ScatterK, p.ScatterK}
-	if p.has(UnequalScatter) {
-		scatter[rng.IntN(2)] *= 1.0 / 3
-	}
-	if p.has(Drift) {
-		c.DriftK = (1 + 2*rng.Float64()) * float64(1-2*rng.IntN(2))
-	}
-	if p.has(Outlier) {
-		c.Odd = rng.IntN(len(after))
-	}
-	oddK := (6 + 6*rng.Float64()) * float64(1-2*rng.IntN(2))
-	start, common := epoch, rng.NormFloat64()
-	for i, b := range after {
-		side := 0
-		if b {
-			side = 1
-		}
-		common = p.DayCorrelation*common + math.Sqrt(1-p.DayCorrelation*p.DayCorrelation)*rng.NormFloat64()
-		sc := car.Scatter{K: scatter[side], Heavy: p.Heavy, Common: common}
-		if p.DayCorrelation == 0 {
-			sc.Common = math.NaN()
-		}
-		day := car.DrawDay(season, sc, rng)
-		for k := range day.StratumK {
-			day.StratumK[k] += c.DriftK * (float64(i)/float64(max(len(after)-1, 1)) - 0.5)
-			if i == c.Odd {
-				day.StratumK[k] += oddK
-			}
-		}
-		run := car.Run{Car: c.Car, Intake: c.Intakes[side], Route: routes[side], Driver: road.DrawDriver(rng), Day: day,
-			CoolantC: math.NaN(), BeforeS: 20 + 40*rng.Float64(), IdleS: 10 + 50*rng.Float64(), SoakS: 120 + 360*rng.Float64(),
-			Seed: p.Seed, Path: uint64(i) + 100}
-		run.Driver.Pulls = !p.NoPulls
-		if b {
-			c.spoil(&run)
-		}
-		if p.Hop && i == len(after)-1 {
-			if run.Route, err = road.New(road.Hop, rng); err != nil {
-				return err
-			}
-		}
-		at := start.Add(time.Duration(8*3600+rng.IntN(9*3600)) * time.Second)
-		start = start.AddDate(0, 0, 1+rng.IntN(4))
-		c.Drives = append(c.Drives, &Drive{Name: fmt.Sprintf("%d", i+1), After: b, Start: at, Run: run, Trace: run.Do()})
-	}
-	return nil
-}
-
-// spoil does to a drive after the change what the flaws ask for.
-func (c *Campaign) spoil(r *car.Run) {
-	if c.Plan.has(WarmStart) {
-		r.CoolantC = 55 + 30*c.rng.Float64()
-	}
-	if c.Plan.has(WarmerBy4) {
-		r.Day.AmbientC += 4.5
-	}
-	if c.Plan.has(WarmerBy8) {
-		r.Day.AmbientC += 8
-	}
-}
 
 // ProbesOf are the probes as they sat in a drive.
 func (c *Campaign) ProbesOf(d *Drive) []instrument.Probe {

@@ -124,6 +124,9 @@ func TestFlaws(t *testing.T) {
 	if other.Drives[0].Run.Route.Name == other.Drives[5].Run.Route.Name {
 		t.Error("other route is the same")
 	}
+	if a, b := other.Drives[0].Run.Route, other.Drives[5].Run.Route; a.LatDeg != b.LatDeg || a.HeightM[0] != b.HeightM[0] {
+		t.Error("the other route begins elsewhere")
+	}
 	if c := mustMake(t, plan(Outlier)); c.Odd < 0 {
 		t.Error("no outlier")
 	}
@@ -142,6 +145,31 @@ func TestLoadGrowsWithTheGrade(t *testing.T) {
 			if p.RiseK[0] < 0 || p.RiseK[2] < p.RiseK[0] || i > 0 && l.Climbs[i].RiseK < l.Climbs[i-1].RiseK-0.2 {
 				t.Errorf("side %d, grade %.0f %%: %+v, climb %+v", side, 100*p.GradeMPM, p, l.Climbs[i])
 			}
+		}
+	}
+}
+
+// Parts add up to the rise, none is below zero on the road but for the
+// engine's own feedback, and the radiator's is nothing before the valve opens.
+func TestPartsAddUp(t *testing.T) {
+	for seed := uint64(1); seed <= 5; seed++ {
+		c := mustMake(t, Plan{Seed: seed, Before: 1, After: 0, ScatterK: 1.2})
+		d := c.Drives[0]
+		parts, rise := c.Parts(d), car.Means(d.Trace)
+		for _, k := range []int{car.RoadMiddle, car.RoadFast} {
+			sum := 0.0
+			for name, p := range parts {
+				sum += p[k]
+				if name != "rest" && p[k] < -0.3 {
+					t.Errorf("seed %d: %s adds %.2f K at %s", seed, name, p[k], car.KindIDs[k])
+				}
+			}
+			if math.Abs(sum-rise[k]) > 1e-9 || math.Abs(parts["rest"][k]) > 6 {
+				t.Errorf("seed %d, %s: parts %.2f K, rise %.2f K, rest %.2f K", seed, car.KindIDs[k], sum, rise[k], parts["rest"][k])
+			}
+		}
+		if p := parts["radiator"][car.RoadMiddle]; p < 0.1 {
+			t.Errorf("seed %d: the radiator adds %.2f K", seed, p)
 		}
 	}
 }

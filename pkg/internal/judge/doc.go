@@ -57,14 +57,38 @@
 // follow the outside temperature by one of four laws (car.AmbientLaw).
 //
 // Between drives. Wind, sun, rain, traffic wake, driver and lights differ;
-// what these leave open is drawn so that an unchanged car scatters as a real
-// one did (car.ScatterKinds), scaled by a parameter of 0.5 to 6 K.
+// what these leave open is drawn, additive on the road and in proportion when
+// standing or crawling, so that an unchanged car scatters as a real one did
+// (car.ScatterKinds), scaled by a parameter of 0.5 to 6 K. It may have long
+// tails, and a day may be like the day before.
+//
+// Instruments. Probes are first-order lags whose time constant falls with the
+// square root of the air's speed; radiation pulls them towards walls by 4.5 %
+// at 1 m/s, less when faster; clamped ones read low. Each has an error within
+// class 2 of IEC 60584-1, each logger a cold junction that drifts with its
+// case and a clock with offset, drift and zone; phones smooth, delay and drop
+// out. Ranges: instrument.DrawProbe, DrawClock, DrawPhone.
+//
+// # What "opened" means
+//
+// car.Trace tells moments apart: FirstFlowS, when the valve first lifts;
+// TankRiseHalfS and TankRiseS, when the upper tank is 0.5 and 1 K above the
+// same tank with the valve kept shut (a shadow that runs beside); TankMidS,
+// when it is half way to the coolant. A leaking valve may have warmed the tank
+// so far that the last three are never or late.
 //
 // # Ranges
 //
 // car.Ranges is the one table, a source or the word judgement beside each
 // range; car.Variants narrows it to physical variants of equal weight;
 // car.Faults are valves that fail, and other engines.
+//
+// Constants that are the same in every car stand beside the equation that has
+// them: water 3,600 and air 1,006 J/(kg K), petrol 44 MJ/kg, stoichiometry
+// 14.7, jacket 45 to 55 between its halves, a fifth of the radiator's
+// resistance in the water, 2.5 W/K through the valve's housing, 3 W/K from the
+// tank, 25 W/K from a still core, 600 J/K of air at each end of the bay, a
+// bonnet of 1.3 m², 20 g/s as the flow at which pick-up is stated.
 //
 // # What it does not do
 //

@@ -62,8 +62,9 @@ type Plan struct {
 	StepS    float64   // of the loggers, 0 is 2 s
 	Season   car.Season
 	// Hop adds a last drive too short for the valve to open; NoPulls drivers
-	// never use full throttle.
-	Hop, NoPulls bool
+	// never use full throttle; Park stops one drive with the engine off for 8
+	// to 25 minutes on its way.
+	Hop, NoPulls, Park bool
 	// Law fixes the law of ambient; nil draws it with the car.
 	Law *car.AmbientLaw
 }

@@ -31,6 +31,8 @@ type DriveTruth struct {
 	MaxCoolantC Number      `json:"max_coolant_C"`
 	SoakRiseK   Number      `json:"soak_rise_K"`
 	Boiled      bool        `json:"boiled"`
+	// RiseAtOpeningK is the mean rise in the 20 s before the first flow.
+	RiseAtOpeningK Number `json:"rise_at_opening_K"`
 	// RiseK is the true mean rise of the intake's air over free air in each
 	// kind, in the order of car.KindIDs.
 	RiseK map[string]Number `json:"rise_K"`
@@ -46,6 +48,14 @@ func (d *Drive) Truth() DriveTruth {
 	}
 	if d.Run.Car.Cooling == car.Air {
 		truth.StartC = Number(math.NaN())
+	}
+	truth.RiseAtOpeningK = Number(math.NaN())
+	if at := int(t.FirstFlowS); t.Outcome == car.Opened && at >= 20 {
+		sum := 0.0
+		for i := at - 20; i < at; i++ {
+			sum += t.RiseK(i) / 20
+		}
+		truth.RiseAtOpeningK = Number(sum)
 	}
 	for k, m := range car.Means(t) {
 		truth.RiseK[car.KindIDs[k]] = Number(m)
@@ -106,6 +116,33 @@ func (c *Campaign) Change() Change {
 	}
 	ch.PowerRatio = power[1] / power[0]
 	return ch
+}
+
+// Parts is what each source adds to a drive's mean rise, K, by kind of driving
+// (car.KindIDs) and source (car.Sources): the drive as it was, less the same
+// drive without that source. What no source explains is in "rest": scatter,
+// a planted offset, and what two sources do together. They add up to the rise.
+//
+// Under the laws of ambient that are not Physical the sources are those that
+// the law makes of them.
+func (c *Campaign) Parts(d *Drive) map[string][car.Kinds]float64 {
+	whole := car.Means(d.Trace)
+	parts := map[string][car.Kinds]float64{}
+	rest := whole
+	for source, name := range car.Sources {
+		r := d.Run
+		r.Without = source
+		// The kinds are cut as in the drive itself.
+		less := car.MeansOver(r.Do(), car.Strata(d.Trace))
+		var part [car.Kinds]float64
+		for k := range part {
+			part[k] = whole[k] - less[k]
+			rest[k] -= part[k]
+		}
+		parts[name] = part
+	}
+	parts["rest"] = rest
+	return parts
 }
 
 // Load is the truth about full throttle and climbs in one configuration.

@@ -25,9 +25,18 @@ type surroundings struct {
 	sunWPerM2, wet                                                 float64
 	blockC, headC, tankC, fuelHeatW                                float64
 	radiatorW, tankW                                               float64
-	engineKgS, scatterK, warm                                      float64
+	engineKgS, scatterK, scatterFactor, warm                       float64
 	lawFactor, lawShiftK                                           float64
 	running                                                        bool
+	without                                                        Source
+}
+
+// keep is 0 for the source left out, else 1.
+func (s *surroundings) keep(of Source) float64 {
+	if s.without == of {
+		return 0
+	}
+	return 1
 }
 
 // law returns by how much a law of ambient scales the bay's sources, and by
@@ -66,10 +75,10 @@ func (b *bay) advance(c *Car, in *Intake, s *surroundings, dt float64) {
 	// Sources, as the car's law of ambient has them.
 	shift, g := s.lawShiftK, s.lawFactor
 	blockW := func(share, airC float64) float64 {
-		return g * share * c.BlockSkinWK * h * (s.blockC - shift - airC)
+		return s.keep(BlockSkin) * g * share * c.BlockSkinWK * h * (s.blockC - shift - airC)
 	}
 	manifoldW := func(share, airC float64) float64 {
-		return g * share * c.ManifoldSkinWK * h * (b.manifold - shift - airC)
+		return s.keep(Manifold) * g * share * c.ManifoldSkinWK * h * (b.manifold - shift - airC)
 	}
 	rise := func(c float64) float64 { k := c + kelvin; return k * k * k * k }
 	radiantW := c.RadiantM2 * stefan * (rise(b.manifold) - rise(b.bonnet))
@@ -77,6 +86,7 @@ func (b *bay) advance(c *Car, in *Intake, s *surroundings, dt float64) {
 	manifoldIn := c.ManifoldShare * s.fuelHeatW
 	skinW := c.ManifoldSkinWK * h * (b.manifold - b.rear)
 	b.manifold += (manifoldIn - skinW - radiantW) * dt / c.ManifoldJK
+	radiantW *= s.keep(Manifold)
 
 	// Air: past the radiator and besides, with what recirculates when standing.
 	passKgS := c.ThroughRadiatorShare * s.radAirKgS
@@ -84,7 +94,7 @@ func (b *bay) advance(c *Car, in *Intake, s *surroundings, dt float64) {
 	flowKgS := (passKgS + besideKgS) * s.ventFactor
 	b.radAirRise = 0
 	if s.radAirKgS > 1e-3 {
-		b.radAirRise = g * s.radiatorW / (s.radAirKgS*airJKgK + 15)
+		b.radAirRise = s.keep(RadiatorAir) * g * s.radiatorW / (s.radAirKgS*airJKgK + 15)
 	}
 	back := s.recirculate * max(b.front-s.ambientC, 0)
 	enterC := s.ambientC + back + passKgS*b.radAirRise/(passKgS+besideKgS)
@@ -97,13 +107,13 @@ func (b *bay) advance(c *Car, in *Intake, s *surroundings, dt float64) {
 	bonnetWK := 0.5 * bonnetInWK * h
 	stirWK := 6.0 // buoyancy between front and rear
 	relax(&b.front, flowKgS*airJKgK+stirWK, (flowKgS*airJKgK*enterC+stirWK*b.rear)/(flowKgS*airJKgK+stirWK),
-		blockW(0.35, b.front)+manifoldW(0.2, b.front)+0.4*g*s.tankW, bonnetWK, b.bonnet)
+		blockW(0.35, b.front)+manifoldW(0.2, b.front)+0.4*s.keep(RadiatorAir)*g*s.tankW, bonnetWK, b.bonnet)
 	relax(&b.rear, flowKgS*airJKgK+stirWK, b.front,
 		blockW(0.65, b.rear)+manifoldW(0.8, b.rear), bonnetWK, b.bonnet)
 
 	const bonnetM2 = 1.3
 	outWK := bonnetM2 * (8 + 5*math.Pow(s.speedMPS, 0.8)) * (1 + 0.5*s.wet) // McAdams' form, from memory
-	bonnetW := bonnetWK*(b.front+b.rear-2*b.bonnet) + g*(1-c.BoxView)*0.6*radiantW + 0.6*bonnetM2*s.sunWPerM2 - outWK*(b.bonnet-s.ambientC)
+	bonnetW := bonnetWK*(b.front+b.rear-2*b.bonnet) + g*(1-c.BoxView)*0.6*radiantW + 0.6*bonnetM2*s.keep(Sun)*s.sunWPerM2 - outWK*(b.bonnet-s.ambientC)
 	b.bonnet += bonnetW * dt / c.BonnetJK
 
 	b.breathe(c, in, s, h, g*c.BoxView*radiantW, dt)
@@ -126,7 +136,8 @@ func (b *bay) breathe(c *Car, in *Intake, s *surroundings, h, boxRadiantW, dt fl
 	ntu := in.PickupNTU * math.Pow(kgs/atKgS, in.PickupExponent)
 	taken := 1 - math.Exp(-ntu)
 	pickK := (b.box-mixC)*taken + s.lawFactor*in.FixedHeatW*s.warm/(kgs*airJKgK)*(1-math.Exp(-kgs/0.002))
-	airC := max(mixC+pickK+s.scatterK+in.OffsetK*s.warm, s.ambientC)
+	pickK *= s.keep(Pickup)
+	airC := max(s.ambientC+(mixC+pickK-s.ambientC)*s.scatterFactor+s.scatterK+in.OffsetK*s.warm, s.ambientC)
 	airC = min(airC, s.ambientC+0.8*max(max(s.headC, b.rear)-s.ambientC, 1)) // whatever the day, not hotter than what heats it
 	lag := 1.5
 	if !s.running { // nobody draws: the box soaks

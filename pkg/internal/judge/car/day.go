@@ -21,20 +21,26 @@ type Day struct {
 	VentFactor        float64 // air through the bay, against the car's own
 	RecirculateFactor float64
 	// StratumK is what no mechanism here explains: K on the intake's air, by
-	// kind of driving, in the order of ScatterKinds.
-	StratumK [6]float64
+	// kind of driving, in the order of ScatterKinds. StandingFactor and
+	// CrawlFactor multiply the rise when standing and in stop-and-go.
+	StratumK                    [6]float64
+	StandingFactor, CrawlFactor float64
 }
 
-// ScatterKinds are the kinds of driving for which a real unchanged car's
-// between-drive scatter is known (K at a parameter of 1.2 K): standing,
-// stop-and-go, below 60, 60 to 95, above 95 km/h, full throttle.
+// ScatterKinds are the additive parts by kind of driving, K of sd at a
+// parameter of 1.2 K: standing, stop-and-go, below 60, 60 to 95, above
+// 95 km/h, full throttle. Standing and stop-and-go scatter in proportion
+// besides, since there one unchanged car spans tens of kelvin.
 //
-// Source: 57 drives of one unchanged injected car, published road data of a
-// research institute; the figures are sds of means per drive. Standing is 25 K
-// there because a heat-soaked sensor is part of it, and is drawn lopsided here
-// (lognormal). Wind, sun, traffic and drivers add to all: the sds found in
-// simulated drives are in the tests.
-var ScatterKinds = [6]float64{34, 9, 2.3, 0.9, 0.7, 1.7}
+// They are set so that means per drive scatter as those of a real unchanged
+// car (25, 7.5, 2.9, 1.2, 0.9 and 1.9 K over 57 drives, published road data of
+// a research institute; a soaked sensor is part of the first) once wind, sun,
+// traffic and drivers have added theirs; the tests count it.
+var ScatterKinds = [6]float64{4, 4, 2.9, 1, 0.7, 1.9}
+
+// Sds of the logarithm of the two factors at a parameter of 1.2 K, judgement
+// from the same data.
+const standingLog, crawlLog = 0.9, 0.65
 
 // Scatter sets how far drives of an unchanged car differ.
 type Scatter struct {
@@ -87,18 +93,19 @@ func DrawDay(s Season, sc Scatter, rng *rand.Rand) Day {
 		common = draw()
 	}
 	for i, k := range ScatterKinds {
-		z := 0.7*common + 0.714*draw()
-		if i == 0 {
-			z = math.Exp(0.8*max(min(z, 1.5), -3)) - math.Exp(0.32)
-		}
-		d.StratumK[i] = rel * k * z
+		d.StratumK[i] = rel * k * (0.7*common + 0.714*draw())
 	}
+	factor := func(log float64) float64 {
+		log *= min(rel, 1.5)
+		return min(max(math.Exp(log*draw()-log*log/2), 0.25), 4)
+	}
+	d.StandingFactor, d.CrawlFactor = factor(standingLog), factor(crawlLog)
 	return d
 }
 
 // StillDay is the day of reference runs: no wind, no sun, no scatter.
 func StillDay(ambientC float64) Day {
-	return Day{AmbientC: ambientC, PressurePa: 100800, HumidityShare: 0.5, SunWPerM2: 250, VentFactor: 1, RecirculateFactor: 1}
+	return Day{AmbientC: ambientC, PressurePa: 100800, HumidityShare: 0.5, SunWPerM2: 250, VentFactor: 1, RecirculateFactor: 1, StandingFactor: 1, CrawlFactor: 1}
 }
 
 // headwind is the component of the wind against the direction of travel.
@@ -107,10 +114,11 @@ func (d *Day) headwind(headingRad float64) float64 {
 }
 
 // scatter is what this day adds to the air drawn, K, from smoothed speed (a
-// minute), whether at full throttle, and how long the car has stood.
-func (d *Day) scatter(meanMPS float64, full bool, stoodS float64) float64 {
+// minute), whether at full throttle, and how long the car has stood, and by
+// what it multiplies the rise.
+func (d *Day) scatter(meanMPS float64, full bool, stoodS float64) (addK, factor float64) {
 	if full {
-		return d.StratumK[5]
+		return d.StratumK[5], 1
 	}
 	moving := d.StratumK[4]
 	kmh := meanMPS * 3.6
@@ -123,5 +131,6 @@ func (d *Day) scatter(meanMPS float64, full bool, stoodS float64) float64 {
 		}
 	}
 	stood := 1 - math.Exp(-stoodS/15)
-	return moving + stood*(d.StratumK[0]-moving)
+	crawl := 1 + (d.CrawlFactor-1)*min(max((38-kmh)/20, 0), 1)
+	return moving + stood*(d.StratumK[0]-moving), crawl + stood*(d.StandingFactor-crawl)
 }

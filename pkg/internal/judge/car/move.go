@@ -99,7 +99,8 @@ func (m *sim) heat(run bool, dt float64) {
 	}
 	l.advance(c, f, dt)
 
-	factor, shift := c.law(m.ambient, m.meanMPS)
+	lawFactor, shift := c.law(m.ambient, m.meanMPS)
+	addK, factor := m.Day.scatter(m.meanMPS, m.full, m.stoodS)
 	warm := min(max((l.jacketOut-m.ambient)/60, 0), 1)
 	*s = surroundings{
 		skin:     h,
@@ -107,8 +108,8 @@ func (m *sim) heat(run bool, dt float64) {
 		recirculate: recirc, sunWPerM2: m.Day.SunWPerM2, wet: m.wet(),
 		blockC: l.block, headC: l.jacketOut, tankC: l.upper, fuelHeatW: m.breath.fuelHeatW,
 		radiatorW: f.radiatorW + 0.3*f.finW, tankW: f.tankW, engineKgS: m.breath.airKgS, warm: warm,
-		scatterK:  m.Day.scatter(m.meanMPS, m.full, m.stoodS) * warm,
-		lawFactor: factor, lawShiftK: shift * warm, running: run,
+		without: m.Without, scatterK: addK * warm, scatterFactor: factor,
+		lawFactor: lawFactor, lawShiftK: shift * warm, running: run,
 	}
 	m.bay.advance(c, &m.Intake, s, dt)
 	o := m.out

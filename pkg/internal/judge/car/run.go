@@ -32,7 +32,28 @@ type Run struct {
 	// FullFromS uses full throttle from this moment on (0: as the driver likes).
 	FullFromS  float64
 	Seed, Path uint64
+	// Without leaves one source of the bay's heat out, everything else as it
+	// was: the difference is what that source does to the intake.
+	Without Source
 }
+
+// Source is a source of the intake's heat.
+type Source int
+
+// The sources. RadiatorAir is all that reaches the bay and the intake from the
+// radiator and its tank; BlockSkin and Manifold heat the bay; Pickup is taken
+// up on the way in, from the box and as fixed heat; Sun is on the bonnet.
+const (
+	Nothing Source = iota
+	RadiatorAir
+	BlockSkin
+	Manifold
+	Pickup
+	Sun
+)
+
+// Sources lists the sources with stable names.
+var Sources = map[Source]string{RadiatorAir: "radiator", BlockSkin: "block", Manifold: "manifold", Pickup: "pick-up", Sun: "sun"}
 
 type sim struct {
 	*Run

@@ -74,10 +74,15 @@ func Strata(t *Trace) []int {
 }
 
 // Means is a drive's true mean rise in each kind, K; NaN below 10 s of it.
-func Means(t *Trace) [Kinds]float64 {
+func Means(t *Trace) [Kinds]float64 { return MeansOver(t, Strata(t)) }
+
+// MeansOver is the same over the kinds of another trace's seconds, for two
+// drives that differ in heat alone. Seconds that only one of them has are left
+// out.
+func MeansOver(t *Trace, kinds []int) [Kinds]float64 {
 	var sum [Kinds]float64
 	var n [Kinds]int
-	for i, k := range Strata(t) {
+	for i, k := range kinds[:min(len(kinds), t.Len())] {
 		if k >= 0 {
 			sum[k] += t.RiseK(i)
 			n[k]++

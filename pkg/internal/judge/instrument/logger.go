@@ -153,3 +153,23 @@ func at(col []float64, s float64) float64 {
 	f := s - float64(i)
 	return col[i] + f*(col[j]-col[i])
 }
+
+// Cut returns the part of a recording between two true seconds of the record,
+// as a logger switched on late or off early would have it.
+func (r Recording) Cut(fromS, toS float64) Recording {
+	a, b := 0, 0
+	for _, s := range r.TrueS {
+		if s < fromS {
+			a++
+		}
+		if s < toS {
+			b++
+		}
+	}
+	b = max(a, b)
+	cut := Recording{Device: r.Device, Stamps: r.Stamps[a:b], TrueS: r.TrueS[a:b]}
+	for _, c := range r.Channels {
+		cut.Channels = append(cut.Channels, Channel{c.Label, c.Place, c.Values[a:b]})
+	}
+	return cut
+}

@@ -147,11 +147,14 @@ func (p *Probe) settled(t *car.Trace, i int) (tempC, lagS float64) {
 	case Grille:
 		gas, wall, local = t.GrilleC[i], t.GrilleC[i]+0.006*t.SunWPerM2[i], 0.5+0.7*air
 	}
-	// A sphere's exchange grows with about the square root of the air's speed
-	// (Whitaker); radiation stays, so its pull falls.
-	share := min(0.045*p.Radiation/math.Pow(local, 0.4), 0.4)
-	gas += share*(wall-gas) + p.MetalShare*(wall-gas)
+	gas += (p.radiationShare(local) + p.MetalShare) * (wall - gas)
 	return gas, min(p.LagS*math.Sqrt(5/local), 8*p.LagS)
+}
+
+// radiationShare is how far walls pull a bead in air of a speed: a sphere's
+// exchange grows with the speed (Whitaker), radiation stays, so its pull falls.
+func (p *Probe) radiationShare(airMPS float64) float64 {
+	return min(0.045*p.Radiation/math.Pow(airMPS, 0.4), 0.4)
 }
 
 // Follow returns what the probe's bead is at, each second, with lag, radiation

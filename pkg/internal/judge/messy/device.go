@@ -26,6 +26,7 @@ type device struct {
 	// SwappedIn is a drive in which two probes sat in each other's sockets.
 	SwappedIn, swapA, swapB int
 	Missing                 int // a drive in which it was not switched on, -1 none
+	harm                    []string
 }
 
 // drawDevice draws how a logger with probes at places is used over n drives.
@@ -63,6 +64,7 @@ func drawDevice(l instrument.Logger, places []instrument.Place, rig instrument.R
 	if rng.IntN(12) == 0 && n > 5 {
 		d.Missing = rng.IntN(n)
 	}
+	d.harm = drawHarm(rng)
 	d.drawClock(rng)
 	return d
 }
@@ -74,6 +76,11 @@ func (d *device) drawClock(rng *rand.Rand) {
 		d.logger.Clock.ZoneWrongH = -1 // summer time not set
 	case 1:
 		d.logger.Clock.ZoneWrongH = float64(rng.IntN(12) - 6)
+	case 2:
+		if rng.IntN(3) == 0 { // never set: it began at its own first day
+			d.logger.Clock.OffsetS -= 9500 * 86400
+			d.harm = append(d.harm, "clock never set")
+		}
 	}
 	d.logger.Clock.Epoch = time.Date(2026, 5, 2, 0, 0, 0, 0, time.UTC)
 }
@@ -102,7 +109,9 @@ func (d *device) record(c *judge.Campaign, i int, seed uint64) (instrument.Recor
 	if rng.IntN(8) == 0 {
 		l.StartS += 60 * rng.Float64() // switched on late
 	}
-	return l.Read(drive.Trace, drive.Start, rng), true
+	rec := l.Read(drive.Trace, drive.Start, rng)
+	d.powerOn(&rec)
+	return rec, true
 }
 
 // files writes all drives' files; names[i] are those of drive i.
@@ -138,11 +147,11 @@ func (d *device) files(recs map[int]instrument.Recording, n int) (out []file, na
 			}
 			name += d.layout.Extension
 			names[i] = append(names[i], name)
-			out = append(out, file{name, d.layout.encode(w.String())})
+			out = append(out, file{name, d.layout.encode(d.hurt(w.String()))})
 		}
 	}
 	if d.Growing {
-		out = append(out, file{"LOG" + d.layout.Extension, d.layout.encode(grown.String())})
+		out = append(out, file{"LOG" + d.layout.Extension, d.layout.encode(d.hurt(grown.String()))})
 	}
 	return out, names
 }

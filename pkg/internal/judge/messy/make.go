@@ -77,7 +77,7 @@ func plan(seed uint64, rig Rig, rng *rand.Rand) judge.Plan {
 	p := judge.Plan{
 		Seed: seed, Before: 2 + rng.IntN(3), After: 2 + rng.IntN(3), Variant: rig.Variant,
 		Order: judge.Orders()[rng.IntN(3)], ScatterK: 0.5 + 2*rng.Float64(), NoPulls: rig.NoPulls,
-		Hop: !rig.NoHop && rng.IntN(2) == 0, StepS: []float64{2, 2, 2, 10, 5, 1}[rng.IntN(6)],
+		Hop: !rig.NoHop && rng.IntN(2) == 0, Park: rng.IntN(4) == 0, StepS: []float64{2, 2, 2, 10, 5, 1}[rng.IntN(6)],
 		Road: []road.Kind{road.Mixed, road.Mixed, road.Country}[rng.IntN(3)],
 	}
 	if rng.IntN(3) == 0 {
@@ -127,12 +127,23 @@ func (f *Folder) logger(i int, places []instrument.Place, zone time.Duration, rn
 		}
 	}
 	f.files = append(f.files, files...)
+	if packing == "plain" && rng.IntN(5) == 0 {
+		f.copyOf(files[rng.IntN(len(files))])
+	}
 	f.Truth.Devices = append(f.Truth.Devices, d.truth(c, packing))
 	for k := range c.Drives {
 		for _, n := range names[k] {
 			f.use(n, "logger "+l.Name, k)
 		}
 	}
+}
+
+// copyOf puts a second copy of a file into the folder.
+func (f *Folder) copyOf(x file) {
+	ext := path.Ext(x.path)
+	name := strings.TrimSuffix(x.path, ext) + " (1)" + ext
+	f.files = append(f.files, file{name, x.data})
+	f.Truth.Files = append(f.Truth.Files, FileTruth{Path: name, CopyOf: x.path})
 }
 
 // phone writes the tracks; one of six drives has none.

@@ -18,10 +18,11 @@ func engineReader(d *judge.Drive, rng *rand.Rand) file {
 	t := d.Trace
 	air := t.IntakeC[0]
 	for i := range t.Len() {
-		air += (t.IntakeC[i] - air) * (1 - math.Exp(-1.0/12))
-		if !t.Running[i] {
+		if !t.Running[i] { // no air: the sensor soaks in what it is screwed into
+			air += (0.75*t.HeadC[i] + 0.25*t.RearC[i] - air) * (1 - math.Exp(-1.0/250))
 			continue
 		}
+		air += (t.IntakeC[i] - air) * (1 - math.Exp(-1.0/12))
 		throttle := 100.0
 		if !t.FullThrottle[i] {
 			throttle = 4 + 70*math.Sqrt(max(t.PowerW[i], 0)/max(t.FullPowerW[i], 1))

@@ -1,6 +1,7 @@
 package messy
 
 import (
+	"math"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/internal/judge"
@@ -47,6 +48,7 @@ type DeviceTruth struct {
 	Repeats    bool              `json:"header_repeats,omitempty"`
 	SwappedIn  string            `json:"probes_swapped_in_drive,omitempty"`
 	Missing    string            `json:"missing_in_drive,omitempty"`
+	Harm       []string          `json:"harm,omitempty"`
 	Columns    map[string]string `json:"columns,omitempty"` // label to place; "" is a socket without a probe
 	// ErrorS is device minus true local time at the start of each drive, with
 	// the zone's hours.
@@ -55,14 +57,17 @@ type DeviceTruth struct {
 
 // DriveTruth is one drive.
 type DriveTruth struct {
-	Name          string           `json:"name"`
-	Configuration string           `json:"configuration"`
-	StartUTC      time.Time        `json:"start_utc"`
-	EndUTC        time.Time        `json:"end_utc"`
-	OpeningUTC    *time.Time       `json:"first_flow_utc"`
-	TankRiseUTC   *time.Time       `json:"tank_rise_utc"`
-	AmbientC      float64          `json:"ambient_C"`
-	WarmStartC    judge.Number     `json:"warm_start_C"`
+	Name          string       `json:"name"`
+	Configuration string       `json:"configuration"`
+	StartUTC      time.Time    `json:"start_utc"`
+	EndUTC        time.Time    `json:"end_utc"`
+	OpeningUTC    *time.Time   `json:"first_flow_utc"`
+	TankRiseUTC   *time.Time   `json:"tank_rise_utc"`
+	AmbientC      float64      `json:"ambient_C"`
+	WarmStartC    judge.Number `json:"warm_start_C"`
+	// ParkedFromUTC and ParkedS are a stop with the engine off on the way.
+	ParkedFromUTC *time.Time       `json:"parked_from_utc,omitempty"`
+	ParkedS       float64          `json:"parked_s,omitempty"`
 	Files         []string         `json:"files"`
 	Truth         judge.DriveTruth `json:"truth"`
 }
@@ -72,6 +77,7 @@ type FileTruth struct {
 	Path   string   `json:"path"`
 	Used   bool     `json:"used"`
 	Device string   `json:"device,omitempty"`
+	CopyOf string   `json:"copy_of,omitempty"`
 	Drives []string `json:"drives,omitempty"`
 }
 
@@ -92,7 +98,11 @@ func newTruth(seed uint64, rig Rig, c *judge.Campaign) Truth {
 			at := d.Start.Add(time.Duration(s * 1e9))
 			return &at
 		}
-		t.Drives = append(t.Drives, DriveTruth{
+		parkedAt, parkedS := math.NaN(), 0.0
+		if len(d.Run.Parks) > 0 {
+			parkedAt, parkedS = parked(d), d.Run.Parks[0].ForS
+		}
+		t.Drives = append(t.Drives, DriveTruth{ParkedFromUTC: instant(parkedAt), ParkedS: parkedS,
 			Name: d.Name, Configuration: c.Intakes[side].Name, StartUTC: d.Start,
 			EndUTC: d.Start.Add(time.Duration(d.Trace.Len()) * time.Second), OpeningUTC: instant(d.Trace.FirstFlowS),
 			TankRiseUTC: instant(d.Trace.TankRiseS), AmbientC: d.Run.Day.AmbientC, WarmStartC: judge.Number(d.Run.CoolantC), Truth: d.Truth(),
@@ -109,6 +119,18 @@ func newTruth(seed uint64, rig Rig, c *judge.Campaign) Truth {
 	return t
 }
 
+// parked is the second from which the engine stood on the way, NaN if never.
+func parked(d *judge.Drive) float64 {
+	ran := false
+	for i, on := range d.Trace.Running {
+		if ran && !on {
+			return float64(i)
+		}
+		ran = ran || on
+	}
+	return math.NaN()
+}
+
 // truth is what is true of a logger.
 func (d *device) truth(c *judge.Campaign, packing string) DeviceTruth {
 	l := d.layout
@@ -121,6 +143,7 @@ func (d *device) truth(c *judge.Campaign, packing string) DeviceTruth {
 	if l.Shape == oneStamp {
 		t.DateLayout = "2006-01-02T15:04:05"
 	}
+	t.Harm = d.harm
 	name := func(i int) string {
 		if i < 0 {
 			return ""

@@ -114,5 +114,9 @@ func (t *Trip) Aim(distanceM, speedMPS, dtS float64) Aim {
 // to what the engine can give: gentler when fast.
 func (t *Trip) Accel(aimMPS, speedMPS float64) float64 {
 	d := t.driver
-	return min(max(0.6*(aimMPS-speedMPS), -d.BrakeMPS2*1.6), d.AccelMPS2*(1-0.6*min(speedMPS/40, 1)))
+	gain := 0.6
+	if aimMPS < speedMPS {
+		gain = 1.5 // brakes answer faster than engines
+	}
+	return min(max(gain*(aimMPS-speedMPS), -d.BrakeMPS2*1.6), d.AccelMPS2*(1-0.6*min(speedMPS/40, 1)))
 }

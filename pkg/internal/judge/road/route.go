@@ -35,6 +35,16 @@ type Route struct {
 	LatDeg, LonDeg float64
 }
 
+// BeginAt moves a route so that it begins where another does, at the same
+// height.
+func (r *Route) BeginAt(home *Route) {
+	r.LatDeg, r.LonDeg = home.LatDeg, home.LonDeg
+	up := home.HeightM[0] - r.HeightM[0]
+	for i := range r.HeightM {
+		r.HeightM[i] += up
+	}
+}
+
 // LengthM is the route's length.
 func (r *Route) LengthM() float64 {
 	sum := 0.0
