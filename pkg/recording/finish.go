@@ -10,7 +10,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/repair"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -180,7 +179,7 @@ func column(t *table.Table, c *table.Column, start time.Time) *Column {
 		}
 		values = own
 	}
-	dim := layout.Dimensions[c.Content]
+	dim := c.Content.Kind()
 	out := &Column{Name: c.Name, Number: c.Number, Dimension: dim, UnitFound: c.Found, UnitReason: c.Reason, Derived: c.Derived,
 		Series: &series.Series{Name: c.Name, Dimension: dim, Start: start, Time: times, Value: values}}
 	if c.Unit != nil {

@@ -7,7 +7,9 @@ import (
 	"strings"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/known"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 )
 
 // oneOf says what a field may be.
@@ -53,12 +55,12 @@ func (l Layout) Check() error {
 		}
 	}
 	if u := l.TemperatureUnit; u != "" {
-		if k, ok := LookUpUnit(u); !ok || k.Content != HoldsTemperature {
+		if k, ok := unit.LookUp(u); !ok || k.Kind() != quantity.KindTemperature {
 			return fmt.Errorf("temperature_unit = %q is not known; allowed are \"°C\", \"°F\", \"K\"", u)
 		}
 	}
 	if u := l.SpeedUnit; u != "" {
-		if k, ok := LookUpUnit(u); !ok || k.Content != HoldsSpeed {
+		if k, ok := unit.LookUp(u); !ok || k.Kind() != quantity.KindSpeed {
 			return fmt.Errorf("speed_unit = %q is not known; allowed are \"km/h\", \"m/s\", \"mph\", \"kn\"", u)
 		}
 	}
@@ -91,11 +93,11 @@ func (c ColumnLayout) check() error {
 		return err
 	}
 	if c.Unit != "" {
-		k, ok := LookUpUnit(c.Unit)
+		k, ok := unit.LookUp(c.Unit)
 		if !ok && c.Holds != "" && c.Holds != HoldsNumber {
 			return fmt.Errorf("unit = %q is not known", c.Unit)
 		}
-		if ok && c.Holds != "" && !k.Fits(c.Holds) {
+		if ok && c.Holds != "" && !c.Holds.Takes(k.Kind()) {
 			return fmt.Errorf("unit = %q does not measure a %s", c.Unit, c.Holds)
 		}
 	}

@@ -5,11 +5,13 @@ import (
 	"math"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/words"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
@@ -74,11 +76,11 @@ func (d *detector) contentByName(c *plan.Column) {
 	suggested, _ := heading.ContentOf(c.Name)
 	c.Content = suggested
 	switch {
-	case c.Unit != nil && c.Unit.Content == layout.HoldsTime:
+	case c.Unit != nil && c.Unit.Kind() == quantity.KindDuration:
 		c.Unit, c.Content = nil, layout.HoldsNumber
-	case c.Unit != nil && suggested != "" && c.Unit.Fits(suggested) && suggested != layout.HoldsNumber:
+	case c.Unit != nil && suggested != "" && suggested.Takes(c.Unit.Kind()) && suggested != layout.HoldsNumber:
 	case c.Unit != nil:
-		c.Content = c.Unit.Content
+		c.Content = layout.ContentOf(c.Unit.Kind())
 	case c.Content == "" && d.header[c.Number-1] == "":
 		c.Content = layout.HoldsTemperature // a table without names: see findTemperatureUnit
 	case c.Content == "":
@@ -112,7 +114,7 @@ func (d *detector) neverFilled(n int) bool {
 
 // leaveOut reports whether a column of numbers is none to measure by: a count
 // of rows, or a second time.
-func (d *detector) leaveOut(n int, u *layout.Unit) bool {
+func (d *detector) leaveOut(n int, u *unit.Unit) bool {
 	e := d.evidence[n-1]
 	v := e.values[:e.head]
 	if rows := len(d.sample.lines) - d.first; d.header[n-1] == "" && d.named() && 10*len(e.values) < rows {
@@ -125,7 +127,7 @@ func (d *detector) leaveOut(n int, u *layout.Unit) bool {
 		d.note("columns", d.headerText(n)+" left out", "it only counts the rows")
 		return true
 	}
-	if heading.SuggestsTime(d.header[n-1]) && (u == nil || u.Content == layout.HoldsTime) && ascends(v) {
+	if heading.SuggestsTime(d.header[n-1]) && (u == nil || u.Kind() == quantity.KindDuration) && ascends(v) {
 		d.note("columns", d.headerText(n)+" left out", "a second column of times")
 		return true
 	}

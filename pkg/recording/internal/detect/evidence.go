@@ -6,7 +6,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 )
 
 // evidence is what the sample's cells of one column look like.
@@ -34,7 +34,7 @@ func (e *evidence) see(b []byte, decimal byte, inHead bool) {
 		e.fraction = e.fraction || bytes.IndexByte(b, decimal) >= 0
 	case cell.UnitNumeric:
 		v, rest, _ := parse.NumberPrefix(b, decimal)
-		if _, known := layout.LookUpUnit(cell.Decode(rest)); !known {
+		if _, known := unit.LookUp(cell.Decode(rest)); !known {
 			if a, ok := parse.Degrees(b, decimal); ok {
 				v, rest = a, []byte("°")
 			}

@@ -8,8 +8,8 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/words"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
 // findHeader finds the first row of values and the names before it.
@@ -164,7 +164,7 @@ func (d *detector) names(width int) []string {
 		unitCells := 0
 		for j, c := range cells[:n] {
 			row[j] = cell.Clean(c)
-			if _, ok := layout.LookUpUnit(strings.Trim(row[j], "[]()")); ok || row[j] == "" || row[j] == "-" {
+			if _, ok := unit.LookUp(strings.Trim(row[j], "[]()")); ok || row[j] == "" || row[j] == "-" {
 				unitCells++
 			}
 		}

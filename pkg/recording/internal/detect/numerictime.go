@@ -5,11 +5,13 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -42,13 +44,13 @@ func (d *detector) findNumericTime(given bool) error {
 }
 
 // timeUnit returns the name of the time column without its unit, and the unit.
-func (d *detector) timeUnit() (name, found string, u *layout.Unit) {
+func (d *detector) timeUnit() (name, found string, u *unit.Unit) {
 	name, found, u = heading.CutUnit(d.header[d.clock.Value-1])
 	if l, ok := d.layoutFor(d.clock.Value); ok && l.Unit != "" {
-		u, _ = layout.LookUpUnit(l.Unit)
+		u, _ = unit.LookUp(l.Unit)
 		found = l.Unit
 	}
-	if u != nil && u.Content != layout.HoldsTime {
+	if u != nil && u.Kind() != quantity.KindDuration {
 		u = nil
 	}
 	return name, found, u
@@ -128,7 +130,7 @@ func (d *detector) pickNumericTime() (int, string) {
 			continue
 		}
 		_, _, u := heading.CutUnit(d.header[n])
-		byName := heading.SuggestsTime(d.header[n]) || (u != nil && u.Content == layout.HoldsTime)
+		byName := heading.SuggestsTime(d.header[n]) || (u != nil && u.Kind() == quantity.KindDuration)
 		v := e.values[:e.head]
 		if unixFormat(table.Median(e.values)) != "" && (byName || d.header[n] == "" || ascends(v)) {
 			return n + 1, "Unix times by their size"

@@ -14,17 +14,18 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/words"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
 var columns = []table.Head{
-	{Name: "latitude", Content: layout.HoldsLatitude, Unit: layout.Degree, Reason: "GPX schema"},
-	{Name: "longitude", Content: layout.HoldsLongitude, Unit: layout.Degree, Reason: "GPX schema"},
-	{Name: "altitude", Content: layout.HoldsLength, Unit: layout.Metre, Reason: "GPX schema"},
-	{Name: "speed", Content: layout.HoldsSpeed, Unit: layout.MetrePerS, Reason: "GPX schema"},
-	{Name: "course", Content: layout.HoldsAngle, Unit: layout.Degree, Reason: "GPX schema"},
-	{Name: "air temperature", Content: layout.HoldsTemperature, Unit: layout.Celsius, Reason: "extension atemp, °C"},
+	{Name: "latitude", Content: layout.HoldsLatitude, Unit: unit.Degree, Reason: "GPX schema"},
+	{Name: "longitude", Content: layout.HoldsLongitude, Unit: unit.Degree, Reason: "GPX schema"},
+	{Name: "altitude", Content: layout.HoldsLength, Unit: unit.Metre, Reason: "GPX schema"},
+	{Name: "speed", Content: layout.HoldsSpeed, Unit: unit.MetrePerS, Reason: "GPX schema"},
+	{Name: "course", Content: layout.HoldsAngle, Unit: unit.Degree, Reason: "GPX schema"},
+	{Name: "air temperature", Content: layout.HoldsTemperature, Unit: unit.Celsius, Reason: "extension atemp, °C"},
 }
 
 var Format = format.Format{Name: layout.GPX, Recognise: beginsLikeXML, Read: read}

@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -51,7 +52,7 @@ func Speed(t *table.Table) {
 		}
 		last = i
 	}
-	c := table.Column{Head: table.Head{Name: "speed from positions", Content: layout.HoldsSpeed, Unit: layout.MetrePerS,
+	c := table.Column{Head: table.Head{Name: "speed from positions", Content: layout.HoldsSpeed, Unit: unit.MetrePerS,
 		Reason: "computed: distance between the fixes before and after, over the time between"}, Values: speed, Derived: true}
 	t.Columns = append(t.Columns, c)
 	t.Warnings.Add(account.DerivedOnly, c.Name, fmt.Sprintf("no speed in the file: computed from the positions (one fix every %.3g s); it is noisy at rest and smooths what happens within two fixes", table.TypicalStep(t.Time)))

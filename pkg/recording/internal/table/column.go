@@ -3,6 +3,7 @@ package table
 import (
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -31,7 +32,7 @@ type Head struct {
 	Number  int // from 1; 0 for a derived column
 	Name    string
 	Content layout.Content
-	Unit    *layout.Unit
+	Unit    *unit.Unit
 	Found   string // unit as the file has it
 	Reason  string // why unit
 }
