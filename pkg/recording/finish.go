@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/repair"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
@@ -37,7 +38,7 @@ func finish(t *table.Table, layout Layout) (*Recording, error) {
 		if why == "" {
 			why = "on another clock than the rest"
 		}
-		t.Warnings.Add(account.LostReadings, t.File, fmt.Sprintf("lines %d to %d (%d rows) are kept apart as separate recording %d: %s",
+		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("lines %d to %d (%d rows) are kept apart as separate recording %d: %s",
 			s.Parts[0].FirstLine, s.Parts[len(s.Parts)-1].LastLine, s.Rows(), i+1, why))
 		r.Separate = append(r.Separate, s)
 	}
@@ -48,7 +49,7 @@ func finish(t *table.Table, layout Layout) (*Recording, error) {
 	}
 	table.SortRejects(r.Account.Rejects)
 	err = checkOpenCircuit(t, r)
-	r.Warnings = t.Warnings.Texts()
+	r.Warnings = t.Warnings
 	return r, err
 }
 
@@ -98,7 +99,7 @@ func checkOpenCircuit(t *table.Table, r *Recording) error {
 				break
 			}
 		}
-		t.Warnings.Add(account.DeadChannel, c.Name, fmt.Sprintf("%s has no value in any row (%s): check that its sensor is connected", c.Name, why))
+		t.Warnings.Add(account.DeadChannel, c.Name, fmt.Sprintf("has no value in any row (%s): check that its sensor is connected", why))
 	}
 	if empty < len(r.Columns) {
 		return nil
@@ -118,7 +119,7 @@ func finishOne(t *table.Table) *Recording {
 	repair.Speed(t)
 	nameGaps(t)
 	r := &Recording{File: t.File, Format: t.Format, Dated: t.Dated(), ZoneKnown: t.Zone && t.Dated(),
-		Account: t.Account, Detection: t.Findings, Layout: t.Layout, Warnings: t.Warnings.Texts()}
+		Account: t.Account, Detection: t.Findings, Layout: t.Layout, Warnings: t.Warnings}
 	origin := setStart(t, r)
 	if origin != 0 {
 		for i := range t.Time {

@@ -53,7 +53,10 @@ func Join(recordings ...*Recording) (*Recording, error) {
 		merge(out.Account, r, i)
 		out.Separate = append(out.Separate, r.Separate...)
 		for _, w := range r.Warnings {
-			out.Warnings = append(out.Warnings, filepath.Base(r.File)+": "+w)
+			if name := filepath.Base(r.File); w.Subject != name {
+				w.Subject += " of " + name
+			}
+			out.Warnings = append(out.Warnings, w)
 		}
 	}
 	out.File = strings.Join(files, " + ")

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -49,8 +50,10 @@ type Recording struct {
 	// Layout is the complete layout that the file was read with. Save it to
 	// read more files of this kind without guessing.
 	Layout Layout
-	// Warnings says in words what to look at before trusting the values.
-	Warnings []string
+	// Warnings says what to look at before trusting the values: of a column
+	// by its name, or of the file. Their kinds are those of packages estimate
+	// and account.
+	Warnings []estimate.Warning
 }
 
 // Column is one channel of a recording.

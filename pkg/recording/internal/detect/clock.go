@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
@@ -42,7 +43,7 @@ func (d *detector) clockAlone(given bool) error {
 		c.Format, reason = layout.ElapsedClock, "by its name"
 	case first < 60:
 		c.Format, reason = layout.ElapsedClock, "it begins at zero"
-		d.warnings.Add(account.ClockDoubtful, d.headerText(c.Clock), `times begin within a minute of 0:00 and are taken as time since the start; if they are times of day, set time_format = "time of day"`)
+		d.warnings.Add(estimate.ClockDoubtful, d.headerText(c.Clock), `times begin within a minute of 0:00 and are taken as time since the start; if they are times of day, set time_format = "time of day"`)
 	}
 	d.note("time_format", string(c.Format)+" in "+d.headerText(c.Clock), GivenOr(given, reason))
 	if c.Format == layout.TimeOfDay && d.layout.Date == "" {
@@ -91,7 +92,7 @@ func (d *detector) findDate() {
 	}
 	d.layout.Date = fmt.Sprintf("%04d-%02d-%02d", y, m, day)
 	d.note("date", d.layout.Date, where)
-	d.warnings.Add(account.ClockDoubtful, d.src.Path, fmt.Sprintf("times without a date: %s is taken from %s", d.layout.Date, where))
+	d.warnings.Add(estimate.ClockDoubtful, d.src.Name(), fmt.Sprintf("times without a date: %s is taken from %s", d.layout.Date, where))
 }
 
 // preambleDate returns the first date before the rows that can be read in one

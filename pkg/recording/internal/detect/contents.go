@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
@@ -101,7 +102,7 @@ func (d *detector) nameLeftOut(n int) {
 	}
 	d.note("columns", d.headerText(n)+" left out", why)
 	if c, _ := heading.ContentOf(d.header[n-1]); c != "" && c != layout.HoldsNumber {
-		d.warnings.Add(account.LostReadings, d.headerText(n), fmt.Sprintf("%s is not read: %s", d.headerText(n), why))
+		d.warnings.Add(estimate.LostReadings, d.src.Name(), fmt.Sprintf("%s is not read: %s", d.headerText(n), why))
 	}
 }
 
@@ -120,7 +121,7 @@ func (d *detector) leaveOut(n int, u *unit.Unit) bool {
 	if rows := len(d.sample.lines) - d.first; d.header[n-1] == "" && d.named() && 10*len(e.values) < rows {
 		why := fmt.Sprintf("beside the table: no name, and %s in %d rows", words.Plural(len(e.values), "number"), rows)
 		d.note("columns", d.headerText(n)+" left out", why)
-		d.warnings.Add(account.LostReadings, d.headerText(n), d.headerText(n)+" is not read: "+why)
+		d.warnings.Add(estimate.LostReadings, d.src.Name(), d.headerText(n)+" is not read: "+why)
 		return true
 	}
 	if len(v) > 2 && counts(v) && (heading.SuggestsCounter(d.header[n-1]) || (n == 1 && d.header[0] == "")) {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
@@ -47,7 +48,7 @@ func (d *detector) findDateOrder() error {
 	c.Order = order
 	if p := dates[0].parts; p.FirstDigits != 4 && p.LastDigits <= 2 && p.Month == 0 && order == layout.DayMonthYear && reason != "" {
 		if _, _, _, ok := p.Civil(layout.YearMonthDay); ok {
-			d.warnings.Add(account.ClockDoubtful, d.src.Path, fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", dates[0].text, reason))
+			d.warnings.Add(estimate.ClockDoubtful, d.src.Name(), fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", dates[0].text, reason))
 		}
 	}
 	d.note("date_order", orderName(order), reason)

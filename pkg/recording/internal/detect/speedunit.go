@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
@@ -23,7 +24,7 @@ func (d *detector) findSpeedUnit() error {
 		ratio, n := d.speedRatio(c)
 		if c.Unit != nil {
 			if want := c.Unit.FromSI(1); n >= 20 && (ratio < 0.6*want || ratio > 1.6*want) {
-				d.warnings.Add(account.Disagreement, c.Name, fmt.Sprintf("%s is marked %s, but its numbers are %.2f times the speed in m/s between the positions", c.Name, c.Unit.Name, ratio))
+				d.warnings.Add(estimate.Disagreement, c.Name, fmt.Sprintf("marked %s, but its numbers are %.2f times the speed in m/s between the positions", c.Unit.Name, ratio))
 			}
 			continue
 		}
@@ -43,7 +44,7 @@ func (d *detector) findSpeedUnit() error {
 		}
 		if c.Unit == nil && d.hasEngineParameters() && !d.evidence[c.Number-1].fractional() {
 			c.Unit, c.Reason = unit.KmPerHour, "whole numbers, and named like the parameters of SAE J1979, which counts speed in km/h"
-			d.warnings.Add(account.UnitAssumed, c.Name, fmt.Sprintf("no unit in the file: %q read in km/h (%s)", c.Name, c.Reason))
+			d.warnings.Add(account.UnitAssumed, c.Name, fmt.Sprintf("no unit in the file: read in km/h (%s)", c.Reason))
 		}
 		if c.Unit == nil {
 			return d.ambiguousSpeed(c, ratio, n)

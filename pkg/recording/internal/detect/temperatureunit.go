@@ -77,9 +77,9 @@ func (d *detector) findTemperatureUnit() error {
 	}
 	settle(u, reason)
 	if !named {
-		d.warnings.Add(account.UnitAssumed, names(open), fmt.Sprintf("the file has no header: %s are taken for temperatures in %s (%s)", names(open), u.Name, reason))
+		d.warnings.Add(account.UnitAssumed, names(open), fmt.Sprintf("the file has no header: taken for temperatures in %s (%s)", u.Name, reason))
 	} else {
-		d.warnings.Add(account.UnitAssumed, names(open), fmt.Sprintf("no unit in the file: %s read in %s (%s)", names(open), u.Name, reason))
+		d.warnings.Add(account.UnitAssumed, names(open), fmt.Sprintf("no unit in the file: read in %s (%s)", u.Name, reason))
 	}
 	return nil
 }

@@ -97,7 +97,7 @@ func (d *detector) assumeUnit(c *plan.Column, e evidence) {
 		}
 		// Phones write altitude in metres; a distance may be in anything.
 		c.Unit, c.Reason = unit.Metre, "by its name; metres are usual"
-		d.warnings.Add(account.UnitAssumed, c.Name, fmt.Sprintf("%s carries no unit and is read in metres", c.Name))
+		d.warnings.Add(account.UnitAssumed, c.Name, "carries no unit and is read in metres")
 		return
 	}
 	if c.Unit = usualUnits[c.Content]; c.Unit == nil { // "time" for a column that is not the time
@@ -120,7 +120,7 @@ func (d *detector) assumePressure(c *plan.Column, middle float64) {
 		c.Unit, c.Reason = unit.Pascal, fmt.Sprintf("about %.6g, as air pressure is in Pa", middle)
 	default:
 		c.Content, c.Unit = layout.HoldsNumber, unit.Raw
-		d.warnings.Add(account.UnitAssumed, c.Name, fmt.Sprintf("%s: unit of pressure not known, numbers kept as they stand", c.Name))
+		d.warnings.Add(account.UnitAssumed, c.Name, "unit of pressure not known, numbers kept as they stand")
 	}
 }
 

@@ -3,7 +3,7 @@ package detect
 import (
 	"fmt"
 
-	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 )
 
@@ -32,6 +32,6 @@ func (d *detector) findZone() {
 		d.clock.UTC = true
 		d.note("zone", "UTC known", "the stamps carry their zone")
 	case with > 0:
-		d.warnings.Add(account.ClockDoubtful, d.src.Path, fmt.Sprintf("%d stamps of the sample carry a zone and %d do not: those without are taken as they stand", with, without))
+		d.warnings.Add(estimate.ClockDoubtful, d.src.Name(), fmt.Sprintf("%d stamps of the sample carry a zone and %d do not: those without are taken as they stand", with, without))
 	}
 }

@@ -10,6 +10,7 @@ import (
 
 	"golang.org/x/text/encoding/charmap"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
@@ -64,7 +65,7 @@ func read(src *source.Source, _ format.Request) (*table.Table, error) {
 				return nil, &account.FileError{File: src.Path, Line: line, Found: "is not well-formed XML: " + err.Error(), Do: "export the track again", Err: err}
 			}
 			// Cut or damaged: what came before is good.
-			g.t.Warnings.Add(account.LostReadings, g.t.File, fmt.Sprintf("line %d: the file is damaged or cut from here on (%v); the points before are kept", line, err))
+			g.t.Warnings.Add(estimate.LostReadings, g.t.Name(), fmt.Sprintf("line %d: the file is damaged or cut from here on (%v); the points before are kept", line, err))
 			g.t.Account.Changes = append(g.t.Account.Changes, account.Change{Line: line, What: "file cut or damaged from here on: " + err.Error()})
 			break
 		}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/delimited"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/detect"
@@ -60,7 +61,7 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 	t.Layout.Encoding = ""
 	t.Note("sheet", fmt.Sprintf("sheet %q", sheet), detect.GivenOr(how.Layout.Sheet != "", "it has the most rows"))
 	if len(others) > 0 && how.Layout.Sheet == "" {
-		t.Warnings.Add(account.LostReadings, t.File, fmt.Sprintf("only sheet %q was read; there are also %q", sheet, others))
+		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("only sheet %q was read; there are also %q", sheet, others))
 	}
 	return t, nil
 }

@@ -2,6 +2,7 @@ package table
 
 import (
 	"math"
+	"path/filepath"
 	"slices"
 	"sort"
 
@@ -31,6 +32,9 @@ type Table struct {
 	Layout   layout.Layout
 	Warnings account.Warnings
 }
+
+// Name is the file's name without its folder.
+func (t *Table) Name() string { return filepath.Base(t.File) }
 
 // Note keeps a finding.
 func (t *Table) Note(property, value, reason string) {
