@@ -95,7 +95,7 @@ type Part struct {
 }
 
 // Column returns the column with the given name, compared without regard to
-// case. The error lists the names there are.
+// case. It fails where there is none, and lists the names there are.
 func (r *Recording) Column(name string) (*Column, error) {
 	for _, c := range r.Columns {
 		if strings.EqualFold(c.Name, name) {

@@ -10,12 +10,3 @@ const (
 	DeadChannel estimate.Kind = "dead channel" // no value, or always the same
 	Derived     estimate.Kind = "derived"      // computed, not measured
 )
-
-// Warnings are in the order in which they were found.
-type Warnings []estimate.Warning
-
-// Add is the one place where a warning is made. The subject is a column by its
-// name, or the file by that without its folder; the text does not repeat it.
-func (w *Warnings) Add(kind estimate.Kind, subject, text string) {
-	*w = append(*w, estimate.Warning{Kind: kind, Subject: subject, Text: text})
-}

@@ -24,7 +24,7 @@ func oneOf[T ~string](key string, value T, allowed ...T) error {
 	return fmt.Errorf("%s = %q is not known; allowed are %s", key, string(value), strings.Join(names, ", "))
 }
 
-// Check reports the first setting that is not allowed, and what is.
+// Check fails at the first setting that is not allowed, and says what is.
 func (l Layout) Check() error {
 	if err := errors.Join(
 		oneOf("format", l.Format, formats()...),
@@ -104,7 +104,8 @@ func (c ColumnLayout) check() error {
 	return nil
 }
 
-// Zone reads "UTC", "+01:00" or a name of the zone database.
+// Zone reads a time zone: "UTC", "+01:00" or a name of the zone database. It
+// fails for anything else, the machine's own zone included.
 func Zone(s string) (*time.Location, error) {
 	if t, err := time.Parse("-07:00", s); err == nil {
 		_, off := t.Zone()

@@ -1,3 +1,5 @@
+// Package cell cuts lines of text into cells and tells what a cell looks like on
+// its own, whatever stands around it.
 package cell
 
 import (

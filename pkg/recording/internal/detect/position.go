@@ -18,7 +18,7 @@ func (d *detector) positionForm() {
 	var form *unit.Unit
 	for _, c := range d.columns {
 		if c.Content == layout.HoldsLatitude && c.Reason != "layout" {
-			form = formOf(d.evidence[c.Number-1].values)
+			form = formOf(d.Evidence[c.Number-1].Values)
 		}
 	}
 	if form == nil {
@@ -70,7 +70,7 @@ func (d *detector) suffixUnits() {
 		}
 		m := letterBehind.FindStringSubmatch(c.Name)
 		if m == nil {
-			if c.Content == layout.HoldsTemperature || d.evidence[c.Number-1].fraction {
+			if c.Content == layout.HoldsTemperature || d.Evidence[c.Number-1].Fraction {
 				return
 			}
 			continue

@@ -28,7 +28,7 @@ func (d *detector) findSpeedUnit() error {
 			}
 			continue
 		}
-		if s := d.layout.SpeedUnit; s != "" {
+		if s := d.Layout.SpeedUnit; s != "" {
 			c.Unit, _ = unit.LookUp(s)
 			c.Reason = "layout"
 			continue
@@ -42,7 +42,7 @@ func (d *detector) findSpeedUnit() error {
 				}
 			}
 		}
-		if c.Unit == nil && d.hasEngineParameters() && !d.evidence[c.Number-1].fractional() {
+		if c.Unit == nil && d.hasEngineParameters() && !d.Evidence[c.Number-1].Fractional() {
 			c.Unit, c.Reason = unit.KmPerHour, "whole numbers, and named like the parameters of SAE J1979, which counts speed in km/h"
 			d.warnings.Add(account.UnitAssumed, c.Name, fmt.Sprintf("no unit in the file: read in km/h (%s)", c.Reason))
 		}
@@ -55,7 +55,7 @@ func (d *detector) findSpeedUnit() error {
 
 func (d *detector) ambiguousSpeed(c *plan.Column, ratio float64, n int) error {
 	top := 0.0
-	for _, v := range d.evidence[c.Number-1].values {
+	for _, v := range d.Evidence[c.Number-1].Values {
 		if v < 1e4 {
 			top = max(top, v)
 		}
@@ -64,7 +64,7 @@ func (d *detector) ambiguousSpeed(c *plan.Column, ratio float64, n int) error {
 	if n > 0 {
 		what += fmt.Sprintf(" and is %.2f times the speed in m/s between the positions", ratio)
 	}
-	err := &account.AmbiguousError{File: d.src.Path, Line: d.first, What: what}
+	err := &account.AmbiguousError{File: d.Src.Path, Line: d.First, What: what}
 	for _, u := range []*unit.Unit{unit.KmPerHour, unit.MetrePerS, unit.MilesPerH} {
 		err.Readings = append(err.Readings, account.Reading{
 			Meaning: fmt.Sprintf("%s: up to %.0f km/h", u.Name, unit.KmPerHour.FromSI(u.SI(top))), Setting: fmt.Sprintf("speed_unit = %q", u.Name)})
@@ -93,21 +93,21 @@ func (d *detector) speedRatio(c *plan.Column) (ratio float64, n int) {
 	type fix struct{ t, lat, lon, v float64 }
 	var last fix
 	have := false
-	for _, l := range d.sample.lines[d.first:] {
-		t, ok := rows.TimeOf(d.cellsOf(l.text))
-		cells := d.cellsOf(l.text)
-		if !ok || len(cells) < d.fields {
+	for _, l := range d.Sample.Lines[d.First:] {
+		t, ok := rows.TimeOf(d.CellsOf(l.Text))
+		cells := d.CellsOf(l.Text)
+		if !ok || len(cells) < d.Fields {
 			have = false
 			continue
 		}
 		number := func(c *plan.Column) float64 {
 			b := cells[c.Number-1]
-			v, ok := parse.Number(b, d.decimal)
+			v, ok := parse.Number(b, d.Decimal)
 			if !ok {
-				if v, ok := parse.Degrees(b, d.decimal); ok {
+				if v, ok := parse.Degrees(b, d.Decimal); ok {
 					return v
 				}
-				if v, _, ok = parse.NumberPrefix(b, d.decimal); !ok { // 46.5N
+				if v, _, ok = parse.NumberPrefix(b, d.Decimal); !ok { // 46.5N
 					return math.NaN()
 				}
 			}

@@ -24,11 +24,11 @@ func (d *detector) findTemperatureUnit() error {
 		c := &d.columns[i]
 		if (c.Content == layout.HoldsTemperature || c.Content == layout.HoldsDifference) && c.Unit == nil {
 			open = append(open, c)
-			named = named || d.header[c.Number-1] != ""
+			named = named || d.Header[c.Number-1] != ""
 			if heading.IsExhaust(c.Name) {
 				continue // hotter than what the weighing knows
 			}
-			for _, v := range d.evidence[c.Number-1].values {
+			for _, v := range d.Evidence[c.Number-1].Values {
 				if !cell.IsSentinelNumber(v) && v > -200 && v < 2500 {
 					values = append(values, v)
 				}
@@ -43,7 +43,7 @@ func (d *detector) findTemperatureUnit() error {
 			c.Unit, c.Reason = u, reason
 		}
 	}
-	if s := d.layout.TemperatureUnit; s != "" {
+	if s := d.Layout.TemperatureUnit; s != "" {
 		u, _ := unit.LookUp(s)
 		settle(u, "layout")
 		return nil
@@ -53,7 +53,7 @@ func (d *detector) findTemperatureUnit() error {
 		return nil
 	}
 	if a, b := d.unlikeSiblings(); a != nil {
-		return &account.AmbiguousError{File: d.src.Path, Line: d.first, What: fmt.Sprintf("unit of the temperatures in %s, beside %s in %s and %s in %s", names(open), a.Name, a.Unit.Name, b.Name, b.Unit.Name),
+		return &account.AmbiguousError{File: d.Src.Path, Line: d.First, What: fmt.Sprintf("unit of the temperatures in %s, beside %s in %s and %s in %s", names(open), a.Name, a.Unit.Name, b.Name, b.Unit.Name),
 			Readings: []account.Reading{
 				{Meaning: spanIn(values, unit.Celsius), Setting: `temperature_unit = "°C"`},
 				{Meaning: spanIn(values, unit.Fahrenheit), Setting: `temperature_unit = "°F"`},
@@ -69,7 +69,7 @@ func (d *detector) findTemperatureUnit() error {
 	}
 	u, reason := d.weighTemperatures(values, slices.ContainsFunc(open, func(c *plan.Column) bool { return !heading.IsLiquid(c.Name) }))
 	if u == nil {
-		return &account.AmbiguousError{File: d.src.Path, Line: d.first, What: fmt.Sprintf("unit of the temperatures in %s (%s)", names(open), reason),
+		return &account.AmbiguousError{File: d.Src.Path, Line: d.First, What: fmt.Sprintf("unit of the temperatures in %s (%s)", names(open), reason),
 			Readings: []account.Reading{
 				{Meaning: spanIn(values, unit.Celsius), Setting: `temperature_unit = "°C"`},
 				{Meaning: spanIn(values, unit.Fahrenheit), Setting: `temperature_unit = "°F"`},
@@ -120,8 +120,8 @@ func (d *detector) unlikeSiblings() (a, b *plan.Column) {
 // statedTemperature finds a line before the names that states the unit of
 // temperature: "Unit: °F". Nil where there is none or lines disagree.
 func (d *detector) statedTemperature() (u *unit.Unit, line int) {
-	for _, l := range d.sample.lines[:d.first] {
-		text := cell.Decode(l.text)
+	for _, l := range d.Sample.Lines[:d.First] {
+		text := cell.Decode(l.Text)
 		if low := strings.ToLower(text); !strings.Contains(low, "unit") && !strings.Contains(low, "einheit") {
 			continue
 		}
@@ -133,7 +133,7 @@ func (d *detector) statedTemperature() (u *unit.Unit, line int) {
 			if u != nil && u != k {
 				return nil, 0
 			}
-			u, line = k, l.number
+			u, line = k, l.Number
 		}
 	}
 	return u, line

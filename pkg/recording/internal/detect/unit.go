@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/grid"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
@@ -16,24 +17,24 @@ import (
 
 // unitBeside takes the unit from a line of units, from the cells themselves or
 // from the next column.
-func (d *detector) unitBeside(c *plan.Column, e evidence) {
-	if c.Unit == nil && c.Number <= len(d.units) {
-		s := strings.Trim(d.units[c.Number-1], "[]()")
+func (d *detector) unitBeside(c *plan.Column, e grid.Evidence) {
+	if c.Unit == nil && c.Number <= len(d.Units) {
+		s := strings.Trim(d.Units[c.Number-1], "[]()")
 		if u, ok := unit.LookUp(s); ok {
-			c.Unit, c.Found, c.Reason = u, s, fmt.Sprintf("line of units %d", d.first)
+			c.Unit, c.Found, c.Reason = u, s, fmt.Sprintf("line of units %d", d.First)
 		}
 	}
 	suggested, _ := heading.ContentOf(c.Name)
 	position := suggested == layout.HoldsLatitude || suggested == layout.HoldsLongitude // 46.5S is no second
-	if u, ok := unit.LookUp(e.unit); ok && e.kind == cell.UnitNumeric && c.Unit == nil && !(position && len(e.unit) == 1) {
-		c.Unit, c.Found, c.Reason = u, e.unit, "unit behind the numbers"
+	if u, ok := unit.LookUp(e.Unit); ok && e.Kind == cell.UnitNumeric && c.Unit == nil && !(position && len(e.Unit) == 1) {
+		c.Unit, c.Found, c.Reason = u, e.Unit, "unit behind the numbers"
 	}
-	if c.Number < d.fields && !d.isTimeColumn(c.Number+1) {
-		if next := d.evidence[c.Number]; next.kind == cell.Unit {
-			if u, ok := unit.LookUp(next.unit); ok {
+	if c.Number < d.Fields && !d.isTimeColumn(c.Number+1) {
+		if next := d.Evidence[c.Number]; next.Kind == cell.Unit {
+			if u, ok := unit.LookUp(next.Unit); ok {
 				c.UnitAt = c.Number + 1
 				if c.Unit == nil {
-					c.Unit, c.Found, c.Reason = u, next.unit, "unit column"
+					c.Unit, c.Found, c.Reason = u, next.Unit, "unit column"
 				}
 			}
 		}
@@ -42,7 +43,7 @@ func (d *detector) unitBeside(c *plan.Column, e evidence) {
 
 // hemisphere finds the N, S, E or W beside a latitude or longitude.
 func (d *detector) hemisphere(c *plan.Column) {
-	if c.Number < d.fields && d.evidence[c.Number].kind == cell.Hemisphere {
+	if c.Number < d.Fields && d.Evidence[c.Number].Kind == cell.Hemisphere {
 		c.SignAt = c.Number + 1
 	}
 }
@@ -74,7 +75,7 @@ func applyLayout(c *plan.Column, l layout.ColumnLayout) {
 
 // assumeUnit gives the unit where a name leaves only one in common use, or
 // where the numbers do. Temperatures and speeds are looked at together later.
-func (d *detector) assumeUnit(c *plan.Column, e evidence) {
+func (d *detector) assumeUnit(c *plan.Column, e grid.Evidence) {
 	switch c.Content {
 	case layout.HoldsTemperature, layout.HoldsDifference, layout.HoldsSpeed:
 		return
@@ -82,11 +83,11 @@ func (d *detector) assumeUnit(c *plan.Column, e evidence) {
 		c.Unit = unit.Raw
 		return
 	case layout.HoldsPressure:
-		d.assumePressure(c, table.Median(e.values))
+		d.assumePressure(c, table.Median(e.Values))
 		return
 	case layout.HoldsHumidity:
 		c.Unit, c.Reason = unit.Percent, "numbers up to 100"
-		if len(e.values) > 0 && slices.Max(e.values) <= 1 {
+		if len(e.Values) > 0 && slices.Max(e.Values) <= 1 {
 			c.Unit, c.Reason = unit.Fraction, "no number above 1"
 		}
 		return

@@ -1,3 +1,4 @@
+// Package gpx reads tracks in the GPS exchange format, versions 1.0 and 1.1.
 package gpx
 
 import (
@@ -29,6 +30,7 @@ var columns = []table.Head{
 	{Name: "air temperature", Content: layout.HoldsTemperature, Unit: unit.Celsius, Reason: "extension atemp, °C"},
 }
 
+// Format is GPX.
 var Format = format.Format{Name: layout.GPX, Recognise: beginsLikeXML, Read: read}
 
 func beginsLikeXML(src *source.Source) bool {

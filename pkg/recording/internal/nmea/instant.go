@@ -10,7 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// NMEA 0183 sentences that are read, by the last three letters of their name:
+// reader collects instants. The sentences that are read, by the last three letters of their name:
 //
 //	RMC  time, status, position, speed in knots, course, date
 //	GGA  time, position, fix quality, altitude above mean sea level in metres

@@ -1,3 +1,4 @@
+// Package nmea reads logs of NMEA 0183 sentences.
 package nmea
 
 import (
@@ -198,4 +199,5 @@ func (n *reader) placeUndone() {
 	}
 }
 
+// Format is NMEA 0183.
 var Format = format.Format{Name: layout.NMEA, Lines: true, Recognise: looksLikeNMEA, Read: read}

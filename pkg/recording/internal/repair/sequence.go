@@ -1,3 +1,6 @@
+// Package repair brings the rows of a table into order of time and takes out
+// what sensors did not measure. Whatever it changes or rejects stands in the
+// account.
 package repair
 
 import (

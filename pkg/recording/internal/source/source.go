@@ -1,3 +1,5 @@
+// Package source gives out the bytes of a file, from a path or from any reader,
+// as text in pieces that end at line ends.
 package source
 
 import (

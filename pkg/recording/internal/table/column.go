@@ -7,6 +7,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
+// FirstMissing returns the first row without a value.
 func (c *Column) FirstMissing() int {
 	for i, v := range c.Values {
 		if math.IsNaN(v) {
