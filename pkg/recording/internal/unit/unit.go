@@ -31,6 +31,8 @@ func (u *Unit) Difference(v float64) float64 { return u.difference.ToSI(v) }
 // SI returns a number of the file in SI units.
 func (u *Unit) SI(v float64) float64 {
 	switch {
+	case u.moved && u.offset == 0:
+		return v // −0 stays what it is
 	case u.moved:
 		return v + u.offset
 	case u.minutes:
@@ -131,6 +133,9 @@ func LookUp(s string) (*Unit, bool) {
 func find(s string) *Unit {
 	if strings.EqualFold(strings.TrimSpace(s), DegreeMinutes.Name) {
 		return DegreeMinutes
+	}
+	if strings.IndexAny(s, "·⋅*") == 0 {
+		return nil // the rest of a damaged number rather than a unit
 	}
 	all := quantity.FindUnits(s, kinds...)
 	for _, k := range kinds {
