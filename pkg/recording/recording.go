@@ -18,6 +18,10 @@ type Options struct {
 	Workers int
 }
 
+// DefaultOptions detects everything and uses every processor; it is the zero
+// value.
+func DefaultOptions() Options { return Options{} }
+
 // Recording is what one device recorded into one file, or into several files
 // after [Join].
 type Recording struct {
