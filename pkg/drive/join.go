@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
@@ -105,7 +106,7 @@ func (s Source) read() (member, error) {
 		return m, err
 	}
 	m.Inputs = inputs
-	m.Warnings = append(warnings, r.Warnings...)
+	m.Warnings = append(warnings, estimate.Texts(r.Warnings)...)
 	for _, x := range r.Separate {
 		m.Warnings = append(m.Warnings, fmt.Sprintf("%d rows have a clock that does not fit the others and are left out", x.Rows()))
 	}

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/xuri/excelize/v2"
 )
 
@@ -81,7 +82,7 @@ func TestNMEA(t *testing.T) {
 	if c, _ := r.Column("longitude"); c.Series.Value[2] >= 0 {
 		t.Error("west is not negative")
 	}
-	if !strings.Contains(strings.Join(r.Warnings, " "), "week_rollovers") {
+	if !strings.Contains(strings.Join(estimate.Texts(r.Warnings), " "), "week_rollovers") {
 		t.Errorf("a date of 1994 is not remarked on: %v", r.Warnings)
 	}
 }

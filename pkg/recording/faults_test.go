@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 )
 
@@ -87,7 +88,7 @@ func TestFrozenAndSpike(t *testing.T) {
 		t.Errorf("%d cells missing\n%s", n, r.Account)
 	}
 	r = open(t, noisy(1000, func(i int, v float64) float64 { return 21.5 }), Layout{})
-	if !strings.Contains(strings.Join(r.Warnings, " "), "never changes") {
+	if !strings.Contains(strings.Join(estimate.Texts(r.Warnings), " "), "never changes") {
 		t.Errorf("a dead channel is not named: %v", r.Warnings)
 	}
 }

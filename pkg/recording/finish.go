@@ -7,10 +7,10 @@ import (
 	"slices"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/repair"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -38,7 +38,7 @@ func finish(t *table.Table, layout Layout) (*Recording, error) {
 		if why == "" {
 			why = "on another clock than the rest"
 		}
-		t.Warnings.Add(account.LostReadings, t.File, fmt.Sprintf("lines %d to %d (%d rows) are kept apart as separate recording %d: %s",
+		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("lines %d to %d (%d rows) are kept apart as separate recording %d: %s",
 			s.Parts[0].FirstLine, s.Parts[len(s.Parts)-1].LastLine, s.Rows(), i+1, why))
 		r.Separate = append(r.Separate, s)
 	}
@@ -49,7 +49,7 @@ func finish(t *table.Table, layout Layout) (*Recording, error) {
 	}
 	table.SortRejects(r.Account.Rejects)
 	err = checkOpenCircuit(t, r)
-	r.Warnings = t.Warnings.Texts()
+	r.Warnings = t.Warnings
 	return r, err
 }
 
@@ -99,7 +99,7 @@ func checkOpenCircuit(t *table.Table, r *Recording) error {
 				break
 			}
 		}
-		t.Warnings.Add(account.DeadChannel, c.Name, fmt.Sprintf("%s has no value in any row (%s): check that its sensor is connected", c.Name, why))
+		t.Warnings.Add(account.DeadChannel, c.Name, fmt.Sprintf("has no value in any row (%s): check that its sensor is connected", why))
 	}
 	if empty < len(r.Columns) {
 		return nil
@@ -119,7 +119,7 @@ func finishOne(t *table.Table) *Recording {
 	repair.Speed(t)
 	nameGaps(t)
 	r := &Recording{File: t.File, Format: t.Format, Dated: t.Dated(), ZoneKnown: t.Zone && t.Dated(),
-		Account: t.Account, Detection: t.Findings, Layout: t.Layout, Warnings: t.Warnings.Texts()}
+		Account: t.Account, Detection: t.Findings, Layout: t.Layout, Warnings: t.Warnings}
 	origin := setStart(t, r)
 	if origin != 0 {
 		for i := range t.Time {
@@ -180,7 +180,7 @@ func column(t *table.Table, c *table.Column, start time.Time) *Column {
 		}
 		values = own
 	}
-	dim := layout.Dimensions[c.Content]
+	dim := c.Content.Kind()
 	out := &Column{Name: c.Name, Number: c.Number, Dimension: dim, UnitFound: c.Found, UnitReason: c.Reason, Derived: c.Derived,
 		Series: &series.Series{Name: c.Name, Dimension: dim, Start: start, Time: times, Value: values}}
 	if c.Unit != nil {

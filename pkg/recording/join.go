@@ -14,7 +14,8 @@ import (
 // Join puts recordings of one device that continue one another (a logger that
 // starts a new file every so many rows) on one clock, in order of time. They
 // must have the same columns and must not overlap; all must carry dates, or
-// none, and then each must begin where the one before ended.
+// none, and then each must begin where the one before ended. It fails, and says
+// which two do not fit and why, where that is not so.
 func Join(recordings ...*Recording) (*Recording, error) {
 	if len(recordings) == 0 {
 		return nil, errors.New("recording.Join: no recordings given")
@@ -53,7 +54,10 @@ func Join(recordings ...*Recording) (*Recording, error) {
 		merge(out.Account, r, i)
 		out.Separate = append(out.Separate, r.Separate...)
 		for _, w := range r.Warnings {
-			out.Warnings = append(out.Warnings, filepath.Base(r.File)+": "+w)
+			if name := filepath.Base(r.File); w.Subject != name {
+				w.Subject += " of " + name
+			}
+			out.Warnings = append(out.Warnings, w)
 		}
 	}
 	out.File = strings.Join(files, " + ")

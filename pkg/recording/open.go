@@ -14,8 +14,9 @@ import (
 // Open reads a file of any supported kind.
 //
 // The error is an [*AmbiguousError] where the file can be read in two ways and
-// an option has to settle it, otherwise a [*FileError] that says what was
-// found and what to do.
+// an option has to settle it; a [*FileError] that says what was found and what
+// to do where the file can't be read, is of no kind that is read here, or holds
+// no times or no values; and one of [Layout.Check] where the layout is wrong.
 func Open(path string, opts Options) (*Recording, error) {
 	if err := opts.Layout.Check(); err != nil {
 		return nil, fmt.Errorf("%s: layout: %w", path, err)

@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 )
 
 // TestRealFiles reads logs that nobody of this project wrote, where the folder
@@ -56,7 +58,7 @@ func TestRealFiles(t *testing.T) {
 			continue
 		}
 		checkRecording(t, r, err)
-		all := r.Account.String() + strings.Join(r.Warnings, "\n")
+		all := r.Account.String() + strings.Join(estimate.Texts(r.Warnings), "\n")
 		if r.Rows() != c.rows || (c.missing >= 0 && r.Account.MissingCells() != c.missing) || !strings.Contains(all, c.says) {
 			t.Errorf("%s: %d rows, want %d; %d missing, want %d; %q\n%s%s", c.file, r.Rows(), c.rows, r.Account.MissingCells(), c.missing, c.says, r, r.Account)
 		}

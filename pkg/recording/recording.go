@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -16,6 +17,10 @@ type Options struct {
 	// for each processor. The result does not depend on it.
 	Workers int
 }
+
+// DefaultOptions detects everything and uses every processor; it is the zero
+// value.
+func DefaultOptions() Options { return Options{} }
 
 // Recording is what one device recorded into one file, or into several files
 // after [Join].
@@ -49,8 +54,10 @@ type Recording struct {
 	// Layout is the complete layout that the file was read with. Save it to
 	// read more files of this kind without guessing.
 	Layout Layout
-	// Warnings says in words what to look at before trusting the values.
-	Warnings []string
+	// Warnings says what to look at before trusting the values: of a column
+	// by its name, or of the file. Their kinds are those of packages estimate
+	// and account.
+	Warnings []estimate.Warning
 }
 
 // Column is one channel of a recording.
@@ -92,7 +99,7 @@ type Part struct {
 }
 
 // Column returns the column with the given name, compared without regard to
-// case. The error lists the names there are.
+// case. It fails where there is none, and lists the names there are.
 func (r *Recording) Column(name string) (*Column, error) {
 	for _, c := range r.Columns {
 		if strings.EqualFold(c.Name, name) {

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 )
 
 // open reads text as a file and fails on an error.
@@ -116,7 +118,7 @@ func TestClockResetToEpoch(t *testing.T) {
 	if r.Rows() != 150 || len(r.Separate) != 1 || r.Separate[0].Rows() != 30 || !r.Separate[0].Start.Equal(epoch) || lastTime(r) != 349 {
 		t.Errorf("rows %d, separate %v, last %v\n%s", r.Rows(), r.Separate, lastTime(r), r)
 	}
-	if len(r.Warnings) == 0 || !strings.Contains(strings.Join(r.Warnings, " "), "goes back") {
+	if len(r.Warnings) == 0 || !strings.Contains(strings.Join(estimate.Texts(r.Warnings), " "), "goes back") {
 		t.Errorf("the reset is not named: %v", r.Warnings)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/xuri/excelize/v2"
 )
 
@@ -295,7 +296,7 @@ func TestHostileFiles(t *testing.T) {
 // TestLeftOutColumn names a column of positions that can't be read.
 func TestLeftOutColumn(t *testing.T) {
 	r := readShape(t, "time,lat,A (°C)\n2025-03-24 14:18:49,46d30m,20\n2025-03-24 14:18:50,46d31m,21\n")
-	if !strings.Contains(strings.Join(r.Warnings, "\n"), "46d30m") {
+	if !strings.Contains(strings.Join(estimate.Texts(r.Warnings), "\n"), "46d30m") {
 		t.Errorf("warnings %q", r.Warnings)
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 )
 
 // TestCommaForBoth refuses rows that use the comma between cells and in the
@@ -131,7 +133,7 @@ func TestBesideTheTable(t *testing.T) {
 		text += fmt.Sprintf("2025-03-24 14:18:%02d,%d.5,,%s\n", i, 20+i, beside)
 	}
 	r := readShape(t, text)
-	if len(r.Columns) != 1 || r.Rows() != 40 || !strings.Contains(strings.Join(r.Warnings, "\n"), "column 4 is not read: beside the table") {
+	if len(r.Columns) != 1 || r.Rows() != 40 || !strings.Contains(strings.Join(estimate.Texts(r.Warnings), "\n"), "column 4 is not read: beside the table") {
 		t.Errorf("%s", r)
 	}
 }
@@ -176,7 +178,7 @@ func TestTrackSpeedUnit(t *testing.T) {
 			text += fmt.Sprintf(`<trkpt lat="%.4f" lon="7.25"><time>2025-03-24T14:18:%02dZ</time><speed>%.3f</speed></trkpt>`, 46.5+float64(i)*1e-4, i, 11.12*factor)
 		}
 		r := readShape(t, text+`</trkseg></trk></gpx>`)
-		said := strings.Contains(strings.Join(r.Warnings, "\n"), fmt.Sprintf("%.2f times the speed between the positions", factor))
+		said := strings.Contains(strings.Join(estimate.Texts(r.Warnings), "\n"), fmt.Sprintf("%.2f times the speed between the positions", factor))
 		if said != warns {
 			t.Errorf("factor %v: warnings %q", factor, r.Warnings)
 		}
@@ -201,7 +203,7 @@ func TestStepBack(t *testing.T) {
 			t.Fatalf("times do not rise at row %d: %v", i, s.Time[i-1:i+1])
 		}
 	}
-	told := r.Account.List() + strings.Join(r.Warnings, "\n")
+	told := r.Account.List() + strings.Join(estimate.Texts(r.Warnings), "\n")
 	if !strings.Contains(told, "back") {
 		t.Errorf("the step is not named:\n%s", told)
 	}

@@ -1,3 +1,7 @@
+// Package account holds what is said of a file besides its values: what became
+// of every line ([Account]), why it was read so ([Detection]), what to look at
+// before trusting it, and the errors that a person with the file can act on.
+// Package recording gives its types their short names.
 package account
 
 import (
@@ -21,7 +25,7 @@ type Account struct {
 	// Blank is the number of empty lines.
 	Blank int
 	// Other is the number of lines that carry nothing to read: sentences of
-	// Other kinds, waypoints beside a track.
+	// other kinds, waypoints beside a track.
 	Other int
 	// Rejects lists the lines that were not used, in order.
 	Rejects []Reject

@@ -18,6 +18,7 @@ import (
 	"syscall"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
@@ -79,7 +80,7 @@ func read(path string) error {
 	sum := 0.0
 	for _, c := range r.Columns {
 		for _, v := range c.Series.Value {
-			sum += v - 273.15
+			sum += quantity.Kelvin(v).Celsius()
 		}
 	}
 	result := float64(r.Rows()) * 8 * float64(len(r.Columns)+1) / 1e6

@@ -7,7 +7,9 @@ import (
 	"strings"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/known"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 )
 
 // oneOf says what a field may be.
@@ -22,7 +24,7 @@ func oneOf[T ~string](key string, value T, allowed ...T) error {
 	return fmt.Errorf("%s = %q is not known; allowed are %s", key, string(value), strings.Join(names, ", "))
 }
 
-// Check reports the first setting that is not allowed, and what is.
+// Check fails at the first setting that is not allowed, and says what is.
 func (l Layout) Check() error {
 	if err := errors.Join(
 		oneOf("format", l.Format, formats()...),
@@ -53,12 +55,12 @@ func (l Layout) Check() error {
 		}
 	}
 	if u := l.TemperatureUnit; u != "" {
-		if k, ok := LookUpUnit(u); !ok || k.Content != HoldsTemperature {
+		if k, ok := unit.LookUp(u); !ok || k.Kind() != quantity.KindTemperature {
 			return fmt.Errorf("temperature_unit = %q is not known; allowed are \"°C\", \"°F\", \"K\"", u)
 		}
 	}
 	if u := l.SpeedUnit; u != "" {
-		if k, ok := LookUpUnit(u); !ok || k.Content != HoldsSpeed {
+		if k, ok := unit.LookUp(u); !ok || k.Kind() != quantity.KindSpeed {
 			return fmt.Errorf("speed_unit = %q is not known; allowed are \"km/h\", \"m/s\", \"mph\", \"kn\"", u)
 		}
 	}
@@ -91,18 +93,19 @@ func (c ColumnLayout) check() error {
 		return err
 	}
 	if c.Unit != "" {
-		k, ok := LookUpUnit(c.Unit)
+		k, ok := unit.LookUp(c.Unit)
 		if !ok && c.Holds != "" && c.Holds != HoldsNumber {
 			return fmt.Errorf("unit = %q is not known", c.Unit)
 		}
-		if ok && c.Holds != "" && !k.Fits(c.Holds) {
+		if ok && c.Holds != "" && !c.Holds.Takes(k.Kind()) {
 			return fmt.Errorf("unit = %q does not measure a %s", c.Unit, c.Holds)
 		}
 	}
 	return nil
 }
 
-// Zone reads "UTC", "+01:00" or a name of the zone database.
+// Zone reads a time zone: "UTC", "+01:00" or a name of the zone database. It
+// fails for anything else, the machine's own zone included.
 func Zone(s string) (*time.Location, error) {
 	if t, err := time.Parse("-07:00", s); err == nil {
 		_, off := t.Zone()

@@ -10,8 +10,8 @@ import (
 	"github.com/pelletier/go-toml/v2"
 )
 
-// Load reads a layout file. An unknown key or a wrong value is an error with
-// its line.
+// Load reads a layout file. It fails where the file can't be read, where it is
+// no TOML, and at an unknown key or a wrong value, with its line.
 func Load(path string) (Layout, error) {
 	var l Layout
 	text, err := os.ReadFile(path)
@@ -28,7 +28,8 @@ func Load(path string) (Layout, error) {
 	return l, nil
 }
 
-// Save writes l as a TOML file. It refuses to overwrite one.
+// Save writes l as a TOML file. It fails where the file exists, since it
+// overwrites none, and where it can't be written.
 func (l Layout) Save(path string) error {
 	text, err := toml.Marshal(l)
 	if err != nil {

@@ -1,3 +1,6 @@
+// Package layout says how the file of a device is laid out: a [Layout] can hold
+// as little as one answer, or leave nothing to guess. It can be checked, saved
+// and loaded. Package recording gives its types their short names.
 package layout
 
 // Layout says how a file is laid out. Every zero field is detected, so a

@@ -13,12 +13,14 @@ var p_pkg_recording = table.Package{
 	Name: "recording",
 	Funcs: table.Symbols{
 		Names: []string{
+			"DefaultOptions",
 			"Join",
 			"Load",
 			"Open",
 			"Read",
 		},
 		Values: []any{
+			pkg.DefaultOptions,
 			pkg.Join,
 			pkg.Load,
 			pkg.Open,

@@ -1,3 +1,5 @@
+// Package cell cuts lines of text into cells and tells what a cell looks like on
+// its own, whatever stands around it.
 package cell
 
 import (
@@ -6,7 +8,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 )
 
 // Kind is what a cell looks like on its own.
@@ -57,7 +59,7 @@ func Classify(b []byte, decimal byte) Kind {
 	case "n", "s", "e", "w":
 		return Hemisphere
 	}
-	if _, ok := layout.LookUpUnit(Decode(b)); ok {
+	if _, ok := unit.LookUp(Decode(b)); ok {
 		return Unit
 	}
 	if hasUnitBehind(b, decimal) {
@@ -105,6 +107,6 @@ func hasUnitBehind(b []byte, decimal byte) bool {
 	if !ok {
 		return false
 	}
-	_, known := layout.LookUpUnit(Decode(rest))
+	_, known := unit.LookUp(Decode(rest))
 	return known || (len(rest) == 1 && bytes.ContainsAny(rest, "NSEW"))
 }

@@ -1,3 +1,6 @@
+// Package delimited reads tables of text, delimited or aligned by spaces: in
+// chunks, on several goroutines, and puts the rows back in order. Rows that lost
+// cells are repaired where the row before says how.
 package delimited
 
 import (
@@ -11,6 +14,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
+// Format is text, which takes what no other format does.
 var Format = format.Format{Name: layout.Text, Lines: true, Recognise: func(*source.Source) bool { return true }, Read: Read}
 
 // Read reads all rows of a text file into a table.

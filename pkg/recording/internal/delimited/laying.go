@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/bits"
 
-	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 )
 
 // keptWays is how many ways are followed at a time.
@@ -27,7 +27,7 @@ func (w way) valueAt(j int) int {
 
 // layings returns the cheapest ways to lay the values, in order, on columns
 // whose last values are given; the cost is the sum of differences.
-func layings(u *layout.Unit, values, last []float64) []way {
+func layings(u *unit.Unit, values, last []float64) []way {
 	best := make([][]way, len(values)+1) // by number of values laid
 	best[0] = []way{{}}
 	for j := range last {
@@ -43,7 +43,7 @@ func layings(u *layout.Unit, values, last []float64) []way {
 			for _, w := range ways {
 				add(m, w)
 				if m < len(values) {
-					c := math.Abs(u.Si(values[m]) - last[j])
+					c := math.Abs(u.SI(values[m]) - last[j])
 					if math.IsNaN(c) {
 						c = 20 // nothing to compare with
 					}
@@ -54,15 +54,4 @@ func layings(u *layout.Unit, values, last []float64) []way {
 		best = next
 	}
 	return best[len(values)]
-}
-
-// numberIn returns an SI temperature as a number in the unit.
-func numberIn(u *layout.Unit, kelvins float64) float64 {
-	switch {
-	case u.Celsius:
-		return kelvins - 273.15
-	case u.Fahrenheit:
-		return kelvins*1.8 - 459.67
-	}
-	return kelvins / u.Factor
 }

@@ -3,6 +3,7 @@ package delimited
 import (
 	"fmt"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 )
@@ -44,7 +45,7 @@ func (g *gatherer) dropForeign(b *block) {
 		g.foreign = g.lines + 1 + b.foreign[next].line
 	}
 	if len(b.foreign) > 0 {
-		g.t.Warnings.Add(account.LostReadings, g.t.File, fmt.Sprintf("line %d: a header with other columns begins here; the rows under it are not read: cut the file there and read the parts on their own", g.lines+1+b.foreign[0].line))
+		g.t.Warnings.Add(estimate.LostReadings, g.t.Name(), fmt.Sprintf("line %d: a header with other columns begins here; the rows under it are not read: cut the file there and read the parts on their own", g.lines+1+b.foreign[0].line))
 	}
 	b.breaks = b.breaks[:0]
 	b.time, b.rowLine = b.time[:kept], b.rowLine[:kept]

@@ -53,7 +53,7 @@ func (g *gatherer) filledUp(b *block, row int) shortRow {
 		if math.IsNaN(v) {
 			break
 		}
-		s.values = append(s.values, numberIn(columns[0].Unit, v))
+		s.values = append(s.values, columns[0].Unit.FromSI(v))
 		here += math.Abs(v - last[j])
 	}
 	if len(s.values) == 0 || !g.onlyFirst(b, row, len(s.values)) || math.IsNaN(here) {

@@ -90,7 +90,7 @@ func (g *gatherer) fit(b *block, at int, s shortRow) []float64 {
 			continue
 		}
 		sure++
-		if v := columns[0].Unit.Si(s.values[m]); !cell.IsSentinelNumber(s.values[m]) && table.Measurable(layout.HoldsTemperature, v) {
+		if v := columns[0].Unit.SI(s.values[m]); !cell.IsSentinelNumber(s.values[m]) && table.Measurable(layout.HoldsTemperature, v) {
 			out[j] = v
 		}
 	}

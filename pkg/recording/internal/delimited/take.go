@@ -3,7 +3,7 @@ package delimited
 import (
 	"fmt"
 
-	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -13,7 +13,7 @@ func (g *gatherer) take(b *block) {
 	base := g.lines + 1
 	offset := len(t.Time)
 	if b.chunk.Nuls > 0 {
-		t.Warnings.Add(account.LostReadings, t.File, fmt.Sprintf("%d NUL bytes before line %d were skipped", b.chunk.Nuls, base))
+		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("%d NUL bytes before line %d were skipped", b.chunk.Nuls, base))
 	}
 	if len(b.short) > 0 {
 		g.place(b)

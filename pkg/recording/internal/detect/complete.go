@@ -8,19 +8,19 @@ import (
 
 // complete returns the layout that was found, with nothing left to guess.
 func (d *detector) complete() layout.Layout {
-	l := d.layout
+	l := d.Layout
 	l.Format = layout.Text
-	l.Encoding = d.src.Encoding
-	l.Delimiter = d.delimiter
-	l.Decimal = layout.Decimal(d.decimal)
-	first := d.first
+	l.Encoding = d.Src.Encoding
+	l.Delimiter = d.Delimiter
+	l.Decimal = layout.Decimal(d.Decimal)
+	first := d.First
 	l.HeaderLines = &first
 	l.DateOrder = d.clock.Order
-	if !(d.clock.Format == layout.ElapsedClock && d.layout.TimeFormat == "" && len(d.warnings) > 0) {
+	if !(d.clock.Format == layout.ElapsedClock && d.Layout.TimeFormat == "" && len(d.warnings) > 0) {
 		l.TimeFormat = d.clock.Format
 	}
 	l.Columns = nil
-	for n := 1; n <= d.fields; n++ {
+	for n := 1; n <= d.Fields; n++ {
 		l.Columns = append(l.Columns, d.completeColumn(n))
 	}
 	return l

@@ -5,11 +5,14 @@ import (
 	"math"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/words"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
@@ -20,21 +23,21 @@ func (d *detector) findContents() error {
 	if d.clock.Numeric() {
 		d.setNumericBase()
 	}
-	for n := 1; n <= d.fields; n++ {
-		l, given := d.layoutFor(n)
+	for n := 1; n <= d.Fields; n++ {
+		l, given := d.LayoutFor(n)
 		if d.isTimeColumn(n) || l.Holds == layout.HoldsNothing || l.Holds == layout.HoldsUnit {
 			continue
 		}
-		e := d.evidence[n-1]
+		e := d.Evidence[n-1]
 		if !d.readable(n) && !(given && l.Holds != "") {
 			d.nameLeftOut(n)
 			continue
 		}
-		name, found, u := heading.CutUnit(d.header[n-1])
-		if !given && e.kind == cell.Numeric && d.leaveOut(n, u) {
+		name, found, u := heading.CutUnit(d.Header[n-1])
+		if !given && e.Kind == cell.Numeric && d.leaveOut(n, u) {
 			continue
 		}
-		c := plan.Column{Head: table.Head{Number: n, Name: name, Found: found, Unit: u}, Longest: e.longest()}
+		c := plan.Column{Head: table.Head{Number: n, Name: name, Found: found, Unit: u}, Longest: e.Longest()}
 		if u != nil {
 			c.Reason = "header"
 		}
@@ -53,7 +56,7 @@ func (d *detector) findContents() error {
 		d.columns = append(d.columns, c)
 	}
 	if len(d.columns) == 0 {
-		return d.src.Fail(fmt.Sprintf("has times but no column of values (header %q, first row %q)", d.header, cell.Excerpt(d.sample.lines[d.first].text)),
+		return d.Src.Fail(fmt.Sprintf("has times but no column of values (header %q, first row %q)", d.Header, cell.Excerpt(d.Sample.Lines[d.First].Text)),
 			"check that channels were switched on, or name the columns under [[columns]]", account.ErrNoData)
 	}
 	d.suffixUnits()
@@ -65,7 +68,7 @@ func (d *detector) findContents() error {
 // readable reports whether a column holds numbers, or would if its sensor were
 // connected.
 func (d *detector) readable(n int) bool {
-	k := d.evidence[n-1].kind
+	k := d.Evidence[n-1].Kind
 	return k == cell.Numeric || k == cell.UnitNumeric || d.neverFilled(n)
 }
 
@@ -74,12 +77,12 @@ func (d *detector) contentByName(c *plan.Column) {
 	suggested, _ := heading.ContentOf(c.Name)
 	c.Content = suggested
 	switch {
-	case c.Unit != nil && c.Unit.Content == layout.HoldsTime:
+	case c.Unit != nil && c.Unit.Kind() == quantity.KindDuration:
 		c.Unit, c.Content = nil, layout.HoldsNumber
-	case c.Unit != nil && suggested != "" && c.Unit.Fits(suggested) && suggested != layout.HoldsNumber:
+	case c.Unit != nil && suggested != "" && suggested.Takes(c.Unit.Kind()) && suggested != layout.HoldsNumber:
 	case c.Unit != nil:
-		c.Content = c.Unit.Content
-	case c.Content == "" && d.header[c.Number-1] == "":
+		c.Content = layout.ContentOf(c.Unit.Kind())
+	case c.Content == "" && d.Header[c.Number-1] == "":
 		c.Content = layout.HoldsTemperature // a table without names: see findTemperatureUnit
 	case c.Content == "":
 		c.Content = layout.HoldsNumber
@@ -89,44 +92,44 @@ func (d *detector) contentByName(c *plan.Column) {
 // nameLeftOut says that a column with a name holds nothing to read. A position
 // that can't be read is worth a warning.
 func (d *detector) nameLeftOut(n int) {
-	e := d.evidence[n-1]
-	if d.header[n-1] == "" || e.kind == cell.Unit || e.kind == cell.Hemisphere {
+	e := d.Evidence[n-1]
+	if d.Header[n-1] == "" || e.Kind == cell.Unit || e.Kind == cell.Hemisphere {
 		return
 	}
 	why := "empty in the rows looked at"
-	if e.kind != cell.Empty {
-		why = fmt.Sprintf("it holds no numbers, but such as %q", e.firstText)
+	if e.Kind != cell.Empty {
+		why = fmt.Sprintf("it holds no numbers, but such as %q", e.FirstText)
 	}
-	d.note("columns", d.headerText(n)+" left out", why)
-	if c, _ := heading.ContentOf(d.header[n-1]); c != "" && c != layout.HoldsNumber {
-		d.warnings.Add(account.LostReadings, d.headerText(n), fmt.Sprintf("%s is not read: %s", d.headerText(n), why))
+	d.Note("columns", d.HeaderText(n)+" left out", why)
+	if c, _ := heading.ContentOf(d.Header[n-1]); c != "" && c != layout.HoldsNumber {
+		d.warnings.Add(estimate.LostReadings, d.Src.Name(), fmt.Sprintf("%s is not read: %s", d.HeaderText(n), why))
 	}
 }
 
 // neverFilled reports whether a column with a name holds no value in the
 // sample; it is kept, so that an open channel is seen to be open.
 func (d *detector) neverFilled(n int) bool {
-	e := d.evidence[n-1]
-	return d.header[n-1] != "" && e.kind == cell.Empty && e.count[cell.NoValue] > 0
+	e := d.Evidence[n-1]
+	return d.Header[n-1] != "" && e.Kind == cell.Empty && e.Count[cell.NoValue] > 0
 }
 
 // leaveOut reports whether a column of numbers is none to measure by: a count
 // of rows, or a second time.
-func (d *detector) leaveOut(n int, u *layout.Unit) bool {
-	e := d.evidence[n-1]
-	v := e.values[:e.head]
-	if rows := len(d.sample.lines) - d.first; d.header[n-1] == "" && d.named() && 10*len(e.values) < rows {
-		why := fmt.Sprintf("beside the table: no name, and %s in %d rows", words.Plural(len(e.values), "number"), rows)
-		d.note("columns", d.headerText(n)+" left out", why)
-		d.warnings.Add(account.LostReadings, d.headerText(n), d.headerText(n)+" is not read: "+why)
+func (d *detector) leaveOut(n int, u *unit.Unit) bool {
+	e := d.Evidence[n-1]
+	v := e.Values[:e.Head]
+	if rows := len(d.Sample.Lines) - d.First; d.Header[n-1] == "" && d.Named() && 10*len(e.Values) < rows {
+		why := fmt.Sprintf("beside the table: no name, and %s in %d rows", words.Plural(len(e.Values), "number"), rows)
+		d.Note("columns", d.HeaderText(n)+" left out", why)
+		d.warnings.Add(estimate.LostReadings, d.Src.Name(), d.HeaderText(n)+" is not read: "+why)
 		return true
 	}
-	if len(v) > 2 && counts(v) && (heading.SuggestsCounter(d.header[n-1]) || (n == 1 && d.header[0] == "")) {
-		d.note("columns", d.headerText(n)+" left out", "it only counts the rows")
+	if len(v) > 2 && counts(v) && (heading.SuggestsCounter(d.Header[n-1]) || (n == 1 && d.Header[0] == "")) {
+		d.Note("columns", d.HeaderText(n)+" left out", "it only counts the rows")
 		return true
 	}
-	if heading.SuggestsTime(d.header[n-1]) && (u == nil || u.Content == layout.HoldsTime) && ascends(v) {
-		d.note("columns", d.headerText(n)+" left out", "a second column of times")
+	if heading.SuggestsTime(d.Header[n-1]) && (u == nil || u.Kind() == quantity.KindDuration) && ascends(v) {
+		d.Note("columns", d.HeaderText(n)+" left out", "a second column of times")
 		return true
 	}
 	return false
@@ -135,7 +138,7 @@ func (d *detector) leaveOut(n int, u *layout.Unit) bool {
 // setNumericBase lets numbers that count from 1970 count from the first one.
 func (d *detector) setNumericBase() {
 	c := &d.clock
-	if v := d.evidence[c.Value-1].values; c.Format.Dated() && len(v) > 0 {
+	if v := d.Evidence[c.Value-1].Values; c.Format.Dated() && len(v) > 0 {
 		c.Base = int64(math.Floor(c.Seconds(v[0])))
 	}
 }

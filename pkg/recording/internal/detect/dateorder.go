@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
@@ -23,23 +24,23 @@ func (d *detector) findDateOrder() error {
 		c.Order = layout.YearMonthDay
 		return d.basePartwise()
 	}
-	if d.layout.DateOrder != "" {
-		c.Order = d.layout.DateOrder
-		d.note("date_order", orderName(c.Order), "layout")
+	if d.Layout.DateOrder != "" {
+		c.Order = d.Layout.DateOrder
+		d.Note("date_order", orderName(c.Order), "layout")
 		return d.setBase()
 	}
 	dates := d.sampleDates()
 	if len(dates) == 0 {
-		return d.src.Fail("has no date that can be read", "set date_order in the layout, or see which column holds the date", account.ErrNoTime)
+		return d.Src.Fail("has no date that can be read", "set date_order in the layout, or see which column holds the date", account.ErrNoTime)
 	}
-	order, reason, open := decideOrder(dates, d.decimal == ',')
-	if open && !d.sample.whole {
+	order, reason, open := decideOrder(dates, d.Decimal == ',')
+	if open && !d.Sample.Whole {
 		all, err := d.scanDates()
 		if err != nil {
 			return err
 		}
 		dates = all
-		order, reason, open = decideOrder(dates, d.decimal == ',')
+		order, reason, open = decideOrder(dates, d.Decimal == ',')
 	}
 	if open {
 		return d.ambiguousOrder(dates)
@@ -47,10 +48,10 @@ func (d *detector) findDateOrder() error {
 	c.Order = order
 	if p := dates[0].parts; p.FirstDigits != 4 && p.LastDigits <= 2 && p.Month == 0 && order == layout.DayMonthYear && reason != "" {
 		if _, _, _, ok := p.Civil(layout.YearMonthDay); ok {
-			d.warnings.Add(account.ClockDoubtful, d.src.Path, fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", dates[0].text, reason))
+			d.warnings.Add(estimate.ClockDoubtful, d.Src.Name(), fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", dates[0].text, reason))
 		}
 	}
-	d.note("date_order", orderName(order), reason)
+	d.Note("date_order", orderName(order), reason)
 	return d.setBase()
 }
 
@@ -170,8 +171,8 @@ func (d *detector) sampleDates() []seenDate {
 	if d.dates != nil {
 		return d.dates
 	}
-	for _, l := range d.sample.lines[d.first:] {
-		dates = appendDate(dates, d.dateCell(d.cellsOf(l.text)), l.number)
+	for _, l := range d.Sample.Lines[d.First:] {
+		dates = appendDate(dates, d.dateCell(d.CellsOf(l.Text)), l.Number)
 	}
 	d.dates = dates
 	return dates
@@ -181,7 +182,7 @@ func (d *detector) sampleDates() []seenDate {
 func (d *detector) scanDates() ([]seenDate, error) {
 	const enough = 10000
 	var dates []seenDate
-	chunks := source.NewChunker(d.src.Reader(0), d.src.CR, 1)
+	chunks := source.NewChunker(d.Src.Reader(0), d.Src.CR, 1)
 	line := 0
 	var cells [][]byte
 	for len(dates) < enough {
@@ -190,7 +191,7 @@ func (d *detector) scanDates() ([]seenDate, error) {
 			break
 		}
 		if err != nil {
-			return nil, d.src.Fail("can't be read: "+err.Error(), "copy it again from the device", err)
+			return nil, d.Src.Fail("can't be read: "+err.Error(), "copy it again from the device", err)
 		}
 		for rest := ch.Data; len(rest) > 0; {
 			text := rest
@@ -200,10 +201,10 @@ func (d *detector) scanDates() ([]seenDate, error) {
 				rest = nil
 			}
 			line++
-			if line <= d.first || ch.Long {
+			if line <= d.First || ch.Long {
 				continue
 			}
-			cells = cell.Split(text, d.delim, cells)
+			cells = cell.Split(text, d.Delim, cells)
 			for i := range cells {
 				cells[i] = cell.Trim(cells[i])
 			}
@@ -217,7 +218,7 @@ func (d *detector) scanDates() ([]seenDate, error) {
 // ambiguousOrder names the readings of the first date that has several.
 func (d *detector) ambiguousOrder(dates []seenDate) error {
 	s := dates[0]
-	err := &account.AmbiguousError{File: d.src.Path, Line: s.line, What: fmt.Sprintf("order of day and month in %q", s.text)}
+	err := &account.AmbiguousError{File: d.Src.Path, Line: s.line, What: fmt.Sprintf("order of day and month in %q", s.text)}
 	for _, o := range s.parts.ValidOrders() {
 		y, m, day, _ := s.parts.Civil(o)
 		err.Readings = append(err.Readings, account.Reading{
@@ -236,5 +237,5 @@ func (d *detector) setBase() error {
 			return nil
 		}
 	}
-	return d.src.Fail(fmt.Sprintf("has no date that exists when read %s", orderName(d.clock.Order)), "set another date_order in the layout", account.ErrNoTime)
+	return d.Src.Fail(fmt.Sprintf("has no date that exists when read %s", orderName(d.clock.Order)), "set another date_order in the layout", account.ErrNoTime)
 }

@@ -20,27 +20,27 @@ func (d *detector) refuseLong() error {
 		return nil
 	}
 	numbers := 0
-	for n, e := range d.evidence {
-		if !d.isTimeColumn(n+1) && e.kind == cell.Numeric {
+	for n, e := range d.Evidence {
+		if !d.isTimeColumn(n+1) && e.Kind == cell.Numeric {
 			numbers++
 		}
 	}
 	if numbers == 0 || numbers > 2 {
 		return nil
 	}
-	for n, e := range d.evidence {
+	for n, e := range d.Evidence {
 		byName := false
-		for _, w := range heading.Words(d.header[n]) {
+		for _, w := range heading.Words(d.Header[n]) {
 			switch w {
 			case "sensor", "channel", "name", "signal", "id", "parameter", "pid", "variable", "kanal", "probe", "ch", "series":
 				byName = true
 			}
 		}
-		if d.isTimeColumn(n+1) || (e.kind != cell.Text && !(byName && e.kind == cell.Numeric && numbers == 2)) {
+		if d.isTimeColumn(n+1) || (e.Kind != cell.Text && !(byName && e.Kind == cell.Numeric && numbers == 2)) {
 			continue
 		}
 		if names := d.namesInRows(n, at-1); names != nil {
-			return d.src.Fail(fmt.Sprintf("is in long format: one value a row, and %s says which of %d channels it belongs to (%s)", d.headerText(n+1), len(names), strings.Join(names[:min(4, len(names))], ", ")),
+			return d.Src.Fail(fmt.Sprintf("is in long format: one value a row, and %s says which of %d channels it belongs to (%s)", d.HeaderText(n+1), len(names), strings.Join(names[:min(4, len(names))], ", ")),
 				"export it with one column for each channel, or turn it with a pivot table", account.ErrNoData)
 		}
 	}
@@ -55,8 +55,8 @@ func (d *detector) namesInRows(column, at int) []string {
 	var last, lastTime []byte
 	rows, turns, turnsInTime, restarts := 0, 0, 0, 0
 	var began []byte
-	for _, l := range d.sample.lines[d.first:min(len(d.sample.lines), d.sample.head)] {
-		cells := d.cellsOf(l.text)
+	for _, l := range d.Sample.Lines[d.First:min(len(d.Sample.Lines), d.Sample.Head)] {
+		cells := d.CellsOf(l.Text)
 		if len(cells) <= max(column, at) {
 			continue
 		}

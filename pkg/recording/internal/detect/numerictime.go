@@ -5,11 +5,13 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -24,10 +26,10 @@ func (d *detector) findNumericTime(given bool) error {
 			return d.noTime()
 		}
 	}
-	if d.layout.TimeFormat != "" {
-		c.Format, reason = d.layout.TimeFormat, "layout"
+	if d.Layout.TimeFormat != "" {
+		c.Format, reason = d.Layout.TimeFormat, "layout"
 		if plan.TimeFactors[c.Format] == 0 {
-			return d.src.Fail(fmt.Sprintf("has numbers for times (%s), which time_format = %q does not fit", d.headerText(c.Value), c.Format),
+			return d.Src.Fail(fmt.Sprintf("has numbers for times (%s), which time_format = %q does not fit", d.HeaderText(c.Value), c.Format),
 				`set time_format to "elapsed s", "unix s" or another of numbers`, account.ErrNoTime)
 		}
 	} else if f := d.epochFormat(); f != "" {
@@ -37,18 +39,18 @@ func (d *detector) findNumericTime(given bool) error {
 	}
 	c.Factor = plan.TimeFactors[c.Format]
 	c.UTC = strings.HasPrefix(string(c.Format), "unix")
-	d.note("time_format", string(c.Format)+" in "+d.headerText(c.Value), reason)
+	d.Note("time_format", string(c.Format)+" in "+d.HeaderText(c.Value), reason)
 	return nil
 }
 
 // timeUnit returns the name of the time column without its unit, and the unit.
-func (d *detector) timeUnit() (name, found string, u *layout.Unit) {
-	name, found, u = heading.CutUnit(d.header[d.clock.Value-1])
-	if l, ok := d.layoutFor(d.clock.Value); ok && l.Unit != "" {
-		u, _ = layout.LookUpUnit(l.Unit)
+func (d *detector) timeUnit() (name, found string, u *unit.Unit) {
+	name, found, u = heading.CutUnit(d.Header[d.clock.Value-1])
+	if l, ok := d.LayoutFor(d.clock.Value); ok && l.Unit != "" {
+		u, _ = unit.LookUp(l.Unit)
 		found = l.Unit
 	}
-	if u != nil && u.Content != layout.HoldsTime {
+	if u != nil && u.Kind() != quantity.KindDuration {
 		u = nil
 	}
 	return name, found, u
@@ -73,14 +75,14 @@ func unixFormat(v float64) layout.TimeFormat {
 
 // epochFormat tells times since a fixed day by their size, "" for others.
 func (d *detector) epochFormat() layout.TimeFormat {
-	e := d.evidence[d.clock.Value-1]
+	e := d.Evidence[d.clock.Value-1]
 	name, _, u := d.timeUnit()
-	middle := table.Median(e.values)
+	middle := table.Median(e.Values)
 	f := unixFormat(middle)
 	if f == layout.UnixSeconds && strings.Contains(strings.ToLower(name), "elapsed") {
 		f = ""
 	}
-	if f == "" && middle > 36525 && middle < 73050 && e.fraction && medianStep(e.values[:e.head]) < 0.05 && u == nil {
+	if f == "" && middle > 36525 && middle < 73050 && e.Fraction && medianStep(e.Values[:e.Head]) < 0.05 && u == nil {
 		return layout.SpreadsheetDays // 2000 to 2100
 	}
 	return f
@@ -92,12 +94,12 @@ func (d *detector) elapsedFormat(reason *string) error {
 	c := &d.clock
 	name, found, u := d.timeUnit()
 	words := heading.Words(name)
-	e := d.evidence[c.Value-1]
+	e := d.Evidence[c.Value-1]
 	switch {
 	case u != nil:
 		c.Format = map[string]layout.TimeFormat{"s": layout.ElapsedSeconds, "ms": layout.ElapsedMilliseconds, "min": layout.ElapsedMinutes, "h": layout.ElapsedHours}[u.Name]
 		if c.Format == "" {
-			return d.src.Fail(fmt.Sprintf("counts time in %s (%s), which is not read here", u.Name, d.headerText(c.Value)), "export it in seconds or milliseconds", account.ErrNoTime)
+			return d.Src.Fail(fmt.Sprintf("counts time in %s (%s), which is not read here", u.Name, d.HeaderText(c.Value)), "export it in seconds or milliseconds", account.ErrNoTime)
 		}
 		*reason = "unit " + found
 		return nil
@@ -105,10 +107,10 @@ func (d *detector) elapsedFormat(reason *string) error {
 		c.Format = layout.ElapsedMilliseconds
 		return nil
 	}
-	step := medianStep(e.values[:e.head])
+	step := medianStep(e.Values[:e.Head])
 	if step > 60 {
-		return &account.AmbiguousError{File: d.src.Path, Line: d.first + 1,
-			What: fmt.Sprintf("unit of the times in %s, which step by %g", d.headerText(c.Value), step),
+		return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1,
+			What: fmt.Sprintf("unit of the times in %s, which step by %g", d.HeaderText(c.Value), step),
 			Readings: []account.Reading{
 				{Meaning: fmt.Sprintf("milliseconds: a row every %g s", step/1000), Setting: `time_format = "elapsed ms"`},
 				{Meaning: fmt.Sprintf("seconds: a row every %g s", step), Setting: `time_format = "elapsed s"`}}}
@@ -123,14 +125,14 @@ func (d *detector) elapsedFormat(reason *string) error {
 // pickNumericTime returns the number of the column and the reason for it.
 func (d *detector) pickNumericTime() (int, string) {
 	named, by := 0, ""
-	for n, e := range d.evidence {
-		if e.kind != cell.Numeric || len(e.values) == 0 {
+	for n, e := range d.Evidence {
+		if e.Kind != cell.Numeric || len(e.Values) == 0 {
 			continue
 		}
-		_, _, u := heading.CutUnit(d.header[n])
-		byName := heading.SuggestsTime(d.header[n]) || (u != nil && u.Content == layout.HoldsTime)
-		v := e.values[:e.head]
-		if unixFormat(table.Median(e.values)) != "" && (byName || d.header[n] == "" || ascends(v)) {
+		_, _, u := heading.CutUnit(d.Header[n])
+		byName := heading.SuggestsTime(d.Header[n]) || (u != nil && u.Kind() == quantity.KindDuration)
+		v := e.Values[:e.Head]
+		if unixFormat(table.Median(e.Values)) != "" && (byName || d.Header[n] == "" || ascends(v)) {
 			return n + 1, "Unix times by their size"
 		}
 		if byName && named == 0 && ascends(v) && distinct(v) > len(v)/50+1 {
@@ -146,31 +148,31 @@ func (d *detector) pickNumericTime() (int, string) {
 // runTimeFirst reports whether the first column is a run time, perhaps
 // misspelt: never falling, and not just counting the rows.
 func (d *detector) runTimeFirst() bool {
-	if len(d.evidence) == 0 {
+	if len(d.Evidence) == 0 {
 		return false
 	}
-	e := d.evidence[0]
-	if e.kind != cell.Numeric || heading.SuggestsCounter(d.header[0]) {
+	e := d.Evidence[0]
+	if e.Kind != cell.Numeric || heading.SuggestsCounter(d.Header[0]) {
 		return false
 	}
-	v := e.values[:e.head]
+	v := e.Values[:e.Head]
 	return len(v) > 9 && distinct(v) > 5 && ascends(v) && v[len(v)-1] > v[0] && !counts(v)
 }
 
 // noTime explains that there is no time column.
 func (d *detector) noTime() error {
-	for n, e := range d.evidence {
-		if n == 0 && e.kind == cell.Numeric && len(e.values) > 2 && counts(e.values[:e.head]) {
-			if heading.SuggestsCounter(d.header[n]) {
+	for n, e := range d.Evidence {
+		if n == 0 && e.Kind == cell.Numeric && len(e.Values) > 2 && counts(e.Values[:e.Head]) {
+			if heading.SuggestsCounter(d.Header[n]) {
 				break
 			}
-			return &account.AmbiguousError{File: d.src.Path, Line: d.first + 1,
-				What: fmt.Sprintf("meaning of %s, which rises by 1 from row to row", d.headerText(1)),
+			return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1,
+				What: fmt.Sprintf("meaning of %s, which rises by 1 from row to row", d.HeaderText(1)),
 				Readings: []account.Reading{
 					{Meaning: "seconds since the start", Setting: `[[columns]] number = 1, holds = "time", unit = "s"`},
 					{Meaning: "a count of rows", Setting: "interval_s to the seconds between two rows"}}}
 		}
 	}
-	return d.src.Fail(fmt.Sprintf("has no column of times (header %q, first row %q)", d.header, cell.Excerpt(d.sample.lines[d.first].text)),
+	return d.Src.Fail(fmt.Sprintf("has no column of times (header %q, first row %q)", d.Header, cell.Excerpt(d.Sample.Lines[d.First].Text)),
 		"name the column under [[columns]] with holds = \"time\", or set interval_s to the seconds between two rows", account.ErrNoTime)
 }

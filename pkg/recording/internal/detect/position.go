@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -14,10 +15,10 @@ import (
 // one number, as NMEA 0183 does (4630.25 is 46° 30.25'), or as whole
 // ten-millionths of a degree. Either is told by latitudes beyond 90.
 func (d *detector) positionForm() {
-	var form *layout.Unit
+	var form *unit.Unit
 	for _, c := range d.columns {
 		if c.Content == layout.HoldsLatitude && c.Reason != "layout" {
-			form = formOf(d.evidence[c.Number-1].values)
+			form = formOf(d.Evidence[c.Number-1].Values)
 		}
 	}
 	if form == nil {
@@ -30,7 +31,7 @@ func (d *detector) positionForm() {
 	}
 }
 
-func formOf(latitudes []float64) *layout.Unit {
+func formOf(latitudes []float64) *unit.Unit {
 	beyond, minutes, whole := 0, true, true
 	for _, v := range latitudes {
 		if v == 0 {
@@ -46,9 +47,9 @@ func formOf(latitudes []float64) *layout.Unit {
 	case beyond == 0 || 2*beyond < len(latitudes):
 		return nil
 	case minutes:
-		return layout.DegreeMinutes
+		return unit.DegreeMinutes
 	case whole:
-		return layout.TenMillionths
+		return unit.TenMillionths
 	}
 	return nil
 }
@@ -69,7 +70,7 @@ func (d *detector) suffixUnits() {
 		}
 		m := letterBehind.FindStringSubmatch(c.Name)
 		if m == nil {
-			if c.Content == layout.HoldsTemperature || d.evidence[c.Number-1].fraction {
+			if c.Content == layout.HoldsTemperature || d.Evidence[c.Number-1].Fraction {
 				return
 			}
 			continue
@@ -83,7 +84,7 @@ func (d *detector) suffixUnits() {
 	if len(found) < 2 {
 		return
 	}
-	u, _ := layout.LookUpUnit(letter)
+	u, _ := unit.LookUp(letter)
 	for _, c := range found {
 		c.Name = strings.TrimSpace(letterBehind.FindStringSubmatch(c.Name)[1])
 		c.Content, c.Unit, c.Found, c.Reason = layout.HoldsTemperature, u, letter, "letter behind the names"

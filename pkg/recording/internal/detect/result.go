@@ -7,6 +7,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -20,7 +21,7 @@ func (d *detector) fullRows() bool {
 	}
 	empty := 0 // in the column before
 	for i, c := range d.columns {
-		k := d.evidence[c.Number-1].count[cell.Empty]
+		k := d.Evidence[c.Number-1].Count[cell.Empty]
 		if k < empty || (i == 0 && k > 0) {
 			return false
 		}
@@ -29,8 +30,8 @@ func (d *detector) fullRows() bool {
 			return false
 		}
 	}
-	e := d.evidence[d.columns[n-1].Number-1]
-	return 5*e.count[cell.Empty] < len(e.values)
+	e := d.Evidence[d.columns[n-1].Number-1]
+	return 5*e.Count[cell.Empty] < len(e.Values)
 }
 
 // Result is what detection hands over: how to read the rows, and what to say
@@ -39,27 +40,27 @@ type Result struct {
 	Plan      *plan.Plan
 	Layout    layout.Layout // complete
 	Detection account.Detection
-	Warnings  account.Warnings
+	Warnings  table.Warnings
 	Rows      int // about how many there are
 }
 
 func (d *detector) result() *Result {
-	return &Result{Plan: d.plan(), Layout: d.complete(), Detection: d.findings, Warnings: d.warnings,
-		Rows: int(float64(d.src.Size) / max(1, d.sample.bytesPerLine))}
+	return &Result{Plan: d.plan(), Layout: d.complete(), Detection: d.Findings, Warnings: d.warnings,
+		Rows: int(float64(d.Src.Size) / max(1, d.Sample.BytesPerLine))}
 }
 
 // plan returns the plan for what has been found so far.
 func (d *detector) plan() *plan.Plan {
-	p := &plan.Plan{Delim: d.delim, Decimal: d.decimal, Fields: d.fields, First: d.first,
+	p := &plan.Plan{Delim: d.Delim, Decimal: d.Decimal, Fields: d.Fields, First: d.First,
 		Clock: d.clock, Columns: d.columns, Header: map[string]bool{}, Sentinels: map[string]bool{}}
-	for _, l := range d.sample.lines[:d.first] {
-		if t := string(bytes.TrimSpace(l.text)); t != "" {
+	for _, l := range d.Sample.Lines[:d.First] {
+		if t := string(bytes.TrimSpace(l.Text)); t != "" {
 			p.Header[t] = true
 		}
 	}
 	p.FullRows = d.fullRows()
-	p.Names, p.TimeAt = d.header, max(d.clock.Stamp, d.clock.Clock, d.clock.Value)
-	for _, s := range d.layout.Sentinels {
+	p.Names, p.TimeAt = d.Header, max(d.clock.Stamp, d.clock.Clock, d.clock.Value)
+	for _, s := range d.Layout.Sentinels {
 		p.Sentinels[strings.ToLower(strings.TrimSpace(s))] = true
 	}
 	return p

@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -21,28 +23,28 @@ func (d *detector) findSpeedUnit() error {
 		}
 		ratio, n := d.speedRatio(c)
 		if c.Unit != nil {
-			if want := 1 / c.Unit.Factor; n >= 20 && (ratio < 0.6*want || ratio > 1.6*want) {
-				d.warnings.Add(account.Disagreement, c.Name, fmt.Sprintf("%s is marked %s, but its numbers are %.2f times the speed in m/s between the positions", c.Name, c.Unit.Name, ratio))
+			if want := c.Unit.FromSI(1); n >= 20 && (ratio < 0.6*want || ratio > 1.6*want) {
+				d.warnings.Add(estimate.Disagreement, c.Name, fmt.Sprintf("marked %s, but its numbers are %.2f times the speed in m/s between the positions", c.Unit.Name, ratio))
 			}
 			continue
 		}
-		if s := d.layout.SpeedUnit; s != "" {
-			c.Unit, _ = layout.LookUpUnit(s)
+		if s := d.Layout.SpeedUnit; s != "" {
+			c.Unit, _ = unit.LookUp(s)
 			c.Reason = "layout"
 			continue
 		}
 		if n >= 10 {
-			for _, u := range []*layout.Unit{layout.MetrePerS, layout.KmPerHour, layout.MilesPerH, layout.Knot} {
+			for _, u := range []*unit.Unit{unit.MetrePerS, unit.KmPerHour, unit.MilesPerH, unit.Knot} {
 				// Miles per hour and knots are 15 % apart, so half of that.
-				if r := ratio * u.Factor; r > 0.93 && r < 1.07 {
+				if r := u.SI(ratio); r > 0.93 && r < 1.07 {
 					c.Unit = u
 					c.Reason = fmt.Sprintf("the numbers are %.2f times the speed in m/s between the positions", ratio)
 				}
 			}
 		}
-		if c.Unit == nil && d.hasEngineParameters() && !d.evidence[c.Number-1].fractional() {
-			c.Unit, c.Reason = layout.KmPerHour, "whole numbers, and named like the parameters of SAE J1979, which counts speed in km/h"
-			d.warnings.Add(account.UnitAssumed, c.Name, fmt.Sprintf("no unit in the file: %q read in km/h (%s)", c.Name, c.Reason))
+		if c.Unit == nil && d.hasEngineParameters() && !d.Evidence[c.Number-1].Fractional() {
+			c.Unit, c.Reason = unit.KmPerHour, "whole numbers, and named like the parameters of SAE J1979, which counts speed in km/h"
+			d.warnings.Add(account.UnitAssumed, c.Name, fmt.Sprintf("no unit in the file: read in km/h (%s)", c.Reason))
 		}
 		if c.Unit == nil {
 			return d.ambiguousSpeed(c, ratio, n)
@@ -53,7 +55,7 @@ func (d *detector) findSpeedUnit() error {
 
 func (d *detector) ambiguousSpeed(c *plan.Column, ratio float64, n int) error {
 	top := 0.0
-	for _, v := range d.evidence[c.Number-1].values {
+	for _, v := range d.Evidence[c.Number-1].Values {
 		if v < 1e4 {
 			top = max(top, v)
 		}
@@ -62,10 +64,10 @@ func (d *detector) ambiguousSpeed(c *plan.Column, ratio float64, n int) error {
 	if n > 0 {
 		what += fmt.Sprintf(" and is %.2f times the speed in m/s between the positions", ratio)
 	}
-	err := &account.AmbiguousError{File: d.src.Path, Line: d.first, What: what}
-	for _, u := range []*layout.Unit{layout.KmPerHour, layout.MetrePerS, layout.MilesPerH} {
+	err := &account.AmbiguousError{File: d.Src.Path, Line: d.First, What: what}
+	for _, u := range []*unit.Unit{unit.KmPerHour, unit.MetrePerS, unit.MilesPerH} {
 		err.Readings = append(err.Readings, account.Reading{
-			Meaning: fmt.Sprintf("%s: up to %.0f km/h", u.Name, u.Si(top)*3.6), Setting: fmt.Sprintf("speed_unit = %q", u.Name)})
+			Meaning: fmt.Sprintf("%s: up to %.0f km/h", u.Name, unit.KmPerHour.FromSI(u.SI(top))), Setting: fmt.Sprintf("speed_unit = %q", u.Name)})
 	}
 	return err
 }
@@ -91,27 +93,27 @@ func (d *detector) speedRatio(c *plan.Column) (ratio float64, n int) {
 	type fix struct{ t, lat, lon, v float64 }
 	var last fix
 	have := false
-	for _, l := range d.sample.lines[d.first:] {
-		t, ok := rows.TimeOf(d.cellsOf(l.text))
-		cells := d.cellsOf(l.text)
-		if !ok || len(cells) < d.fields {
+	for _, l := range d.Sample.Lines[d.First:] {
+		t, ok := rows.TimeOf(d.CellsOf(l.Text))
+		cells := d.CellsOf(l.Text)
+		if !ok || len(cells) < d.Fields {
 			have = false
 			continue
 		}
 		number := func(c *plan.Column) float64 {
 			b := cells[c.Number-1]
-			v, ok := parse.Number(b, d.decimal)
+			v, ok := parse.Number(b, d.Decimal)
 			if !ok {
-				if v, ok := parse.Degrees(b, d.decimal); ok {
+				if v, ok := parse.Degrees(b, d.Decimal); ok {
 					return v
 				}
-				if v, _, ok = parse.NumberPrefix(b, d.decimal); !ok { // 46.5N
+				if v, _, ok = parse.NumberPrefix(b, d.Decimal); !ok { // 46.5N
 					return math.NaN()
 				}
 			}
 			return v
 		}
-		now := fix{t, number(lat) * layout.Degree.Factor, number(lon) * layout.Degree.Factor, number(c)}
+		now := fix{t, unit.Degree.SI(number(lat)), unit.Degree.SI(number(lon)), number(c)}
 		if have {
 			dt := now.t - last.t
 			v := table.Distance(last.lat, last.lon, now.lat, now.lon) / dt

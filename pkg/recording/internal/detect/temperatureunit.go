@@ -5,10 +5,12 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -22,11 +24,11 @@ func (d *detector) findTemperatureUnit() error {
 		c := &d.columns[i]
 		if (c.Content == layout.HoldsTemperature || c.Content == layout.HoldsDifference) && c.Unit == nil {
 			open = append(open, c)
-			named = named || d.header[c.Number-1] != ""
+			named = named || d.Header[c.Number-1] != ""
 			if heading.IsExhaust(c.Name) {
 				continue // hotter than what the weighing knows
 			}
-			for _, v := range d.evidence[c.Number-1].values {
+			for _, v := range d.Evidence[c.Number-1].Values {
 				if !cell.IsSentinelNumber(v) && v > -200 && v < 2500 {
 					values = append(values, v)
 				}
@@ -36,13 +38,13 @@ func (d *detector) findTemperatureUnit() error {
 	if len(open) == 0 {
 		return nil
 	}
-	settle := func(u *layout.Unit, reason string) {
+	settle := func(u *unit.Unit, reason string) {
 		for _, c := range open {
 			c.Unit, c.Reason = u, reason
 		}
 	}
-	if s := d.layout.TemperatureUnit; s != "" {
-		u, _ := layout.LookUpUnit(s)
+	if s := d.Layout.TemperatureUnit; s != "" {
+		u, _ := unit.LookUp(s)
 		settle(u, "layout")
 		return nil
 	}
@@ -51,10 +53,10 @@ func (d *detector) findTemperatureUnit() error {
 		return nil
 	}
 	if a, b := d.unlikeSiblings(); a != nil {
-		return &account.AmbiguousError{File: d.src.Path, Line: d.first, What: fmt.Sprintf("unit of the temperatures in %s, beside %s in %s and %s in %s", names(open), a.Name, a.Unit.Name, b.Name, b.Unit.Name),
+		return &account.AmbiguousError{File: d.Src.Path, Line: d.First, What: fmt.Sprintf("unit of the temperatures in %s, beside %s in %s and %s in %s", names(open), a.Name, a.Unit.Name, b.Name, b.Unit.Name),
 			Readings: []account.Reading{
-				{Meaning: spanIn(values, layout.Celsius), Setting: `temperature_unit = "°C"`},
-				{Meaning: spanIn(values, layout.Fahrenheit), Setting: `temperature_unit = "°F"`},
+				{Meaning: spanIn(values, unit.Celsius), Setting: `temperature_unit = "°C"`},
+				{Meaning: spanIn(values, unit.Fahrenheit), Setting: `temperature_unit = "°F"`},
 			}}
 	}
 	if u, line := d.statedTemperature(); u != nil {
@@ -62,22 +64,22 @@ func (d *detector) findTemperatureUnit() error {
 		return nil
 	}
 	if len(values) == 0 {
-		settle(layout.Celsius, "no value to tell by")
+		settle(unit.Celsius, "no value to tell by")
 		return nil
 	}
 	u, reason := d.weighTemperatures(values, slices.ContainsFunc(open, func(c *plan.Column) bool { return !heading.IsLiquid(c.Name) }))
 	if u == nil {
-		return &account.AmbiguousError{File: d.src.Path, Line: d.first, What: fmt.Sprintf("unit of the temperatures in %s (%s)", names(open), reason),
+		return &account.AmbiguousError{File: d.Src.Path, Line: d.First, What: fmt.Sprintf("unit of the temperatures in %s (%s)", names(open), reason),
 			Readings: []account.Reading{
-				{Meaning: spanIn(values, layout.Celsius), Setting: `temperature_unit = "°C"`},
-				{Meaning: spanIn(values, layout.Fahrenheit), Setting: `temperature_unit = "°F"`},
+				{Meaning: spanIn(values, unit.Celsius), Setting: `temperature_unit = "°C"`},
+				{Meaning: spanIn(values, unit.Fahrenheit), Setting: `temperature_unit = "°F"`},
 			}}
 	}
 	settle(u, reason)
 	if !named {
-		d.warnings.Add(account.UnitAssumed, names(open), fmt.Sprintf("the file has no header: %s are taken for temperatures in %s (%s)", names(open), u.Name, reason))
+		d.warnings.Add(account.UnitAssumed, names(open), fmt.Sprintf("the file has no header: taken for temperatures in %s (%s)", u.Name, reason))
 	} else {
-		d.warnings.Add(account.UnitAssumed, names(open), fmt.Sprintf("no unit in the file: %s read in %s (%s)", names(open), u.Name, reason))
+		d.warnings.Add(account.UnitAssumed, names(open), fmt.Sprintf("no unit in the file: read in %s (%s)", u.Name, reason))
 	}
 	return nil
 }
@@ -117,60 +119,60 @@ func (d *detector) unlikeSiblings() (a, b *plan.Column) {
 
 // statedTemperature finds a line before the names that states the unit of
 // temperature: "Unit: °F". Nil where there is none or lines disagree.
-func (d *detector) statedTemperature() (u *layout.Unit, line int) {
-	for _, l := range d.sample.lines[:d.first] {
-		text := cell.Decode(l.text)
+func (d *detector) statedTemperature() (u *unit.Unit, line int) {
+	for _, l := range d.Sample.Lines[:d.First] {
+		text := cell.Decode(l.Text)
 		if low := strings.ToLower(text); !strings.Contains(low, "unit") && !strings.Contains(low, "einheit") {
 			continue
 		}
 		for _, w := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" \t,;:|=\"()[]/", r) }) {
-			k, ok := layout.LookUpUnit(w)
-			if !ok || k.Content != layout.HoldsTemperature {
+			k, ok := unit.LookUp(w)
+			if !ok || k.Kind() != quantity.KindTemperature {
 				continue
 			}
 			if u != nil && u != k {
 				return nil, 0
 			}
-			u, line = k, l.number
+			u, line = k, l.Number
 		}
 	}
 	return u, line
 }
 
-func spanIn(values []float64, u *layout.Unit) string {
+func spanIn(values []float64, u *unit.Unit) string {
 	lo, hi := quantiles(values)
-	return fmt.Sprintf("%s: %.0f to %.0f °C", u.Name, u.Si(lo)-273.15, u.Si(hi)-273.15)
+	return fmt.Sprintf("%s: %.0f to %.0f °C", u.Name, unit.Celsius.FromSI(u.SI(lo)), unit.Celsius.FromSI(u.SI(hi)))
 }
 
 // weighTemperatures decides by what a car and its surroundings can be. The
 // coldest reading of a log lies near the outside air, −40 to 50 °C, and
 // something in it usually gets warm. Where no channel measures air, a log may
 // begin warm. Common practice, no source.
-func (d *detector) weighTemperatures(values []float64, air bool) (*layout.Unit, string) {
+func (d *detector) weighTemperatures(values []float64, air bool) (*unit.Unit, string) {
 	lo, hi := quantiles(values)
 	if lo > 223 && hi < 1700 && lo > 250 {
-		return layout.Kelvin, fmt.Sprintf("%.0f to %.0f is air and coolant in kelvin only", lo, hi)
+		return unit.Kelvin, fmt.Sprintf("%.0f to %.0f is air and coolant in kelvin only", lo, hi)
 	}
 	if d.hasEngineParameters() && hi < 130 {
-		return layout.Celsius, "named like the parameters of SAE J1979, which counts them in °C"
+		return unit.Celsius, "named like the parameters of SAE J1979, which counts them in °C"
 	}
 	if q := digitalStep(values); q != "" {
-		return layout.Celsius, "steps of " + q + ", as digital sensors write that count in °C"
+		return unit.Celsius, "steps of " + q + ", as digital sensors write that count in °C"
 	}
-	asFahrenheit := layout.Fahrenheit.Si(hi) - 273.15
+	asFahrenheit := unit.Celsius.FromSI(unit.Fahrenheit.SI(hi))
 	switch {
 	case lo > 50:
 		if hi <= 122 && air || hi > 130 {
-			return layout.Fahrenheit, fmt.Sprintf("%.0f to %.0f: as °C even the coldest reading would be hotter than any air", lo, hi)
+			return unit.Fahrenheit, fmt.Sprintf("%.0f to %.0f: as °C even the coldest reading would be hotter than any air", lo, hi)
 		}
 		return nil, fmt.Sprintf("%.0f to %.0f", lo, hi)
 	case lo < -40:
-		if layout.Fahrenheit.Si(lo)-273.15 > -60 && hi < 60 {
+		if unit.Celsius.FromSI(unit.Fahrenheit.SI(lo)) > -60 && hi < 60 {
 			return nil, fmt.Sprintf("%.0f to %.0f", lo, hi)
 		}
-		return layout.Celsius, fmt.Sprintf("%.0f to %.0f", lo, hi)
+		return unit.Celsius, fmt.Sprintf("%.0f to %.0f", lo, hi)
 	case lo <= 45 && hi > 60 && hi <= 130:
-		return layout.Celsius, fmt.Sprintf("%.0f to %.0f: as °F the hottest reading would be no more than %.0f °C", lo, hi, asFahrenheit)
+		return unit.Celsius, fmt.Sprintf("%.0f to %.0f: as °F the hottest reading would be no more than %.0f °C", lo, hi, asFahrenheit)
 	}
 	return nil, fmt.Sprintf("%.0f to %.0f", lo, hi)
 }

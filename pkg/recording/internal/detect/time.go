@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/grid"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
@@ -15,11 +16,11 @@ func (d *detector) findTime() error {
 		return err
 	}
 	given := d.timeByLayout()
-	if !given && d.layout.TimeFormat != layout.ByInterval && d.layout.Interval == 0 {
+	if !given && d.Layout.TimeFormat != layout.ByInterval && d.Layout.Interval == 0 {
 		d.pickStamps()
 	}
 	d.pickHalfDay()
-	if !given && d.layout.Interval == 0 {
+	if !given && d.Layout.Interval == 0 {
 		d.pickParts()
 		d.pickBeside()
 	}
@@ -33,8 +34,8 @@ func (d *detector) findTime() error {
 // reports whether it does.
 func (d *detector) timeByLayout() (given bool) {
 	c := &d.clock
-	for n := 1; n <= d.fields; n++ {
-		l, ok := d.layoutFor(n)
+	for n := 1; n <= d.Fields; n++ {
+		l, ok := d.LayoutFor(n)
 		if !ok {
 			continue
 		}
@@ -46,16 +47,16 @@ func (d *detector) timeByLayout() (given bool) {
 			c.Date, given = n, true
 		case layout.HoldsTime:
 			given = true
-			if k := d.evidence[n-1].kind; k == cell.Clock {
+			if k := d.Evidence[n-1].Kind; k == cell.Clock {
 				c.Clock = n
-			} else if d.layout.TimeFormat == layout.Stamp {
+			} else if d.Layout.TimeFormat == layout.Stamp {
 				c.Clock, c.Compact = n, true
 			} else {
 				c.Value = n
 			}
 		}
 	}
-	if c.Stamp > 0 && d.evidence[c.Stamp-1].kind == cell.Numeric {
+	if c.Stamp > 0 && d.Evidence[c.Stamp-1].Kind == cell.Numeric {
 		c.Stamp, c.Value = 0, c.Stamp
 	}
 	return given
@@ -67,18 +68,18 @@ func (d *detector) settleTime(given bool) error {
 	switch {
 	case c.Parts[0] > 0:
 		c.Format = layout.Stamp
-		d.note("time", "year, month, day, hour, minute and second in columns of their own", "by their names")
+		d.Note("time", "year, month, day, hour, minute and second in columns of their own", "by their names")
 		return nil
-	case d.layout.Interval > 0:
-		c.Format, c.Factor = layout.ByInterval, d.layout.Interval
-		d.note("interval_s", fmt.Sprintf("rows %g s apart", d.layout.Interval), "layout")
+	case d.Layout.Interval > 0:
+		c.Format, c.Factor = layout.ByInterval, d.Layout.Interval
+		d.Note("interval_s", fmt.Sprintf("rows %g s apart", d.Layout.Interval), "layout")
 		return nil
 	case c.Stamp > 0:
 		c.Format = layout.Stamp
-		d.note("time", "date and time in "+d.headerText(c.Stamp), GivenOr(given, ""))
+		d.Note("time", "date and time in "+d.HeaderText(c.Stamp), grid.GivenOr(given, ""))
 	case c.Date > 0 && c.Clock > 0:
 		c.Format = layout.Stamp
-		d.note("time", "date in "+d.headerText(c.Date)+", time in "+d.headerText(c.Clock), GivenOr(given, ""))
+		d.Note("time", "date in "+d.HeaderText(c.Date)+", time in "+d.HeaderText(c.Clock), grid.GivenOr(given, ""))
 	case c.Clock > 0:
 		if err := d.clockAlone(given); err != nil {
 			return err
@@ -86,7 +87,7 @@ func (d *detector) settleTime(given bool) error {
 	default:
 		return d.findNumericTime(given)
 	}
-	name := d.header[max(c.Stamp, c.Clock)-1]
+	name := d.Header[max(c.Stamp, c.Clock)-1]
 	c.UTC = slices.ContainsFunc(heading.Words(name), func(w string) bool { return w == "utc" || w == "gmt" })
 	return nil
 }

@@ -7,19 +7,20 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/grid"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 )
 
 // checkLayoutColumns refuses a layout that names columns the file hasn't.
 func (d *detector) checkLayoutColumns() error {
-	for _, l := range d.layout.Columns {
+	for _, l := range d.Layout.Columns {
 		found := false
-		for n := 1; n <= d.fields; n++ {
-			k, ok := d.layoutFor(n)
+		for n := 1; n <= d.Fields; n++ {
+			k, ok := d.LayoutFor(n)
 			found = found || (ok && k == l)
 		}
 		if !found {
-			return d.src.Fail(fmt.Sprintf("has no column number %d, name %q, that its layout speaks of; its header is %q", l.Number, l.Name, d.header),
+			return d.Src.Fail(fmt.Sprintf("has no column number %d, name %q, that its layout speaks of; its header is %q", l.Number, l.Name, d.Header),
 				"correct the entry under [[columns]]", account.ErrNoData)
 		}
 	}
@@ -30,15 +31,15 @@ func (d *detector) checkLayoutColumns() error {
 // time of day.
 func (d *detector) pickStamps() {
 	c := &d.clock
-	for n, e := range d.evidence {
+	for n, e := range d.Evidence {
 		switch {
-		case e.kind == cell.Stamp && c.Stamp == 0:
+		case e.Kind == cell.Stamp && c.Stamp == 0:
 			c.Stamp = n + 1
-		case e.kind == cell.Date && c.Date == 0:
+		case e.Kind == cell.Date && c.Date == 0:
 			c.Date = n + 1
-		case e.kind == cell.Clock && c.Clock == 0:
+		case e.Kind == cell.Clock && c.Clock == 0:
 			c.Clock = n + 1
-		case e.kind == cell.Numeric && c.Date == 0 && c.Stamp == 0 && d.compactDates(n):
+		case e.Kind == cell.Numeric && c.Date == 0 && c.Stamp == 0 && d.compactDates(n):
 			c.Date = n + 1
 			if k := d.compactClock(); k >= 0 && !d.hasClock() {
 				c.Clock, c.Compact = k+1, true
@@ -50,14 +51,14 @@ func (d *detector) pickStamps() {
 // compactDates reports whether a column of whole numbers is one of dates such
 // as 20250124 or 240125.
 func (d *detector) compactDates(n int) bool {
-	e := d.evidence[n]
-	name := heading.Words(d.header[n])
+	e := d.Evidence[n]
+	name := heading.Words(d.Header[n])
 	named := slices.ContainsFunc(name, func(w string) bool { return w == "date" || w == "datum" || w == "day" })
-	beside := d.header[n] == "" && n+1 < len(d.evidence) && d.evidence[n+1].kind == cell.Clock // without a header
-	if e.fraction || len(e.values) == 0 || !named && !beside {
+	beside := d.Header[n] == "" && n+1 < len(d.Evidence) && d.Evidence[n+1].Kind == cell.Clock // without a header
+	if e.Fraction || len(e.Values) == 0 || !named && !beside {
 		return false
 	}
-	for _, v := range e.values {
+	for _, v := range e.Values {
 		if beside && (v < 19700101 || math.Mod(v, 1e4) < 101 || math.Mod(v, 1e4) > 1231) {
 			return false
 		}
@@ -70,18 +71,18 @@ func (d *detector) compactDates(n int) bool {
 
 // hasClock reports whether a column holds times of day.
 func (d *detector) hasClock() bool {
-	return slices.ContainsFunc(d.evidence, func(e evidence) bool { return e.kind == cell.Clock })
+	return slices.ContainsFunc(d.Evidence, func(e grid.Evidence) bool { return e.Kind == cell.Clock })
 }
 
 // compactClock returns the index of a column of times such as 141849, named as
 // a time, or −1.
 func (d *detector) compactClock() int {
-	for n, e := range d.evidence {
-		if e.kind != cell.Numeric || !heading.SuggestsTime(d.header[n]) || slices.Max(e.values) < 10000 {
+	for n, e := range d.Evidence {
+		if e.Kind != cell.Numeric || !heading.SuggestsTime(d.Header[n]) || slices.Max(e.Values) < 10000 {
 			continue
 		}
 		fits := true
-		for _, v := range e.values {
+		for _, v := range e.Values {
 			k := int64(v)
 			fits = fits && v >= 0 && k < 240000 && k%100 < 60 && k/100%100 < 60
 		}
@@ -95,8 +96,8 @@ func (d *detector) compactClock() int {
 // pickHalfDay finds AM or PM in a cell of its own.
 func (d *detector) pickHalfDay() {
 	c := &d.clock
-	for n := range d.evidence {
-		if c.Clock > 0 && n >= c.Clock && d.evidence[n].kind == cell.HalfDay && c.HalfDay == 0 {
+	for n := range d.Evidence {
+		if c.Clock > 0 && n >= c.Clock && d.Evidence[n].Kind == cell.HalfDay && c.HalfDay == 0 {
 			c.HalfDay = n + 1
 		}
 	}

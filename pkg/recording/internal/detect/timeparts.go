@@ -27,10 +27,10 @@ func (d *detector) checkParts() error {
 	}
 	switch {
 	case len(missing) > 0 && len(missing) < len(c.Parts):
-		return d.src.Fail("has a layout with some parts of the time in columns of their own, but no column that holds "+strings.Join(missing, ", "),
+		return d.Src.Fail("has a layout with some parts of the time in columns of their own, but no column that holds "+strings.Join(missing, ", "),
 			"give each of the six a column under [[columns]]", account.ErrNoTime)
 	case (c.Millis > 0 || c.ZoneAt > 0) && (c.Date == 0 || c.Clock == 0):
-		return d.src.Fail("has a layout with milliseconds or an offset from UTC in a column of its own, but no date and no time of day in columns of theirs",
+		return d.Src.Fail("has a layout with milliseconds or an offset from UTC in a column of its own, but no date and no time of day in columns of theirs",
 			`say which columns hold them, with holds = "date" and holds = "time" under [[columns]]`, account.ErrNoTime)
 	}
 	return nil
@@ -39,14 +39,14 @@ func (d *detector) checkParts() error {
 // pickParts finds a time that is spread over six columns of numbers.
 func (d *detector) pickParts() {
 	var parts [6]int
-	for n, e := range d.evidence {
-		words := heading.Words(d.header[n])
-		if len(words) == 0 || e.kind != cell.Numeric || len(e.values) == 0 {
+	for n, e := range d.Evidence {
+		words := heading.Words(d.Header[n])
+		if len(words) == 0 || e.Kind != cell.Numeric || len(e.Values) == 0 {
 			continue
 		}
 		for i, names := range partNames {
 			fits := slices.Contains(names, strings.TrimSuffix(words[0], "s")) &&
-				slices.Min(e.values) >= plan.PartLimits[i][0] && slices.Max(e.values) <= plan.PartLimits[i][1]
+				slices.Min(e.Values) >= plan.PartLimits[i][0] && slices.Max(e.Values) <= plan.PartLimits[i][1]
 			if parts[i] == 0 && fits {
 				parts[i] = n + 1
 				break
@@ -66,27 +66,27 @@ func (d *detector) pickBeside() {
 	if c.Date == 0 || c.Clock == 0 {
 		return
 	}
-	for n, e := range d.evidence {
-		words := heading.Words(d.header[n])
+	for n, e := range d.Evidence {
+		words := heading.Words(d.Header[n])
 		has := func(names ...string) bool {
 			return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(names, w) })
 		}
 		switch {
-		case e.kind == cell.Numeric && has("ms", "msec", "millis", "millisecond", "milliseconds") && !e.fraction &&
-			slices.Min(e.values) >= 0 && slices.Max(e.values) <= 999 && d.wholeClocks():
+		case e.Kind == cell.Numeric && has("ms", "msec", "millis", "millisecond", "milliseconds") && !e.Fraction &&
+			slices.Min(e.Values) >= 0 && slices.Max(e.Values) <= 999 && d.wholeClocks():
 			c.Millis = n + 1
-			d.note("time", "milliseconds in "+d.headerText(n+1), "by its name")
-		case has("zone", "offset", "tz", "timezone") && parse.IsZone([]byte(e.firstText)):
+			d.Note("time", "milliseconds in "+d.HeaderText(n+1), "by its name")
+		case has("zone", "offset", "tz", "timezone") && parse.IsZone([]byte(e.FirstText)):
 			c.ZoneAt, c.UTC = n+1, true
-			d.note("zone", "offset from UTC in "+d.headerText(n+1), "by its name")
+			d.Note("zone", "offset from UTC in "+d.HeaderText(n+1), "by its name")
 		}
 	}
 }
 
 // wholeClocks reports whether no time of day has a fraction of its own.
 func (d *detector) wholeClocks() bool {
-	for _, l := range d.sample.lines[d.first:] {
-		cells := d.cellsOf(l.text)
+	for _, l := range d.Sample.Lines[d.First:] {
+		cells := d.CellsOf(l.Text)
 		if len(cells) < d.clock.Clock {
 			continue
 		}
@@ -99,11 +99,11 @@ func (d *detector) wholeClocks() bool {
 
 // basePartwise lets times count from midnight of the first date.
 func (d *detector) basePartwise() error {
-	for _, l := range d.sample.lines[d.first:] {
-		if t, ok := d.clock.Partwise(d.cellsOf(l.text), d.decimal); ok {
+	for _, l := range d.Sample.Lines[d.First:] {
+		if t, ok := d.clock.Partwise(d.CellsOf(l.Text), d.Decimal); ok {
 			d.clock.Base = int64(math.Floor(t/86400)) * 86400
 			return nil
 		}
 	}
-	return d.src.Fail(fmt.Sprintf("has no date that exists in its columns %v", d.clock.Parts), "see which columns hold the date", account.ErrNoTime)
+	return d.Src.Fail(fmt.Sprintf("has no date that exists in its columns %v", d.clock.Parts), "see which columns hold the date", account.ErrNoTime)
 }

@@ -3,16 +3,16 @@ package detect
 import (
 	"fmt"
 
-	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 )
 
 // findZone sees whether stamps carry their zone.
 func (d *detector) findZone() {
 	with, without := 0, 0
-	lines := d.sample.lines[d.first:]
+	lines := d.Sample.Lines[d.First:]
 	for _, l := range lines[:min(len(lines), 2000)] {
-		cells := d.cellsOf(l.text)
+		cells := d.CellsOf(l.Text)
 		c := &d.clock
 		var clock []byte
 		switch {
@@ -30,8 +30,8 @@ func (d *detector) findZone() {
 	switch {
 	case with > 0 && without == 0:
 		d.clock.UTC = true
-		d.note("zone", "UTC known", "the stamps carry their zone")
+		d.Note("zone", "UTC known", "the stamps carry their zone")
 	case with > 0:
-		d.warnings.Add(account.ClockDoubtful, d.src.Path, fmt.Sprintf("%d stamps of the sample carry a zone and %d do not: those without are taken as they stand", with, without))
+		d.warnings.Add(estimate.ClockDoubtful, d.Src.Name(), fmt.Sprintf("%d stamps of the sample carry a zone and %d do not: those without are taken as they stand", with, without))
 	}
 }

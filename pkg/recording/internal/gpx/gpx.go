@@ -1,3 +1,4 @@
+// Package gpx reads tracks in the GPS exchange format, versions 1.0 and 1.1.
 package gpx
 
 import (
@@ -10,23 +11,26 @@ import (
 
 	"golang.org/x/text/encoding/charmap"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/words"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
 var columns = []table.Head{
-	{Name: "latitude", Content: layout.HoldsLatitude, Unit: layout.Degree, Reason: "GPX schema"},
-	{Name: "longitude", Content: layout.HoldsLongitude, Unit: layout.Degree, Reason: "GPX schema"},
-	{Name: "altitude", Content: layout.HoldsLength, Unit: layout.Metre, Reason: "GPX schema"},
-	{Name: "speed", Content: layout.HoldsSpeed, Unit: layout.MetrePerS, Reason: "GPX schema"},
-	{Name: "course", Content: layout.HoldsAngle, Unit: layout.Degree, Reason: "GPX schema"},
-	{Name: "air temperature", Content: layout.HoldsTemperature, Unit: layout.Celsius, Reason: "extension atemp, °C"},
+	{Name: "latitude", Content: layout.HoldsLatitude, Unit: unit.Degree, Reason: "GPX schema"},
+	{Name: "longitude", Content: layout.HoldsLongitude, Unit: unit.Degree, Reason: "GPX schema"},
+	{Name: "altitude", Content: layout.HoldsLength, Unit: unit.Metre, Reason: "GPX schema"},
+	{Name: "speed", Content: layout.HoldsSpeed, Unit: unit.MetrePerS, Reason: "GPX schema"},
+	{Name: "course", Content: layout.HoldsAngle, Unit: unit.Degree, Reason: "GPX schema"},
+	{Name: "air temperature", Content: layout.HoldsTemperature, Unit: unit.Celsius, Reason: "extension atemp, °C"},
 }
 
+// Format is GPX.
 var Format = format.Format{Name: layout.GPX, Recognise: beginsLikeXML, Read: read}
 
 func beginsLikeXML(src *source.Source) bool {
@@ -63,7 +67,7 @@ func read(src *source.Source, _ format.Request) (*table.Table, error) {
 				return nil, &account.FileError{File: src.Path, Line: line, Found: "is not well-formed XML: " + err.Error(), Do: "export the track again", Err: err}
 			}
 			// Cut or damaged: what came before is good.
-			g.t.Warnings.Add(account.LostReadings, g.t.File, fmt.Sprintf("line %d: the file is damaged or cut from here on (%v); the points before are kept", line, err))
+			g.t.Warnings.Add(estimate.LostReadings, g.t.Name(), fmt.Sprintf("line %d: the file is damaged or cut from here on (%v); the points before are kept", line, err))
 			g.t.Account.Changes = append(g.t.Account.Changes, account.Change{Line: line, What: "file cut or damaged from here on: " + err.Error()})
 			break
 		}

@@ -182,7 +182,7 @@ func (g *reader) add(line int) {
 	t.Account.Read++
 	for i, v := range []float64{p.lat, p.lon, p.ele, p.speed, p.course, p.temp} {
 		c := &t.Columns[i]
-		si := c.Unit.Si(v)
+		si := c.Unit.SI(v)
 		if !math.IsNaN(v) && !table.Measurable(c.Content, si) {
 			si = math.NaN()
 			c.Tallies.Count(table.MissRange, []byte(fmt.Sprintf("%.6g", v)), line)

@@ -1,3 +1,5 @@
+// Package heading knows what the names of columns say about them: what a
+// column holds, and in which unit.
 package heading
 
 import (

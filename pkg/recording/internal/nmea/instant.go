@@ -6,10 +6,11 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// NMEA 0183 sentences that are read, by the last three letters of their name:
+// reader collects instants. The sentences that are read, by the last three letters of their name:
 //
 //	RMC  time, status, position, speed in knots, course, date
 //	GGA  time, position, fix quality, altitude above mean sea level in metres
@@ -41,11 +42,11 @@ type pending struct {
 }
 
 var columns = []table.Head{
-	{Name: "latitude", Content: layout.HoldsLatitude, Unit: layout.Degree, Reason: "NMEA 0183"},
-	{Name: "longitude", Content: layout.HoldsLongitude, Unit: layout.Degree, Reason: "NMEA 0183"},
-	{Name: "altitude", Content: layout.HoldsLength, Unit: layout.Metre, Reason: "NMEA 0183, GGA"},
-	{Name: "speed", Content: layout.HoldsSpeed, Unit: layout.Knot, Reason: "NMEA 0183"},
-	{Name: "course", Content: layout.HoldsAngle, Unit: layout.Degree, Reason: "NMEA 0183"},
+	{Name: "latitude", Content: layout.HoldsLatitude, Unit: unit.Degree, Reason: "NMEA 0183"},
+	{Name: "longitude", Content: layout.HoldsLongitude, Unit: unit.Degree, Reason: "NMEA 0183"},
+	{Name: "altitude", Content: layout.HoldsLength, Unit: unit.Metre, Reason: "NMEA 0183, GGA"},
+	{Name: "speed", Content: layout.HoldsSpeed, Unit: unit.Knot, Reason: "NMEA 0183"},
+	{Name: "course", Content: layout.HoldsAngle, Unit: unit.Degree, Reason: "NMEA 0183"},
 }
 
 func (n *reader) reject(reason string, line []byte) {

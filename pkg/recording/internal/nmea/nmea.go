@@ -1,3 +1,4 @@
+// Package nmea reads logs of NMEA 0183 sentences.
 package nmea
 
 import (
@@ -6,6 +7,7 @@ import (
 	"io"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
@@ -143,7 +145,7 @@ func (n *reader) finish(src *source.Source) error {
 		for _, p := range n.undone {
 			n.row(p.fix, p.clock, p.lines)
 		}
-		t.Warnings.Add(account.ClockDoubtful, t.File, "no sentence carries a date (RMC or ZDA): times of day only")
+		t.Warnings.Add(estimate.ClockDoubtful, t.Name(), "no sentence carries a date (RMC or ZDA): times of day only")
 	}
 	if len(t.Time) == 0 {
 		found := fmt.Sprintf("has no position in its %d lines", t.Account.Lines)
@@ -161,7 +163,7 @@ func (n *reader) finish(src *source.Source) error {
 	t.Columns = kept
 	t.Note("format", "NMEA 0183", fmt.Sprintf("%d RMC, %d GGA, %d VTG sentences", n.kinds["RMC"], n.kinds["GGA"], n.kinds["VTG"]))
 	if n.early > 0 {
-		t.Warnings.Add(account.ClockDoubtful, t.File, "dates before 2004: an old receiver's week number may have rolled over; if so, set week_rollovers = 1 (1024 weeks)")
+		t.Warnings.Add(estimate.ClockDoubtful, t.Name(), "dates before 2004: an old receiver's week number may have rolled over; if so, set week_rollovers = 1 (1024 weeks)")
 	}
 	return nil
 }
@@ -197,4 +199,5 @@ func (n *reader) placeUndone() {
 	}
 }
 
+// Format is NMEA 0183.
 var Format = format.Format{Name: layout.NMEA, Lines: true, Recognise: looksLikeNMEA, Read: read}

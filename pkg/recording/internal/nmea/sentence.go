@@ -5,6 +5,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -41,8 +42,8 @@ func (n *reader) rmc(f [][]byte) string {
 		}
 	}
 	n.fix[0], n.fix[1] = lat, lon
-	n.fix[3] = numberOf(f[7]) * layout.Knot.Factor
-	n.fix[4] = numberOf(f[8]) * layout.Degree.Factor
+	n.fix[3] = unit.Knot.SI(numberOf(f[7]))
+	n.fix[4] = unit.Degree.SI(numberOf(f[8]))
 	n.seen()
 	return ""
 }
@@ -84,11 +85,11 @@ func (n *reader) vtg(f [][]byte) string {
 		return "speed before any time"
 	}
 	if math.IsNaN(n.fix[3]) {
-		n.fix[3] = numberOf(f[5]) * layout.Knot.Factor
+		n.fix[3] = unit.Knot.SI(numberOf(f[5]))
 		if math.IsNaN(n.fix[3]) {
-			n.fix[3] = numberOf(f[7]) * layout.KmPerHour.Factor
+			n.fix[3] = unit.KmPerHour.SI(numberOf(f[7]))
 		}
-		n.fix[4] = numberOf(f[1]) * layout.Degree.Factor
+		n.fix[4] = unit.Degree.SI(numberOf(f[1]))
 	}
 	n.seen()
 	return ""
@@ -152,7 +153,7 @@ func positionOf(f [][]byte) (lat, lon float64, ok bool) {
 			return math.NaN()
 		}
 		d := math.Floor(v / 100)
-		a := (d + (v-100*d)/60) * layout.Degree.Factor
+		a := unit.Degree.SI(d + (v-100*d)/60)
 		if side[0] == negative {
 			a = -a
 		}

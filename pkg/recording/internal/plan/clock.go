@@ -3,6 +3,7 @@ package plan
 import (
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -33,10 +34,12 @@ func (c *Clock) Numeric() bool { return c.Value > 0 }
 // TimeFactors bring the numbers of a format to seconds; listed for formats
 // that are numbers.
 var TimeFactors = map[layout.TimeFormat]float64{
-	layout.ElapsedSeconds: 1, layout.ElapsedMilliseconds: 1e-3, layout.ElapsedMinutes: 60, layout.ElapsedHours: 3600,
-	layout.UnixSeconds: 1, layout.UnixMilliseconds: 1e-3, layout.UnixMicroseconds: 1e-6, layout.UnixNanoseconds: 1e-9,
-	layout.SpreadsheetDays: 86400,
+	layout.ElapsedSeconds: seconds("s"), layout.ElapsedMilliseconds: seconds("ms"), layout.ElapsedMinutes: seconds("min"), layout.ElapsedHours: seconds("h"),
+	layout.UnixSeconds: seconds("s"), layout.UnixMilliseconds: seconds("ms"), layout.UnixMicroseconds: seconds("µs"), layout.UnixNanoseconds: 1e-9,
+	layout.SpreadsheetDays: seconds("d"),
 }
+
+func seconds(spelling string) float64 { return quantity.KindDuration.Unit(spelling).ToSI(1) }
 
 // Seconds turns a number into seconds since 1970 or since the start.
 func (c *Clock) Seconds(v float64) float64 {

@@ -46,7 +46,7 @@ func (c *Clock) PartAt(number int) layout.Content {
 // PartLimits are the values that each can have.
 var PartLimits = [6][2]float64{{1970, 2200}, {1, 12}, {1, 31}, {0, 24}, {0, 59}, {0, 61}}
 
-// beside adds what stands beside a date and time.
+// withBeside adds what stands beside a date and time.
 func (c *Clock) withBeside(t float64, cells [][]byte) (float64, bool) {
 	if c.Millis > 0 {
 		if c.Millis > len(cells) {

@@ -1,3 +1,5 @@
+// Package plan is what is needed to read the rows of a text file, and the
+// parser that reads them by it. It knows nothing of how the plan was found.
 package plan
 
 import (

@@ -4,9 +4,11 @@ import (
 	"math"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -39,9 +41,9 @@ func (r *Parser) value(c *Column, cells [][]byte, t *table.Tallies, line int) fl
 	if s := beside(c.SignAt, cells); len(s) > 0 && (s[0]|0x20 == 's' || s[0]|0x20 == 'w') {
 		v = -v
 	}
-	si := u.Si(v)
+	si := u.SI(v)
 	if c.Content == layout.HoldsDifference {
-		si = v * u.Factor
+		si = u.Difference(v)
 	}
 	if !table.Measurable(c.Content, si) {
 		t.Count(table.MissRange, b[:min(len(b), longWord)], line)
@@ -77,7 +79,7 @@ func beside(number int, cells [][]byte) []byte {
 // odd looks closer at a cell that is no plain number (ok is false), or that may
 // mean something else than it says. It returns the number and its unit, or why
 // there is none.
-func (r *Parser) odd(c *Column, b []byte, v float64, ok bool) (float64, *layout.Unit, string) {
+func (r *Parser) odd(c *Column, b []byte, v float64, ok bool) (float64, *unit.Unit, string) {
 	u := c.Unit
 	sentinel := len(r.Plan.Sentinels) > 0 && r.Plan.Sentinels[strings.ToLower(string(b))]
 	switch {
@@ -94,9 +96,9 @@ func (r *Parser) odd(c *Column, b []byte, v float64, ok bool) (float64, *layout.
 }
 
 // oddText reads a number with its unit or its side behind it, or an angle.
-func (r *Parser) oddText(c *Column, b []byte) (float64, *layout.Unit, string) {
+func (r *Parser) oddText(c *Column, b []byte) (float64, *unit.Unit, string) {
 	v, rest, ok := parse.NumberPrefix(b, r.Plan.Decimal)
-	angle := c.Unit.Content == layout.HoldsAngle
+	angle := c.Unit.Kind() == quantity.KindAngle
 	if ok && angle && len(rest) == 1 {
 		switch rest[0] {
 		case 'S', 'W':
@@ -112,7 +114,7 @@ func (r *Parser) oddText(c *Column, b []byte) (float64, *layout.Unit, string) {
 	}
 	if angle {
 		if a, whole := parse.Degrees(b, r.Plan.Decimal); whole {
-			return a, layout.Degree, ""
+			return a, unit.Degree, ""
 		}
 	}
 	return v, c.Unit, table.MissText
@@ -120,15 +122,15 @@ func (r *Parser) oddText(c *Column, b []byte) (float64, *layout.Unit, string) {
 
 // unitNamed looks up a unit written in a cell; nil if it is none that the
 // column can be in.
-func (r *Parser) unitNamed(b []byte, c *Column) *layout.Unit {
+func (r *Parser) unitNamed(b []byte, c *Column) *unit.Unit {
 	u, seen := r.units[string(b)]
 	if !seen {
-		u, _ = layout.LookUpUnit(cell.Decode(b))
+		u, _ = unit.LookUp(cell.Decode(b))
 		if len(r.units) < 100 {
 			r.units[string(b)] = u
 		}
 	}
-	if u == nil || (u != c.Unit && u.Content != c.Unit.Content && !(c.Content == layout.HoldsHumidity && u.Fits(c.Content))) {
+	if u == nil || (u.Kind() != c.Unit.Kind() && !(c.Content == layout.HoldsHumidity && c.Content.Takes(u.Kind()))) {
 		return nil
 	}
 	return u

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 )
@@ -31,7 +32,7 @@ func Carried(t *table.Table) {
 	}
 	slots, turn, ok := takeTurns(changed, n, firstValues(t))
 	if !ok {
-		t.Warnings.Add(account.Correlated, t.File, "hardly any row changes more than one signal: values are carried forward from earlier rows, so that rows are not independent readings")
+		t.Warnings.Add(estimate.Correlated, t.Name(), "hardly any row changes more than one signal: values are carried forward from earlier rows, so that rows are not independent readings")
 		return
 	}
 	kept := 0

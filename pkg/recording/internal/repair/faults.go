@@ -1,7 +1,6 @@
 package repair
 
 import (
-	"fmt"
 	"math"
 	"sync"
 
@@ -45,7 +44,7 @@ func Faults(t *table.Table) {
 	columns.Wait()
 	for i, s := range still {
 		if s {
-			t.Warnings.Add(account.DeadChannel, t.Columns[i].Name, fmt.Sprintf("%s never changes: check that its sensor is connected", t.Columns[i].Name))
+			t.Warnings.Add(account.DeadChannel, t.Columns[i].Name, "never changes: check that its sensor is connected")
 		}
 	}
 	findNoFix(t)

@@ -1,3 +1,6 @@
+// Package repair brings the rows of a table into order of time and takes out
+// what sensors did not measure. Whatever it changes or rejects stands in the
+// account.
 package repair
 
 import (
@@ -5,6 +8,7 @@ import (
 	"math"
 	"sort"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/words"
@@ -95,7 +99,7 @@ func (s *splitter) ahead(i int, by float64) {
 		return
 	}
 	if math.Abs(by-3600-s.step) <= math.Max(3*s.step, 2) && s.step < 600 && !t.Zone {
-		t.Warnings.Add(account.ClockDoubtful, t.File, fmt.Sprintf("line %d: the clock jumps ahead by one hour; that may be summer time or a pause, and is kept as a gap", t.Lines.Of(i)))
+		t.Warnings.Add(estimate.ClockDoubtful, t.Name(), fmt.Sprintf("line %d: the clock jumps ahead by one hour; that may be summer time or a pause, and is kept as a gap", t.Lines.Of(i)))
 	}
 }
 

@@ -5,8 +5,10 @@ import (
 	"math"
 	"slices"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -51,10 +53,10 @@ func Speed(t *table.Table) {
 		}
 		last = i
 	}
-	c := table.Column{Head: table.Head{Name: "speed from positions", Content: layout.HoldsSpeed, Unit: layout.MetrePerS,
+	c := table.Column{Head: table.Head{Name: "speed from positions", Content: layout.HoldsSpeed, Unit: unit.MetrePerS,
 		Reason: "computed: distance between the fixes before and after, over the time between"}, Values: speed, Derived: true}
 	t.Columns = append(t.Columns, c)
-	t.Warnings.Add(account.DerivedOnly, c.Name, fmt.Sprintf("no speed in the file: computed from the positions (one fix every %.3g s); it is noisy at rest and smooths what happens within two fixes", table.TypicalStep(t.Time)))
+	t.Warnings.Add(account.Derived, c.Name, fmt.Sprintf("no speed in the file: computed from the positions (one fix every %.3g s); it is noisy at rest and smooths what happens within two fixes", table.TypicalStep(t.Time)))
 	t.Note("speed", "speed from positions", "no speed in the file")
 }
 
@@ -75,6 +77,6 @@ func checkSpeed(t *table.Table, speed, lat, lon int) {
 		n++
 	}
 	if ratio := said / moved; n >= 20 && (ratio < 0.6 || ratio > 1.6) {
-		t.Warnings.Add(account.Disagreement, t.Columns[speed].Name, fmt.Sprintf("speed is read in m/s, as the schema says, but is %.2f times the speed between the positions (3.6 would be km/h, 2.24 mph, 1.94 kn)", ratio))
+		t.Warnings.Add(estimate.Disagreement, t.Columns[speed].Name, fmt.Sprintf("read in m/s, as the schema says, but is %.2f times the speed between the positions (3.6 would be km/h, 2.24 mph, 1.94 kn)", ratio))
 	}
 }

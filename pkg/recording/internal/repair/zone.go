@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
@@ -87,7 +88,7 @@ func toUTC(t *table.Table, loc *time.Location) {
 		off, from, to = offsetAt(t.Time[0] + day)
 	}
 	if next, _, _ := offsetAt(to + 1); t.Time[0]-off < to && t.Time[0]-next >= to {
-		t.Warnings.Add(account.ClockDoubtful, t.File, "the first row lies in the hour that occurs twice when summer time ends: the earlier is taken")
+		t.Warnings.Add(estimate.ClockDoubtful, t.Name(), "the first row lies in the hour that occurs twice when summer time ends: the earlier is taken")
 	}
 	last := t.Time[0] - off
 	for i, local := range t.Time {

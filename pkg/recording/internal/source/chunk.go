@@ -26,6 +26,8 @@ type chunker struct {
 	Free chan []byte
 }
 
+// NewChunker cuts what r holds; cr says that its lines end in a bare carriage
+// return. It holds so many chunks at a time: give each back to Free.
 func NewChunker(r io.Reader, cr bool, buffers int) *chunker {
 	c := &chunker{r: r, cr: cr, Free: make(chan []byte, buffers)}
 	for range buffers {
@@ -107,6 +109,7 @@ func (c *chunker) skipLong(buf []byte, n int) (Chunk, error) {
 	}
 }
 
+// BareToLineFeed makes line feeds of carriage returns.
 func BareToLineFeed(b []byte) {
 	for i, x := range b {
 		if x == '\r' {

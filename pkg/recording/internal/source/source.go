@@ -1,3 +1,5 @@
+// Package source gives out the bytes of a file, from a path or from any reader,
+// as text in pieces that end at line ends.
 package source
 
 import (
@@ -7,6 +9,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"unicode/utf8"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
@@ -106,6 +109,9 @@ func New(path string, r io.ReaderAt, size int64) (*Source, error) {
 	}
 	return s, nil
 }
+
+// Name is the file's name without its folder.
+func (s *Source) Name() string { return filepath.Base(s.Path) }
 
 // Fail says what the file holds and what to do about it.
 func (s *Source) Fail(found, do string, err error) error {

@@ -1,18 +1,22 @@
+// Package spreadsheet reads a sheet of an Office Open XML workbook: its cells
+// become lines of text, which are then read like any other.
 package spreadsheet
 
 import (
 	"bytes"
 	"fmt"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/delimited"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/detect"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/grid"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
+// Format is the Office Open XML workbook.
 var Format = format.Format{Name: layout.Spreadsheet, Recognise: beginsLikeZip, Read: read}
 
 func beginsLikeZip(src *source.Source) bool { return bytes.HasPrefix(src.Head, []byte("PK\x03\x04")) }
@@ -58,9 +62,9 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 	t.Account.Unit = "sheet rows"
 	t.Layout.Sheet = sheet
 	t.Layout.Encoding = ""
-	t.Note("sheet", fmt.Sprintf("sheet %q", sheet), detect.GivenOr(how.Layout.Sheet != "", "it has the most rows"))
+	t.Note("sheet", fmt.Sprintf("sheet %q", sheet), grid.GivenOr(how.Layout.Sheet != "", "it has the most rows"))
 	if len(others) > 0 && how.Layout.Sheet == "" {
-		t.Warnings.Add(account.LostReadings, t.File, fmt.Sprintf("only sheet %q was read; there are also %q", sheet, others))
+		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("only sheet %q was read; there are also %q", sheet, others))
 	}
 	return t, nil
 }

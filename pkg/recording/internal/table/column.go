@@ -3,9 +3,11 @@ package table
 import (
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
+// FirstMissing returns the first row without a value.
 func (c *Column) FirstMissing() int {
 	for i, v := range c.Values {
 		if math.IsNaN(v) {
@@ -31,7 +33,7 @@ type Head struct {
 	Number  int // from 1; 0 for a derived column
 	Name    string
 	Content layout.Content
-	Unit    *layout.Unit
+	Unit    *unit.Unit
 	Found   string // unit as the file has it
 	Reason  string // why unit
 }

@@ -3,16 +3,23 @@ package table
 import (
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// Measurable reports whether an SI value can have been measured. Limits: the
-// range of type K thermocouples, −200 to 1372 °C, where also a broken sensor's
-// reading comes to rest; the globe; a car.
+// The range of type K thermocouples (IEC 60584-1), where also a broken sensor's
+// reading comes to rest.
+var (
+	coldest = quantity.Celsius(-200).Kelvin()
+	hottest = quantity.Celsius(1372).Kelvin()
+)
+
+// Measurable reports whether an SI value can have been measured: by a
+// thermocouple, on the globe, by a car.
 func Measurable(c layout.Content, v float64) bool {
 	switch c {
 	case layout.HoldsTemperature:
-		return v > 73.15 && v < 1645.15
+		return v > coldest && v < hottest
 	case layout.HoldsSpeed:
 		return v >= 0 && v < 150
 	case layout.HoldsLatitude:

@@ -1,7 +1,10 @@
+// Package table is where all readers end: the rows of a file in SI units and in
+// the order of the file, with the account of what became of its lines.
 package table
 
 import (
 	"math"
+	"path/filepath"
 	"slices"
 	"sort"
 
@@ -9,6 +12,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
+// SortRejects puts rejects in order of their lines.
 func SortRejects(r []account.Reject) {
 	slices.SortStableFunc(r, func(a, b account.Reject) int { return a.Line - b.Line })
 }
@@ -29,14 +33,18 @@ type Table struct {
 	Account  *account.Account
 	Findings account.Detection
 	Layout   layout.Layout
-	Warnings account.Warnings
+	Warnings Warnings
 }
+
+// Name is the file's name without its folder.
+func (t *Table) Name() string { return filepath.Base(t.File) }
 
 // Note keeps a finding.
 func (t *Table) Note(property, value, reason string) {
 	t.Findings.Findings = append(t.Findings.Findings, account.Finding{Property: property, Value: value, Reason: reason})
 }
 
+// Dated reports whether the times carry a date.
 func (t *Table) Dated() bool { return t.Times.Dated() }
 
 // PartMark is where a part begins.

@@ -18,6 +18,7 @@ func (t Tallies) Without(reason string) Tallies {
 	return kept
 }
 
+// Total is the number of cells.
 func (t Tallies) Total() int {
 	n := 0
 	for _, m := range t {
@@ -40,6 +41,8 @@ type Tallies []Tally
 // maxReasons limits how many words of one column are told apart.
 const maxReasons = 12
 
+// Count adds a cell without a usable value: why, the word that says so or nil,
+// and its line.
 func (t *Tallies) Count(reason string, word []byte, line int) {
 	for i := range *t {
 		if (*t)[i].Reason == reason && (*t)[i].word == string(word) {
@@ -86,6 +89,7 @@ func (t *Tallies) Undo(line int) {
 	}
 }
 
+// Merge adds a tally whose lines count from base.
 func (t *Tallies) Merge(m Tally, base int) {
 	for i := range *t {
 		if (*t)[i].Reason == m.Reason && (*t)[i].word == m.word {

@@ -1,3 +1,4 @@
+// Package words writes counts and spans of time for a person.
 package words
 
 import (

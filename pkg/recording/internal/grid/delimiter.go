@@ -1,4 +1,4 @@
-package detect
+package grid
 
 import (
 	"bytes"
@@ -12,10 +12,10 @@ import (
 // findDelimiter tries each delimiter with each decimal mark and takes the pair
 // under which most cells of equally long lines are numbers, times or words
 // that stand for none.
-func (d *detector) findDelimiter() error {
-	lines := d.probe(300)
+func (g *Grid) findDelimiter() error {
+	lines := g.probe(300)
 	if len(lines) == 0 {
-		return d.src.Fail("holds no text, only blank lines", "export it again", account.ErrEmpty)
+		return g.Src.Fail("holds no text, only blank lines", "export it again", account.ErrEmpty)
 	}
 	quoted := false
 	for _, l := range lines {
@@ -23,14 +23,14 @@ func (d *detector) findDelimiter() error {
 	}
 	best, bestScore, bestDecimal := layout.Delimiter(""), -1.0, layout.DecimalPoint
 	for _, delim := range []layout.Delimiter{layout.Tab, layout.Semicolon, layout.Pipe, layout.Comma, layout.Spaces, layout.WideSpaces} {
-		if d.layout.Delimiter != "" && delim != d.layout.Delimiter {
+		if g.Layout.Delimiter != "" && delim != g.Layout.Delimiter {
 			continue
 		}
 		for _, decimal := range []layout.Decimal{layout.DecimalPoint, layout.DecimalComma} {
-			if d.layout.Decimal != "" && decimal != d.layout.Decimal {
+			if g.Layout.Decimal != "" && decimal != g.Layout.Decimal {
 				continue
 			}
-			if delim == layout.Comma && decimal == layout.DecimalComma && !quoted && d.layout.Delimiter == "" {
+			if delim == layout.Comma && decimal == layout.DecimalComma && !quoted && g.Layout.Delimiter == "" {
 				continue
 			}
 			// 3 % more is needed to beat an earlier one: a file of points that
@@ -41,16 +41,16 @@ func (d *detector) findDelimiter() error {
 		}
 	}
 	if bestScore <= 0.05 {
-		return d.src.Fail(fmt.Sprintf("is text, but not a table of readings (line 1: %q)", cell.Excerpt(lines[0])),
+		return g.Src.Fail(fmt.Sprintf("is text, but not a table of readings (line 1: %q)", cell.Excerpt(lines[0])),
 			"pick the logger's export, or set delimiter and header_lines in the layout", account.ErrNotText)
 	}
-	d.delimiter, d.delim, d.decimal = best, cell.DelimiterByte(best), bestDecimal[0]
-	d.note("delimiter", string(best), GivenOr(d.layout.Delimiter != "", ""))
+	g.Delimiter, g.Delim, g.Decimal = best, cell.DelimiterByte(best), bestDecimal[0]
+	g.Note("delimiter", string(best), GivenOr(g.Layout.Delimiter != "", ""))
 	word := "decimal point"
-	if d.decimal == ',' {
+	if g.Decimal == ',' {
 		word = "decimal comma"
 	}
-	d.note("decimal", word, GivenOr(d.layout.Decimal != "", ""))
+	g.Note("decimal", word, GivenOr(g.Layout.Decimal != "", ""))
 	return nil
 }
 

@@ -1,4 +1,4 @@
-package detect
+package grid
 
 import (
 	"bytes"
@@ -8,77 +8,77 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/words"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
 // findHeader finds the first row of values and the names before it.
-func (d *detector) findHeader() error {
-	lines := d.sample.lines
-	kinds, width := d.majority()
-	d.first = -1
-	if h := d.layout.HeaderLines; h != nil {
-		d.first = min(*h, d.sample.head)
+func (g *Grid) findHeader() error {
+	lines := g.Sample.Lines
+	kinds, width := g.majority()
+	g.First = -1
+	if h := g.Layout.HeaderLines; h != nil {
+		g.First = min(*h, g.Sample.Head)
 	} else {
-		for i := range lines[:d.sample.head] {
-			if d.looksLikeRow(d.cellsOf(lines[i].text), kinds, width) {
-				d.first = i
+		for i := range lines[:g.Sample.Head] {
+			if g.looksLikeRow(g.CellsOf(lines[i].Text), kinds, width) {
+				g.First = i
 				break
 			}
 		}
 	}
-	if d.first < 0 || d.first >= d.sample.head {
-		return d.src.Fail(fmt.Sprintf("has no row of values in its first %d lines (line 1: %q)", d.sample.head, cell.Excerpt(lines[0].text)),
+	if g.First < 0 || g.First >= g.Sample.Head {
+		return g.Src.Fail(fmt.Sprintf("has no row of values in its first %d lines (line 1: %q)", g.Sample.Head, cell.Excerpt(lines[0].Text)),
 			"check that the logger recorded anything, or set delimiter and header_lines in the layout", account.ErrNoData)
 	}
-	d.fields = width
-	names := d.names(width)
-	reason := GivenOr(d.layout.HeaderLines != nil, "")
+	g.Fields = width
+	names := g.names(width)
+	reason := GivenOr(g.Layout.HeaderLines != nil, "")
 	switch {
-	case d.first == 0:
-		d.note("header_lines", "no header", reason)
+	case g.First == 0:
+		g.Note("header_lines", "no header", reason)
 	default:
-		d.note("header_lines", words.Plural(d.first, "header line"), reason)
+		g.Note("header_lines", words.Plural(g.First, "header line"), reason)
 	}
 	if len(names) > width {
 		// Rows shorter than the header: fine if some rows are full.
 		full := 0
-		for _, l := range lines[d.first:] {
-			if len(d.cellsOf(l.text)) == len(names) {
+		for _, l := range lines[g.First:] {
+			if len(g.CellsOf(l.Text)) == len(names) {
 				full++
 			}
 		}
-		if full == 0 && !d.numbered(width) {
-			return d.src.Fail(fmt.Sprintf("names %d columns in line %d, but its rows have %d cells, so that it can't be told which column is missing", len(names), d.first, width),
+		if full == 0 && !g.numbered(width) {
+			return g.Src.Fail(fmt.Sprintf("names %d columns in line %d, but its rows have %d cells, so that it can't be told which column is missing", len(names), g.First, width),
 				"give each column a number and name under [[columns]] in the layout", account.ErrNoData)
 		}
 		if full > 0 {
-			d.fields = len(names)
+			g.Fields = len(names)
 		} else {
 			names = names[:width]
 		}
 	}
-	if d.delim == ',' && len(names) >= 2 && len(names) < width {
-		if err := d.checkCommas(names, kinds, width); err != nil {
+	if g.Delim == ',' && len(names) >= 2 && len(names) < width {
+		if err := g.checkCommas(names, kinds, width); err != nil {
 			return err
 		}
 	}
 	if len(names) == 0 {
-		if err := d.refuseBothCommas(kinds, width); err != nil {
+		if err := g.refuseBothCommas(kinds, width); err != nil {
 			return err
 		}
 	}
-	d.header = make([]string, d.fields)
-	copy(d.header, names)
+	g.Header = make([]string, g.Fields)
+	copy(g.Header, names)
 	return nil
 }
 
 // majority returns the most common kind of cell in each column of the most
 // common kind of line, and that line's number of cells.
-func (d *detector) majority() ([]cell.Kind, int) {
+func (g *Grid) majority() ([]cell.Kind, int) {
 	counts := map[int]int{}
-	for _, l := range d.probe(400) {
-		counts[len(d.cellsOf(l))]++
+	for _, l := range g.probe(400) {
+		counts[len(g.CellsOf(l))]++
 	}
 	width := 0
 	for n, k := range counts {
@@ -87,13 +87,13 @@ func (d *detector) majority() ([]cell.Kind, int) {
 		}
 	}
 	tally := make([][cell.Kinds]int, width)
-	for _, l := range d.probe(400) {
-		cells := d.cellsOf(l)
+	for _, l := range g.probe(400) {
+		cells := g.CellsOf(l)
 		if len(cells) != width {
 			continue
 		}
 		for i, c := range cells {
-			tally[i][cell.Classify(c, d.decimal)]++
+			tally[i][cell.Classify(c, g.Decimal)]++
 		}
 	}
 	kinds := make([]cell.Kind, width)
@@ -117,7 +117,7 @@ func mostCommon(count [cell.Kinds]int) cell.Kind {
 
 // looksLikeRow reports whether a line has times where the other lines have
 // times, and numbers where they have numbers.
-func (d *detector) looksLikeRow(cells [][]byte, kinds []cell.Kind, width int) bool {
+func (g *Grid) looksLikeRow(cells [][]byte, kinds []cell.Kind, width int) bool {
 	n := cell.Filled(cells)
 	if n == 0 || (width > 1 && n < 2) || len(cells) < (width+1)/2 {
 		return false
@@ -130,12 +130,12 @@ func (d *detector) looksLikeRow(cells [][]byte, kinds []cell.Kind, width int) bo
 		switch kinds[i] {
 		case cell.Date, cell.Clock, cell.Stamp:
 			times++
-			if k := cell.Classify(c, d.decimal); k != kinds[i] {
+			if k := cell.Classify(c, g.Decimal); k != kinds[i] {
 				return false
 			}
 		case cell.Numeric, cell.UnitNumeric:
 			asked++
-			k := cell.Classify(c, d.decimal)
+			k := cell.Classify(c, g.Decimal)
 			if k == cell.Text && heading.SuggestsTime(cell.Decode(c)) {
 				return false // a name, whatever numbers follow it
 			}
@@ -148,11 +148,11 @@ func (d *detector) looksLikeRow(cells [][]byte, kinds []cell.Kind, width int) bo
 }
 
 // names finds the names and units in the lines before the first row.
-func (d *detector) names(width int) []string {
+func (g *Grid) names(width int) []string {
 	var names []string
-	for i := d.first - 1; i >= 0; i-- {
-		text := d.sample.lines[i].text
-		cells := d.headerCells(text, width)
+	for i := g.First - 1; i >= 0; i-- {
+		text := g.Sample.Lines[i].Text
+		cells := g.headerCells(text, width)
 		n := cell.Filled(cells)
 		if n == 0 {
 			continue
@@ -164,13 +164,13 @@ func (d *detector) names(width int) []string {
 		unitCells := 0
 		for j, c := range cells[:n] {
 			row[j] = cell.Clean(c)
-			if _, ok := layout.LookUpUnit(strings.Trim(row[j], "[]()")); ok || row[j] == "" || row[j] == "-" {
+			if _, ok := unit.LookUp(strings.Trim(row[j], "[]()")); ok || row[j] == "" || row[j] == "-" {
 				unitCells++
 			}
 		}
-		if names == nil && unitCells*2 > n && i > 0 && d.units == nil {
-			if above := d.headerCells(d.sample.lines[i-1].text, width); cell.Filled(above) >= 2 {
-				d.units = row
+		if names == nil && unitCells*2 > n && i > 0 && g.Units == nil {
+			if above := g.headerCells(g.Sample.Lines[i-1].Text, width); cell.Filled(above) >= 2 {
+				g.Units = row
 				continue
 			}
 		}
@@ -181,9 +181,9 @@ func (d *detector) names(width int) []string {
 
 // headerCells splits a line of names. Where cells are aligned by spaces, names
 // may hold single spaces themselves.
-func (d *detector) headerCells(text []byte, width int) [][]byte {
-	cells := d.cellsOf(text)
-	if d.delim > cell.WideSpaces || len(cells) == width {
+func (g *Grid) headerCells(text []byte, width int) [][]byte {
+	cells := g.CellsOf(text)
+	if g.Delim > cell.WideSpaces || len(cells) == width {
 		return cells
 	}
 	var wide [][]byte
@@ -210,9 +210,9 @@ func (d *detector) headerCells(text []byte, width int) [][]byte {
 }
 
 // numbered reports whether the layout says what each of the first n columns is.
-func (d *detector) numbered(n int) bool {
+func (g *Grid) numbered(n int) bool {
 	seen := 0
-	for _, c := range d.layout.Columns {
+	for _, c := range g.Layout.Columns {
 		if c.Number > 0 && c.Number <= n {
 			seen++
 		}
@@ -222,7 +222,7 @@ func (d *detector) numbered(n int) bool {
 
 // checkCommas refuses a file that uses the comma for both: one cell each for
 // the times, two for each number.
-func (d *detector) checkCommas(names []string, kinds []cell.Kind, width int) error {
+func (g *Grid) checkCommas(names []string, kinds []cell.Kind, width int) error {
 	for _, k := range kinds {
 		if k == cell.Empty || k == cell.Unit { // cells without a name, not halves of numbers
 			return nil
@@ -235,6 +235,6 @@ func (d *detector) checkCommas(names []string, kinds []cell.Kind, width int) err
 	if width-times != 2*(len(names)-times) {
 		return nil
 	}
-	return d.src.Fail(fmt.Sprintf("uses the comma both between cells and as decimal mark (line %d names %d columns, its rows have %d cells)", d.first, len(names), width),
+	return g.Src.Fail(fmt.Sprintf("uses the comma both between cells and as decimal mark (line %d names %d columns, its rows have %d cells)", g.First, len(names), width),
 		"export it with semicolons or with a decimal point", account.ErrNoData)
 }

@@ -1,4 +1,4 @@
-package detect
+package grid
 
 import (
 	"bytes"
@@ -13,8 +13,8 @@ import (
 // stood both between cells and in the numbers: the numbers are all whole, their
 // count is even, and every second one is written with the same few digits in
 // all rows, as what follows a decimal mark is.
-func (d *detector) refuseBothCommas(kinds []cell.Kind, width int) error {
-	if d.delim != ',' || d.layout.Decimal != "" {
+func (g *Grid) refuseBothCommas(kinds []cell.Kind, width int) error {
+	if g.Delim != ',' || g.Layout.Decimal != "" {
 		return nil
 	}
 	from := 0
@@ -23,20 +23,20 @@ func (d *detector) refuseBothCommas(kinds []cell.Kind, width int) error {
 	}
 	n := width - from
 	others := slices.ContainsFunc(kinds[from:], func(k cell.Kind) bool { return k != cell.Numeric })
-	if n < 2 || n%2 != 0 || others || !d.halves(from, width) {
+	if n < 2 || n%2 != 0 || others || !g.halves(from, width) {
 		return nil
 	}
-	return d.src.Fail(fmt.Sprintf("seems to use the comma both between cells and as decimal mark: of the %d numbers in a row all are whole, and every second has the same few digits throughout (%q)", n, cell.Excerpt(d.sample.lines[d.first].text)),
+	return g.Src.Fail(fmt.Sprintf("seems to use the comma both between cells and as decimal mark: of the %d numbers in a row all are whole, and every second has the same few digits throughout (%q)", n, cell.Excerpt(g.Sample.Lines[g.First].Text)),
 		`export it with semicolons or with a decimal point; if the numbers are whole indeed, set delimiter = "comma" and decimal = "."`, account.ErrNoData)
 }
 
 // halves reports whether every second cell may be what follows a decimal mark.
-func (d *detector) halves(from, width int) bool {
+func (g *Grid) halves(from, width int) bool {
 	digits := make([]int, width) // of the second halves
 	first := make([][]byte, width)
 	varied, rows := false, 0
-	for _, l := range d.probe(300) {
-		cells := d.cellsOf(l)
+	for _, l := range g.probe(300) {
+		cells := g.CellsOf(l)
 		if len(cells) != width {
 			continue
 		}

@@ -22,6 +22,6 @@ func nameGaps(t *table.Table) {
 		}
 	}
 	if n > 0 {
-		t.Warnings.Add(account.GapInTime, t.File, fmt.Sprintf("%s longer than %s; the longest is %s, before line %d", words.Plural(n, "gap"), words.Duration(limit), words.Duration(longest), t.Lines.Of(at)))
+		t.Warnings.Add(account.GapInTime, t.Name(), fmt.Sprintf("%s longer than %s; the longest is %s, before line %d", words.Plural(n, "gap"), words.Duration(limit), words.Duration(longest), t.Lines.Of(at)))
 	}
 }

@@ -1,4 +1,4 @@
-package detect
+package grid
 
 import (
 	"bytes"
@@ -8,21 +8,21 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// sampleLine is one line that detection looks at.
-type sampleLine struct {
-	number int // counts from 1; 0 where it is not known
-	text   []byte
+// Line is one line that detection looks at.
+type Line struct {
+	Number int // counts from 1; 0 where it is not known
+	Text   []byte
 }
 
-// sample is what detection sees of a file: all of a small one, else its
+// Sample is what detection sees of a file: all of a small one, else its
 // beginning and pieces spread evenly over the rest.
-type sample struct {
-	lines []sampleLine
-	// head is the number of lines at the beginning that follow one another.
-	head int
-	// bytesPerLine is the mean length of a line in the file's own bytes.
-	bytesPerLine float64
-	whole        bool // the sample is the whole file
+type Sample struct {
+	Lines []Line
+	// Head is the number of lines at the beginning that follow one another.
+	Head int
+	// BytesPerLine is the mean length of a line in the file's own bytes.
+	BytesPerLine float64
+	Whole        bool // the sample is the whole file
 }
 
 // Sizes of a sample. 256 KiB at the head hold some 5000 rows of a logger.
@@ -32,27 +32,27 @@ const (
 	pieceLength = 16 << 10
 )
 
-func takeSample(s *source.Source) (*sample, error) {
-	p := &sample{whole: s.Size <= wholeLimit}
+func takeSample(s *source.Source) (*Sample, error) {
+	p := &Sample{Whole: s.Size <= wholeLimit}
 	limit := int64(source.HeadSize)
-	if p.whole {
+	if p.Whole {
 		limit = wholeLimit * 2 // UTF-16 may grow
 	}
 	text, err := io.ReadAll(io.LimitReader(s.Reader(0), limit))
 	if err != nil {
 		return nil, s.Fail("can't be read: "+err.Error(), "copy it again from the device", err)
 	}
-	if !p.whole {
+	if !p.Whole {
 		text = text[:bytes.LastIndexAny(text, "\r\n")+1]
 	}
 	p.add(text, s.CR, 1)
-	p.head = len(p.lines)
+	p.Head = len(p.Lines)
 	bytesRead := float64(len(text))
 	if s.Encoding == layout.UTF16LE || s.Encoding == layout.UTF16BE {
 		bytesRead *= 2
 	}
-	p.bytesPerLine = bytesRead / float64(max(1, p.head))
-	if p.whole {
+	p.BytesPerLine = bytesRead / float64(max(1, p.Head))
+	if p.Whole {
 		return p, nil
 	}
 	step := (s.Size - source.HeadSize) / pieces
@@ -71,7 +71,7 @@ func takeSample(s *source.Source) (*sample, error) {
 }
 
 // add splits text into lines; first is the number of the first, 0 if unknown.
-func (p *sample) add(text []byte, cr bool, first int) {
+func (p *Sample) add(text []byte, cr bool, first int) {
 	if cr {
 		source.BareToLineFeed(text)
 	}
@@ -86,7 +86,7 @@ func (p *sample) add(text []byte, cr bool, first int) {
 		if len(line) > source.MaxLine {
 			line = nil
 		}
-		p.lines = append(p.lines, sampleLine{first, line})
+		p.Lines = append(p.Lines, Line{first, line})
 		if first > 0 {
 			first++
 		}

@@ -1,0 +1,23 @@
+package grid
+
+import (
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+)
+
+// gather collects what the cells of each column look like.
+func (g *Grid) gather() {
+	g.Evidence = make([]Evidence, g.Fields)
+	for i, l := range g.Sample.Lines[g.First:] {
+		cells := g.CellsOf(l.Text)
+		if len(cells) < g.Fields || cell.Filled(cells) > g.Fields {
+			continue
+		}
+		for j := range g.Fields {
+			g.Evidence[j].see(cells[j], g.Decimal, g.First+i < g.Sample.Head)
+		}
+	}
+	for j := range g.Evidence {
+		e := &g.Evidence[j]
+		e.Kind = mostCommon(e.Count)
+	}
+}

@@ -1,0 +1,149 @@
+// Package unit knows the units that a file's numbers can be in: those of the
+// table in quantity, and one form of positions that only files have.
+package unit
+
+import (
+	"math"
+	"strings"
+	"sync"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// Unit is a unit that a file's numbers can be in. Each exists once, so that
+// pointers can be compared.
+type Unit struct {
+	quantity.Unit
+	// Name is what a layout calls it; empty for numbers as they stand.
+	Name string
+	// minutes marks positions written as degrees and minutes, ddmm.mmmm.
+	minutes bool
+	// moved says that SI differs by an addition alone, of offset.
+	moved  bool
+	offset float64
+	// difference is the unit of differences: 1 °C is 1 K then.
+	difference quantity.Unit
+}
+
+// Difference returns a difference of two numbers of the file in SI units.
+func (u *Unit) Difference(v float64) float64 { return u.difference.ToSI(v) }
+
+// SI returns a number of the file in SI units.
+func (u *Unit) SI(v float64) float64 {
+	switch {
+	case u.moved && u.offset == 0:
+		return v // −0 stays what it is
+	case u.moved:
+		return v + u.offset
+	case u.minutes:
+		d := math.Trunc(v / 100)
+		return u.ToSI(d + (v-100*d)/60)
+	}
+	return u.ToSI(v)
+}
+
+// kinds of quantity that files hold, in the order in which a spelling is tried:
+// "g" is an acceleration here, "%" a share unless the column holds a humidity.
+var kinds = []quantity.Kind{
+	quantity.KindTemperature, quantity.KindSpeed, quantity.KindLength, quantity.KindAngle, quantity.KindPressure,
+	quantity.KindShare, quantity.KindRelativeHumidity, quantity.KindRotationalSpeed, quantity.KindVoltage,
+	quantity.KindPower, quantity.KindAcceleration, quantity.KindDuration,
+}
+
+// known has each unit of these kinds once.
+var known = func() map[quantity.Unit]*Unit {
+	all := map[quantity.Unit]*Unit{}
+	for _, k := range kinds {
+		for _, q := range k.Units() {
+			u := &Unit{Unit: q, Name: q.Symbol(), difference: q}
+			if k == quantity.KindTemperature {
+				u.difference = quantity.KindTemperatureDifference.Unit(q.Symbol())
+			}
+			var factor float64
+			factor, u.offset = quantity.Scale(q, k.SI())
+			u.moved = factor == 1
+			all[q] = u
+		}
+	}
+	all[quantity.KindRelativeHumidity.Unit("fraction")].Name = "fraction"
+	return all
+}()
+
+// of returns the unit of a kind that is spelled so.
+func of(k quantity.Kind, spelling string) *Unit { return known[k.Unit(spelling)] }
+
+// Units that formats or the trade prescribe.
+var (
+	Celsius    = of(quantity.KindTemperature, "°C")
+	Fahrenheit = of(quantity.KindTemperature, "°F")
+	Kelvin     = of(quantity.KindTemperature, "K")
+	Degree     = of(quantity.KindAngle, "°")
+	MetrePerS  = of(quantity.KindSpeed, "m/s")
+	KmPerHour  = of(quantity.KindSpeed, "km/h")
+	MilesPerH  = of(quantity.KindSpeed, "mph")
+	Knot       = of(quantity.KindSpeed, "kn")
+	Metre      = of(quantity.KindLength, "m")
+	Kilometre  = of(quantity.KindLength, "km")
+	HectoPa    = of(quantity.KindPressure, "hPa")
+	KiloPa     = of(quantity.KindPressure, "kPa")
+	Pascal     = of(quantity.KindPressure, "Pa")
+	Percent    = of(quantity.KindRelativeHumidity, "%")
+	Fraction   = of(quantity.KindRelativeHumidity, "fraction")
+	Rpm        = of(quantity.KindRotationalSpeed, "rpm")
+	Volt       = of(quantity.KindVoltage, "V")
+	Watt       = of(quantity.KindPower, "W")
+	MetrePerS2 = of(quantity.KindAcceleration, "m/s²")
+	// TenMillionths of a degree are how receivers count positions.
+	TenMillionths = of(quantity.KindAngle, "1e-7°")
+	// DegreeMinutes are positions as NMEA 0183 writes them, 4630.25 for 46° 30.25'.
+	DegreeMinutes = &Unit{Unit: quantity.KindAngle.Unit("°"), Name: "ddmm.mmmm", minutes: true}
+	// Raw is for numbers as they stand.
+	Raw = &Unit{moved: true}
+)
+
+// spellings remembers what was looked up: cells repeat their units row by row.
+var spellings = struct {
+	sync.RWMutex
+	unit map[string]*Unit
+}{unit: map[string]*Unit{}}
+
+// maxSpellings bounds it, since any text may be asked for.
+const maxSpellings = 4096
+
+// LookUp finds the unit that a file writes as s.
+func LookUp(s string) (*Unit, bool) {
+	const longest = 24 // letters; no spelling has as many
+	if len(s) > 4*longest || len(s) == 0 {
+		return nil, false
+	}
+	spellings.RLock()
+	u, seen := spellings.unit[s]
+	spellings.RUnlock()
+	if !seen {
+		u = find(s)
+		spellings.Lock()
+		if len(spellings.unit) < maxSpellings {
+			spellings.unit[strings.Clone(s)] = u
+		}
+		spellings.Unlock()
+	}
+	return u, u != nil
+}
+
+func find(s string) *Unit {
+	if strings.EqualFold(strings.TrimSpace(s), DegreeMinutes.Name) {
+		return DegreeMinutes
+	}
+	if strings.IndexAny(s, "·⋅*") == 0 {
+		return nil // the rest of a damaged number rather than a unit
+	}
+	all := quantity.FindUnits(s, kinds...)
+	for _, k := range kinds {
+		for _, q := range all {
+			if q.Kind() == k {
+				return known[q]
+			}
+		}
+	}
+	return nil
+}
