@@ -77,7 +77,7 @@ func runReport(f *flag.FlagSet, args []string) error {
 		return errors.Join(failed, err)
 	}
 	if !r.quiet {
-		fmt.Printf("%d pages, linked by %s\n", index.pages, p.index)
+		fmt.Printf("%s links %d of %d notebooks\n", p.index, index.pages, len(index.entries))
 	}
 	return failed
 }
