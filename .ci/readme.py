@@ -211,7 +211,6 @@ class Targets(unittest.TestCase):
                     self.assertEqual((kind, base64.b64decode(data)[:8]), ("image/png", b"\x89PNG\r\n\x1a\n"))
                 meant = [c for c in cells if "raises-exception" in c["metadata"].get("tags", [])]
                 self.assertEqual(page.errors, len(meant), "cells that failed, and cells that are meant to")
-        run("make", "report")  # again, over its own pages
 
     @proves("make notebook")
     def test_make_notebook(self):

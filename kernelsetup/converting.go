@@ -23,7 +23,9 @@ var programs = outputKind{
 }
 
 func runProgram(f *flag.FlagSet, args []string) error {
-	out := addOut(f, "`OUT` is the file for the program, or a folder; default: standard output. A file is replaced only if its first line is the one that this command writes; take that line out of a program that you change")
+	out := addOut(f, "`OUT` is the file for the program, or a folder for it; default: standard\n"+
+		"output. A file that is there is replaced only if it begins with the line that\n"+
+		"this command writes; take that line out of a program that you change")
 	paths, err := parse(f, args, 1, 1, "one notebook")
 	if err != nil {
 		return err

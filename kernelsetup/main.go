@@ -30,7 +30,7 @@ func init() {
 		{"list", "", "list the kernels that Jupyter finds", runList},
 		{"check", "", "say what is installed, what is missing and what to do next; status 1 where the kernel is not registered", runCheck},
 		{"run", "[-o OUT] [-p NAME=VALUE] NOTEBOOK...", "execute notebooks without Jupyter, into copies", runRun},
-		{"report", "[-o OUT] [-p NAME=VALUE] [-stored] NOTEBOOK...", "execute notebooks and write them as web pages", runReport},
+		{"report", "[-o OUT] [-p NAME=VALUE] [-stored] NOTEBOOK...", "execute notebooks and write them as web pages, with an index where they share a folder", runReport},
 		{"program", "[-o OUT] NOTEBOOK", "write a notebook as an ordinary Go program", runProgram},
 		{"strip", "NOTEBOOK...", "remove the outputs from notebooks, in place", runStrip},
 		{"kernel", "CONNECTION_FILE", "serve a front end (Jupyter starts this)", runKernel},

@@ -21,7 +21,11 @@ var pages = outputKind{
 }
 
 func runReport(f *flag.FlagSet, args []string) error {
-	out := addOut(f, "`OUT` is a file for the page; for several notebooks a folder, made when missing, which then gets an index.html too, and also where OUT is a folder or ends in a slash; default: NAME.html beside each notebook. A file is replaced only if it is a page that an earlier report wrote")
+	out := addOut(f, "`OUT` is where the pages go: a file for one notebook, a folder for several.\n"+
+		"It is a folder for one too, where it ends in a slash or is there as a folder;\n"+
+		"a missing folder is made. For several notebooks an index.html links the pages.\n"+
+		"Default: NAME.html beside each notebook. A file that is there is replaced only\n"+
+		"if an earlier report wrote it; move any other one away first")
 	stored := f.Bool("stored", false, "take the outputs stored in the notebook instead of running it")
 	hide := f.Bool("hide-code", false, "leave out the source of cells")
 	r := addRunFlags(f)
@@ -73,7 +77,7 @@ func runReport(f *flag.FlagSet, args []string) error {
 		return errors.Join(failed, err)
 	}
 	if !r.quiet {
-		fmt.Printf("%d pages, linked by %s\n", index.pages, p.index)
+		fmt.Printf("%s links %d of %d notebooks\n", p.index, index.pages, len(index.entries))
 	}
 	return failed
 }

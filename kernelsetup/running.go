@@ -96,7 +96,11 @@ var executedCopies = outputKind{
 }
 
 func runRun(f *flag.FlagSet, args []string) error {
-	out := addOut(f, "`OUT` is a file for the executed copy; for several notebooks a folder, made when missing, and also where OUT is a folder or ends in a slash; default: NAME.executed.ipynb beside each notebook. A file is replaced only if an earlier run wrote it and nobody changed its cells")
+	out := addOut(f, "`OUT` is where the executed copies go: a file for one notebook, a folder for\n"+
+		"several. It is a folder for one too, where it ends in a slash or is there as a\n"+
+		"folder; a missing folder is made. Default: NAME.executed.ipynb beside each\n"+
+		"notebook. A file that is there is replaced only if an earlier run wrote it and\n"+
+		"nobody changed its cells; move any other one away first")
 	r := addRunFlags(f)
 	paths, err := parse(f, args, 1, -1, someNotebooks)
 	if err != nil {
