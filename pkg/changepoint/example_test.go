@@ -2,7 +2,7 @@ package changepoint_test
 
 import (
 	"fmt"
-	"math"
+	"math/rand/v2"
 
 	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -32,12 +32,13 @@ func ExampleIntervals() {
 
 // A probe creeps, then climbs from second 60 on: the onset with its interval.
 func ExampleOnset() {
+	random := rand.New(rand.NewPCG(1, 2))
 	var t, y []float64
 	for i := range 100 {
 		s := float64(2 * i)
-		v := 300 + 0.01*s + 0.1*math.Sin(float64(3*i*i))
+		v := 300 + 0.01*s + 0.3*random.NormFloat64()
 		if s > 60 {
-			v += 0.2 * (s - 60)
+			v += 0.03 * (s - 60)
 		}
 		t, y = append(t, s), append(y, v)
 	}
@@ -50,5 +51,5 @@ func ExampleOnset() {
 	}
 	fmt.Println(p.Estimate("onset", quantity.KindDuration.SI(), 0.95))
 	// Output:
-	// onset: 59.75 s (95 %: 59.51 to 59.99 s, from the likelihood)
+	// onset: 62.1 s (95 %: 55.1 to 70.5 s, from the likelihood)
 }
