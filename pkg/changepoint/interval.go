@@ -3,45 +3,51 @@ package changepoint
 import (
 	"fmt"
 	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// Interval is the confidence interval of one break: the break lies in
-// [From, To], both ends included, with the level asked for. Break itself is
-// the estimate.
-type Interval struct{ Break, From, To int }
-
-// Intervals returns confidence intervals of the breaks of a fit of [Level]s,
-// with a variance of its own for each regime. level is 0.95 for a 95 %
-// interval. For correlated noise pass the AR(1) coefficient phi of the
-// residuals (0 for independent ones): the long-run variance takes it in.
+// Intervals returns the breaks of a fit of [Level]s as estimates, with a
+// variance of its own for each regime. Values and intervals are indices: the
+// break lies between the ends, both included, with the level asked for, 0.95
+// for a 95 % interval. For correlated noise pass the AR(1) coefficient phi of
+// the residuals (0 for independent ones): the long-run variance takes it in.
 //
 // Bai 1997, Review of Economics and Statistics 79, 551–563, and Bai & Perron
 // 2003: the break's error, times δ²/σ², is distributed as the argmax of a
 // two-sided Brownian motion with triangular drift.
-func Intervals(x []float64, f Fit, level, phi float64) ([]Interval, error) {
+//
+// The error wraps ErrInput where f is no fit of levels to x, and
+// [quantity.ErrOutOfRange] where level or phi lies outside 0 to 1.
+func Intervals(x []float64, f Fit, level, phi float64) ([]estimate.Estimate, error) {
 	if f.Model != Level || f.N != len(x) {
 		return nil, fmt.Errorf("changepoint: intervals need a fit of levels to these %d values: %w", len(x), ErrInput)
 	}
-	if !(level > 0 && level < 1) || !(phi >= 0 && phi < 1) {
-		return nil, fmt.Errorf("changepoint: level %v, φ %v: %w: both lie between 0 and 1", level, phi, ErrInput)
+	const function = "changepoint.Intervals"
+	if !(level > 0 && level < 1) {
+		return nil, quantity.OutOfRange(function, "level", level, 0, 1, quantity.Unit{}, "0.95 means 95 %")
+	}
+	if !(phi >= 0 && phi < 1) {
+		return nil, quantity.OutOfRange(function, "AR(1) coefficient", phi, 0, 1, quantity.Unit{}, "1 itself is no stationary noise")
 	}
 	c := newCost(Level, x)
 	regimes := f.Regimes()
 	longRun := (1 + phi) / (1 - phi)
-	var all []Interval
+	var all []estimate.Estimate
 	for i, b := range f.Breaks {
 		r1, r2 := regimes[i], regimes[i+1]
 		v1 := longRun * c.RSS(r1[0], r1[1]) / float64(r1[1]-r1[0])
 		v2 := longRun * c.RSS(r2[0], r2[1]) / float64(r2[1]-r2[0])
 		delta := c.Mean(r2[0], r2[1]) - c.Mean(r1[0], r1[1])
-		if v1 == 0 || v2 == 0 {
-			all = append(all, Interval{b, b, b})
-			continue
+		at := float64(b)
+		span := estimate.Interval{Low: at, High: at, Level: level}
+		if v1 > 0 && v2 > 0 {
+			scale := v1 / (delta * delta)
+			span.Low = math.Floor(at - ArgmaxQuantile((1+level)/2, 1, v2/v1)*scale)
+			span.High = math.Ceil(at - ArgmaxQuantile((1-level)/2, 1, v2/v1)*scale)
 		}
-		lo := ArgmaxQuantile((1-level)/2, 1, v2/v1)
-		hi := ArgmaxQuantile((1+level)/2, 1, v2/v1)
-		scale := v1 / (delta * delta)
-		all = append(all, Interval{b, int(math.Floor(float64(b) - hi*scale)), int(math.Ceil(float64(b) - lo*scale))})
+		all = append(all, estimate.Between(fmt.Sprintf("break %d", i+1), at, quantity.Unit{}, span, estimate.Likelihood, math.NaN()))
 	}
 	return all, nil
 }

@@ -4,13 +4,16 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/regression"
 )
 
-// OnsetRules say how the search for an onset works.
+// OnsetRules say how the search for an onset works. Start from
+// [DefaultOnsetRules].
 type OnsetRules struct {
 	// Shapes are the courses that the departure may take; all are tried and
-	// weighed by their fit. None means powers of 1, 1.5, 2 and 3.
+	// weighed by their fit. None means those of the default.
 	Shapes []Shape
 	// Direction is +1 for departures upward, −1 downward, 0 for both.
 	Direction float64
@@ -22,6 +25,12 @@ type OnsetRules struct {
 	// Quantization is the step of rounded data (0: not rounded): noise is
 	// never taken for less than step/√12, the scatter of rounding.
 	Quantization float64
+}
+
+// DefaultOnsetRules returns the rules for a departure of unknown direction and
+// softness (powers of 1, 1.5, 2 and 3) anywhere in the window.
+func DefaultOnsetRules() OnsetRules {
+	return OnsetRules{Shapes: []Shape{Power(1), Power(1.5), Power(2), Power(3)}}
 }
 
 // Shape is the course of a departure after its onset: its value as a function
@@ -88,6 +97,14 @@ func (p Posterior) Quantile(q float64) float64 {
 	return p.Time[len(p.Time)-1]
 }
 
+// Estimate returns the onset as an estimate: the median with the interval
+// between the quantiles that leave equal parts outside. unit is that of the
+// abscissae, which are in SI.
+func (p Posterior) Estimate(name string, unit quantity.Unit, level float64) estimate.Estimate {
+	v := estimate.Interval{Low: p.Quantile((1 - level) / 2), High: p.Quantile((1 + level) / 2), Level: level}
+	return estimate.Between(name, p.Quantile(0.5), unit, v, estimate.Likelihood, math.NaN())
+}
+
 // Mode returns the most probable instant, all shapes together.
 func (p Posterior) Mode() float64 {
 	best := 0
@@ -128,7 +145,7 @@ func Onset(t, y []float64, rules OnsetRules) (Posterior, error) {
 		return Posterior{}, err
 	}
 	if len(rules.Shapes) == 0 {
-		rules.Shapes = []Shape{Power(1), Power(1.5), Power(2), Power(3)}
+		rules.Shapes = DefaultOnsetRules().Shapes
 	}
 	if most := n - 5; len(rules.Covariates) > most {
 		return Posterior{}, fmt.Errorf("changepoint: %d covariates for %d samples: %w: at most %d", len(rules.Covariates), n, ErrInput, most)

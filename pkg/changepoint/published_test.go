@@ -47,9 +47,9 @@ func TestNileBreak(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	year := func(b int) int { return 1871 + b - 1 }
-	if year(iv[0].From) != 1895 || year(iv[0].To) != 1902 {
-		t.Errorf("95 %% interval %d–%d, want 1895–1902", year(iv[0].From), year(iv[0].To))
+	year := func(b float64) float64 { return 1871 + b - 1 }
+	if v := iv[0].Interval; year(v.Low) != 1895 || year(v.High) != 1902 || v.Level != 0.95 {
+		t.Errorf("interval %v, want 1895–1902", v)
 	}
 	c := newCost(Level, nile)
 	for _, m := range []struct{ got, want float64 }{{c.Mean(0, 28), 1097.75}, {c.Mean(28, 100), 849.97}} {
@@ -114,7 +114,7 @@ func TestStrucchange(t *testing.T) {
 			}
 			got := iv[intervals[w[0]]]
 			intervals[w[0]]++
-			if got.From != int(num(2)) || got.Break != int(num(3)) || got.To != int(num(4)) {
+			if got.Interval.Low != num(2) || got.Value != num(3) || got.Interval.High != num(4) {
 				t.Errorf("%s: interval %v, R gives %v", w[0], got, w[2:])
 			}
 		}

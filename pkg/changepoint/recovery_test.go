@@ -220,3 +220,34 @@ func BenchmarkKinks400(b *testing.B) {
 		}
 	}
 }
+
+// What can't be searched is refused, not guessed.
+func TestOnsetRefuses(t *testing.T) {
+	var x, y []float64
+	for i := range 20 {
+		x, y = append(x, float64(i)), append(y, float64(i%3))
+	}
+	nan := make([]float64, 20)
+	nan[4] = math.NaN()
+	for name, rules := range map[string]OnsetRules{
+		"covariate too short":  {Covariates: [][]float64{x[:19]}},
+		"covariate with a gap": {Covariates: [][]float64{nan}},
+		"too many covariates":  {Covariates: [][]float64{x, x, x, x, x, x, x, x, x, x, x, x, x, x, x, x}},
+		"nothing in between":   {From: 100, To: 200},
+	} {
+		if _, err := Onset(x, y, rules); !errors.Is(err, ErrInput) {
+			t.Errorf("%s: error %v", name, err)
+		}
+	}
+	// A covariate that repeats the slope changes nothing.
+	plain, err := Onset(x, y, DefaultOnsetRules())
+	if err != nil {
+		t.Fatal(err)
+	}
+	rules := DefaultOnsetRules()
+	rules.Covariates = [][]float64{x}
+	same, err := Onset(x, y, rules)
+	if err != nil || math.Abs(same.Quantile(0.5)-plain.Quantile(0.5)) > 1e-6 {
+		t.Errorf("%v, %v, want %v", same.Quantile(0.5), err, plain.Quantile(0.5))
+	}
+}

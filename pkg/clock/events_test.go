@@ -2,10 +2,12 @@ package clock_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -62,5 +64,31 @@ func TestApplyKeepsInstants(t *testing.T) {
 	}
 	if d := r.At(s.At(1)).Sub(got.At(1)); d > time.Microsecond || d < -time.Microsecond {
 		t.Errorf("At and Apply differ by %v", d)
+	}
+}
+
+// Results as estimates: the device names the source, an outlier is a typed
+// warning, a drift that was not looked for is not zero but unknown.
+func TestResultsAreEstimates(t *testing.T) {
+	r, err := clock.FromEvents([]time.Time{at(100), at(401), at(720)}, []time.Time{at(90), at(390), at(700)}, clock.DefaultEvents())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !estimate.Has(r.Warnings, estimate.Disagreement) {
+		t.Errorf("warnings %v", r.Warnings)
+	}
+	e := r.OffsetEstimate("logger A")
+	if e.Value != r.Offset || e.Interval.Low != r.Interval.From || e.Basis != estimate.Propagated || !strings.Contains(e.Contributions[0].Source.ID, "logger A") {
+		t.Errorf("%+v", e)
+	}
+	if math.Abs(e.StandardUncertainty()-r.StandardUncertainty()) > 1e-12 {
+		t.Errorf("standard uncertainty %v, want %v", e.StandardUncertainty(), r.StandardUncertainty())
+	}
+	if d := r.DriftEstimate("logger A"); d.Known() {
+		t.Errorf("drift %+v of three events in ten minutes", d)
+	}
+	unsure := clock.Stated(12, 0, math.NaN(), day).OffsetEstimate("phone")
+	if !math.IsInf(unsure.Interval.High, 1) || len(unsure.Contributions) != 0 || unsure.Basis != estimate.Stated {
+		t.Errorf("%+v", unsure)
 	}
 }

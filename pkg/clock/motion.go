@@ -25,6 +25,11 @@ const answerEvidence = 8.0
 // delay that is not known; the interval is honestly wide, tens of seconds
 // rather than one. Each temperature is tried alone; together they count for
 // more the less their noise is shared.
+//
+// The error wraps [ErrUndecided] where the data do not tell or one series has
+// fewer than 30 values, [ErrNoOverlap] where no offset leaves enough common
+// time. It also fails where speed is no speed, or none or something else than
+// temperatures are given.
 func FromMotion(speed *series.Series, temperatures []*series.Series, opts Options) (Result, error) {
 	failed := Result{Method: MotionResponse, Offset: math.NaN()}
 	if speed.Dimension != series.Speed {

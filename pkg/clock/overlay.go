@@ -23,7 +23,8 @@ type Overlay struct {
 }
 
 // NewOverlay resamples both series to steps of the slower one. No gap longer
-// than maxGap seconds is bridged.
+// than maxGap seconds is bridged. It fails where a series has fewer than two
+// samples.
 func NewOverlay(first, second *series.Series, r Result, maxGap float64) (Overlay, error) {
 	step := math.Max(first.Step(), second.Step())
 	if math.IsNaN(step) {

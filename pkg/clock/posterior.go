@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sort"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -75,17 +76,17 @@ func (r Result) judged(opts Options) (Result, error) {
 	return r, nil
 }
 
-// doubts says in words what weakens the estimate.
-func (r Result) doubts() []string {
-	var w []string
+// doubts says what weakens the estimate.
+func (r Result) doubts() (w []estimate.Warning) {
 	for _, a := range r.Alternatives {
-		w = append(w, ambiguityText(a))
+		w = append(w, estimate.Warning{Kind: estimate.Ambiguous, Text: ambiguityText(a)})
 	}
 	if zone := r.zoneText(); zone != "" {
-		w = append(w, zone)
+		w = append(w, estimate.Warning{Kind: TimeZone, Text: zone})
 	}
 	if half := r.Interval.Duration() / 2; half > 30 {
-		w = append(w, fmt.Sprintf("the offset is known to within %.0f s only; do not read the order of events from it that lie closer together", half))
+		w = append(w, estimate.Warning{Kind: estimate.ClockDoubtful,
+			Text: fmt.Sprintf("the offset is known to within %.0f s only; do not read the order of events from it that lie closer together", half)})
 	}
 	return w
 }

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -38,7 +40,8 @@ func (m Method) String() string { return methodNames[m] }
 //
 //	first = second + Offset + Drift·(second − Origin)
 //
-// Times are in seconds.
+// Times are in seconds. Offset and Drift are the numbers of this map;
+// OffsetEstimate and DriftEstimate give them with what they rest on.
 type Result struct {
 	Method Method
 	// Via names the recording that the second was compared with, where it is
@@ -67,7 +70,7 @@ type Result struct {
 	// Profile is the evidence over all offsets that were tried.
 	Profile Profile
 	// Warnings say what to check before the result is trusted.
-	Warnings []string
+	Warnings []estimate.Warning
 
 	length float64 // of the offsets that were tried, in seconds
 }
@@ -85,10 +88,58 @@ type Profile struct {
 	LogLikelihood []float64 // at most 0; NaN where the overlap is too short
 }
 
-// StandardUncertainty returns that of Offset: a quarter of the 95 % interval's
-// length divided by 0.98, as for a normal distribution.
+// StandardUncertainty returns that of Offset in seconds: half the 95 %
+// interval's length divided by 1.96, as for a normal distribution.
 func (r Result) StandardUncertainty() float64 {
-	return (r.Interval.To - r.Interval.From) / (2 * 1.959964)
+	return (r.Interval.To - r.Interval.From) / (2 * normal)
+}
+
+// normal is the 97.5 % point of the normal distribution.
+const normal = 1.959964
+
+// Kinds of warnings about clocks, beside [estimate.ClockDoubtful],
+// [estimate.Ambiguous] and [estimate.Disagreement].
+const (
+	TimeZone estimate.Kind = "time zone" // an offset as between two time zones
+)
+
+// OffsetEstimate returns the offset as an estimate in seconds. device names
+// whose clock it is: the same device's offset in two results is one source of
+// uncertainty.
+func (r Result) OffsetEstimate(device string) estimate.Estimate {
+	e := r.estimate("offset of the clock of "+device, r.Offset, quantity.KindDuration.SI(), r.Interval)
+	e.Warnings = r.Warnings
+	return e
+}
+
+// DriftEstimate returns the drift as an estimate in seconds per second, shown
+// in parts per million; unknown where it was not estimated or stated.
+func (r Result) DriftEstimate(device string) estimate.Estimate {
+	name, ppm := "drift of the clock of "+device, quantity.KindClockDrift.Unit("ppm")
+	if !r.DriftEstimated && r.Method != StatedOffset {
+		return estimate.Unknown(name, ppm, "the common time is too short to see one; it is taken as zero")
+	}
+	return r.estimate(name, r.Drift, ppm, r.DriftInterval)
+}
+
+func (r Result) estimate(name string, value float64, unit quantity.Unit, v series.Interval) estimate.Estimate {
+	e := estimate.Between(name, value, unit, estimate.Interval{Low: v.From, High: v.To, Level: 0.95}, r.Method.basis(), math.NaN())
+	if half := (v.To - v.From) / 2; half > 0 && !math.IsInf(half, 1) {
+		e.Contributions = []estimate.Contribution{{Source: estimate.Source{Kind: estimate.Alignment, ID: name}, Effect: half / normal}}
+	}
+	return e
+}
+
+func (m Method) basis() estimate.Basis {
+	switch m {
+	case StatedOffset:
+		return estimate.Stated
+	case SyncEvents:
+		return estimate.Propagated
+	case SharedQuantity, MotionResponse:
+		return estimate.Likelihood
+	}
+	return estimate.NoBasis
 }
 
 // At returns the time on the first clock of an instant on the second.
@@ -145,7 +196,7 @@ func (r Result) String() string {
 		fmt.Fprintf(&b, "\n  also possible: %s (support %.0f %%)", signed(a.Offset), 100*a.Support)
 	}
 	for _, w := range r.Warnings {
-		fmt.Fprintf(&b, "\n  check: %s", w)
+		fmt.Fprintf(&b, "\n  check: %s", w.Text)
 	}
 	return b.String()
 }

@@ -15,6 +15,10 @@ import (
 // The second is regressed on the shifted first in differences, with
 // autoregressive noise; every offset is weighed by its likelihood. The drift
 // is estimated where the common time is long enough to see one.
+//
+// The error wraps [ErrUndecided] where the data do not tell or one series has
+// fewer than 30 values, [ErrNoOverlap] where no offset leaves enough common
+// time. It also fails where the two are different quantities.
 func FromSharedQuantity(first, second *series.Series, opts Options) (Result, error) {
 	failed := Result{Method: SharedQuantity, Offset: math.NaN()}
 	if first.Dimension != second.Dimension {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -71,7 +72,7 @@ func (d *Drive) checkClocks() []Check {
 	for _, c := range d.Clocks {
 		if !c.Aligned() {
 			all = append(all, Check{Suspicion: ClockNotAligned, Device: c.Device, Size: math.NaN(),
-				Message: fmt.Sprintf("the clock of %s (%s) is not aligned with the others: %s", c.Device, c.File, strings.Join(c.Result.Warnings, "; "))})
+				Message: fmt.Sprintf("the clock of %s (%s) is not aligned with the others: %s", c.Device, c.File, strings.Join(estimate.Texts(c.Result.Warnings), "; "))})
 		}
 	}
 	return all

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -189,7 +190,7 @@ func asWritten(ref, m member, tried clock.Result, why error) (clock.Result, erro
 		}
 		w += fmt.Sprintf("; %s carries no time zone while the other file does: set time-zone for its device", local)
 	}
-	r.Warnings = append(r.Warnings, w)
+	r.Warnings = append(r.Warnings, estimate.Warning{Kind: estimate.ClockDoubtful, Text: w})
 	return r, nil
 }
 

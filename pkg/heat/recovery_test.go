@@ -220,3 +220,30 @@ func BenchmarkAnalyse(b *testing.B) {
 		}
 	}
 }
+
+// The scatter of two drives is two sources, that of one drive one: their
+// difference is less sure than either, a difference from itself is certain.
+func TestSourcesNameTheDrive(t *testing.T) {
+	f, ok := regress([]float64{4, 5, 4, 5, 4, 5, 4, 5.5}, constant(8))
+	if !ok {
+		t.Fatal("no fit")
+	}
+	x := []float64{1}
+	a, b := subject{"first", nameAfter}.fitted(f, kelvin, x, 8), subject{"second", nameAfter}.fitted(f, kelvin, x, 8)
+	change, err := estimate.Difference("change", a, b)
+	if err != nil || !(change.StandardUncertainty() > 1.4*a.StandardUncertainty()) {
+		t.Errorf("%v, %v", change, err)
+	}
+	none, err := estimate.Difference("none", a, a)
+	if err != nil || none.Value != 0 || len(none.Contributions) != 0 {
+		t.Errorf("%v, %v", none, err)
+	}
+	// Contributions and interval tell the same.
+	if again := a.AtLevel(0.95); math.Abs(again.Width()-a.Interval.Width()) > 1e-12 {
+		t.Errorf("%v, want %v", again, a.Interval)
+	}
+	w := subject{"first", nameRadiator}.widened(a, 2)
+	if math.Abs(w.Interval.Width()-a.Interval.Width()-4) > 1e-9 || len(w.Contributions) != 2 || math.Abs(w.StandardUncertainty()*f.Quantile(0.975)-w.Interval.Width()/2) > 1e-9 {
+		t.Errorf("%+v", w)
+	}
+}

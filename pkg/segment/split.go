@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
@@ -172,17 +173,18 @@ func slope(s *series.Series, v series.Interval) float64 {
 		return math.NaN()
 	}
 	part := s.Slice(v)
-	var n, st, sy, stt, sty float64
-	for i, y := range part.Value {
-		if !math.IsNaN(y) {
-			t := part.Time[i] - v.From
-			n, st, sy, stt, sty = n+1, st+t, sy+y, stt+t*t, sty+t*y
-		}
-	}
-	if n < 5 {
+	if part.Present() < 5 {
 		return math.NaN()
 	}
-	return (sty - st*sy/n) / (stt - st*st/n)
+	since := make([]float64, len(part.Time))
+	for i, t := range part.Time {
+		since[i] = t - v.From
+	}
+	f, err := regression.LeastSquares(part.Value, [][]float64{regression.Ones(len(since)), since}, regression.DefaultOptions())
+	if err != nil {
+		return math.NaN()
+	}
+	return f.Coefficients[1]
 }
 
 func position(d *drive.Drive, t float64) *Position {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -192,5 +193,43 @@ func BenchmarkFindTenMillionSamples(b *testing.B) {
 		if err != nil || math.Abs(r.Onset-600) > 3 {
 			b.Fatal(r, err)
 		}
+	}
+}
+
+// The answer as an estimate: value and interval are those of the result, the
+// source names the drive, and what was not found says why.
+func TestOpeningIsAnEstimate(t *testing.T) {
+	channels := map[drive.Role]func(float64) float64{drive.TopTank: tank, drive.Coolant: coolant, drive.Speed: constant(60)}
+	r, err := Find(logged(1800, channels))
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := r.Opening()
+	if e.Value != r.Onset || e.Interval.Low != r.Interval95.From || e.Interval.High != r.Interval95.To || e.Basis != estimate.Likelihood || len(e.Contributions) != 1 {
+		t.Errorf("%+v of %v", e, r)
+	}
+	for _, x := range r.Evidence {
+		if !x.Onset.Known() || x.Onset.Contributions[0].Source == e.Contributions[0].Source {
+			t.Errorf("%v: %+v", x.Role, x.Onset)
+		}
+	}
+	if l := r.Regulation.Level; !l.Known() || !(l.Interval.Width() > 0) || l.Unit.Symbol() != "°C" {
+		t.Errorf("held level %+v", l)
+	}
+	short, err := Find(logged(300, channels))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if e := short.Opening(); e.Known() || e.Missing == "" {
+		t.Errorf("%+v of %v", e, short)
+	}
+}
+
+func TestRulesAreRefusedByName(t *testing.T) {
+	rules := DefaultRules()
+	rules.RiseTime = 0
+	_, err := FindWith(logged(300, map[drive.Role]func(float64) float64{drive.Coolant: coolant}), rules)
+	if !errors.Is(err, quantity.ErrOutOfRange) || !strings.Contains(err.Error(), "RiseTime") {
+		t.Errorf("error %v", err)
 	}
 }

@@ -16,6 +16,7 @@ var p_pkg_changepoint = table.Package{
 			"ArgmaxDistribution",
 			"ArgmaxQuantile",
 			"Coarse",
+			"DefaultOnsetRules",
 			"EstimateNoise",
 			"Intervals",
 			"Kinks",
@@ -33,6 +34,7 @@ var p_pkg_changepoint = table.Package{
 			pkg.ArgmaxDistribution,
 			pkg.ArgmaxQuantile,
 			pkg.Coarse,
+			pkg.DefaultOnsetRules,
 			pkg.EstimateNoise,
 			pkg.Intervals,
 			pkg.Kinks,
@@ -59,7 +61,6 @@ var p_pkg_changepoint = table.Package{
 		Names: []string{
 			"Curve",
 			"Fit",
-			"Interval",
 			"Model",
 			"Noise",
 			"OnsetRules",
@@ -69,7 +70,6 @@ var p_pkg_changepoint = table.Package{
 		Values: []any{
 			(*pkg.Curve)(nil),
 			(*pkg.Fit)(nil),
-			(*pkg.Interval)(nil),
 			(*pkg.Model)(nil),
 			(*pkg.Noise)(nil),
 			(*pkg.OnsetRules)(nil),

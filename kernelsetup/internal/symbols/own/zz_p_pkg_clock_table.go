@@ -13,6 +13,7 @@ var p_pkg_clock = table.Package{
 	Name: "clock",
 	Funcs: table.Symbols{
 		Names: []string{
+			"DefaultEvents",
 			"DefaultOptions",
 			"Estimate",
 			"FromEvents",
@@ -22,6 +23,7 @@ var p_pkg_clock = table.Package{
 			"Stated",
 		},
 		Values: []any{
+			pkg.DefaultEvents,
 			pkg.DefaultOptions,
 			pkg.Estimate,
 			pkg.FromEvents,
