@@ -157,7 +157,7 @@ func TestKeptSave(t *testing.T) {
 	if err := os.WriteFile(here, data, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	for i, want := range []string{"is written", "left as it was"} {
+	for i, want := range []string{"is written", "exists already"} {
 		out := filepath.Join(dir, "ran", string(rune('a'+i))) + "/"
 		run(t, limit, nil, exe, "run", "-q", "-o", out, here) // fails where a cell does
 		if shown := everything(t, read(t, filepath.Join(out, "save.ipynb"))); !strings.Contains(shown, want) {

@@ -12,10 +12,11 @@ import (
 )
 
 // Split cuts the drive with the default rules. It looks for the thermostat's
-// opening itself; where that fails no stretch is settled.
+// opening itself; where that fails no stretch is settled. The error is that of
+// [SplitAfter].
 func Split(d *drive.Drive) ([]Segment, error) { return SplitWith(d, DefaultRules()) }
 
-// SplitWith is [Split] with the given rules.
+// SplitWith is [Split] with the given rules; the error is that of [SplitAfter].
 func SplitWith(d *drive.Drive, rules Rules) ([]Segment, error) {
 	opening, err := thermostat.Find(d)
 	if err != nil {
@@ -26,6 +27,8 @@ func SplitWith(d *drive.Drive, rules Rules) ([]Segment, error) {
 
 // SplitAfter is [SplitWith] for an opening that is already known. The
 // stretches are in order, without holes, and cover what any channel covers.
+// It fails where the drive has no speed, fewer than 10 values of it or
+// impossible ones, and where the rules can't be used.
 func SplitAfter(d *drive.Drive, opening thermostat.Result, rules Rules) ([]Segment, error) {
 	if err := rules.check(); err != nil {
 		return nil, err
