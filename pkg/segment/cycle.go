@@ -37,12 +37,14 @@ func (s Statistics) String() string {
 // CycleStatistics returns the statistics of a speed trace, with rest below
 // 1 km/h. The trace is taken as it is, without smoothing: a second-by-second
 // schedule gives its published figures, a receiver's noise counts as motion.
-// Gaps longer than [drive.MaxGap] count neither as time nor as distance.
+// Gaps longer than [drive.MaxGap] count neither as time nor as distance. It
+// fails where the series is no speed or has fewer than 3 values.
 func CycleStatistics(speed *series.Series) (Statistics, error) {
 	return CycleStatisticsBelow(speed, 1*quantity.KilometrePerHour)
 }
 
-// CycleStatisticsBelow is [CycleStatistics] with rest below the given speed.
+// CycleStatisticsBelow is [CycleStatistics] with rest below the given speed,
+// and fails as it does.
 func CycleStatisticsBelow(speed *series.Series, rest quantity.Speed) (Statistics, error) {
 	nan := math.NaN()
 	none := Statistics{Duration: nan, Distance: quantity.Length(nan), MeanSpeed: quantity.Speed(nan), MovingSpeed: quantity.Speed(nan),
