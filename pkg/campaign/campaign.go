@@ -8,11 +8,13 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/sensor"
@@ -28,6 +30,9 @@ type Campaign struct {
 	Configurations []Configuration
 	Devices        []Device
 	Entries        []Entry
+	// Remarks are what to know about the file that is no problem, as it was read:
+	// keys that have another name now.
+	Remarks []estimate.Warning
 
 	root *os.Root // confines reading to the campaign's folder
 }
@@ -141,7 +146,7 @@ func check(path string, text []byte) (*Campaign, error) {
 		return nil, Problems{p}
 	}
 	c.read(newReader(problems, tree, ""))
-	c.root = nil
+	c.root, c.Remarks = nil, problems.remarks
 	if err := problems.err(); err != nil {
 		return nil, err
 	}
@@ -276,7 +281,8 @@ func (c *Campaign) DriveNames() []string {
 	return names
 }
 
-// String says in one line what the campaign holds.
+// String says in one line what the campaign holds, and lists the remarks below.
 func (c *Campaign) String() string {
-	return fmt.Sprintf("%s: %s, %d configurations, %d devices, %d drives", c.Path, c.Car.Name, len(c.Configurations), len(c.Devices), len(c.Entries))
+	text := fmt.Sprintf("%s: %s, %d configurations, %d devices, %d drives", c.Path, c.Car.Name, len(c.Configurations), len(c.Devices), len(c.Entries))
+	return strings.Join(append([]string{text}, estimate.Texts(c.Remarks)...), "\n  ")
 }

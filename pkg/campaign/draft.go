@@ -27,7 +27,8 @@ const draftName = "campaign.toml"
 
 // Draft looks at every file in the folder and drafts a campaign: files with
 // the same columns are one device's, files whose times overlap are one drive.
-// Nothing is written before [Sketch.Save].
+// Nothing is written before [Sketch.Save]. It fails where the folder can't be
+// read or holds no readable log.
 func Draft(folder string) (*Sketch, error) {
 	entries, err := os.ReadDir(folder)
 	if err != nil {

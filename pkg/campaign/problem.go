@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/spelling"
 )
 
@@ -51,8 +52,9 @@ func (ps Problems) Unwrap() []error {
 
 // collector gathers problems while a file is read.
 type collector struct {
-	file string
-	list Problems
+	file    string
+	list    Problems
+	remarks []estimate.Warning
 }
 
 func (c *collector) add(line int, key, format string, args ...any) {

@@ -18,6 +18,7 @@ type table struct {
 	node     *node
 	path     string
 	allowed  []string
+	written  map[string]string // keys found under another name, see otherwise
 }
 
 func newReader(c *collector, n *node, path string) *table {
@@ -38,6 +39,9 @@ func (t *table) get(name string, required bool, example string) *node {
 		t.allowed = append(t.allowed, name)
 	}
 	n, ok := t.node.fields[name]
+	if !ok {
+		n, ok = t.otherwise(name)
+	}
 	if !ok {
 		if required {
 			t.problems.add(t.node.line, t.key(name), "this key is missing; write for example %s = %s%s", name, example, t.lookalike(name))
@@ -234,7 +238,11 @@ func (t *table) header(name string) string {
 func (t *table) has(name string) bool { return t.get(name, false, "") != nil }
 
 func (t *table) line(name string) int {
-	if n, ok := t.node.fields[name]; ok {
+	n, ok := t.node.fields[name]
+	if !ok {
+		n, ok = t.node.fields[t.written[name]]
+	}
+	if ok {
 		return n.line
 	}
 	return t.node.line

@@ -29,6 +29,9 @@ type Worth struct {
 // A rise that was measured at part throttle overstates what full throttle
 // sees: the engine draws about five times as much air then, which has less
 // time to warm up. The result says so unless the stratum is full throttle.
+//
+// It fails where a side has no drive, or where an end of the interval leaves
+// the range of air that package air covers.
 func PowerOf(d Difference, outside air.State) (Worth, error) {
 	w := Worth{Difference: d, Low: math.Inf(-1), High: math.Inf(1)}
 	if d.Before.Drives == 0 || d.After.Drives == 0 {

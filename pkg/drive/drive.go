@@ -173,7 +173,7 @@ func (d *Drive) Interval() series.Interval {
 const MaxGap = 10.0
 
 // Rise returns how far the channel of the role lies above ambient, in kelvin,
-// at that channel's times.
+// at that channel's times. The error says which of the two is missing.
 func (d *Drive) Rise(r Role) (*series.Series, error) {
 	s, err := d.Channel(r)
 	if err != nil {

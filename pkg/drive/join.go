@@ -44,6 +44,21 @@ func Join(r Request) (*Drive, error) {
 	return joined(r.Name, r.Configuration, members, r.Clocks)
 }
 
+// JoinAll joins one drive for each request, in order. Those that can't be
+// joined are left out with the reason, and the others hold.
+func JoinAll(requests ...Request) Set {
+	var all Set
+	for _, r := range requests {
+		d, err := Join(r)
+		if err != nil {
+			all.LeftOut = append(all.LeftOut, LeftOut{Drive: r.Name, Configuration: r.Configuration, Step: Joining, Why: err})
+			continue
+		}
+		all.Drives = append(all.Drives, d)
+	}
+	return all
+}
+
 // member is one device's part on its way onto the drive's clock.
 type member struct {
 	Part

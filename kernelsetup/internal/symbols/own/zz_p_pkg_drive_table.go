@@ -15,11 +15,13 @@ var p_pkg_drive = table.Package{
 		Names: []string{
 			"Assemble",
 			"Join",
+			"JoinAll",
 			"Roles",
 		},
 		Values: []any{
 			pkg.Assemble,
 			pkg.Join,
+			pkg.JoinAll,
 			pkg.Roles,
 		},
 	},
