@@ -105,4 +105,8 @@
 // date and why.
 //
 //	2026-11-26  first version
+//	2026-11-26  bay, manifold and ram air wider: the radiator had three quarters
+//	            of the rise in nearly every car; no analysis had been run on it
+//	2026-11-27  jacket and block heavier: valves opened sooner than in real
+//	            records; no analysis had been run on it
 package judge

@@ -3,6 +3,7 @@
 //
 //	go run ./pkg/internal/judge/write -seed 7 -kind messy -o DIR
 //	go run ./pkg/internal/judge/write -seed 7 -n 20 -kind messy -o DIR     seeds 7 to 26, a folder each
+//	go run ./pkg/internal/judge/write -seed 1 -n 30 -kind table            what the variants are like
 //	go run ./pkg/internal/judge/write -list
 package main
 
@@ -18,14 +19,21 @@ import (
 
 func main() {
 	seed := flag.Uint64("seed", 1, "`number` that decides everything")
-	count := flag.Int("n", 1, "how many campaigns, with seeds from -seed on")
-	kind := flag.String("kind", "messy", "what to write: messy")
+	count := flag.Int("n", 1, "how many campaigns, or cars of each variant, with seeds from -seed on")
+	kind := flag.String("kind", "messy", "what to write: messy (folders), or table (what the variants are like, to standard output)")
 	rig := flag.String("rig", "", "what was taped to which engine (see -list); empty takes them in turn by seed")
 	out := flag.String("o", "", "`folder` to write to; must not exist or be empty")
 	list := flag.Bool("list", false, "list rigs and the table of ranges")
 	flag.Parse()
 	if *list {
 		show()
+		return
+	}
+	if *kind == "table" && flag.NArg() == 0 {
+		if err := table(os.Stdout, max(*count, 2), *seed); err != nil {
+			fmt.Fprintln(os.Stderr, "write:", err)
+			os.Exit(1)
+		}
 		return
 	}
 	if *kind != "messy" || *out == "" || *count < 1 || flag.NArg() > 0 {
