@@ -8,8 +8,9 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine/machine"
 )
 
-// PatienceWithText is how long a value's own methods may take to word it.
-const PatienceWithText = time.Second
+// PatienceWithText is how long a value's own methods may take to word it;
+// only tests change it.
+var PatienceWithText = time.Second
 
 // Visit says how long code of cells may run that is called from outside of
 // their execution.

@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/runner"
@@ -116,6 +117,11 @@ const hostileAnswer = 1500 * time.Millisecond
 // Whatever a value's own methods do, and wherever the value appears, the
 // kernel answers in time and keeps the state.
 func TestHostileValues(t *testing.T) {
+	if os.Getenv("BONNETBOOK_HOSTILE_SLOW") == "" { // with the real limit it takes ten minutes
+		before := engine.PatienceWithText
+		engine.PatienceWithText = 100 * time.Millisecond
+		defer func() { engine.PatienceWithText = before }()
+	}
 	ev, err := evaluate.New("")
 	if err != nil {
 		t.Fatal(err)
@@ -194,6 +200,9 @@ func TestHostileValues(t *testing.T) {
 // A notebook file with hostile values runs to its end, and with a time limit
 // each cell keeps to it.
 func TestHostileValuesInTheRunner(t *testing.T) {
+	before := engine.PatienceWithText
+	engine.PatienceWithText = 100 * time.Millisecond
+	defer func() { engine.PatienceWithText = before }()
 	values := hostileValues()
 	if testing.Short() {
 		values = values[len(values)-10:]

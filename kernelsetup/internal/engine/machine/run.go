@@ -26,7 +26,7 @@ type Run struct {
 	waitsFor  atomic.Pointer[string] // what the main goroutine waited for last
 	guest     bool                   // compiled code at the bottom, see Guest
 	shallow   bool
-	calls     int32                  // of a guest's compiled code that are in a cell's
+	calls     int32 // of a guest's compiled code that are in a cell's
 
 	mu      sync.Mutex
 	outcome Outcome
