@@ -31,7 +31,7 @@ func redraw(shown Handle, draw func() any) {
 	defer func() {
 		switch r := recover(); {
 		case r != nil:
-			shown.Update(trouble("panic: " + fmt.Sprint(r)))
+			shown.Update(wrong{"panic: ", r})
 		case !done:
 			shown.Update(trouble("the function that draws this did not come to its end"))
 		}
@@ -44,10 +44,20 @@ func redraw(shown Handle, draw func() any) {
 // orTrouble shows an error as one.
 func orTrouble(value any) any {
 	if err, ok := value.(error); ok && !isNilPointer(value) {
-		return trouble("error: " + err.Error())
+		return wrong{"error: ", err}
 	}
 	return value
 }
+
+// wrong shows itself as trouble. Its words are made when it is shown: the
+// value's own method may not be up to it.
+type wrong struct {
+	what  string
+	value any
+}
+
+// Display makes wrong a Displayer.
+func (w wrong) Display() Bundle { return trouble(w.what + fmt.Sprint(w.value)) }
 
 func trouble(text string) Bundle {
 	return Bundle{MIMEText: text,

@@ -12,11 +12,17 @@ func Show(values ...any) {
 	switch len(values) {
 	case 0:
 	case 1:
-		sink().Display(Format(values[0]), "")
+		sink().Display(form(values[0]), "")
 	default:
-		sink().Display(SideBySide(values...), "")
+		sink().Display(form(beside(values)), "")
 	}
 }
+
+// beside shows itself as several values side by side.
+type beside []any
+
+// Display makes beside a Displayer.
+func (b beside) Display() Bundle { return SideBySide(b...) }
 
 // Handle replaces an output that is already shown.
 type Handle struct{ id string }
@@ -25,12 +31,12 @@ type Handle struct{ id string }
 // ordinary program prints the first value and drops the rest.
 func ShowLive(value any) Handle {
 	h := Handle{newDisplayID()}
-	sink().Display(Format(value), h.id)
+	sink().Display(form(value), h.id)
 	return h
 }
 
 // Update replaces the shown value.
-func (h Handle) Update(value any) { sink().Update(Format(value), h.id) }
+func (h Handle) Update(value any) { sink().Update(form(value), h.id) }
 
 // Clear empties the output of the running cell. With wait, the old output
 // stays until the next one comes, so that redrawing does not flicker.

@@ -21,6 +21,22 @@ type Sink interface {
 	Clear(wait bool)
 }
 
+// FormatSink is a Sink that makes the forms of values itself, by Format under
+// its own protection: a value's method may panic or never return.
+type FormatSink interface {
+	Sink
+	// Format returns the forms in which a value is shown.
+	Format(v any) Bundle
+}
+
+// form returns a value's forms as the sink wants them made.
+func form(v any) Bundle {
+	if s, ok := sink().(FormatSink); ok {
+		return s.Format(v)
+	}
+	return Format(v)
+}
+
 // CommSink is a Sink that also carries messages to live controls in the front
 // end.
 type CommSink interface {

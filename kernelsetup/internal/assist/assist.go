@@ -4,6 +4,7 @@
 package assist
 
 import (
+	"context"
 	"go/types"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
@@ -21,6 +22,8 @@ type Notebook interface {
 	Imports() map[string]*types.Package
 	// Package returns the types of a package by import path.
 	Package(path string) (*types.Package, error)
+	// Guarded runs what may call methods that cells declare.
+	Guarded(ctx context.Context, v engine.Visit, f func()) *engine.Error
 }
 
 // Assistant completes and explains cells of one notebook.

@@ -1,6 +1,7 @@
 package assist
 
 import (
+	"context"
 	"fmt"
 	"go/ast"
 	"go/constant"
@@ -295,7 +296,7 @@ func (a *Assistant) explainSymbol(s engine.Symbol) *explanation {
 		e.value = constantText(c.Val())
 	}
 	if s.Value.IsValid() {
-		e.value = valueText(s.Value)
+		e.value = a.valueText(s.Value)
 	}
 	if s.Cell != "" {
 		e.text = strings.TrimSpace(e.text + "\n\nDeclared in " + s.Cell + ".")
@@ -325,18 +326,22 @@ func methodList(t types.Type, from *types.Package) string {
 	return strings.TrimSpace(b.String())
 }
 
-// valueText prints a value, cut to a few lines. A String method that fails
-// does no harm.
-func valueText(v reflect.Value) (text string) {
-	defer func() {
-		if r := recover(); r != nil {
-			text = fmt.Sprintf("(its text cannot be made: %v)", r)
-		}
-	}()
-	const longest = 500
+// valueText prints a value, cut to a few lines. Its methods run behind the
+// gate: one that fails or does not return does no harm.
+func (a *Assistant) valueText(v reflect.Value) string {
 	if !v.CanInterface() {
 		return v.Type().String()
 	}
+	text := ""
+	err := a.notebook.Guarded(context.Background(), engine.Visit{Limit: engine.PatienceWithText}, func() { text = printed(v) })
+	if err != nil {
+		return fmt.Sprintf("(its text cannot be made: %s)", err.Message)
+	}
+	return text
+}
+
+func printed(v reflect.Value) string {
+	const longest = 500
 	switch v.Kind() {
 	case reflect.Slice, reflect.Map, reflect.Array:
 		if n := v.Len(); n > 100 {
@@ -346,7 +351,7 @@ func valueText(v reflect.Value) (text string) {
 			return fmt.Sprintf("%d entries", n)
 		}
 	}
-	text = fmt.Sprintf("%+v", v.Interface())
+	text := fmt.Sprintf("%+v", v.Interface())
 	if len(text) > longest {
 		text = strings.ToValidUTF8(text[:longest], "") + " ..."
 	}

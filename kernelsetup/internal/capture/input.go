@@ -70,7 +70,7 @@ func (in *Input) End() {
 	}
 	// A reader kept for the next cell, such as a bufio.Reader, stays good.
 	if n := waiting(in.r); n > 0 {
-		io.CopyN(io.Discard, in.r, int64(n))
+		io.ReadFull(in.r, make([]byte, n))
 	}
 }
 

@@ -47,6 +47,18 @@ type Evaluator interface {
 	Call(ctx context.Context, f func()) *Failure
 }
 
+// Guard is what an Evaluator may do beside: keep code of cells where it
+// belongs.
+type Guard interface {
+	// Format returns the forms in which a value is shown. The value's own
+	// methods have a limited time; where they fail, the forms say so. The
+	// forms hold nothing but text, bytes and JSON.
+	Format(v any) notebook.Bundle
+	// Close bars code of cells from the calling goroutine until open is
+	// called.
+	Close() (open func())
+}
+
 // Assistant helps while a cell is being written. Offsets count bytes.
 type Assistant interface {
 	Complete(source string, cursor int) Completion

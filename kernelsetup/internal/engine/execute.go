@@ -119,6 +119,11 @@ func (s *session) await(ctx context.Context, run *machine.Run, cell Cell) *Error
 
 // outcome turns the end of a run into an error.
 func (s *session) outcome(o machine.Outcome, cell Cell) *Error {
+	return s.worded(o, cell, s.textOf)
+}
+
+// worded is outcome with a choice of words for what panics were given.
+func (s *session) worded(o machine.Outcome, cell Cell, text func(any) string) *Error {
 	if o.Panic == nil && !o.Goexit {
 		return nil
 	}
@@ -131,7 +136,7 @@ func (s *session) outcome(o machine.Outcome, cell Cell) *Error {
 		e.Kind, e.Code, e.Message = Exit, v.Code, fmt.Sprintf("exit status %d", v.Code)
 		e.Value = nil
 	default:
-		e.Message = s.describe(e, o)
+		e.Message = s.describe(e, o, text)
 	}
 	if o.Goroutine {
 		e.Message += " (in a goroutine)"
@@ -139,7 +144,7 @@ func (s *session) outcome(o machine.Outcome, cell Cell) *Error {
 	return e
 }
 
-func (s *session) describe(e *Error, o machine.Outcome) string {
+func (s *session) describe(e *Error, o machine.Outcome, word func(any) string) string {
 	if o.Interrupted() {
 		e.Kind, e.Value = Interrupted, nil
 		return "interrupted"
@@ -168,7 +173,7 @@ func (s *session) describe(e *Error, o machine.Outcome) string {
 		}
 		return msg
 	}
-	text := machine.PanicText(o.Panic)
+	text := word(o.Panic)
 	if strings.HasPrefix(text, "fatal error: ") {
 		return text
 	}

@@ -4,17 +4,14 @@ package evaluate
 
 import (
 	"context"
-	"fmt"
 	"go/types"
 	"reflect"
-	"runtime/debug"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/assist"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
-	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
 // Evaluator runs the cells of one notebook.
@@ -47,10 +44,10 @@ func (ev *Evaluator) Run(ctx context.Context, source cell.Source) cell.Outcome {
 	if n := len(r.Values); n > 0 {
 		last := r.Values[n-1]
 		if err := last.Err(); err != nil {
-			out.Failure = valueFailure(last, err)
+			out.Failure = ev.valueFailure(last, err)
 			return out
 		}
-		out.Failure = ev.Call(ctx, func() { out.Result = show(r.Values) })
+		out.Result, out.Failure = ev.show(ctx, shown(r.Values))
 	}
 	return out
 }
@@ -58,28 +55,22 @@ func (ev *Evaluator) Run(ctx context.Context, source cell.Source) cell.Outcome {
 // Call runs compiled code that may call back into cells. A panic becomes a
 // failure; the call is given up when ctx is cancelled.
 func (ev *Evaluator) Call(ctx context.Context, f func()) *cell.Failure {
-	done := make(chan *cell.Failure, 1)
-	go func() {
-		var failed *cell.Failure
-		defer func() {
-			if r := recover(); r != nil {
-				failed = panicFailure(r)
-			}
-			done <- failed
-		}()
-		ev.engine.Recovering(f)
-	}()
-	select {
-	case failed := <-done:
-		return failed
-	case <-ctx.Done():
-		return &cell.Failure{Name: "interrupted", Value: "interrupted", Traceback: []string{"interrupted"}}
+	err := ev.engine.Guarded(ctx, engine.Visit{}, f)
+	if err == nil {
+		return nil
 	}
+	if err.Kind == engine.Panic {
+		err.Message = "panic: " + ev.engine.TextOf(err.Value)
+	}
+	return failure(err)
 }
 
-// show puts the values of the last expression side by side. A nil error
-// behind other values says only that all went well.
-func show(values []engine.Value) notebook.Bundle {
+// Close bars code of cells from the calling goroutine until open is called.
+func (ev *Evaluator) Close() (open func()) { return ev.engine.Close() }
+
+// shown picks the values to show. A nil error behind other values says only
+// that all went well.
+func shown(values []engine.Value) []any {
 	var list []any
 	for i, v := range values {
 		if i > 0 && i == len(values)-1 && isError(v.Type) && isNil(v.Value) {
@@ -87,13 +78,7 @@ func show(values []engine.Value) notebook.Bundle {
 		}
 		list = append(list, valueOf(v))
 	}
-	switch len(list) {
-	case 0:
-		return nil
-	case 1:
-		return notebook.Format(list[0])
-	}
-	return notebook.SideBySide(list...)
+	return list
 }
 
 func isError(t types.Type) bool {
@@ -136,22 +121,11 @@ func firstLine(s string) string {
 }
 
 // valueFailure fails a cell whose last value is an error.
-func valueFailure(v engine.Value, err error) *cell.Failure {
+func (ev *Evaluator) valueFailure(v engine.Value, err error) *cell.Failure {
+	text := ev.engine.TextOf(err)
 	return &cell.Failure{
 		Name:      "error",
-		Value:     firstLine(err.Error()),
-		Traceback: strings.Split(coloured(err.Error())+"\n"+v.From.Place(), "\n"),
+		Value:     firstLine(text),
+		Traceback: strings.Split(coloured(text)+"\n"+v.From.Place(), "\n"),
 	}
-}
-
-func panicFailure(r any) *cell.Failure {
-	text := fmt.Sprint(r)
-	if _, ok := r.(error); !ok {
-		text = "panic: " + text
-	}
-	f := &cell.Failure{Name: "panic", Value: firstLine(text), Traceback: strings.Split(coloured(text), "\n")}
-	if strings.HasPrefix(text, "runtime error") {
-		f.Traceback = append(f.Traceback, string(debug.Stack()))
-	}
-	return f
 }

@@ -54,6 +54,9 @@ func Run(ctx context.Context, n *nbformat.Notebook, ev cell.Evaluator, opt Optio
 	defer output.Stop()
 	previous := notebook.SetSink(r)
 	defer notebook.SetSink(previous)
+	if g, ok := ev.(cell.Guard); ok {
+		defer g.Close()()
+	}
 
 	n.StripOutputs()
 	var code []*nbformat.Cell
@@ -153,6 +156,14 @@ func (r *run) put(o nbformat.Output) {
 
 func (r *run) stream(name capture.Name, text string) {
 	r.put(nbformat.Output{Kind: nbformat.Stream, Name: string(name), Text: text})
+}
+
+// Format makes a value's forms behind the evaluator's gate.
+func (r *run) Format(v any) notebook.Bundle {
+	if g, ok := r.ev.(cell.Guard); ok {
+		return g.Format(v)
+	}
+	return notebook.Format(v)
 }
 
 // Display, Update and Clear make a run the sink of its cells.

@@ -4,11 +4,15 @@ import (
 	"crypto/rand"
 	"encoding/hex"
 	"encoding/json"
+	"io"
 	"sync"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
+
+// random is what a cell cannot replace.
+var random = rand.Reader
 
 // comms holds the open channels between cells and things in the front end.
 type comms struct {
@@ -48,7 +52,7 @@ const (
 // OpenComm lets a cell open a channel to the front end.
 func (s sink) OpenComm(target string, data, metadata any, receive func(json.RawMessage)) (notebook.Comm, error) {
 	var id [16]byte
-	rand.Read(id[:])
+	io.ReadFull(random, id[:])
 	c := &comm{id: hex.EncodeToString(id[:]), target: target, receive: receive, all: s.k.comms}
 	raw, err := json.Marshal(data)
 	if err != nil {
@@ -228,11 +232,17 @@ func (k *Kernel) commInfo(m *wire.Message) {
 // showOldWidget tells a first-generation widget to show itself below the cell
 // that displays it, and reports whether there was one.
 func (k *Kernel) showOldWidget(b notebook.Bundle) bool {
-	view, ok := b[notebook.MIMEWidget].(map[string]any)
+	form, ok := b[notebook.MIMEWidget]
 	if !ok {
 		return false
 	}
-	id, _ := view["model_id"].(string)
+	var view struct {
+		ID string `json:"model_id"`
+	}
+	if raw, err := json.Marshal(form); err != nil || json.Unmarshal(raw, &view) != nil {
+		return false
+	}
+	id := view.ID
 	k.comms.mu.Lock()
 	old, c := k.comms.oldWidgets, k.comms.open[id]
 	k.comms.mu.Unlock()

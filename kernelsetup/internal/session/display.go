@@ -4,6 +4,7 @@ import (
 	"encoding/base64"
 	"encoding/json"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
@@ -12,6 +13,14 @@ import (
 type sink struct{ k *Kernel }
 
 func (k *Kernel) installSink() { notebook.SetSink(sink{k}) }
+
+// Format makes a value's forms behind the evaluator's gate.
+func (s sink) Format(v any) notebook.Bundle {
+	if g, ok := s.k.opt.Evaluator.(cell.Guard); ok {
+		return g.Format(v)
+	}
+	return notebook.Format(v)
+}
 
 func (s sink) Display(b notebook.Bundle, id string) { s.show("display_data", b, id) }
 

@@ -30,15 +30,15 @@ func isTrue(b *bool) bool { return b == nil || *b }
 func (k *Kernel) execute(m *wire.Message) {
 	var r executeRequest
 	if err := json.Unmarshal(m.Content, &r); err != nil {
-		k.reply(k.wire.Shell, m, "execute_reply", errorReply(k.count, refused("execute_request", err)))
+		k.reply(k.wire.Shell, m, "execute_reply", errorReply(int(k.count.Load()), refused("execute_request", err)))
 		return
 	}
 	r.Code = strings.TrimPrefix(r.Code, "\ufeff") // of a file pasted whole
 	store := isTrue(r.StoreHistory) && !r.Silent
 	if store {
-		k.count++
+		k.count.Add(1)
 	}
-	number := k.count
+	number := int(k.count.Load())
 	if !r.Silent {
 		k.publish(m, "execute_input", map[string]any{"code": r.Code, "execution_count": number})
 	}
@@ -62,10 +62,10 @@ func (k *Kernel) execute(m *wire.Message) {
 		k.publish(m, "error", map[string]any{
 			"ename": content["ename"], "evalue": content["evalue"], "traceback": content["traceback"]})
 	}
-	k.reply(k.wire.Shell, m, "execute_reply", content)
 	if isTrue(r.StopOnError) {
-		k.abortQueued()
+		k.stopping.failed(m)
 	}
+	k.reply(k.wire.Shell, m, "execute_reply", content)
 }
 
 // run lets the cell run with its streams connected, and returns when all it
@@ -143,20 +143,12 @@ func (k *Kernel) expressions(want map[string]string) map[string]any {
 	return got
 }
 
-// abortQueued answers the cells that were queued behind a failed one without
-// running them; other requests are served.
-func (k *Kernel) abortQueued() {
-	for range len(k.shell) {
-		m := <-k.shell
-		if m.Header.Type != "execute_request" {
-			k.shellRequest(m)
-			continue
-		}
-		k.status(m, "busy")
-		k.reply(k.wire.Shell, m, "execute_reply", map[string]any{
-			"status": "aborted", "execution_count": k.count,
-			"ename": "aborted", "evalue": "an earlier cell failed", "traceback": []string{},
-			"user_expressions": map[string]any{}, "payload": []any{}})
-		k.status(m, "idle")
-	}
+// abort answers a request to run a cell without running it.
+func (k *Kernel) abort(m *wire.Message) {
+	k.status(m, "busy")
+	k.reply(k.wire.Shell, m, "execute_reply", map[string]any{
+		"status": "aborted", "execution_count": k.count.Load(),
+		"ename": "aborted", "evalue": "an earlier cell failed", "traceback": []string{},
+		"user_expressions": map[string]any{}, "payload": []any{}})
+	k.status(m, "idle")
 }

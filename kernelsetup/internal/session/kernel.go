@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"os"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
@@ -37,13 +38,18 @@ type Kernel struct {
 	comms   *comms
 	stdin   *stdinChannel
 
-	shell chan *wire.Message
+	shell chan arrival
 	quit  chan struct{}
 	ready chan struct{}
 
-	// count is the number of the last executed cell. Only the shell loop
-	// touches it.
-	count int
+	// count is the number of the last executed cell.
+	count    atomic.Int64
+	stopping *stopping
+	// duty is the request on the shell channel that is answered at the
+	// moment, givenUp those whose handlers failed.
+	duty     atomic.Pointer[duty]
+	givenUp  sync.Map
+	patience time.Duration
 
 	mu sync.Mutex
 	// parent is the request that output belongs to, cancel interrupts it;
@@ -63,9 +69,12 @@ const inboxSize = 4096
 func Serve(ctx context.Context, c wire.Connection, opt Options) error {
 	k := &Kernel{
 		opt:   opt,
-		shell: make(chan *wire.Message, inboxSize),
+		shell: make(chan arrival, inboxSize),
 		quit:  make(chan struct{}, 1),
 		ready: make(chan struct{}),
+
+		stopping: newStopping(),
+		patience: patience,
 	}
 	k.history = openHistory(opt.HistoryFile)
 	defer k.history.close()
@@ -74,7 +83,7 @@ func Serve(ctx context.Context, c wire.Connection, opt Options) error {
 
 	var err error
 	k.wire, err = wire.Bind(c, wire.Handlers{
-		Shell:   func(m *wire.Message) { k.shell <- m },
+		Shell:   k.receive,
 		Control: k.control,
 		Stdin:   k.stdin.receive,
 	})
@@ -116,6 +125,13 @@ func Serve(ctx context.Context, c wire.Connection, opt Options) error {
 	return nil
 }
 
+// receive takes a request from the shell channel.
+func (k *Kernel) receive(m *wire.Message) {
+	a := arrival{m, time.Now()}
+	k.stopping.came(a)
+	k.shell <- a
+}
+
 // wait returns when the kernel is to end.
 func (k *Kernel) wait(ctx context.Context) {
 	for {
@@ -137,6 +153,9 @@ func (k *Kernel) Interrupt() {
 	if k.cancel != nil {
 		k.cancel()
 	}
+	if d := k.duty.Load(); d != nil {
+		d.once.Do(func() { close(d.interrupted) })
+	}
 }
 
 func (k *Kernel) shellLoop(ctx context.Context) {
@@ -144,8 +163,12 @@ func (k *Kernel) shellLoop(ctx context.Context) {
 		select {
 		case <-ctx.Done():
 			return
-		case m := <-k.shell:
-			k.shellRequest(m)
+		case a := <-k.shell:
+			if a.Header.Type == "execute_request" && k.stopping.tooLate(a) {
+				k.abort(a.Message)
+				continue
+			}
+			k.shellRequest(a.Message)
 		}
 	}
 }
@@ -170,6 +193,10 @@ func (k *Kernel) shellRequest(m *wire.Message) {
 	}
 	k.status(m, "busy")
 	defer k.status(m, "idle")
+	k.attend(m, func() { k.answer(m) })
+}
+
+func (k *Kernel) answer(m *wire.Message) {
 	switch m.Header.Type {
 	case "execute_request":
 		k.execute(m)
@@ -225,6 +252,9 @@ func (k *Kernel) common(from *wire.Router, m *wire.Message) {
 
 // reply answers a request; content that cannot be encoded becomes an error.
 func (k *Kernel) reply(to *wire.Router, request *wire.Message, kind string, content any) {
+	if to == k.wire.Shell && !k.claim(request) {
+		return
+	}
 	m, err := k.wire.Author.New(kind, request, content)
 	if err != nil {
 		m, _ = k.wire.Author.New(kind, request, map[string]any{
@@ -236,6 +266,9 @@ func (k *Kernel) reply(to *wire.Router, request *wire.Message, kind string, cont
 
 // publish broadcasts a message that belongs to a request, or to none.
 func (k *Kernel) publish(parent *wire.Message, kind string, content any) {
+	if kind != "status" && !k.heard(parent) {
+		return
+	}
 	m, err := k.wire.Author.New(kind, parent, content)
 	if err != nil {
 		return

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"os/user"
 	"strconv"
@@ -175,9 +176,12 @@ func encodeJSON(v any) (json.RawMessage, error) {
 	return bytes.TrimRight(buf.Bytes(), "\n"), nil
 }
 
+// random is what a cell that sets rand.Reader does not replace.
+var random = rand.Reader
+
 func randomID() string {
 	var b [16]byte
-	rand.Read(b[:])
+	io.ReadFull(random, b[:])
 	return hex.EncodeToString(b[:])
 }
 

@@ -89,15 +89,21 @@ func (f fieldSlots) slot(to *rtype.Slot, s, p unsafe.Pointer) {
 	}
 }
 
-// callbackThread returns a thread for a call that compiled code makes. Whose
-// goroutine that is cannot be known: the call counts for the current run.
+// callbackThread returns a thread for a call that compiled code makes. On a
+// goroutine that compiled code started the call counts for the current run.
 func (m *Machine) callbackThread(cl *Closure) *Thread {
-	r := m.runs.current.Load()
-	if r == nil {
-		r = m.runs.background
+	g := rtype.Goroutine()
+	r := m.runs.of(g)
+	outermost := r == nil
+	if outermost {
+		m.runs.refuse(g)
+		if r = m.runs.current.Load(); r == nil {
+			r = m.runs.background
+		}
 	}
-	atomic.AddInt32(&m.runs.live, 1)
+	m.runs.born()
 	t := m.newThread(r)
+	t.outermost, t.shares = outermost, r.guest
 	t.reserveWindow(cl.fn.sig)
 	return t
 }
@@ -111,17 +117,21 @@ func (t *Thread) endCallback() {
 // panic goes on through the compiled caller as a Go panic.
 func (t *Thread) callback(cl *Closure) {
 	ended := false
-	outermost := !t.m.runs.own() // on a goroutine that compiled code started
+	outermost := t.outermost
 	if outermost {
 		t.shares = true
-		defer t.m.runs.leave(t.m.runs.enter())
+		defer t.m.runs.leave(t.m.runs.enter(t.run))
+	}
+	if t.run.guest {
+		atomic.AddInt32(&t.run.calls, 1)
+		defer atomic.AddInt32(&t.run.calls, -1)
 	}
 	defer func() {
 		if !ended {
 			t.m.runs.gone()
 		}
 	}()
-	if rtype.StackUsed() > maxGoStack {
+	if rtype.StackUsed() > t.run.goStack() {
 		t.run.overflow(cl.fn)
 	}
 	if cl.call != nil {

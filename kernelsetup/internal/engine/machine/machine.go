@@ -71,6 +71,8 @@ func New(prog *ssa.Program, link Linker, limits Limits) *Machine {
 		makers:      map[*layout]*rtype.Maker{},
 		natives:     natives,
 	}
+	m.runs.init()
+	m.runs.stuck = m.runs.untold
 	m.runs.background = newRun(m)
 	close(m.runs.background.finished)
 	m.types = rtype.New(link.Type, methodSource{m}, caller{m})

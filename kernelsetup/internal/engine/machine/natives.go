@@ -164,7 +164,10 @@ func (t *Thread) lock(try func() bool, what string) {
 	}
 	unblock := t.block(what)
 	defer unblock()
-	for pause := 5 * time.Microsecond; !try(); pause = min(2*pause, time.Millisecond) {
+	rs, p := &t.m.runs, new(poll)
+	rs.polls.Store(p, nil)
+	defer rs.polls.Delete(p)
+	for pause := 5 * time.Microsecond; !rs.try(p, try); pause = min(2*pause, time.Millisecond) {
 		select {
 		case <-t.wakeup():
 			t.interrupted()

@@ -1,7 +1,6 @@
 package machine
 
 import (
-	"fmt"
 	"go/constant"
 	"go/token"
 	"unsafe"
@@ -223,19 +222,6 @@ func (g *gen) panicInstr(in *ssa.Panic) {
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		panic(anyOf(*pp(p, x), *pp(p, x+8)))
 	})
-}
-
-// PanicText words a panic's value as the run time prints it.
-func PanicText(v any) string {
-	switch v := v.(type) {
-	case error:
-		return v.Error()
-	case interface{ String() string }:
-		return v.String()
-	case string:
-		return v
-	}
-	return fmt.Sprintf("%v", v)
 }
 
 // rangeFuncPanic recognises the panics that ssa puts into the bodies of

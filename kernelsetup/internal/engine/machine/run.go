@@ -1,9 +1,7 @@
 package machine
 
 import (
-	"bytes"
 	"go/token"
-	"runtime"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -25,7 +23,10 @@ type Run struct {
 	finished  chan struct{} // closed when the main goroutine has ended
 	stuck     chan struct{} // closed when nobody can wake the main goroutine
 	stuckWhat string
-	watched   atomic.Bool
+	waitsFor  atomic.Pointer[string] // what the main goroutine waited for last
+	guest     bool                   // compiled code at the bottom, see Guest
+	shallow   bool
+	calls     int32 // of a guest's compiled code that are in a cell's
 
 	mu      sync.Mutex
 	outcome Outcome
@@ -72,41 +73,42 @@ func (o Outcome) Unsupported() (string, token.Pos, bool) {
 	return d.msg, d.pos, true
 }
 
-// runs counts the interpreted goroutines of a machine.
+// runs knows the goroutines of a machine's cells and whose they are.
 type runs struct {
-	live       int32 // goroutines that exist
-	blocked    int32 // those that wait for each other
+	waits
 	current    atomic.Pointer[Run]
 	background *Run
-	mainG      uintptr                // the current run's main goroutine
-	goroutines sync.Map               // those with a thread at their bottom, by rtype.Goroutine
-	epoch      int64                  // counts beginnings and ends of waits
-	wakers     atomic.Bool            // something compiled may wake a goroutine
+	mainG      uintptr // the newest run's main goroutine
+	mainRun    atomic.Pointer[Run]
+	goroutines sync.Map               // *Run of each goroutine whose panics end in the machine, by rtype.Goroutine
+	closed     sync.Map               // goroutines that no cell's code may run on
 	waitsFor   atomic.Pointer[string] // what was waited for last
 	late       atomic.Pointer[func(Outcome)]
 }
 
 // enter notes that the running goroutine is one of the machine's own: a panic
 // in it ends in a thread.
-func (rs *runs) enter() uintptr {
+func (rs *runs) enter(r *Run) uintptr {
 	g := rtype.Goroutine()
-	rs.goroutines.Store(g, true)
+	rs.goroutines.Store(g, r)
 	return g
+}
+
+// of returns the run that a goroutine of the machine's own belongs to, nil
+// for others.
+func (rs *runs) of(g uintptr) *Run {
+	if g == atomic.LoadUintptr(&rs.mainG) {
+		return rs.mainRun.Load()
+	}
+	if r, ok := rs.goroutines.Load(g); ok {
+		return r.(*Run)
+	}
+	return nil
 }
 
 func (rs *runs) leave(g uintptr) {
 	atomic.CompareAndSwapUintptr(&rs.mainG, g, 0)
 	rs.goroutines.Delete(g)
-}
-
-// own reports whether the running goroutine is one of the machine's own.
-func (rs *runs) own() bool {
-	g := rtype.Goroutine()
-	if g == atomic.LoadUintptr(&rs.mainG) {
-		return true
-	}
-	_, ok := rs.goroutines.Load(g)
-	return ok
 }
 
 // OnLate sets what is told of goroutines that die after their run has ended.
@@ -124,14 +126,15 @@ func (m *Machine) Start(fn *ssa.Function) *Run {
 	m.mu.Lock()
 	f := m.funcOf(fn)
 	m.mu.Unlock()
-	atomic.AddInt32(&m.runs.live, 1)
+	m.runs.born()
 	watch := time.AfterFunc(memoryLookTime, r.watchMemory) // most cells end before it
 	go func() {
 		defer watch.Stop()
 		defer close(r.finished)
 		defer m.runs.gone()
-		g := m.runs.enter()
+		g := m.runs.enter(r)
 		defer m.runs.leave(g)
+		m.runs.mainRun.Store(r)
 		atomic.StoreUintptr(&m.runs.mainG, g)
 		t := m.newThread(r)
 		clean := false
@@ -244,10 +247,10 @@ func (t *Thread) wakeup() chan struct{} {
 
 // spawn starts a goroutine of a cell.
 func (m *Machine) spawn(r *Run, d *deferred, pos token.Pos) {
-	atomic.AddInt32(&m.runs.live, 1)
+	m.runs.born()
 	go func() {
 		defer m.runs.gone()
-		g := m.runs.enter()
+		g := m.runs.enter(r)
 		defer m.runs.leave(g)
 		t := m.newThread(r)
 		t.shares = true
@@ -307,107 +310,48 @@ func (r *Run) goroutineDied(o Outcome, pos token.Pos) {
 // returns ends that.
 func (t *Thread) block(what string) (unblock func()) {
 	rs := &t.m.runs
-	atomic.AddInt64(&rs.epoch, 1)
-	rs.waitsFor.Store(&what)
-	if atomic.AddInt32(&rs.blocked, 1) >= atomic.LoadInt32(&rs.live) && !rs.wakers.Load() {
-		if r := rs.current.Load(); r != nil && r.watched.CompareAndSwap(false, true) {
-			go r.watch(what)
-		}
+	if t.shares {
+		rs.waitsFor.Store(&what)
+	} else {
+		t.run.waitsFor.Store(&what)
 	}
-	return func() {
-		atomic.AddInt32(&rs.blocked, -1)
-		atomic.AddInt64(&rs.epoch, 1)
-	}
+	rs.begin()
+	return rs.end
 }
 
-// watch declares a deadlock when all goroutines go on waiting and none has
-// moved meanwhile, nor is about to.
-func (r *Run) watch(what string) {
-	rs := &r.m.runs
-	defer func() {
-		r.watched.Store(false)
-		rs.lookAgain() // also for what began to wait while watched was still set
-	}()
-	epoch := atomic.LoadInt64(&rs.epoch)
-	for range 20 {
-		time.Sleep(3 * time.Millisecond)
-		if now := atomic.LoadInt64(&rs.epoch); now != epoch {
-			epoch = now
-			continue
-		}
-		if atomic.LoadInt32(&rs.blocked) < atomic.LoadInt32(&rs.live) || rs.wakers.Load() || rs.current.Load() != r {
-			return
-		}
+// untold returns what tells the current run of a deadlock; nil when there is
+// none that would have to be told.
+func (rs *runs) untold() (declare func()) {
+	r := rs.current.Load()
+	if r == nil {
+		return nil
 	}
-	if atomic.LoadInt64(&rs.epoch) != epoch || waking() {
-		return // the deferred look starts another watch
+	select {
+	case <-r.stuck:
+		return nil
+	case <-r.finished:
+		return nil
+	default:
 	}
+	return r.deadlocked
+}
+
+// deadlocked tells the run's goroutines that they wait in vain. What the main
+// one waits for is what the cell's author wants to know.
+func (r *Run) deadlocked() {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	select {
 	case <-r.stuck:
-	default:
-		r.stuckWhat = what
-		close(r.stuck)
-	}
-}
-
-// gone notes the end of a goroutine. Those that still wait may now be the only
-// ones: a goroutine left over from an interrupted cell must not hide a
-// deadlock of the next.
-func (rs *runs) gone() {
-	atomic.AddInt32(&rs.live, -1)
-	rs.lookAgain()
-}
-
-// lookAgain watches for a deadlock if all goroutines wait.
-func (rs *runs) lookAgain() {
-	blocked := atomic.LoadInt32(&rs.blocked)
-	if blocked == 0 || blocked < atomic.LoadInt32(&rs.live) || rs.wakers.Load() {
 		return
-	}
-	r, what := rs.current.Load(), rs.waitsFor.Load()
-	if r == nil || what == nil {
-		return
-	}
-	select {
-	case <-r.stuck: // declared already
-	case <-r.finished:
 	default:
-		go r.watchAgain(*what)
 	}
-}
-
-func (r *Run) watchAgain(what string) {
-	time.Sleep(20 * time.Millisecond)
-	rs := &r.m.runs
-	if rs.current.Load() == r && atomic.LoadInt32(&rs.blocked) >= atomic.LoadInt32(&rs.live) && r.watched.CompareAndSwap(false, true) {
-		r.watch(what)
-	}
-}
-
-// waking reports whether a goroutine of a cell could run, which on a busy
-// machine it may do late.
-func waking() bool {
-	buf := make([]byte, 1<<16)
-	for {
-		n := runtime.Stack(buf, true)
-		if n < len(buf) {
-			buf = buf[:n]
-			break
-		}
-		buf = make([]byte, 2*len(buf))
-	}
-	for _, g := range bytes.Split(buf, []byte("\n\n")) {
-		head, rest, _ := bytes.Cut(g, []byte("\n"))
-		if !bytes.Contains(rest, []byte("machine.(*Thread)")) {
-			continue
-		}
-		if bytes.Contains(head, []byte("[runnable")) || bytes.Contains(head, []byte("[running")) {
-			return true
+	for _, what := range []*string{r.waitsFor.Load(), r.m.runs.waitsFor.Load()} {
+		if what != nil && r.stuckWhat == "" {
+			r.stuckWhat = *what
 		}
 	}
-	return false
+	close(r.stuck)
 }
 
 // stuckChan is where a thread hears of a deadlock: only the main goroutine of

@@ -2,7 +2,6 @@ package machine
 
 import (
 	"sort"
-	"sync/atomic"
 	"unsafe"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
@@ -35,7 +34,7 @@ func (t *Thread) withLess(fv unsafe.Pointer, f func(func(i, j int) bool)) {
 			return
 		}
 	}
-	atomic.AddInt32(&t.m.runs.live, 1)
+	t.m.runs.born()
 	defer t.m.runs.gone()
 	u := t.m.newThread(t.run)
 	u.stop = t.stop

@@ -24,7 +24,27 @@ func (r *Run) overflow(f *Func) {
 	panic(stackOverflow{})
 }
 
-const maxGoStack = 64 << 20
+const (
+	maxGoStack     = 64 << 20
+	shallowGoStack = 4 << 20
+	shallowDepth   = 20_000
+)
+
+// depth is how many calls a thread may nest.
+func (r *Run) depth() int {
+	if r.shallow {
+		return min(shallowDepth, r.m.limits.Depth)
+	}
+	return r.m.limits.Depth
+}
+
+// goStack is how much of its Go stack a goroutine may use.
+func (r *Run) goStack() uintptr {
+	if r.shallow {
+		return shallowGoStack
+	}
+	return maxGoStack
+}
 
 // hasBody reports whether a function's syntax, if any, has a body.
 func hasBody(n ast.Node) bool {

@@ -36,6 +36,9 @@ type Thread struct {
 	// shares tells that the thread runs on another goroutine than a cell's
 	// main one: it always locks maps, for a new cell may begin meanwhile.
 	shares bool
+	// outermost: a call by compiled code on a goroutine of its own, below
+	// which nothing recovers.
+	outermost bool
 }
 
 const (
@@ -78,7 +81,7 @@ func (m *Machine) newThread(r *Run) *Thread {
 	t.top = 0
 	t.frames[0] = frame{code: exitCode, s: unsafe.Pointer(&t.s[0]), p: unsafe.Pointer(&t.p[0])}
 	t.panics, t.dead, t.unwinding = t.panics[:0], nil, false
-	t.recv, t.shares = nil, false
+	t.recv, t.shares, t.outermost = nil, false, false
 	return t
 }
 
@@ -119,7 +122,7 @@ func (t *Thread) setEnds() {
 func (t *Thread) grow(callee *code) {
 	fr := &t.frames[t.top]
 	if t.top+1 >= len(t.frames) {
-		if t.top >= t.m.limits.Depth {
+		if t.top >= t.run.depth() {
 			panic(stackOverflow{})
 		}
 		frames := make([]frame, 2*len(t.frames))
