@@ -179,11 +179,14 @@ func TestMain(m *testing.M) {
 		os.Exit(0)
 	}
 	if path := os.Getenv(untilKilled); path != "" {
-		for i := byte('a'); ; i = 'a' + (i-'a'+1)%2 {
+		// Not for ever: a test that is itself killed leaves nobody to kill this.
+		stop := time.Now().Add(20 * time.Second)
+		for i := byte('a'); time.Now().Before(stop); i = 'a' + (i-'a'+1)%2 {
 			if err := Write(path, bytes.Repeat([]byte{i}, whole), 0o644); err != nil {
 				os.Exit(1)
 			}
 		}
+		os.Exit(0)
 	}
 	os.Exit(m.Run())
 }
@@ -210,6 +213,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 		if err := c.Start(); err != nil {
 			t.Fatal(err)
 		}
+		t.Cleanup(func() { c.Process.Kill() })
 		for end := time.Now().Add(time.Duration(10+7*i) * time.Millisecond); time.Now().Before(end); {
 			check()
 		}
