@@ -1,7 +1,6 @@
 package recording
 
 import (
-	"bufio"
 	"bytes"
 	"fmt"
 	"strconv"
@@ -20,12 +19,14 @@ var spoken = format.Format{Name: "spoken", Lines: true,
 	Read: func(src *source.Source, _ format.Request) (*table.Table, error) {
 		t := &table.Table{File: src.Path, Format: "spoken", Times: ElapsedSeconds, Account: &Account{Unit: "lines"},
 			Columns: []table.Column{{Head: table.Head{Number: 1, Name: "air", Content: HoldsTemperature, Unit: unit.Celsius, Reason: "format"}}}}
-		lines := bufio.NewScanner(src.Reader(0))
-		for lines.Scan() {
+		for l, err := range src.Lines() {
+			if err != nil {
+				return nil, err
+			}
 			t.Account.Lines++
-			word := strings.Fields(lines.Text())
+			word := strings.Fields(string(l.Text))
 			if len(word) != 5 {
-				t.Account.Rejects = append(t.Account.Rejects, Reject{Line: t.Account.Lines, Reason: "not said clearly", Text: lines.Text()})
+				t.Account.Rejects = append(t.Account.Rejects, Reject{Line: l.Number, Reason: "not said clearly", Text: string(l.Text)})
 				continue
 			}
 			at, err := strconv.ParseFloat(word[1], 64)
@@ -36,12 +37,12 @@ var spoken = format.Format{Name: "spoken", Lines: true,
 			if err != nil {
 				return nil, src.Fail(fmt.Sprintf("says %q for a temperature", word[4]), "say a number", ErrNoData)
 			}
-			t.Lines.Add(len(t.Time), t.Account.Lines)
+			t.Lines.Add(len(t.Time), l.Number)
 			t.Time = append(t.Time, at)
 			t.Columns[0].Values = append(t.Columns[0].Values, unit.Celsius.SI(air))
 			t.Account.Read++
 		}
-		return t, lines.Err()
+		return t, nil
 	}}
 
 // TestNewFormat adds a format by one line and reads a file of it through the

@@ -1,10 +1,8 @@
 package recording
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
@@ -69,8 +67,8 @@ func read(src *source.Source, opts Options) (*Recording, error) {
 		return nil, err
 	}
 	if f.Lines {
-		if err := source.FillTexts(src, r.Account); err != nil && !errors.Is(err, fs.ErrClosed) {
-			return nil, src.Fail("can't be read again: "+err.Error(), "copy it again from the device", err)
+		if err := source.FillTexts(src, r.Account); err != nil {
+			return nil, err
 		}
 	}
 	return r, nil

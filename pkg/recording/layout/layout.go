@@ -4,7 +4,7 @@
 package layout
 
 // Layout says how a file is laid out. Every zero field is detected, so a
-// layout can hold as little as one answer; the one in a [Recording] is
+// layout can hold as little as one answer; the one in a recording is
 // complete. It can stand in a campaign file or in a file of its own.
 type Layout struct {
 	Format Format `toml:"format,omitempty"`

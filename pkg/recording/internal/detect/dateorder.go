@@ -3,13 +3,11 @@ package detect
 import (
 	"bytes"
 	"fmt"
-	"io"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -182,35 +180,21 @@ func (d *detector) sampleDates() []seenDate {
 func (d *detector) scanDates() ([]seenDate, error) {
 	const enough = 10000
 	var dates []seenDate
-	chunks := source.NewChunker(d.Src.Reader(0), d.Src.CR, 1)
-	line := 0
 	var cells [][]byte
-	for len(dates) < enough {
-		ch, err := chunks.Next()
-		if err == io.EOF {
+	for l, err := range d.Src.Lines() {
+		if err != nil {
+			return nil, err
+		}
+		if l.Number <= d.First || l.Long {
+			continue
+		}
+		cells = cell.Split(l.Text, d.Delim, cells)
+		for i := range cells {
+			cells[i] = cell.Trim(cells[i])
+		}
+		if dates = appendDate(dates, d.dateCell(cells), l.Number); len(dates) >= enough {
 			break
 		}
-		if err != nil {
-			return nil, d.Src.Fail("can't be read: "+err.Error(), "copy it again from the device", err)
-		}
-		for rest := ch.Data; len(rest) > 0; {
-			text := rest
-			if i := bytes.IndexByte(rest, '\n'); i >= 0 {
-				text, rest = rest[:i], rest[i+1:]
-			} else {
-				rest = nil
-			}
-			line++
-			if line <= d.First || ch.Long {
-				continue
-			}
-			cells = cell.Split(text, d.Delim, cells)
-			for i := range cells {
-				cells[i] = cell.Trim(cells[i])
-			}
-			dates = appendDate(dates, d.dateCell(cells), line)
-		}
-		chunks.Free <- ch.Data
 	}
 	return dates, nil
 }

@@ -10,12 +10,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 )
 
-// isTimeColumn reports whether the column gives the time.
-func (d *detector) isTimeColumn(n int) bool {
-	c := d.clock
-	return n == c.Stamp || n == c.Date || n == c.Clock || n == c.HalfDay || n == c.Value || n == c.Millis || n == c.ZoneAt || slices.Contains(c.Parts[:], n)
-}
-
 // detector finds out what the columns of a grid hold, step by step. Each step
 // leaves what it found and says why.
 type detector struct {
@@ -24,6 +18,12 @@ type detector struct {
 	columns  []plan.Column
 	clock    plan.Clock
 	dates    []seenDate // of the sample
+}
+
+// isTimeColumn reports whether the column gives the time.
+func (d *detector) isTimeColumn(n int) bool {
+	c := d.clock
+	return n == c.Stamp || n == c.Date || n == c.Clock || n == c.HalfDay || n == c.Value || n == c.Millis || n == c.ZoneAt || slices.Contains(c.Parts[:], n)
 }
 
 func names(columns []*plan.Column) string {

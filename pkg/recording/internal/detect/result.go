@@ -11,29 +11,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// fullRows reports whether padding can be told: all columns are temperatures
-// in one unit, and cells are empty seldom and only at the ends of rows; a file
-// with empty cells elsewhere leaves them where they belong.
-func (d *detector) fullRows() bool {
-	n := len(d.columns)
-	if n < 2 {
-		return false
-	}
-	empty := 0 // in the column before
-	for i, c := range d.columns {
-		k := d.Evidence[c.Number-1].Count[cell.Empty]
-		if k < empty || (i == 0 && k > 0) {
-			return false
-		}
-		empty = k
-		if c.Content != layout.HoldsTemperature || c.Unit != d.columns[0].Unit || c.UnitAt != 0 {
-			return false
-		}
-	}
-	e := d.Evidence[d.columns[n-1].Number-1]
-	return 5*e.Count[cell.Empty] < len(e.Values)
-}
-
 // Result is what detection hands over: how to read the rows, and what to say
 // about it.
 type Result struct {
@@ -64,4 +41,27 @@ func (d *detector) plan() *plan.Plan {
 		p.Sentinels[strings.ToLower(strings.TrimSpace(s))] = true
 	}
 	return p
+}
+
+// fullRows reports whether padding can be told: all columns are temperatures
+// in one unit, and cells are empty seldom and only at the ends of rows; a file
+// with empty cells elsewhere leaves them where they belong.
+func (d *detector) fullRows() bool {
+	n := len(d.columns)
+	if n < 2 {
+		return false
+	}
+	empty := 0 // in the column before
+	for i, c := range d.columns {
+		k := d.Evidence[c.Number-1].Count[cell.Empty]
+		if k < empty || (i == 0 && k > 0) {
+			return false
+		}
+		empty = k
+		if c.Content != layout.HoldsTemperature || c.Unit != d.columns[0].Unit || c.UnitAt != 0 {
+			return false
+		}
+	}
+	e := d.Evidence[d.columns[n-1].Number-1]
+	return 5*e.Count[cell.Empty] < len(e.Values)
 }

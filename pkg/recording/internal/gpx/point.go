@@ -14,6 +14,13 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
+// Limits on a GPX file. A point takes some 100 bytes, a day at 10 Hz less than
+// a million points.
+const (
+	maxXMLDepth = 64
+	maxPoints   = 20_000_000
+)
+
 // trackPoint is what a trkpt element holds; NaN where it does not.
 type trackPoint struct {
 	lat, lon, ele, speed, course, temp float64
@@ -190,10 +197,3 @@ func (g *reader) add(line int) {
 		c.Values = append(c.Values, si)
 	}
 }
-
-// Limits on a GPX file. A point takes some 100 bytes, a day at 10 Hz less than
-// a million points.
-const (
-	maxXMLDepth = 64
-	maxPoints   = 20_000_000
-)

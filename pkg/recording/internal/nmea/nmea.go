@@ -40,31 +40,16 @@ func read(src *source.Source, _ format.Request) (*table.Table, error) {
 		t.Columns = append(t.Columns, table.Column{Head: c})
 	}
 	t.Layout = layout.Layout{Format: layout.NMEA, Encoding: src.Encoding}
-	chunks := source.NewChunker(src.Reader(0), src.CR, 1)
-	for {
-		ch, err := chunks.Next()
-		if err == io.EOF {
-			break
-		}
+	for l, err := range src.Lines() {
 		if err != nil {
-			return nil, src.Fail("can't be read to its end: "+err.Error(), "copy it again from the device", err)
+			return nil, err
 		}
-		if ch.Long {
-			t.Account.Lines++
-			n.reject(fmt.Sprintf("longer than %d bytes", source.MaxLine), ch.Data[:200])
+		t.Account.Lines++
+		if l.Long {
+			n.reject(fmt.Sprintf("longer than %d bytes", source.MaxLine), l.Text[:200])
+			continue
 		}
-		for rest := ch.Data; len(rest) > 0 && !ch.Long; {
-			line := rest
-			ended := true
-			if i := bytes.IndexByte(rest, '\n'); i >= 0 {
-				line, rest = rest[:i], rest[i+1:]
-			} else {
-				rest, ended = nil, false
-			}
-			t.Account.Lines++
-			n.line(bytes.TrimRight(line, "\r"), ended)
-		}
-		chunks.Free <- ch.Data
+		n.line(bytes.TrimRight(l.Text, "\r"), l.Ended)
 	}
 	n.close()
 	return t, n.finish(src)

@@ -6,6 +6,13 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 )
 
+// Limits of what is joined. A logger that pauses for longer than a week was
+// put away; a clock that is put right steps by less than a minute.
+const (
+	longestPause = 7 * 86400.0
+	smallStep    = 60.0
+)
+
 // segment is a stretch of rows whose times ascend, half-open.
 type segment struct {
 	from, to int
@@ -94,10 +101,3 @@ func markHeaders(t *table.Table) {
 		t.Parts[i] = table.PartMark{Row: b, Shift: shift, Reason: "header repeated: the logger was restarted"}
 	}
 }
-
-// Limits of what is joined. A logger that pauses for longer than a week was
-// put away; a clock that is put right steps by less than a minute.
-const (
-	longestPause = 7 * 86400.0
-	smallStep    = 60.0
-)

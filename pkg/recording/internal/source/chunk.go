@@ -8,16 +8,14 @@ import (
 // Chunk is a piece of text that ends at the end of a line.
 type Chunk struct {
 	Data []byte
-	// unended says that the last line has no line end: the file stops there.
-	unended bool
 	// Long says that data is the beginning of one line longer than allowed.
 	Long bool
 	// Nuls is the number of NUL bytes dropped from a run longer than a chunk.
 	Nuls int
 }
 
-// chunker cuts a stream into chunks. Buffers come from and go back to free.
-type chunker struct {
+// Chunker cuts a stream into chunks. Buffers come from and go back to Free.
+type Chunker struct {
 	r    io.Reader
 	cr   bool
 	rest []byte // begun line
@@ -28,8 +26,8 @@ type chunker struct {
 
 // NewChunker cuts what r holds; cr says that its lines end in a bare carriage
 // return. It holds so many chunks at a time: give each back to Free.
-func NewChunker(r io.Reader, cr bool, buffers int) *chunker {
-	c := &chunker{r: r, cr: cr, Free: make(chan []byte, buffers)}
+func NewChunker(r io.Reader, cr bool, buffers int) *Chunker {
+	c := &Chunker{r: r, cr: cr, Free: make(chan []byte, buffers)}
 	for range buffers {
 		c.Free <- nil
 	}
@@ -37,7 +35,7 @@ func NewChunker(r io.Reader, cr bool, buffers int) *chunker {
 }
 
 // Next returns the next chunk, or io.EOF. It waits for a free buffer.
-func (c *chunker) Next() (Chunk, error) {
+func (c *Chunker) Next() (Chunk, error) {
 	if c.done {
 		return Chunk{}, io.EOF
 	}
@@ -60,7 +58,7 @@ func (c *chunker) Next() (Chunk, error) {
 				c.Free <- buf
 				return Chunk{}, io.EOF
 			}
-			out := Chunk{Data: buf[:n], Nuls: c.nuls, unended: buf[n-1] != '\n'}
+			out := Chunk{Data: buf[:n], Nuls: c.nuls}
 			c.nuls = 0
 			return out, nil
 		}
@@ -90,7 +88,7 @@ func (c *chunker) Next() (Chunk, error) {
 }
 
 // skipLong reads on to the end of a line that is longer than allowed.
-func (c *chunker) skipLong(buf []byte, n int) (Chunk, error) {
+func (c *Chunker) skipLong(buf []byte, n int) (Chunk, error) {
 	one := make([]byte, 32<<10)
 	for {
 		k, err := c.r.Read(one)
@@ -104,7 +102,7 @@ func (c *chunker) skipLong(buf []byte, n int) (Chunk, error) {
 		}
 		if err != nil {
 			c.done = true
-			return Chunk{Data: buf[:MaxLine], Long: true, unended: true}, nil
+			return Chunk{Data: buf[:MaxLine], Long: true}, nil
 		}
 	}
 }

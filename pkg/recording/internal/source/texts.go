@@ -2,13 +2,13 @@ package source
 
 import (
 	"bytes"
-	"io"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 )
 
 // FillTexts fetches the text of rejected lines that were only found out later.
+// It fails where the file can't be read again.
 func FillTexts(src *Source, a *account.Account) error {
 	want := map[int]int{}
 	for i, r := range a.Rejects {
@@ -19,31 +19,13 @@ func FillTexts(src *Source, a *account.Account) error {
 	if len(want) == 0 {
 		return nil
 	}
-	chunks := NewChunker(src.Reader(0), src.CR, 1)
-	for line := 1; ; {
-		ch, err := chunks.Next()
-		if err == io.EOF {
-			return nil
-		}
+	for l, err := range src.Lines() {
 		if err != nil {
 			return err
 		}
-		if ch.Long {
-			line++
-			chunks.Free <- ch.Data
-			continue
+		if i, ok := want[l.Number]; ok && !l.Long {
+			a.Rejects[i].Text = cell.Excerpt(bytes.TrimRight(l.Text, "\r"))
 		}
-		for rest := ch.Data; len(rest) > 0; line++ {
-			text := rest
-			if i := bytes.IndexByte(rest, '\n'); i >= 0 {
-				text, rest = rest[:i], rest[i+1:]
-			} else {
-				rest = nil
-			}
-			if i, ok := want[line]; ok {
-				a.Rejects[i].Text = cell.Excerpt(bytes.TrimRight(text, "\r"))
-			}
-		}
-		chunks.Free <- ch.Data
 	}
+	return nil
 }

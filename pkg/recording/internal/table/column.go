@@ -7,27 +7,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// FirstMissing returns the first row without a value.
-func (c *Column) FirstMissing() int {
-	for i, v := range c.Values {
-		if math.IsNaN(v) {
-			return i
-		}
-	}
-	return 0
-}
-
-// Present counts the values of a column.
-func (c *Column) Present() int {
-	n := 0
-	for _, v := range c.Values {
-		if !math.IsNaN(v) {
-			n++
-		}
-	}
-	return n
-}
-
 // Head is what is known of a column before its first value.
 type Head struct {
 	Number  int // from 1; 0 for a derived column
@@ -47,4 +26,25 @@ type Column struct {
 	// only repeat it; nil means all.
 	Own     []int
 	Derived bool
+}
+
+// FirstMissing returns the first row without a value.
+func (c *Column) FirstMissing() int {
+	for i, v := range c.Values {
+		if math.IsNaN(v) {
+			return i
+		}
+	}
+	return 0
+}
+
+// Present counts the values of a column.
+func (c *Column) Present() int {
+	n := 0
+	for _, v := range c.Values {
+		if !math.IsNaN(v) {
+			n++
+		}
+	}
+	return n
 }

@@ -12,11 +12,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// SortRejects puts rejects in order of their lines.
-func SortRejects(r []account.Reject) {
-	slices.SortStableFunc(r, func(a, b account.Reject) int { return a.Line - b.Line })
-}
-
 // Table is a file's rows in the order of the file, before their times are put
 // in order. All readers end in one.
 type Table struct {
@@ -106,4 +101,9 @@ func (t *Table) Blank(column, row int, reason string) {
 	c := &t.Columns[column]
 	c.Values[row] = math.NaN()
 	c.Tallies.Count(reason, nil, t.Lines.Of(row))
+}
+
+// SortRejects puts rejects in order of their lines.
+func SortRejects(r []account.Reject) {
+	slices.SortStableFunc(r, func(a, b account.Reject) int { return a.Line - b.Line })
 }

@@ -7,26 +7,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 )
 
-// Without returns the tallies but those of one reason.
-func (t Tallies) Without(reason string) Tallies {
-	var kept Tallies
-	for _, m := range t {
-		if !strings.HasPrefix(m.Reason, reason) {
-			kept = append(kept, m)
-		}
-	}
-	return kept
-}
-
-// Total is the number of cells.
-func (t Tallies) Total() int {
-	n := 0
-	for _, m := range t {
-		n += m.Cells
-	}
-	return n
-}
-
 // Tally counts cells without a usable value, for one reason.
 type Tally struct {
 	Reason string
@@ -37,6 +17,21 @@ type Tally struct {
 
 // Tallies are those of one column. There are few, so a list will do.
 type Tallies []Tally
+
+// Reasons for missing cells.
+const (
+	MissEmpty  = "empty"
+	MissWord   = "no reading"
+	MissText   = "not a number"
+	MissGlued  = "more digits than a reading has: two numbers run together?"
+	MissNumber = "number that stands for no reading"
+	MissRange  = "outside what can be measured"
+	MissLimit  = "at or beyond the layout's limit"
+	MissUnit   = "unit not known"
+	MissFrozen = "frozen"
+	MissSpike  = "spike of one sample"
+	MissNoFix  = "position 0°, 0°: no fix"
+)
 
 // maxReasons limits how many words of one column are told apart.
 const maxReasons = 12
@@ -56,21 +51,6 @@ func (t *Tallies) Count(reason string, word []byte, line int) {
 	}
 	*t = append(*t, Tally{reason, string(word), 1, line})
 }
-
-// Reasons for missing cells.
-const (
-	MissEmpty  = "empty"
-	MissWord   = "no reading"
-	MissText   = "not a number"
-	MissGlued  = "more digits than a reading has: two numbers run together?"
-	MissNumber = "number that stands for no reading"
-	MissRange  = "outside what can be measured"
-	MissLimit  = "at or beyond the layout's limit"
-	MissUnit   = "unit not known"
-	MissFrozen = "frozen"
-	MissSpike  = "spike of one sample"
-	MissNoFix  = "position 0°, 0°: no fix"
-)
 
 // Describe says a tally in words.
 func (m Tally) Describe() string {
@@ -104,4 +84,24 @@ func (t *Tallies) Merge(m Tally, base int) {
 	}
 	m.Line += base
 	*t = append(*t, m)
+}
+
+// Without returns the tallies but those of one reason.
+func (t Tallies) Without(reason string) Tallies {
+	var kept Tallies
+	for _, m := range t {
+		if !strings.HasPrefix(m.Reason, reason) {
+			kept = append(kept, m)
+		}
+	}
+	return kept
+}
+
+// Total is the number of cells.
+func (t Tallies) Total() int {
+	n := 0
+	for _, m := range t {
+		n += m.Cells
+	}
+	return n
 }
