@@ -83,8 +83,7 @@ type parabola struct {
 	knot, from int32 // the knot before and the number of its parabola
 }
 
-func (p parabola) at(h float64) float64 { return (p.a*h+p.b)*h + p.c }
-func (p parabola) least() float64       { return p.c - p.b*p.b/(4*p.a) }
+func (p parabola) least() float64 { return p.c - p.b*p.b/(4*p.a) }
 
 func kinks(t, y []float64, penalty float64, minLength int) Curve {
 	n := len(y)

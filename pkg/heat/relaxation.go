@@ -51,7 +51,7 @@ func (a *Analysis) bay(d *drive.Drive, opening thermostat.Result, segments []seg
 }
 
 func bayTimeConstant(s subject, d *drive.Drive, opening thermostat.Result, segments []segment.Segment) Estimate {
-	from := math.NaN()
+	var from float64
 	switch opening.Outcome {
 	case thermostat.Opened:
 		from = opening.Onset + 180

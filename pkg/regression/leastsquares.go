@@ -24,8 +24,8 @@ const dependence = 1e-9
 // with a NaN in y or a column are left out.
 //
 // The error wraps ErrInput where lengths differ, a value is infinite, a weight
-// is not above 0, an autoregression is not stationary, or fewer rows than
-// columns are left. It wraps ErrDependent where columns depend on those before
+// is not above 0, an option is out of range, an autoregression is not
+// stationary, or fewer rows than columns are left. It wraps ErrDependent where columns depend on those before
 // them; then the fit is that without them, and their coefficients are 0 with a
 // covariance of NaN.
 func LeastSquares(y []float64, columns [][]float64, opts Options) (Fit, error) {
@@ -92,6 +92,9 @@ func newData(y []float64, columns [][]float64, opts Options) (*data, error) {
 		if !(w > 0) || math.IsInf(w, 1) {
 			return nil, fmt.Errorf("regression: weight %v of row %d: %w: weights are above 0", w, i, ErrInput)
 		}
+	}
+	if err := opts.check(); err != nil {
+		return nil, err
 	}
 	d := &data{plainY: y, plainX: columns, y: y, x: columns, weights: opts.Weights}
 	if d.weights != nil {

@@ -1,5 +1,7 @@
 package regression
 
+import "fmt"
+
 // Noise says how the errors of neighbouring rows go together. Rows are in the
 // order in which they were measured, evenly spaced.
 type Noise int
@@ -48,4 +50,19 @@ type Options struct {
 // Noise suit a few columns.
 func DefaultOptions() Options {
 	return Options{Noise: Independent, Order: 1, Bias: 2, MaxCorrelation: 0.9}
+}
+
+// check refuses options that would quietly take the errors as independent.
+func (o Options) check() error {
+	switch {
+	case o.Noise < Independent || o.Noise > Prewhitened:
+		return fmt.Errorf("regression: noise %d: %w: use one of the kinds", o.Noise, ErrInput)
+	case o.Noise == Independent || o.Autoregression != nil:
+		return nil
+	case !(o.MaxCorrelation > 0 && o.MaxCorrelation < 1):
+		return fmt.Errorf("regression: MaxCorrelation %v: %w: it lies between 0 and 1; start from DefaultOptions()", o.MaxCorrelation, ErrInput)
+	case o.Noise == Prewhitened && o.Order < 1:
+		return fmt.Errorf("regression: Order %d: %w: at least one term; start from DefaultOptions()", o.Order, ErrInput)
+	}
+	return nil
 }

@@ -274,6 +274,9 @@ func TestUnsuitableInput(t *testing.T) {
 		"weight 0":         {one, [][]float64{one}, weights},
 		"not stationary":   {one, [][]float64{one}, unstable},
 		"weights and lags": {one, [][]float64{one}, both},
+		"not the defaults": {one, [][]float64{one}, regression.Options{Noise: regression.EffectiveSize}},
+		"no term":          {one, [][]float64{one}, regression.Options{Noise: regression.Prewhitened, MaxCorrelation: 0.9}},
+		"unknown noise":    {one, [][]float64{one}, regression.Options{Noise: 3}},
 	} {
 		if _, err := regression.LeastSquares(c.y, c.columns, c.opts); !errors.Is(err, regression.ErrInput) {
 			t.Errorf("%s: error %v", name, err)
