@@ -20,8 +20,8 @@ func slowRoad() []simulate.Leg {
 	return legs
 }
 
-// Notebooks 11 and 12 run to their end on what people are likely to have, and
-// say what is missing.
+// The notebooks that open a campaign run to their end on what people are likely
+// to have; 11 and 12 say what is missing.
 func TestIncompleteCampaigns(t *testing.T) {
 	exe, err := program()
 	if err != nil {
@@ -51,14 +51,15 @@ func TestIncompleteCampaigns(t *testing.T) {
 					t.Fatal(err)
 				}
 			}
-			for _, path := range []string{"11_compare_before_after.ipynb", "12_measure_own_car.ipynb"} {
+			for _, path := range []string{"01_see_first_drive.ipynb", "05_find_thermostat.ipynb", "06_cut_segments.ipynb", "07_trace_heat.ipynb",
+				"08_estimate_power.ipynb", "11_compare_before_after.ipynb", "12_measure_own_car.ipynb"} {
 				here := filepath.Join(dir, path)
 				adapted(t, path, here, "../testdata/demo/campaign.toml", "campaign.toml", "../testdata/demo", ".")
 				out := filepath.Join(dir, "ran") + "/"
 				run(t, limit, nil, exe, "run", "-q", "-keep-going", "-o", out, here)
 				ran := read(t, filepath.Join(out, path))
 				judge(t, path, ran)
-				if shown := everything(t, ran); !strings.Contains(shown, c.says) {
+				if shown := everything(t, ran); path > "11" && !strings.Contains(shown, c.says) {
 					t.Errorf("%s shows no word of %q:\n%s", path, c.says, shown)
 				}
 			}

@@ -41,3 +41,12 @@ func Must2[T, U any](t T, u U, err error) (T, U) {
 	}
 	return t, u
 }
+
+// Try returns v, or the error as a text to show: for a step that the data of a
+// drive may not allow, so that the cells after it still run.
+func Try(v any, err error) any {
+	if err != nil {
+		return TextBundle(err.Error())
+	}
+	return v
+}

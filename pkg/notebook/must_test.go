@@ -33,3 +33,12 @@ func TestMustShowsPartialErrors(t *testing.T) {
 		}()
 	}
 }
+
+func TestTryShowsTheError(t *testing.T) {
+	if v := Try(5, nil); v != 5 {
+		t.Errorf("value %v", v)
+	}
+	if b, ok := Try(0, errors.New("too few")).(Bundle); !ok || b.Text() != "too few" {
+		t.Errorf("error shown as %v", b)
+	}
+}

@@ -32,6 +32,7 @@ var p_pkg_notebook = table.Package{
 			"Table",
 			"Text",
 			"TextBundle",
+			"Try",
 			"WriterSink",
 		},
 		Values: []any{
@@ -54,6 +55,7 @@ var p_pkg_notebook = table.Package{
 			pkg.Table,
 			pkg.Text,
 			pkg.TextBundle,
+			pkg.Try,
 			pkg.WriterSink,
 		},
 	},
