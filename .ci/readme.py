@@ -43,12 +43,25 @@ def proves(*commands):
 WORDS = {"python3"}
 
 
+GO_BLOCK = re.compile(r"^```go\n(.*?)^```$", re.M | re.S)
+
+
+def programs(readme):
+    """Lists the blocks of Go as whole programs."""
+    all = []
+    for body in GO_BLOCK.findall(readme):
+        used = sorted(set(re.findall(r"\b([a-z]+)\.[A-Z]", body)))
+        paths = [n if n in ("fmt", "log") else MODULE + "/pkg/" + n for n in used]
+        all.append("package main\n\nimport (\n%s)\n\nfunc main() {\n%s}\n" % ("".join('\t"%s"\n' % p for p in paths), body))
+    return all
+
+
 def named(readme):
     """Lists the lines of code blocks, without their comments, and the spans
-    between backticks elsewhere."""
+    between backticks elsewhere. Blocks of Go are left to programs."""
     lines, text = [], []
     fenced = False
-    for line in readme.splitlines():
+    for line in re.sub(GO_BLOCK, "", readme).splitlines():
         if line.startswith("```"):
             fenced = not fenced
         elif fenced or line.startswith("    "):
@@ -397,6 +410,27 @@ class Released(unittest.TestCase):
 
 class Library(unittest.TestCase):
     """A module of somebody else's, beside the clone."""
+
+    def test_programs(self):
+        """Each program of the README, in the demo's folder."""
+        own = os.path.join(WORK, "readme programs")
+        os.mkdir(own)
+        run("go", "mod", "init", "example.org/readme", cwd=own)
+        run("go", "mod", "edit", "-require=%s@v0.0.0" % MODULE, "-replace=%s=%s" % (MODULE, CLONE), cwd=own)
+        found = programs(read(CLONE, "README.md"))
+        self.assertGreater(len(found), 0)
+        for i, text in enumerate(found):
+            os.mkdir(os.path.join(own, str(i)))
+            with open(os.path.join(own, str(i), "main.go"), "w") as f:
+                f.write(text)
+        run("go", "mod", "tidy", cwd=own)
+        for i, text in enumerate(found):
+            program = os.path.join(own, "program%d" % i)
+            run("go", "build", "-o", program, "./%d" % i, cwd=own)
+            said = run(program, cwd=os.path.join(CLONE, "testdata", "demo"))
+            if "verdict.Open" in text:
+                for configuration in ("open filters", "duct"):
+                    self.assertIn(configuration, said)
 
     @proves("go mod edit -require=%s@v0.0.0 -replace=%s=../bonnetbook" % (MODULE, MODULE), "go mod tidy")
     def test_consumer(self):
