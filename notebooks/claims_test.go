@@ -219,7 +219,7 @@ var qualifier = regexp.MustCompile(`\b([a-z]+)\.[A-Z]`)
 // of its notebook.
 func imports(condition string) string {
 	known := map[string]string{"math": "math", "strings": "strings", "slices": "slices"}
-	for _, own := range []string{"air", "clock", "compare", "drive", "engine", "quantity", "recording", "segment", "series", "thermostat"} {
+	for _, own := range []string{"air", "clock", "compare", "drive", "engine", "estimate", "quantity", "recording", "segment", "series", "thermostat"} {
 		known[own] = "github.com/bonnetbook/bonnetbook/pkg/" + own
 	}
 	text, seen := "", map[string]bool{}
