@@ -9,6 +9,8 @@ import (
 	"runtime"
 	"sync"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // Check proves at start, once, that this Go release lays out types, closures
@@ -33,10 +35,10 @@ var check = sync.OnceValue(func() (err error) {
 	return nil
 })
 
-// checkTypeLayout compares abiType with the struct inside reflect's own type.
+// checkTypeLayout compares abi.Type with the struct inside reflect's own type.
 func checkTypeLayout() error {
 	want := reflect.TypeOf(reflect.TypeFor[int]()).Elem().Field(0).Type // abi.Type
-	have := reflect.TypeFor[abiType]()
+	have := reflect.TypeFor[abi.Type]()
 	if want.NumField() != have.NumField() || want.Size() != have.Size() {
 		return fmt.Errorf("a type has %d fields in %d bytes, not %d in %d", want.NumField(), want.Size(), have.NumField(), have.Size())
 	}

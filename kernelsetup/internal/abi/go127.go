@@ -1,0 +1,21 @@
+//go:build go1.27 && !go1.28
+
+package abi
+
+import "unsafe"
+
+// MapType is the struct of a map type (internal/abi/map.go).
+type MapType struct {
+	Type
+	Key        *Type
+	Elem       *Type
+	Group      *Type
+	Hasher     func(unsafe.Pointer, uintptr) uintptr
+	GroupSize  uintptr
+	KeysOff    uintptr
+	KeyStride  uintptr
+	ElemsOff   uintptr
+	ElemStride uintptr
+	ElemOff    uintptr
+	Flags      uint32
+}
