@@ -5,6 +5,7 @@ import (
 	"reflect"
 	"runtime"
 	"runtime/debug"
+	"strings"
 	"unsafe"
 )
 
@@ -21,6 +22,7 @@ func checkWith(moved map[string]int) (err error) {
 	// A wrong offset may be read as a pointer and followed.
 	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
 	c := &checker{moved: moved}
+	c.base.of, c.base.at = "interface {}", unsafe.Pointer(Of(samples[0].ptr))
 	defer func() {
 		switch p := recover().(type) {
 		case nil:
@@ -96,6 +98,25 @@ func same[L any, T comparable](c *checker, p unsafe.Pointer, field string, want 
 	}
 }
 
+// points reads a field that is a pointer and compares it. A wrong one is never
+// a pointer to the compiler, which the garbage collector would follow.
+func points[L any](c *checker, p unsafe.Pointer, field string, want unsafe.Pointer) {
+	same[L](c, p, field, uintptr(want))
+}
+
+// follow reads a pointer field that must lead to something in the program's
+// own read-only data.
+func follow[L any](c *checker, p unsafe.Pointer, field string) unsafe.Pointer {
+	return c.static(read[uintptr, L](c, p, field))
+}
+
+// static makes a pointer of an address in the program.
+func (c *checker) static(address uintptr) unsafe.Pointer {
+	d := int(address) - int(uintptr(c.base.at))
+	c.must(address > 1<<16 && d > -1<<28 && d < 1<<28, "leads out of the program")
+	return unsafe.Add(c.base.at, d)
+}
+
 // must panics with what is read, unless ok.
 func (c *checker) must(ok bool, what string) {
 	if !ok {
@@ -104,21 +125,24 @@ func (c *checker) must(ok bool, what string) {
 }
 
 // isCode reports whether a func value's word points to code.
-func isCode(fv unsafe.Pointer) bool {
-	return fv != nil && runtime.FuncForPC(*(*uintptr)(fv)) != nil
+func (c *checker) isCode(fv uintptr) bool {
+	return runtime.FuncForPC(*(*uintptr)(c.static(fv))) != nil
 }
+
+var array [5]int
 
 // words checks interfaces, slices and func values.
 func (c *checker) words() {
-	x := 7
-	var boxed any = &x
-	same[Words](c, unsafe.Pointer(&boxed), "Type", Of(reflect.TypeFor[*int]()))
-	same[Words](c, unsafe.Pointer(&boxed), "Data", &x)
+	x := &array[0] // not on the stack, which moves
+	var boxed any = x
+	points[Words](c, unsafe.Pointer(&boxed), "Type", unsafe.Pointer(Of(reflect.TypeFor[*int]())))
+	points[Words](c, unsafe.Pointer(&boxed), "Data", unsafe.Pointer(x))
 	t := reflect.TypeFor[int]()
-	c.must(reflect.TypeOf(Any(unsafe.Pointer(Of(t)), unsafe.Pointer(&x))) == t, "reflect finds another type")
+	c.must(reflect.TypeOf(Any(unsafe.Pointer(Of(t)), unsafe.Pointer(x))) == t, "reflect finds another type")
 
-	s := make([]int, 2, 5)
-	same[Slice](c, unsafe.Pointer(&s), "Data", &s[0])
+	c.base.of = "[]int"
+	s := array[0:2:5]
+	points[Slice](c, unsafe.Pointer(&s), "Data", unsafe.Pointer(x))
 	same[Slice](c, unsafe.Pointer(&s), "Len", 2)
 	same[Slice](c, unsafe.Pointer(&s), "Cap", 5)
 	c.at = "Slice"
@@ -126,20 +150,22 @@ func (c *checker) words() {
 	c.at = "Words"
 	c.must(c.size(reflect.TypeFor[Words]()) == int(unsafe.Sizeof(boxed)), "has another size")
 
-	f := reflect.ValueOf(checkWith)
+	c.base.of = "func"
+	f := reflect.ValueOf(Check)
 	same[Closure](c, FuncPointer(f), "Code", f.Pointer())
 
+	c.base.of = "sampleInterface"
 	var inter sampleInterface = sampleStruct{}
 	tab := *(*unsafe.Pointer)(unsafe.Pointer(&inter))
 	dynamic := Of(reflect.TypeFor[sampleStruct]())
-	same[ITab](c, tab, "Inter", (*InterfaceType)(unsafe.Pointer(Of(reflect.TypeFor[sampleInterface]()))))
-	same[ITab](c, tab, "Type", dynamic)
+	points[ITab](c, tab, "Inter", unsafe.Pointer(Of(reflect.TypeFor[sampleInterface]())))
+	points[ITab](c, tab, "Type", unsafe.Pointer(dynamic))
 	same[ITab](c, tab, "Hash", read[uint32, Type](c, unsafe.Pointer(dynamic), "Hash"))
 	c.must(read[uint32, Type](c, unsafe.Pointer(dynamic), "Hash") != 0, "is 0")
-	for i := range 2 {
+	for i, name := range []string{".Alpha", ".Beta"} {
 		code := *(*uintptr)(unsafe.Add(tab, c.offset(reflect.TypeFor[ITab](), "Fun")+8*i))
 		f := runtime.FuncForPC(code)
-		c.must(f != nil && f.Entry() == code, "is no code")
+		c.must(f != nil && f.Entry() == code && strings.HasSuffix(f.Name(), name), "is not the code of "+name)
 	}
 }
 

@@ -16,3 +16,14 @@ type MapType struct {
 	ElemOff   uintptr
 	Flags     uint32
 }
+
+// mapSlots checks where keys and elements lie, by a struct that the compiler
+// lays out.
+func (c *checker) mapSlots(p unsafe.Pointer) {
+	var slot struct {
+		key  string
+		elem sampleArray5
+	}
+	same[MapType](c, p, "SlotSize", unsafe.Sizeof(slot))
+	same[MapType](c, p, "ElemOff", unsafe.Offsetof(slot.elem))
+}
