@@ -156,7 +156,7 @@ func TestGoRunPrograms(t *testing.T) {
 		slots <- struct{}{}
 		go func() {
 			defer func() { <-slots; wg.Done() }()
-			got := execute(f)
+			got := execute(root, f)
 			name, _ := filepath.Rel(root, f)
 			c := class(f, string(text), directive)
 			mu.Lock()
@@ -201,7 +201,8 @@ func TestGoRunPrograms(t *testing.T) {
 	}
 	known := readKnown(t)
 	for _, f := range failed {
-		if !known[f.name] {
+		// A loaded machine may have been too slow: once more, alone.
+		if !known[f.name] && execute(root, filepath.Join(root, f.name)) != "" {
 			t.Errorf("fails and did not: %s: %s", f.name, f.got)
 		}
 		delete(known, f.name)
@@ -222,12 +223,13 @@ func head(text []byte) string {
 	return strings.Join(lines[:min(6, len(lines))], "\n")
 }
 
-// execute runs a program and says in one line what was wrong.
-func execute(name string) string {
+// execute runs a program of the folder root and says in one line what was wrong.
+func execute(root, name string) string {
 	ctx, cancel := context.WithTimeout(context.Background(), 70*time.Second)
 	defer cancel()
 	cmd := exec.CommandContext(ctx, os.Args[0])
-	cmd.Env = append(os.Environ(), asCell+"="+name)
+	// A test built with -trimpath does not know where Go is.
+	cmd.Env = append(os.Environ(), asCell+"="+name, "GOROOT="+filepath.Dir(root))
 	var out bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &out
 	err := cmd.Run()
