@@ -8,7 +8,7 @@
 // those of Go's own packages internal/abi and runtime, so that the two can be
 // compared line by line: TestMirrorsGo does it with the source of the
 // toolchain in use, and Check with the running program before any cell runs.
-// DEVELOPERS.md says how a release is added.
+// docs/ADDING_A_GO_RELEASE.md says how a release is added.
 package abi
 
 import (

@@ -2,4 +2,4 @@
 
 package release
 
-const _ int = "this Go release is newer than the kernel knows: build by make, which takes one that it knows, or with GOTOOLCHAIN=go1.26.8 set; DEVELOPERS.md says how to add a release"
+const _ int = "this Go release is newer than the kernel knows: build by make, which takes one that it knows, or with GOTOOLCHAIN=go1.26.8 set; docs/ADDING_A_GO_RELEASE.md says how to add it"
