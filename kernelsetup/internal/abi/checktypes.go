@@ -1,6 +1,7 @@
 package abi
 
 import (
+	"fmt"
 	"reflect"
 	"runtime"
 	"slices"
@@ -52,8 +53,8 @@ func (c *checker) types() {
 		}
 		c.must(c.address(off) == ptr, "leads to another type")
 		c.common(s, p)
-		c.uncommon(s, unsafe.Add(p, c.size(kind)))
 		kindChecks[s.typ.Kind()](c, s.typ, p)
+		c.uncommon(s, unsafe.Add(p, c.size(kind)))
 	}
 	for t, set := range plain {
 		c.base.of = t.String()
@@ -90,7 +91,7 @@ func (c *checker) common(s sample, p unsafe.Pointer) {
 		c.must(*mask == 1<<1|1<<5, "is no mask of pointers")
 	}
 	str := c.name(read[NameOff, Type](c, p, "Str"))
-	c.must(str == "*"+t.String(), "reads "+str)
+	c.must(str == "*"+t.String(), fmt.Sprintf("reads %.40q", str))
 }
 
 // typeFlags checks each flag, set or not.
@@ -107,7 +108,7 @@ func (c *checker) typeFlags(p unsafe.Pointer, set []string) {
 // uncommon checks the UncommonType and the table of methods.
 func (c *checker) uncommon(s sample, p unsafe.Pointer) {
 	path := c.name(read[NameOff, UncommonType](c, p, "PkgPath"))
-	c.must(path == packagePath, "reads "+path)
+	c.must(path == packagePath, fmt.Sprintf("reads %.40q", path))
 	same[UncommonType](c, p, "Mcount", s.methods)
 	same[UncommonType](c, p, "Xcount", s.visible)
 	first := unsafe.Add(p, int(read[uint32, UncommonType](c, p, "Moff")))
@@ -178,7 +179,7 @@ var kindChecks = map[reflect.Kind]func(c *checker, t reflect.Type, p unsafe.Poin
 	},
 	reflect.Interface: func(c *checker, t reflect.Type, p unsafe.Pointer) {
 		path := c.decode(follow[InterfaceType](c, p, "PkgPath"))
-		c.must(path == packagePath, "reads "+path)
+		c.must(path == packagePath, fmt.Sprintf("reads %.40q", path))
 		first, n := c.slice(unsafe.Add(p, c.offset(reflect.TypeFor[InterfaceType](), "Methods")))
 		c.must(n == t.NumMethod(), "has another length")
 		if t == reflect.TypeFor[sampleForeign]() {
@@ -209,7 +210,7 @@ var kindChecks = map[reflect.Kind]func(c *checker, t reflect.Type, p unsafe.Poin
 	},
 	reflect.Struct: func(c *checker, t reflect.Type, p unsafe.Pointer) {
 		path := c.decode(follow[StructType](c, p, "PkgPath"))
-		c.must(path == packagePath, "reads "+path)
+		c.must(path == packagePath, fmt.Sprintf("reads %.40q", path))
 		first, n := c.slice(unsafe.Add(p, c.offset(reflect.TypeFor[StructType](), "Fields")))
 		c.must(n == t.NumField(), "has another length")
 		for i := range n {
