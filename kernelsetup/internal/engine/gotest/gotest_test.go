@@ -58,7 +58,7 @@ func runProgram(name string) int {
 		return 1
 	}
 	os.Args = os.Args[:1]
-	ctx, cancel := context.WithTimeout(context.Background(), 50*time.Second)
+	ctx, cancel := context.WithTimeout(context.Background(), 150*time.Second)
 	defer cancel()
 	r := e.Execute(ctx, engine.Cell{Name: filepath.Base(name), Source: string(text)})
 	switch {
@@ -225,7 +225,7 @@ func head(text []byte) string {
 
 // execute runs a program of the folder root and says in one line what was wrong.
 func execute(root, name string) string {
-	ctx, cancel := context.WithTimeout(context.Background(), 70*time.Second)
+	ctx, cancel := context.WithTimeout(context.Background(), 180*time.Second)
 	defer cancel()
 	cmd := exec.CommandContext(ctx, os.Args[0])
 	// A test built with -trimpath does not know where Go is.
