@@ -6,7 +6,18 @@ BIN     := bin/bonnetbook
 FIRST   := notebooks/01_see_first_drive.ipynb
 METHOD   = $(filter-out %.executed.ipynb,$(sort $(wildcard notebooks/*.ipynb)))
 SYSTEMS ?= linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
+# FITTED are the packages whose tests show that a Go release fits.
+FITTED   = ./kernelsetup/internal/abi/... ./kernelsetup/internal/rtype ./kernelsetup/internal/library \
+           ./kernelsetup/internal/symbols ./kernelsetup/internal/engine ./kernelsetup/internal/equality
 JUPYTER  = $(shell sh kernelsetup/jupyter.sh find)
+
+# The kernel is fitted to the Go releases of kernelsetup/go-releases.txt. Where
+# the installed Go is of another, the pinned toolchain builds everything.
+PINNED    := $(shell sh kernelsetup/toolchain.sh pinned)
+TOOLCHAIN := $(shell sh kernelsetup/toolchain.sh choose "$(GO)")
+ifneq ($(TOOLCHAIN),)
+export GOTOOLCHAIN := $(TOOLCHAIN)
+endif
 
 .DEFAULT_GOAL := help
 
@@ -55,6 +66,18 @@ frontends: build ## drive the kernel by jupyter_kernel_test, nbclient, nbconvert
 speed: build ## time the kernel beside ipykernel
 	$(PYTHON) kernelsetup/bench/speed.py
 
+releases: ## build with the other Go releases: run-time types, equality suite, all notebooks
+	@for t in $$(sh kernelsetup/toolchain.sh others "$(GO)"); do \
+	  GO="$(GO)" sh kernelsetup/toolchain.sh need $$t && \
+	  GOTOOLCHAIN=$$t $(GO) version && \
+	  GOTOOLCHAIN=$$t $(GO) build -o build/$$t/bonnetbook ./kernelsetup && \
+	  GOTOOLCHAIN=$$t $(GO) test $(FITTED) && \
+	  build/$$t/bonnetbook run -o build/$$t/notebooks $(METHOD) || exit 1; done
+
+go-tests: ## Go's own run-tests as cells, by every Go release (long)
+	@for t in $$($(GO) env GOVERSION) $$(sh kernelsetup/toolchain.sh others "$(GO)"); do \
+	  GOTOOLCHAIN=$$t $(GO) test -tags proof -timeout 30m -count=1 ./kernelsetup/internal/engine/gotest || exit 1; done
+
 equality: ## compile the equality suite again and run the shipped notebooks both ways
 	$(GO) run ./kernelsetup/internal/equality/compile -check
 	$(GO) test -tags proof -run TestNotebooks ./kernelsetup/internal/equality
@@ -63,7 +86,8 @@ proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as c
 	$(GO) test -tags proof -run TestCoverageOf500Pairs -timeout 40m ./pkg/clock
 	$(GO) test -tags proof -run TestRecovery -timeout 60m ./pkg/thermostat
 	$(GO) test -tags proof -run TestCoverage -timeout 30m ./pkg/heat
-	$(GO) test -tags proof -timeout 30m ./kernelsetup/internal/engine/gotest
+	$(MAKE) go-tests
+	$(GO) test -tags proof ./kernelsetup/internal/abi
 	$(GO) test -tags proof -timeout 30m -run 'TestSuiteUnderGarbageCollection|TestRandomPrograms' ./kernelsetup/internal/equality
 
 race: ## race detector on the kernel (the first build takes minutes)
@@ -81,15 +105,15 @@ fuzz: ## two minutes of fuzzing for every fuzz target
 bench: ## benchmarks of the packages
 	$(GO) test -run '^$$' -bench . -benchmem ./pkg/...
 
-dist: ## build the program for Linux, macOS and Windows (or SYSTEMS=linux/amd64) into dist/
+dist: ## build the program for Linux, macOS and Windows (or SYSTEMS=linux/amd64) into dist/, by one toolchain
 	@mkdir -p dist
 	@for system in $(SYSTEMS); do \
 	  os=$${system%/*}; arch=$${system#*/}; ext=; [ $$os = windows ] && ext=.exe; \
 	  echo dist/bonnetbook-$$os-$$arch$$ext; \
-	  CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -ldflags '-s -w' -o dist/bonnetbook-$$os-$$arch$$ext ./kernelsetup || exit 1; \
+	  GOTOOLCHAIN=$(PINNED) CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -ldflags '-s -w' -o dist/bonnetbook-$$os-$$arch$$ext ./kernelsetup || exit 1; \
 	done
 
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go report build install jupyter generate check equality proof frontends speed race fuzz bench dist clean
+.PHONY: help notebook test test-go report build install jupyter generate check releases go-tests equality proof frontends speed race fuzz bench dist clean

@@ -98,7 +98,7 @@ func (ps *packages) get(path string) (*types.Package, error) {
 		return p, nil
 	}
 	lp := ps.lib.Lookup(path)
-	if lp == nil {
+	if lp == nil || !lp.Importable() {
 		if ps.own != nil && ps.own.has(path) {
 			return ps.own.load(ps, path)
 		}

@@ -7,6 +7,8 @@ import (
 	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
 // A notebook's package grows and its names are replaced, which go/types and
@@ -39,8 +41,12 @@ func fieldOf[T any](name string, want reflect.Type) field {
 	return field{offset: f.Offset, typ: f.Type}
 }
 
-// checkSurgery reports whether the fields are there.
+// checkSurgery reports whether this program fits the Go release that it was
+// built with: how types lie in memory, and the fields named above.
 func checkSurgery() error {
+	if err := rtype.Check(); err != nil {
+		return err
+	}
 	for _, f := range []field{scopeElems, namedMethods, checkerDecls, packageObjs, programMSets} {
 		if f.err != nil {
 			return fmt.Errorf("this engine does not fit the Go release it was built with: %w", f.err)

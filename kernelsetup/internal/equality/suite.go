@@ -16,16 +16,20 @@
 //
 // The part after >>> is written by package compile (make equality), never by
 // hand. It ends in a line that begins with "!!! exit" where the program does
-// not end well, with the exit code and the first line on its error output.
+// not end well, with the exit code and the first line on its error output. It
+// holds for every Go release that no part of its own follows for, which begins
+// with >>> and the release: ">>> 1.27".
 package equality
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 )
 
@@ -33,12 +37,35 @@ import (
 type Program struct {
 	Name  string
 	Cells []string
-	// Output is what the compiled program printed; Failure is its exit line,
-	// empty where it ended well.
-	Output, Failure string
+	// Outcome is what the compiled program did, as built with the Go release
+	// in use.
+	Outcome
+	// other holds the outcomes by release; the key of the one for all others
+	// is empty.
+	outcomes map[string]Outcome
 	// MayFail tells for each cell whether the cells behind it run even where
 	// it fails; nil: none.
 	MayFail []bool
+}
+
+// An Outcome is what a program printed and its exit line, which is empty where
+// it ended well.
+type Outcome struct{ Output, Failure string }
+
+// baseRelease is the Go release whose outcomes hold for all others, too.
+const baseRelease = "1.26"
+
+// Record keeps an outcome for the Go release in use.
+func (p *Program) Record(o Outcome) {
+	p.Outcome = o
+	switch {
+	case abi.Release == baseRelease:
+		p.outcomes[""] = o
+	case o == p.outcomes[""]:
+		delete(p.outcomes, abi.Release)
+	default:
+		p.outcomes[abi.Release] = o
+	}
 }
 
 // A File is one file of the suite.
@@ -125,32 +152,63 @@ func parse(text string) (*File, error) {
 		for _, cell := range strings.Split(source, "\n---\n") {
 			p.Cells = append(p.Cells, strings.Trim(cell, "\n")+"\n")
 		}
-		p.setOutput(output)
+		p.setOutputs(output)
 		f.Programs = append(f.Programs, p)
 	}
 	return f, nil
 }
 
-// setOutput reads the part after >>>.
-func (p *Program) setOutput(output string) {
-	if i := strings.Index("\n"+output, "\n!!! "); i >= 0 {
-		p.Failure = strings.TrimSpace(output[i:])
-		output = output[:i]
+// setOutputs reads what follows the first >>>.
+func (p *Program) setOutputs(text string) {
+	p.outcomes = map[string]Outcome{}
+	release := ""
+	for {
+		part, rest, found := strings.Cut("\n"+text, "\n>>> ")
+		if found && part != "" {
+			part += "\n"
+		}
+		p.outcomes[release] = readOutcome(strings.TrimPrefix(part, "\n"))
+		if !found {
+			break
+		}
+		release, text, _ = strings.Cut(rest, "\n")
 	}
-	p.Output = output
-	if before, ok := strings.CutSuffix(output, "\n"+noNewline); ok {
-		p.Output = before
+	var ok bool
+	if p.Outcome, ok = p.outcomes[abi.Release]; !ok {
+		p.Outcome = p.outcomes[""]
 	}
 }
 
-// OutputText writes the part after >>>.
-func (p *Program) OutputText() string {
-	text := p.Output
+func readOutcome(output string) (o Outcome) {
+	if i := strings.Index("\n"+output, "\n!!! "); i >= 0 {
+		o.Failure = strings.TrimSpace(output[i:])
+		output = output[:i]
+	}
+	o.Output = output
+	if before, ok := strings.CutSuffix(output, "\n"+noNewline); ok {
+		o.Output = before
+	}
+	return o
+}
+
+// outcomesText writes what follows the first >>>.
+func (p *Program) outcomesText() string {
+	text := p.outcomes[""].text()
+	for _, release := range slices.Sorted(maps.Keys(p.outcomes)) {
+		if release != "" {
+			text += ">>> " + release + "\n" + p.outcomes[release].text()
+		}
+	}
+	return text
+}
+
+func (o Outcome) text() string {
+	text := o.Output
 	if text != "" && !strings.HasSuffix(text, "\n") {
 		text += "\n" + noNewline
 	}
-	if p.Failure != "" {
-		text += p.Failure + "\n"
+	if o.Failure != "" {
+		text += o.Failure + "\n"
 	}
 	return text
 }
@@ -177,7 +235,7 @@ func (f *File) Text() string {
 		b.WriteByte('\n')
 	}
 	for _, p := range f.Programs {
-		fmt.Fprintf(&b, "=== %s\n%s>>>\n%s", p.Name, strings.Join(p.Cells[len(f.prelude()):], "---\n"), p.OutputText())
+		fmt.Fprintf(&b, "=== %s\n%s>>>\n%s", p.Name, strings.Join(p.Cells[len(f.prelude()):], "---\n"), p.outcomesText())
 	}
 	return b.String()
 }

@@ -31,7 +31,7 @@ func (r *Importer) Import(path string) (*types.Package, error) {
 		return p, nil
 	}
 	pkg := r.lib.Lookup(path)
-	if pkg == nil {
+	if pkg == nil || !pkg.Importable() {
 		return nil, fmt.Errorf("no package %q in the library", path)
 	}
 	for _, need := range pkg.Requires {

@@ -39,6 +39,11 @@ type Package struct {
 	Source map[string]string
 }
 
+// Importable reports whether the package comes with its types. Without, it is
+// only where the true home of a type is that an importable package has as an
+// alias.
+func (p *Package) Importable() bool { return p.Export != nil || p.Source != nil }
+
 // Doc is what an inspection shows of a symbol.
 type Doc struct {
 	// Signature is the declaration on one line where it fits, with

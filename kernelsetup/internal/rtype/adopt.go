@@ -5,6 +5,8 @@ import (
 	"go/types"
 	"reflect"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // Adopt lets types that were declared again, unchanged, go on as what they
@@ -57,14 +59,14 @@ func (r *Registry) enter(t types.Type, rt reflect.Type) {
 	p := types.NewPointer(t)
 	r.types.Set(t, rt)
 	r.types.Set(p, reflect.PointerTo(rt))
-	r.back.Store(abiOf(rt), t)
-	r.back.Store(abiOf(reflect.PointerTo(rt)), p)
+	r.back.Store(abi.Of(rt), t)
+	r.back.Store(abi.Of(reflect.PointerTo(rt)), p)
 }
 
 // adoptMethods binds the methods of rt and its pointer to those of t.
 func (r *Registry) adoptMethods(t types.Type, rt reflect.Type) {
 	for _, t := range []types.Type{t, types.NewPointer(t)} {
-		ms, ok := r.bound.Load(abiOf(rt))
+		ms, ok := r.bound.Load(abi.Of(rt))
 		if !ok {
 			return
 		}
@@ -122,7 +124,7 @@ func (r *Registry) instanceKey(t *types.Named) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		fmt.Fprintf(&b, " %p", abiOf(rt))
+		fmt.Fprintf(&b, " %p", abi.Of(rt))
 	}
 	return b.String(), nil
 }

@@ -6,48 +6,36 @@ import (
 	"go/token"
 	"go/types"
 	"reflect"
-	"runtime"
+	"runtime/debug"
 	"sync"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
-// Check proves at start, once, that this Go release lays out types, closures
-// and stubs as layout.go and stubs_*.s assume. Nothing of this package may be
-// used when it fails.
+// Check proves at start, once, that types, closures and stubs lie in memory as
+// this kernel takes for granted: first by reading what the compiler laid out
+// (abi.Check), then by forging a type of each kind and using it from compiled
+// code. Nothing of this package may be used when it fails.
 func Check() error { return check() }
 
 var check = sync.OnceValue(func() (err error) {
+	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
 	defer func() {
 		if p := recover(); p != nil {
 			err = fmt.Errorf("%v", p)
 		}
 		if err != nil {
-			err = fmt.Errorf("types declared in cells cannot be given to compiled code: %s lays out its types otherwise than this kernel was written for (Go 1.26): %w", runtime.Version(), err)
+			err = fmt.Errorf("cells cannot be run: %w; build the kernel again by make, which takes a Go release that it is fitted to", err)
 		}
 	}()
-	for _, step := range []func() error{checkTypeLayout, checkStubs, checkLiterals, checkForged} {
+	for _, step := range []func() error{abi.Check, checkStubs, checkLiterals, checkForged, checkKinds} {
 		if err := step(); err != nil {
 			return err
 		}
 	}
 	return nil
 })
-
-// checkTypeLayout compares abiType with the struct inside reflect's own type.
-func checkTypeLayout() error {
-	want := reflect.TypeOf(reflect.TypeFor[int]()).Elem().Field(0).Type // abi.Type
-	have := reflect.TypeFor[abiType]()
-	if want.NumField() != have.NumField() || want.Size() != have.Size() {
-		return fmt.Errorf("a type has %d fields in %d bytes, not %d in %d", want.NumField(), want.Size(), have.NumField(), have.Size())
-	}
-	for i := range want.NumField() {
-		w, h := want.Field(i), have.Field(i)
-		if w.Offset != h.Offset || w.Type.Kind() != h.Type.Kind() {
-			return fmt.Errorf("a type's field %s is a %s at byte %d, not a %s at %d", w.Name, w.Type, w.Offset, h.Type, h.Offset)
-		}
-	}
-	return nil
-}
 
 // checkStubs reads the numbers from the first and last stubs' code.
 func checkStubs() error {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"go/types"
 	"reflect"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // get returns the type of t; r.mu is held. Named types may come back
@@ -30,12 +32,12 @@ func (r *Registry) get(t types.Type) (reflect.Type, error) {
 
 func (r *Registry) set(t types.Type, rt reflect.Type) {
 	r.types.Set(t, rt)
-	_, known := r.back.LoadOrStore(abiOf(rt), t)
+	_, known := r.back.LoadOrStore(abi.Of(rt), t)
 	r.undo = append(r.undo, func() {
 		r.types.Delete(t)
 		if !known {
-			r.back.Delete(abiOf(rt))
-			r.bound.Delete(abiOf(rt))
+			r.back.Delete(abi.Of(rt))
+			r.bound.Delete(abi.Of(rt))
 		}
 	})
 }
@@ -149,8 +151,8 @@ func (r *Registry) compiledNamed(t *types.Named) reflect.Type {
 			return nil
 		}
 	}
-	for _, p := range typesByString("*" + obj.Pkg().Name() + "." + name) {
-		if elem := reflectOf(p).Elem(); elem.PkgPath() == obj.Pkg().Path() {
+	for _, p := range abi.TypesByString("*" + obj.Pkg().Name() + "." + name) {
+		if elem := p.Reflect().Elem(); elem.PkgPath() == obj.Pkg().Path() {
 			return elem
 		}
 	}

@@ -6,35 +6,37 @@ import (
 	"reflect"
 	"sync/atomic"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // block is the memory of one forged type: the kind's struct with what follows
 // it.
 type block struct {
-	typ     *abiType
-	uncom   *abiUncommon
-	args    []*abiType // of a func type
-	methods []abiMethod
+	typ     *abi.Type
+	uncom   *abi.UncommonType
+	args    []*abi.Type // of a func type
+	methods []abi.Method
 }
 
 // kindStructs are the kinds' structs as types, for allocation with pointer
 // maps that are true.
 var kindStructs = map[reflect.Kind]reflect.Type{
-	reflect.Array:     reflect.TypeFor[abiArray](),
-	reflect.Chan:      reflect.TypeFor[abiChan](),
-	reflect.Func:      reflect.TypeFor[abiFunc](),
-	reflect.Interface: reflect.TypeFor[abiInterface](),
-	reflect.Map:       reflect.TypeFor[abiMap](),
-	reflect.Pointer:   reflect.TypeFor[abiPointer](),
-	reflect.Slice:     reflect.TypeFor[abiSlice](),
-	reflect.Struct:    reflect.TypeFor[abiStruct](),
+	reflect.Array:     reflect.TypeFor[abi.ArrayType](),
+	reflect.Chan:      reflect.TypeFor[abi.ChanType](),
+	reflect.Func:      reflect.TypeFor[abi.FuncType](),
+	reflect.Interface: reflect.TypeFor[abi.InterfaceType](),
+	reflect.Map:       reflect.TypeFor[abi.MapType](),
+	reflect.Pointer:   reflect.TypeFor[abi.PtrType](),
+	reflect.Slice:     reflect.TypeFor[abi.SliceType](),
+	reflect.Struct:    reflect.TypeFor[abi.StructType](),
 }
 
 // newBlock allocates a type of the kind with room for args and methods.
 func newBlock(kind reflect.Kind, args, methods int) block {
 	kindStruct, ok := kindStructs[kind]
 	if !ok {
-		kindStruct = reflect.TypeFor[abiType]()
+		kindStruct = reflect.TypeFor[abi.Type]()
 	}
 	room := 0
 	if methods > 0 { // few sizes: each is a type for good
@@ -42,45 +44,45 @@ func newBlock(kind reflect.Kind, args, methods int) block {
 	}
 	v := reflect.New(reflect.StructOf([]reflect.StructField{
 		{Name: "Type", Type: kindStruct},
-		{Name: "Uncommon", Type: reflect.TypeFor[abiUncommon]()},
-		{Name: "Args", Type: reflect.ArrayOf(args, reflect.TypeFor[*abiType]())},
-		{Name: "Methods", Type: reflect.ArrayOf(room, reflect.TypeFor[abiMethod]())},
+		{Name: "Uncommon", Type: reflect.TypeFor[abi.UncommonType]()},
+		{Name: "Args", Type: reflect.ArrayOf(args, reflect.TypeFor[*abi.Type]())},
+		{Name: "Methods", Type: reflect.ArrayOf(room, reflect.TypeFor[abi.Method]())},
 	}))
 	base := v.UnsafePointer()
 	at := func(field int) unsafe.Pointer {
 		return unsafe.Add(base, v.Type().Elem().Field(field).Offset)
 	}
-	b := block{typ: (*abiType)(base), uncom: (*abiUncommon)(at(1))}
+	b := block{typ: (*abi.Type)(base), uncom: (*abi.UncommonType)(at(1))}
 	if args > 0 {
-		b.args = unsafe.Slice((**abiType)(at(2)), args)
+		b.args = unsafe.Slice((**abi.Type)(at(2)), args)
 	}
 	if methods > 0 {
-		b.methods = unsafe.Slice((*abiMethod)(at(3)), methods)
+		b.methods = unsafe.Slice((*abi.Method)(at(3)), methods)
 	}
-	b.uncom.moff = uint32(v.Type().Elem().Field(3).Offset - v.Type().Elem().Field(1).Offset)
-	b.uncom.mcount = uint16(methods)
+	b.uncom.Moff = uint32(v.Type().Elem().Field(3).Offset - v.Type().Elem().Field(1).Offset)
+	b.uncom.Mcount = uint16(methods)
 	return b
 }
 
 // copyKind copies the kind's struct of the same kind.
-func (b block) copyKind(from *abiType) {
-	switch reflect.Kind(from.kind) {
+func (b block) copyKind(from *abi.Type) {
+	switch reflect.Kind(from.Kind_) {
 	case reflect.Array:
-		*(*abiArray)(unsafe.Pointer(b.typ)) = *(*abiArray)(unsafe.Pointer(from))
+		*(*abi.ArrayType)(unsafe.Pointer(b.typ)) = *(*abi.ArrayType)(unsafe.Pointer(from))
 	case reflect.Chan:
-		*(*abiChan)(unsafe.Pointer(b.typ)) = *(*abiChan)(unsafe.Pointer(from))
+		*(*abi.ChanType)(unsafe.Pointer(b.typ)) = *(*abi.ChanType)(unsafe.Pointer(from))
 	case reflect.Func:
-		*(*abiFunc)(unsafe.Pointer(b.typ)) = *(*abiFunc)(unsafe.Pointer(from))
+		*(*abi.FuncType)(unsafe.Pointer(b.typ)) = *(*abi.FuncType)(unsafe.Pointer(from))
 	case reflect.Interface:
-		*(*abiInterface)(unsafe.Pointer(b.typ)) = *(*abiInterface)(unsafe.Pointer(from))
+		*(*abi.InterfaceType)(unsafe.Pointer(b.typ)) = *(*abi.InterfaceType)(unsafe.Pointer(from))
 	case reflect.Map:
-		*(*abiMap)(unsafe.Pointer(b.typ)) = *(*abiMap)(unsafe.Pointer(from))
+		*(*abi.MapType)(unsafe.Pointer(b.typ)) = *(*abi.MapType)(unsafe.Pointer(from))
 	case reflect.Pointer:
-		*(*abiPointer)(unsafe.Pointer(b.typ)) = *(*abiPointer)(unsafe.Pointer(from))
+		*(*abi.PtrType)(unsafe.Pointer(b.typ)) = *(*abi.PtrType)(unsafe.Pointer(from))
 	case reflect.Slice:
-		*(*abiSlice)(unsafe.Pointer(b.typ)) = *(*abiSlice)(unsafe.Pointer(from))
+		*(*abi.SliceType)(unsafe.Pointer(b.typ)) = *(*abi.SliceType)(unsafe.Pointer(from))
 	case reflect.Struct:
-		*(*abiStruct)(unsafe.Pointer(b.typ)) = *(*abiStruct)(unsafe.Pointer(from))
+		*(*abi.StructType)(unsafe.Pointer(b.typ)) = *(*abi.StructType)(unsafe.Pointer(from))
 	default:
 		*b.typ = *from
 	}
@@ -91,15 +93,15 @@ var typeCount atomic.Uint32
 
 // dress makes b, a copy of its shape, a type of its own.
 func (b block) dress(str string, exported, named bool) {
-	b.typ.tflag &= flagRegularMemory | flagGCMaskOnDemand | flagDirectInterface
+	b.typ.TFlag &= abi.TFlagRegularMemory | abi.TFlagGCMaskOnDemand | abi.TFlagDirectIface
 	if named {
-		b.typ.tflag |= flagNamed | flagUncommon
+		b.typ.TFlag |= abi.TFlagNamed | abi.TFlagUncommon
 	} else if len(b.methods) > 0 {
-		b.typ.tflag |= flagUncommon
+		b.typ.TFlag |= abi.TFlagUncommon
 	}
-	b.typ.hash = fnv(str) ^ typeCount.Add(1)*0x9E3779B1
-	b.typ.str = nameOff(str, exported, 0)
-	b.typ.ptrToThis = 0
+	b.typ.Hash = fnv(str) ^ typeCount.Add(1)*0x9E3779B1
+	b.typ.Str = abi.NewNameOff(str, exported, 0)
+	b.typ.PtrToThis = 0
 }
 
 func fnv(s string) uint32 {
@@ -129,17 +131,17 @@ func (r *Registry) makeNamed(t *types.Named) (reflect.Type, error) {
 		return nil, err
 	}
 	if t.TypeArgs().Len() > 0 {
-		r.addInstance(t, reflectOf(f.self.typ))
+		r.addInstance(t, f.self.typ.Reflect())
 	}
-	path := nameOff(t.Obj().Pkg().Path(), false, 0)
-	f.self.uncom.pkgPath, f.ptr.uncom.pkgPath = path, path
+	path := abi.NewNameOff(t.Obj().Pkg().Path(), false, 0)
+	f.self.uncom.PkgPath, f.ptr.uncom.PkgPath = path, path
 	if err := r.complete(f.self, under, t.Obj().Pkg()); err != nil {
 		return nil, err
 	}
 	if err := f.addMethods(r, t.Obj().Pkg()); err != nil {
 		return nil, err
 	}
-	return reflectOf(f.self.typ), nil
+	return f.self.typ.Reflect(), nil
 }
 
 // forged is a type T with its *T and their method sets.
@@ -167,55 +169,55 @@ func (r *Registry) forge(t, under types.Type, str string, exported, named bool) 
 		f.findMethods(r)
 	}
 	f.self = newBlock(shape.Kind(), args, len(f.selfSels))
-	f.self.copyKind(abiOf(shape))
+	f.self.copyKind(abi.Of(shape))
 	f.self.dress(str, exported, named)
-	if f.self.typ.equal != nil {
+	if f.self.typ.Equal != nil {
 		switch shape.Kind() {
 		case reflect.Struct:
-			f.self.typ.equal = structEqual((*abiStruct)(unsafe.Pointer(f.self.typ)))
+			f.self.typ.Equal = structEqual((*abi.StructType)(unsafe.Pointer(f.self.typ)))
 		case reflect.Array:
-			f.self.typ.equal = arrayEqual((*abiArray)(unsafe.Pointer(f.self.typ)))
+			f.self.typ.Equal = arrayEqual((*abi.ArrayType)(unsafe.Pointer(f.self.typ)))
 		}
 	}
 	f.ptr = newBlock(reflect.Pointer, 0, len(f.ptrSels))
-	f.ptr.copyKind(abiOf(plainPtrType))
+	f.ptr.copyKind(abi.Of(plainPtrType))
 	f.ptr.dress("*"+str, exported, false)
-	(*abiPointer)(unsafe.Pointer(f.ptr.typ)).elem = f.self.typ
+	(*abi.PtrType)(unsafe.Pointer(f.ptr.typ)).Elem = f.self.typ
 	// Offsets keep both alive for good: the runtime's own tables refer to
 	// types by addresses that the collector does not follow.
-	typeOff(f.self.typ)
-	f.self.typ.ptrToThis = typeOff(f.ptr.typ)
-	r.set(t, reflectOf(f.self.typ))
-	r.set(types.NewPointer(t), reflectOf(f.ptr.typ))
+	abi.NewTypeOff(f.self.typ)
+	f.self.typ.PtrToThis = abi.NewTypeOff(f.ptr.typ)
+	r.set(t, f.self.typ.Reflect())
+	r.set(types.NewPointer(t), f.ptr.typ.Reflect())
 	return f, nil
 }
 
 // complete fills in the parts of b, a type whose underlying type is t.
 func (r *Registry) complete(b block, t types.Type, pkg *types.Package) error {
-	part := func(t types.Type) (*abiType, error) {
+	part := func(t types.Type) (*abi.Type, error) {
 		rt, err := r.get(t)
 		if err != nil {
 			return nil, err
 		}
-		return abiOf(rt), nil
+		return abi.Of(rt), nil
 	}
 	var err error
 	switch t := t.(type) {
 	case *types.Pointer:
-		(*abiPointer)(unsafe.Pointer(b.typ)).elem, err = part(t.Elem())
+		(*abi.PtrType)(unsafe.Pointer(b.typ)).Elem, err = part(t.Elem())
 	case *types.Slice:
-		(*abiSlice)(unsafe.Pointer(b.typ)).elem, err = part(t.Elem())
+		(*abi.SliceType)(unsafe.Pointer(b.typ)).Elem, err = part(t.Elem())
 	case *types.Array:
-		a := (*abiArray)(unsafe.Pointer(b.typ))
-		if a.elem, err = part(t.Elem()); err == nil {
-			a.slice = abiOf(reflect.SliceOf(reflectOf(a.elem)))
+		a := (*abi.ArrayType)(unsafe.Pointer(b.typ))
+		if a.Elem, err = part(t.Elem()); err == nil {
+			a.Slice = abi.Of(reflect.SliceOf(a.Elem.Reflect()))
 		}
 	case *types.Chan:
-		c := (*abiChan)(unsafe.Pointer(b.typ))
-		c.elem, err = part(t.Elem())
-		c.dir = int(chanDir(t.Dir()))
+		c := (*abi.ChanType)(unsafe.Pointer(b.typ))
+		c.Elem, err = part(t.Elem())
+		c.Dir = abi.ChanDir(chanDir(t.Dir()))
 	case *types.Map:
-		var m *abiType
+		var m *abi.Type
 		if m, err = part(t); err == nil {
 			own := *b.typ
 			b.copyKind(m)
@@ -236,14 +238,14 @@ func (r *Registry) completeFunc(b block, t *types.Signature) error {
 	if err != nil {
 		return err
 	}
-	f := (*abiFunc)(unsafe.Pointer(b.typ))
-	from := (*abiFunc)(unsafe.Pointer(abiOf(u)))
-	f.in, f.out = from.in, from.out
+	f := (*abi.FuncType)(unsafe.Pointer(b.typ))
+	from := (*abi.FuncType)(unsafe.Pointer(abi.Of(u)))
+	f.InCount, f.OutCount = from.InCount, from.OutCount
 	for i := range u.NumIn() {
-		b.args[i] = abiOf(u.In(i))
+		b.args[i] = abi.Of(u.In(i))
 	}
 	for i := range u.NumOut() {
-		b.args[u.NumIn()+i] = abiOf(u.Out(i))
+		b.args[u.NumIn()+i] = abi.Of(u.Out(i))
 	}
 	return nil
 }

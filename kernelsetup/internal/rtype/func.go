@@ -5,6 +5,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // A Maker makes func values of one type; keep one per signature.
@@ -54,11 +56,11 @@ func (h *Maker) Func(impl unsafe.Pointer) unsafe.Pointer {
 	v := reflect.MakeFunc(h.typ, func(args []reflect.Value) []reflect.Value {
 		return h.call.Call(impl, args)
 	})
-	return unsafe.Pointer(&thunk{code: thunkCode, impl: impl, h: h, inner: funcPointer(v)})
+	return unsafe.Pointer(&thunk{code: thunkCode, impl: impl, h: h, inner: abi.FuncPointer(v)})
 }
 
 type makerKey struct {
-	typ  *abiType
+	typ  *abi.Type
 	call Caller
 }
 
@@ -66,7 +68,7 @@ var makers sync.Map // makerKey -> *Maker
 
 // NewFunc is NewMaker and Maker.Func in one, with the maker looked up.
 func NewFunc(t reflect.Type, impl unsafe.Pointer, call Caller) unsafe.Pointer {
-	key := makerKey{abiOf(t), call}
+	key := makerKey{abi.Of(t), call}
 	h, ok := makers.Load(key)
 	if !ok {
 		h, _ = makers.LoadOrStore(key, NewMaker(t, call))
@@ -79,7 +81,7 @@ func FuncImpl(fv unsafe.Pointer) (impl unsafe.Pointer, ok bool) {
 	if fv == nil {
 		return nil, false
 	}
-	if code := (*closure)(fv).code; code != thunkCode && !ourCode.has(code) {
+	if code := (*abi.Closure)(fv).Code; code != thunkCode && !ourCode.has(code) {
 		return nil, false
 	}
 	return (*literal)(fv).impl, true
@@ -123,9 +125,3 @@ func (s *codeSet) add(code uintptr) {
 
 // codeHash spreads code pointers, which are multiples of 16 or 32.
 func codeHash(code uintptr) uintptr { return (code >> 4) ^ (code >> 14) }
-
-// funcPointer returns the func value that v holds.
-func funcPointer(v reflect.Value) unsafe.Pointer {
-	f := v.Interface()
-	return (*eface)(unsafe.Pointer(&f)).data
-}

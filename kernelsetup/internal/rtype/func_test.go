@@ -13,6 +13,8 @@ import (
 	"sync"
 	"testing"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 type sample struct{ a, b int }
@@ -166,7 +168,7 @@ func TestCompiledCodeCallsFunctions(t *testing.T) {
 func TestFuncImplOfOthers(t *testing.T) {
 	x := 0
 	for _, f := range []any{func() {}, func() { x++ }, fmt.Sprint, t.Error, reflect.MakeFunc(plainFuncType, nil).Interface()} {
-		if _, ok := FuncImpl((*eface)(unsafe.Pointer(&f)).data); ok {
+		if _, ok := FuncImpl(abi.FuncPointer(reflect.ValueOf(f))); ok {
 			t.Errorf("%T was taken for one of ours", f)
 		}
 	}

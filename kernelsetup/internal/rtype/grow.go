@@ -4,6 +4,8 @@ import (
 	"go/types"
 
 	"golang.org/x/tools/go/types/typeutil"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // Grow makes room for methods that a declared type has got, or changed, since
@@ -20,7 +22,7 @@ func (r *Registry) Grow(n *types.Named) {
 		}
 	}
 	for key, rt := range r.instances {
-		if t, ok := r.back.Load(abiOf(rt)); ok && madeOf(t.(types.Type), n.Origin(), map[types.Type]bool{}) {
+		if t, ok := r.back.Load(abi.Of(rt)); ok && madeOf(t.(types.Type), n.Origin(), map[types.Type]bool{}) {
 			delete(r.instances, key)
 		}
 	}

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // makeInterface forges the type of an unnamed interface. The binary keeps no
@@ -46,8 +48,8 @@ func (r *Registry) makeInterface(t *types.Interface) (reflect.Type, error) {
 	if err != nil {
 		return nil, err
 	}
-	r.addUnnamed(str.String(), reflectOf(f.self.typ))
-	return reflectOf(f.self.typ), r.completeInterface(f.self, t, nil)
+	r.addUnnamed(str.String(), f.self.typ.Reflect())
+	return f.self.typ.Reflect(), r.completeInterface(f.self, t, nil)
 }
 
 func sameMethods(rt reflect.Type, methods []*types.Func, sigs []reflect.Type) bool {
@@ -65,20 +67,20 @@ func sameMethods(rt reflect.Type, methods []*types.Func, sigs []reflect.Type) bo
 
 // completeInterface fills in the methods; pkg is a named interface's package.
 func (r *Registry) completeInterface(b block, t *types.Interface, pkg *types.Package) error {
-	it := (*abiInterface)(unsafe.Pointer(b.typ))
-	it.pkgPath = abiName{}
+	it := (*abi.InterfaceType)(unsafe.Pointer(b.typ))
+	it.PkgPath = abi.Name{}
 	if pkg != nil {
-		it.pkgPath = newName(pkg.Path(), "", false, false, 0)
+		it.PkgPath = abi.NewName(pkg.Path(), "", false, false, 0)
 	}
-	var methods []abiIMethod
+	var methods []abi.Imethod
 	for _, m := range interfaceMethods(t) {
 		mt, err := r.get(m.Signature())
 		if err != nil {
 			return err
 		}
-		methods = append(methods, abiIMethod{name: methodName(m, pkg), typ: typeOff(abiOf(mt))})
+		methods = append(methods, abi.Imethod{Name: methodName(m, pkg), Typ: abi.NewTypeOff(abi.Of(mt))})
 	}
-	it.methods = methods
+	it.Methods = methods
 	return nil
 }
 
@@ -106,10 +108,10 @@ func compareMethods(a, b *types.Func) int {
 
 // methodName registers a method's name; one that is not exported carries its
 // package unless that is the type's own.
-func methodName(m *types.Func, pkg *types.Package) int32 {
-	var path int32
+func methodName(m *types.Func, pkg *types.Package) abi.NameOff {
+	var path abi.NameOff
 	if !m.Exported() && (pkg == nil || pkg.Path() != m.Pkg().Path()) {
-		path = nameOff(m.Pkg().Path(), false, 0)
+		path = abi.NewNameOff(m.Pkg().Path(), false, 0)
 	}
-	return nameOff(m.Name(), m.Exported(), path)
+	return abi.NewNameOff(m.Name(), m.Exported(), path)
 }

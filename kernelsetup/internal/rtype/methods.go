@@ -9,6 +9,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // method is one method of a forged type with one kind of receiver, T or *T.
@@ -98,7 +100,7 @@ func (r *Registry) newMethod(sel *types.Selection, recv, sig reflect.Type) (*met
 	fv := reflect.MakeFunc(reflect.FuncOf(in, out, sig.IsVariadic()), func(args []reflect.Value) []reflect.Value {
 		return methodCaller{}.Call(unsafe.Pointer(m), args)
 	})
-	setStub(stub, funcPointer(fv))
+	setStub(stub, abi.FuncPointer(fv))
 	return m, nil
 }
 
@@ -126,10 +128,10 @@ func (f *forged) findMethods(r *Registry) {
 // for *T. An interface holds a T by pointer, unless T is pointer-shaped; so
 // the ifn of T is the code of *T's method, which copies the receiver first.
 func (f *forged) addMethods(r *Registry, pkg *types.Package) error {
-	self, ptr := reflectOf(f.self.typ), reflectOf(f.ptr.typ)
-	direct := f.self.typ.tflag&flagDirectInterface != 0
+	self, ptr := f.self.typ.Reflect(), f.ptr.typ.Reflect()
+	direct := f.self.typ.TFlag&abi.TFlagDirectIface != 0
 	f.selfBound, f.ptrBind = map[string]*method{}, map[string]*method{}
-	code := map[string]int32{}
+	code := map[string]abi.TextOff{}
 	for i, sel := range f.ptrSels {
 		fn := sel.Obj().(*types.Func)
 		sig, err := r.get(sel.Type())
@@ -141,8 +143,8 @@ func (f *forged) addMethods(r *Registry, pkg *types.Package) error {
 			return err
 		}
 		text := stubText(m.stub)
-		f.ptr.methods[i] = abiMethod{name: methodName(fn, pkg), typ: typeOff(abiOf(sig)), ifn: text, tfn: text}
-		f.ptr.uncom.xcount += uint16(btoi(fn.Exported()))
+		f.ptr.methods[i] = abi.Method{Name: methodName(fn, pkg), Mtyp: abi.NewTypeOff(abi.Of(sig)), Ifn: text, Tfn: text}
+		f.ptr.uncom.Xcount += uint16(btoi(fn.Exported()))
 		f.ptrBind[fn.Id()] = m
 		code[fn.Id()] = text
 	}
@@ -156,12 +158,12 @@ func (f *forged) addMethods(r *Registry, pkg *types.Package) error {
 		if err != nil {
 			return err
 		}
-		entry := abiMethod{name: methodName(fn, pkg), typ: typeOff(abiOf(sig)), ifn: stubText(m.stub), tfn: stubText(m.stub)}
+		entry := abi.Method{Name: methodName(fn, pkg), Mtyp: abi.NewTypeOff(abi.Of(sig)), Ifn: stubText(m.stub), Tfn: stubText(m.stub)}
 		if !direct {
-			entry.ifn = code[fn.Id()]
+			entry.Ifn = code[fn.Id()]
 		}
 		f.self.methods[i] = entry
-		f.self.uncom.xcount += uint16(btoi(fn.Exported()))
+		f.self.uncom.Xcount += uint16(btoi(fn.Exported()))
 		f.selfBound[fn.Id()] = m
 	}
 	if len(f.ptrSels) > 0 {

@@ -12,6 +12,8 @@ import (
 	"golang.org/x/tools/go/packages"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype/declared"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 const declaredPath = "github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype/declared"
@@ -277,14 +279,14 @@ func compare(t *testing.T, forged, real reflect.Type, path string, seen map[refl
 	same("Align", forged.Align(), real.Align())
 	same("FieldAlign", forged.FieldAlign(), real.FieldAlign())
 	same("Comparable", forged.Comparable(), real.Comparable())
-	fa, ra := abiOf(forged), abiOf(real)
-	same("pointer bytes", fa.ptrBytes, ra.ptrBytes)
-	const flags = flagUncommon | flagNamed | flagGCMaskOnDemand | flagDirectInterface
-	same("flags", fa.tflag&flags, ra.tflag&flags)
-	if fa.ptrBytes > 0 && fa.tflag&flagGCMaskOnDemand == 0 && forged.Kind() != reflect.Interface {
-		n := (fa.ptrBytes/8 + 7) / 8
+	fa, ra := abi.Of(forged), abi.Of(real)
+	same("pointer bytes", fa.PtrBytes, ra.PtrBytes)
+	const flags = abi.TFlagUncommon | abi.TFlagNamed | abi.TFlagGCMaskOnDemand | abi.TFlagDirectIface
+	same("flags", fa.TFlag&flags, ra.TFlag&flags)
+	if fa.PtrBytes > 0 && fa.TFlag&abi.TFlagGCMaskOnDemand == 0 && forged.Kind() != reflect.Interface {
+		n := (fa.PtrBytes/8 + 7) / 8
 		// reflect marks both words of an interface, the compiler the second.
-		f, r := unsafe.Slice(fa.gcData, n), unsafe.Slice(ra.gcData, n)
+		f, r := unsafe.Slice(fa.GCData, n), unsafe.Slice(ra.GCData, n)
 		for i := range f {
 			same("pointer mask", f[i]&r[i], r[i])
 		}
@@ -306,8 +308,12 @@ func compare(t *testing.T, forged, real reflect.Type, path string, seen map[refl
 	case reflect.Map:
 		compare(t, forged.Key(), real.Key(), path+".key", seen)
 		compare(t, forged.Elem(), real.Elem(), path+".elem", seen)
-		fm, rm := (*abiMap)(unsafe.Pointer(fa)), (*abiMap)(unsafe.Pointer(ra))
-		same("map layout", fmt.Sprint(fm.groupSize, fm.slotSize, fm.elemOff, fm.flags), fmt.Sprint(rm.groupSize, rm.slotSize, rm.elemOff, rm.flags))
+		fm, rm := reflect.ValueOf((*abi.MapType)(unsafe.Pointer(fa))).Elem(), reflect.ValueOf((*abi.MapType)(unsafe.Pointer(ra))).Elem()
+		for i := range fm.NumField() {
+			if f := fm.Field(i); f.CanUint() {
+				same(fm.Type().Field(i).Name, f.Uint(), rm.Field(i).Uint())
+			}
+		}
 	case reflect.Array:
 		same("Len", forged.Len(), real.Len())
 		compare(t, forged.Elem(), real.Elem(), path+".elem", seen)

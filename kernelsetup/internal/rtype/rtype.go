@@ -20,6 +20,8 @@ import (
 	"unsafe"
 
 	"golang.org/x/tools/go/types/typeutil"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // Caller runs the interpreter's functions. impl is what NewFunc or
@@ -104,8 +106,8 @@ type Registry struct {
 	instances map[string]reflect.Type             // by instanceKey
 	unnamed   map[string][]reflect.Type           // forged structs and interfaces by string form
 
-	back  sync.Map // *abiType -> types.Type
-	bound sync.Map // *abiType -> map[string]*method by types.Func.Id
+	back  sync.Map // *abi.Type -> types.Type
+	bound sync.Map // *abi.Type -> map[string]*method by types.Func.Id
 }
 
 // New returns a registry that has forged nothing yet. methods and call may be
@@ -149,7 +151,7 @@ func (r *Registry) Type(t types.Type) (reflect.Type, error) {
 // TypeOf returns the go/types type for which rt was returned by Type, or
 // nil where the registry has not met rt.
 func (r *Registry) TypeOf(rt reflect.Type) types.Type {
-	if t, ok := r.back.Load(abiOf(rt)); ok {
+	if t, ok := r.back.Load(abi.Of(rt)); ok {
 		return t.(types.Type)
 	}
 	return nil
@@ -160,12 +162,12 @@ func (r *Registry) TypeOf(rt reflect.Type) types.Type {
 // method's types.Func.Id: its name, with the package before it where it is
 // not exported. The function takes rt as its first parameter.
 func (r *Registry) MethodImpl(rt reflect.Type, id string) (impl unsafe.Pointer, ok bool) {
-	return r.MethodImplPtr(unsafe.Pointer(abiOf(rt)), id)
+	return r.MethodImplPtr(unsafe.Pointer(abi.Of(rt)), id)
 }
 
 // MethodImplPtr is MethodImpl for a type word (TypePtr).
 func (r *Registry) MethodImplPtr(typ unsafe.Pointer, id string) (impl unsafe.Pointer, ok bool) {
-	ms, ok := r.bound.Load((*abiType)(typ))
+	ms, ok := r.bound.Load((*abi.Type)(typ))
 	if !ok {
 		return nil, false
 	}
@@ -181,7 +183,7 @@ func (r *Registry) MethodImplPtr(typ unsafe.Pointer, id string) (impl unsafe.Poi
 // their next call, so that values made before a method was redeclared run the
 // new one. Signatures must be unchanged.
 func (r *Registry) Rebind(rt reflect.Type) {
-	if ms, ok := r.bound.Load(abiOf(rt)); ok {
+	if ms, ok := r.bound.Load(abi.Of(rt)); ok {
 		for _, m := range ms.(map[string]*method) {
 			m.rebind(nil)
 		}
@@ -197,10 +199,10 @@ func (r *Registry) Bind(t types.Type, rt reflect.Type) {
 }
 
 // TypePtr returns the type word that an interface holding a rt has.
-func TypePtr(rt reflect.Type) unsafe.Pointer { return unsafe.Pointer(abiOf(rt)) }
+func TypePtr(rt reflect.Type) unsafe.Pointer { return unsafe.Pointer(abi.Of(rt)) }
 
 // FromPtr is the inverse of TypePtr.
-func FromPtr(typ unsafe.Pointer) reflect.Type { return reflectOf((*abiType)(typ)) }
+func FromPtr(typ unsafe.Pointer) reflect.Type { return (*abi.Type)(typ).Reflect() }
 
 // Itab returns the first word of a value of the interface type inter, which
 // must have methods, that holds a rt; nil where rt lacks a method.
@@ -208,9 +210,9 @@ func Itab(inter, rt reflect.Type) unsafe.Pointer {
 	if inter.Kind() != reflect.Interface || inter.NumMethod() == 0 {
 		return nil
 	}
-	return getitab(abiOf(inter), abiOf(rt), true)
+	return abi.Getitab(abi.Of(inter), abi.Of(rt), true)
 }
 
 // IsDirect reports whether an interface holds a rt in its data word itself
 // and not a pointer to it.
-func IsDirect(rt reflect.Type) bool { return abiOf(rt).tflag&flagDirectInterface != 0 }
+func IsDirect(rt reflect.Type) bool { return abi.Of(rt).TFlag&abi.TFlagDirectIface != 0 }

@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // makeStruct returns the type of an unnamed struct. reflect makes it where it
@@ -34,8 +36,8 @@ func (r *Registry) makeStruct(t *types.Struct) (reflect.Type, error) {
 		return rt, nil // made by a field's type
 	}
 	str := structString(fields)
-	for _, c := range typesByString(str) {
-		if rt := reflectOf(c); sameFields(rt, fields) {
+	for _, c := range abi.TypesByString(str) {
+		if rt := c.Reflect(); sameFields(rt, fields) {
 			return rt, nil
 		}
 	}
@@ -49,14 +51,14 @@ func (r *Registry) makeStruct(t *types.Struct) (reflect.Type, error) {
 	if err != nil {
 		return nil, err
 	}
-	r.addUnnamed(str, reflectOf(f.self.typ))
+	r.addUnnamed(str, f.self.typ.Reflect())
 	if err := r.completeStruct(f.self, t); err != nil {
 		return nil, err
 	}
 	if err := f.addMethods(r, nil); err != nil {
 		return nil, err
 	}
-	return reflectOf(f.self.typ), nil
+	return f.self.typ.Reflect(), nil
 }
 
 func structString(fields []reflect.StructField) string {
@@ -96,42 +98,42 @@ func sameFields(rt reflect.Type, fields []reflect.StructField) bool {
 
 // completeStruct replaces the shape's fields by t's own; offsets stay.
 func (r *Registry) completeStruct(b block, t *types.Struct) error {
-	s := (*abiStruct)(unsafe.Pointer(b.typ))
-	s.pkgPath = abiName{}
-	fields := make([]abiField, t.NumFields())
+	s := (*abi.StructType)(unsafe.Pointer(b.typ))
+	s.PkgPath = abi.Name{}
+	fields := make([]abi.StructField, t.NumFields())
 	for i := range fields {
 		f := t.Field(i)
 		ft, err := r.get(f.Type())
 		if err != nil {
 			return err
 		}
-		if !f.Exported() && s.pkgPath.bytes == nil {
-			s.pkgPath = newName(f.Pkg().Path(), "", false, false, 0)
+		if !f.Exported() && s.PkgPath.Bytes == nil {
+			s.PkgPath = abi.NewName(f.Pkg().Path(), "", false, false, 0)
 		}
-		fields[i] = abiField{
-			name:   newName(f.Name(), t.Tag(i), f.Exported(), f.Embedded(), 0),
-			typ:    abiOf(ft),
-			offset: s.fields[i].offset,
+		fields[i] = abi.StructField{
+			Name:   abi.NewName(f.Name(), t.Tag(i), f.Exported(), f.Embedded(), 0),
+			Typ:    abi.Of(ft),
+			Offset: s.Fields[i].Offset,
 		}
 	}
-	s.fields = fields
+	s.Fields = fields
 	return nil
 }
 
 // structEqual compares by the fields that s has when called, blank ones apart.
-func structEqual(s *abiStruct) func(p, q unsafe.Pointer) bool {
-	if s.tflag&flagRegularMemory != 0 {
+func structEqual(s *abi.StructType) func(p, q unsafe.Pointer) bool {
+	if s.TFlag&abi.TFlagRegularMemory != 0 {
 		return func(p, q unsafe.Pointer) bool {
-			return unsafe.String((*byte)(p), s.size) == unsafe.String((*byte)(q), s.size)
+			return unsafe.String((*byte)(p), s.Size_) == unsafe.String((*byte)(q), s.Size_)
 		}
 	}
 	return func(p, q unsafe.Pointer) bool {
-		for i := range s.fields {
-			f := &s.fields[i]
-			if f.name.blank() {
+		for i := range s.Fields {
+			f := &s.Fields[i]
+			if f.Name.IsBlank() {
 				continue
 			}
-			if !f.typ.equal(unsafe.Add(p, f.offset), unsafe.Add(q, f.offset)) {
+			if !f.Typ.Equal(unsafe.Add(p, f.Offset), unsafe.Add(q, f.Offset)) {
 				return false
 			}
 		}
@@ -139,20 +141,14 @@ func structEqual(s *abiStruct) func(p, q unsafe.Pointer) bool {
 	}
 }
 
-func arrayEqual(a *abiArray) func(p, q unsafe.Pointer) bool {
+func arrayEqual(a *abi.ArrayType) func(p, q unsafe.Pointer) bool {
 	return func(p, q unsafe.Pointer) bool {
-		for i := range a.len {
-			off := i * a.elem.size
-			if !a.elem.equal(unsafe.Add(p, off), unsafe.Add(q, off)) {
+		for i := range a.Len {
+			off := i * a.Elem.Size_
+			if !a.Elem.Equal(unsafe.Add(p, off), unsafe.Add(q, off)) {
 				return false
 			}
 		}
 		return true
 	}
-}
-
-// blank reports whether n is "_".
-func (n abiName) blank() bool {
-	b := unsafe.Slice(n.bytes, 3)
-	return b[1] == 1 && b[2] == '_'
 }

@@ -5,6 +5,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // Stubs is the number of method stubs; a pointer method takes one, a value
@@ -59,9 +61,9 @@ func takeStub() (int, error) {
 // setStub makes stub i jump to a func value.
 func setStub(i int, fv unsafe.Pointer) { atomic.StorePointer(&slots[i], fv) }
 
-// stubText registers the code of stub i and returns its offset for abiMethod.
-func stubText(i int) int32 {
-	return addReflectOff(unsafe.Add(stubsBase, uintptr(i)*stubsStride))
+// stubText registers the code of stub i and returns its offset for abi.Method.
+func stubText(i int) abi.TextOff {
+	return abi.NewTextOff(unsafe.Add(stubsBase, uintptr(i)*stubsStride))
 }
 
 // goroutine returns the address of the running goroutine's descriptor

@@ -7,6 +7,8 @@ import (
 	"sort"
 	"sync"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // fastEntry is one signature with a fast path. Its key has a letter for each
@@ -39,7 +41,7 @@ func fastLiteral(key string) func(*Maker, unsafe.Pointer) unsafe.Pointer {
 		return nil
 	}
 	mk := fastLiterals[i].make
-	ourCode.add((*closure)(mk(nil, nil)).code)
+	ourCode.add((*abi.Closure)(mk(nil, nil)).Code)
 	return mk
 }
 

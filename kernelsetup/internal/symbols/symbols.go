@@ -145,19 +145,21 @@ func (l *linked) packageDocs(path string) []string {
 		return flat
 	}
 	for _, set := range l.sets {
-		data, err := set.Docs.Data(path)
-		if err != nil || data == nil {
-			continue
+		for _, archive := range set.Docs {
+			data, err := archive.Data(path)
+			if err != nil || data == nil {
+				continue
+			}
+			flat, err := packed.SplitTexts(data)
+			if err != nil {
+				continue
+			}
+			if l.docs == nil {
+				l.docs = make(map[string][]string)
+			}
+			l.docs[path] = flat
+			return flat
 		}
-		flat, err := packed.SplitTexts(data)
-		if err != nil {
-			continue
-		}
-		if l.docs == nil {
-			l.docs = make(map[string][]string)
-		}
-		l.docs[path] = flat
-		return flat
 	}
 	return nil
 }

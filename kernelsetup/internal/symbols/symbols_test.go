@@ -133,7 +133,9 @@ func methodSet(t types.Type) string {
 	}
 	var b strings.Builder
 	for i := range set.Len() {
-		if m := set.At(i).Obj(); m.Exported() {
+		m := set.At(i).Obj().(*types.Func)
+		generic := m.Signature().TypeParams().Len() > 0 // not in the Go of cells
+		if m.Exported() && !generic {
 			fmt.Fprintln(&b, m.Name(), types.TypeString(m.Type(), nil))
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"sync/atomic"
 	"unsafe"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
@@ -69,7 +70,7 @@ func (t *Thread) invoke(st *site, tab, data, s, p unsafe.Pointer) {
 	if tab == nil {
 		failNil()
 	}
-	typ := itabType(tab)
+	typ := abi.ItabType(tab)
 	cache := st.cache.Load()
 	if cache == nil || cache.typ != typ {
 		cache = t.m.findMethod(st, typ)
@@ -90,7 +91,7 @@ func (t *Thread) invoke(st *site, tab, data, s, p unsafe.Pointer) {
 }
 
 func copyBox(word, from unsafe.Pointer) unsafe.Pointer {
-	box := unsafeNew(word)
-	typedmemmove(word, box, from)
+	box := abi.UnsafeNew(word)
+	abi.Typedmemmove(word, box, from)
 	return box
 }

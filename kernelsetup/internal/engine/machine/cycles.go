@@ -5,6 +5,8 @@ import (
 	"strings"
 	"sync"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // printers are the packages whose functions follow a value to its end, however
@@ -48,9 +50,9 @@ func printsAddress(s, p unsafe.Pointer, format *fieldSlots) bool {
 func guardMap(f ext, sig *sigLayout, param int) ext {
 	at := int32(sig.params[param].p * 8)
 	return func(t *Thread, s, p unsafe.Pointer) {
-		a := [1]any{anyOf(*pp(p, at), *pp(p, at+8))}
+		a := [1]any{abi.Any(*pp(p, at), *pp(p, at+8))}
 		if copied := t.copyMaps(a[:], mapCopier{pointers: true}); copied != nil {
-			*pp(p, at), *pp(p, at+8) = efaceOf(&copied[0]).typ, efaceOf(&copied[0]).data
+			*pp(p, at), *pp(p, at+8) = abi.WordsOf(&copied[0]).Type, abi.WordsOf(&copied[0]).Data
 		}
 		f(t, s, p)
 	}

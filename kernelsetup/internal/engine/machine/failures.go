@@ -4,24 +4,11 @@ import (
 	"reflect"
 	"runtime"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // The functions below panic as compiled Go does, by doing the same thing.
-
-// boundsCode says which bound was violated, as internal/abi numbers them.
-type boundsCode uint8
-
-const (
-	badIndex boundsCode = iota
-	badSliceAlen
-	badSliceAcap
-	badSliceB
-	badSlice3Alen
-	badSlice3Acap
-	badSlice3B
-	badSlice3C
-	badConvert
-)
 
 // boundsError is the type of errors like "index out of range [5] with length
 // 3", which package runtime keeps to itself.
@@ -35,7 +22,7 @@ var boundsError = func() reflect.Type {
 }()
 
 // newBoundsError returns such an error: x was used where y is the limit.
-func newBoundsError(code boundsCode, x, y int64, unsigned bool) error {
+func newBoundsError(code abi.BoundsErrorCode, x, y int64, unsigned bool) error {
 	v := reflect.New(boundsError)
 	p := v.UnsafePointer()
 	fieldOffset := func(name string) unsafe.Pointer {
@@ -52,38 +39,38 @@ func newBoundsError(code boundsCode, x, y int64, unsigned bool) error {
 	return v.Elem().Interface().(error)
 }
 
-func failIndex(i, n int64) { panic(newBoundsError(badIndex, i, n, false)) }
+func failIndex(i, n int64) { panic(newBoundsError(abi.BoundsIndex, i, n, false)) }
 
-func failIndexUnsigned(i, n int64) { panic(newBoundsError(badIndex, i, n, true)) }
+func failIndexUnsigned(i, n int64) { panic(newBoundsError(abi.BoundsIndex, i, n, true)) }
 
 // sliceBounds tells which of the bounds of a slice expression were unsigned.
 type sliceBounds struct{ lo, hi, max bool }
 
 func failStringSlice(l, h, n int64, u sliceBounds) {
 	if uint64(h) > uint64(n) {
-		panic(newBoundsError(badSliceAlen, h, n, u.hi))
+		panic(newBoundsError(abi.BoundsSliceAlen, h, n, u.hi))
 	}
-	panic(newBoundsError(badSliceB, l, h, u.lo))
+	panic(newBoundsError(abi.BoundsSliceB, l, h, u.lo))
 }
 
 // failSlice is for slices and arrays: of an array the length is reported, of
 // a slice the capacity.
 func failSlice(l, h, m, c int64, three, array bool, u sliceBounds) {
-	code := badSliceAcap
+	code := abi.BoundsSliceAcap
 	if array {
-		code = badSliceAlen
+		code = abi.BoundsSliceAlen
 	}
 	switch {
 	case !three && uint64(h) > uint64(c):
 		panic(newBoundsError(code, h, c, u.hi))
 	case !three:
-		panic(newBoundsError(badSliceB, l, h, u.lo))
+		panic(newBoundsError(abi.BoundsSliceB, l, h, u.lo))
 	case uint64(m) > uint64(c):
-		panic(newBoundsError(code+badSlice3Alen-badSliceAlen, m, c, u.max))
+		panic(newBoundsError(code+abi.BoundsSlice3Alen-abi.BoundsSliceAlen, m, c, u.max))
 	case uint64(h) > uint64(m):
-		panic(newBoundsError(badSlice3B, h, m, u.hi))
+		panic(newBoundsError(abi.BoundsSlice3B, h, m, u.hi))
 	}
-	panic(newBoundsError(badSlice3C, l, h, u.lo))
+	panic(newBoundsError(abi.BoundsSlice3C, l, h, u.lo))
 }
 
 func failNil() {
@@ -118,21 +105,11 @@ func (runtimeError) RuntimeError() {}
 // Error returns the message as package runtime words it.
 func (e runtimeError) Error() string { return "runtime error: " + string(e) }
 
-// typeAssertionError mirrors runtime.TypeAssertionError, so that a failed
-// assertion in a cell panics with the very type.
-type typeAssertionError struct {
-	iface, concrete, asserted unsafe.Pointer
-	missing                   string
-}
-
+// newTypeAssertionError makes the very type that a failed assertion in compiled
+// code panics with.
 func newTypeAssertionError(iface, concrete, asserted unsafe.Pointer, missing string) error {
 	e := new(runtime.TypeAssertionError)
-	*(*typeAssertionError)(unsafe.Pointer(e)) = typeAssertionError{iface, concrete, asserted, missing}
+	*(*abi.TypeAssertionError)(unsafe.Pointer(e)) = abi.TypeAssertionError{
+		Interface: (*abi.Type)(iface), Concrete: (*abi.Type)(concrete), Asserted: (*abi.Type)(asserted), MissingMethod: missing}
 	return e
-}
-
-func init() {
-	if reflect.TypeFor[runtime.TypeAssertionError]().Size() != unsafe.Sizeof(typeAssertionError{}) {
-		panic("machine: runtime.TypeAssertionError has changed its layout")
-	}
 }

@@ -7,6 +7,8 @@ import (
 	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // intType describes an integer type.
@@ -372,9 +374,9 @@ func (g *gen) compareOther(v *ssa.BinOp, d int32) {
 		g.ext(func(t *Thread, s, p unsafe.Pointer) {
 			tx, ty := *pp(p, x), *pp(p, y)
 			if !empty {
-				tx, ty = itabType(tx), itabType(ty)
+				tx, ty = abi.ItabType(tx), abi.ItabType(ty)
 			}
-			eq := tx == ty && anyOf(tx, *pp(p, x+8)) == anyOf(ty, *pp(p, y+8))
+			eq := tx == ty && abi.Any(tx, *pp(p, x+8)) == abi.Any(ty, *pp(p, y+8))
 			*su(s, d) = b2u(eq == want)
 		})
 		return
@@ -389,7 +391,7 @@ func (g *gen) compareMemory(v *ssa.BinOp, l *layout, d int32, want bool) {
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		a := m.dataWord(l, unsafe.Add(s, x.s*8), unsafe.Add(p, x.p*8))
 		b := m.dataWord(l, unsafe.Add(s, y.s*8), unsafe.Add(p, y.p*8))
-		*su(s, d) = b2u((anyOf(word, a) == anyOf(word, b)) == want)
+		*su(s, d) = b2u((abi.Any(word, a) == abi.Any(word, b)) == want)
 	})
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"golang.org/x/tools/go/ssa"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
@@ -49,12 +50,12 @@ func (g *gen) builtin(v *ssa.Call, b *ssa.Builtin) {
 	case "recover":
 		g.ext(func(t *Thread, s, p unsafe.Pointer) {
 			r := t.recover()
-			e := efaceOf(&r)
-			*pp(p, dp), *pp(p, dp+8) = e.typ, e.data
+			e := abi.WordsOf(&r)
+			*pp(p, dp), *pp(p, dp+8) = e.Type, e.Data
 		})
 	case "panic":
 		x := g.pOf(args[0])
-		g.ext(func(t *Thread, s, p unsafe.Pointer) { panic(anyOf(*pp(p, x), *pp(p, x+8))) })
+		g.ext(func(t *Thread, s, p unsafe.Pointer) { panic(abi.Any(*pp(p, x), *pp(p, x+8))) })
 	case "ssa:wrapnilchk":
 		g.wrapNilCheck(args, dp)
 	case "ssa:deferstack":
@@ -102,12 +103,12 @@ func (g *gen) length(name string, x ssa.Value, ds int32) {
 	at := g.at(x)
 	switch u := x.Type().Underlying().(type) {
 	case *types.Map:
-		g.ext(func(t *Thread, s, p unsafe.Pointer) { *si(s, ds) = int64(maplen(*pp(p, at.p*8))) })
+		g.ext(func(t *Thread, s, p unsafe.Pointer) { *si(s, ds) = int64(abi.Maplen(*pp(p, at.p*8))) })
 	case *types.Chan:
 		if name == "len" {
-			g.ext(func(t *Thread, s, p unsafe.Pointer) { *si(s, ds) = int64(chanlen(*pp(p, at.p*8))) })
+			g.ext(func(t *Thread, s, p unsafe.Pointer) { *si(s, ds) = int64(abi.Chanlen(*pp(p, at.p*8))) })
 		} else {
-			g.ext(func(t *Thread, s, p unsafe.Pointer) { *si(s, ds) = int64(chancap(*pp(p, at.p*8))) })
+			g.ext(func(t *Thread, s, p unsafe.Pointer) { *si(s, ds) = int64(abi.Chancap(*pp(p, at.p*8))) })
 		}
 	case *types.Pointer:
 		g.constInto(slotValues{s: []uint64{uint64(u.Elem().Underlying().(*types.Array).Len())}}, loc{ds / 8, 0})
@@ -134,21 +135,21 @@ func (g *gen) appendCall(v *ssa.Call, args []ssa.Value, dst loc) {
 	m := g.m
 	noPointers := !hasPointers(g.m.rtype(el))
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
-		old := sliceHeader{*pp(p, xp), int(*su(s, xs)), int(*su(s, xs+8))}
+		old := abi.Slice{Data: *pp(p, xp), Len: int(*su(s, xs)), Cap: int(*su(s, xs+8))}
 		from, n := *pp(p, yp), int(*su(s, ys))
-		if uint(old.len+n) > uint(old.cap) {
+		if uint(old.Len+n) > uint(old.Cap) {
 			old = m.growSlice(word, size, old, n)
 		}
 		if n > 0 && size > 0 {
-			at := unsafe.Add(old.data, uintptr(old.len)*size)
+			at := unsafe.Add(old.Data, uintptr(old.Len)*size)
 			if noPointers {
-				memmove(at, from, uintptr(n)*size)
+				abi.Memmove(at, from, uintptr(n)*size)
 			} else {
-				typedslicecopy(word, sliceHeader{at, n, n}, sliceHeader{from, n, n})
+				abi.Typedslicecopy(word, abi.Slice{Data: at, Len: n, Cap: n}, abi.Slice{Data: from, Len: n, Cap: n})
 			}
 		}
-		*pp(p, dp) = old.data
-		*si(s, ds), *si(s, ds+8) = int64(old.len+n), int64(old.cap)
+		*pp(p, dp) = old.Data
+		*si(s, ds), *si(s, ds+8) = int64(old.Len+n), int64(old.Cap)
 	})
 }
 
@@ -168,11 +169,11 @@ func (g *gen) appendElements(to ssa.Value, vals []ssa.Value, el *layout, dst loc
 	}
 	first := from[0]
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
-		old := sliceHeader{*pp(p, xp), int(*su(s, xs)), int(*su(s, xs+8))}
-		if uint(old.len+n) > uint(old.cap) {
+		old := abi.Slice{Data: *pp(p, xp), Len: int(*su(s, xs)), Cap: int(*su(s, xs+8))}
+		if uint(old.Len+n) > uint(old.Cap) {
 			old = m.growSlice(word, size, old, n)
 		}
-		at := unsafe.Add(old.data, uintptr(old.len)*size)
+		at := unsafe.Add(old.Data, uintptr(old.Len)*size)
 		switch one {
 		case mem64:
 			*(*uint64)(at) = *su(s, first.s)
@@ -183,20 +184,20 @@ func (g *gen) appendElements(to ssa.Value, vals []ssa.Value, el *layout, dst loc
 				el.store(unsafe.Add(at, uintptr(i)*size), unsafe.Add(s, from[i].s), unsafe.Add(p, from[i].p))
 			}
 		}
-		*pp(p, dp) = old.data
-		*si(s, ds), *si(s, ds+8) = int64(old.len+n), int64(old.cap)
+		*pp(p, dp) = old.Data
+		*si(s, ds), *si(s, ds+8) = int64(old.Len+n), int64(old.Cap)
 	})
 }
 
 // growSlice makes room for n more elements.
-func (m *Machine) growSlice(word unsafe.Pointer, size uintptr, old sliceHeader, n int) sliceHeader {
-	if old.len+n < 0 {
+func (m *Machine) growSlice(word unsafe.Pointer, size uintptr, old abi.Slice, n int) abi.Slice {
+	if old.Len+n < 0 {
 		panic(runtimeError("growslice: len out of range"))
 	}
-	if uint64(old.len+n)*uint64(size) > 1<<20 {
-		m.reserve(uint64(old.len+n) * uint64(size))
+	if uint64(old.Len+n)*uint64(size) > 1<<20 {
+		m.reserve(uint64(old.Len+n) * uint64(size))
 	}
-	return growslice(word, old, n)
+	return abi.Growslice(word, old, n)
 }
 
 func (g *gen) copyCall(args []ssa.Value, ds int32) {
@@ -207,7 +208,7 @@ func (g *gen) copyCall(args []ssa.Value, ds int32) {
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		n := min(int(*su(s, x.s*8)), int(*su(s, y.s*8)))
 		if n > 0 {
-			typedslicecopy(word, sliceHeader{*pp(p, x.p*8), n, n}, sliceHeader{*pp(p, y.p*8), n, n})
+			abi.Typedslicecopy(word, abi.Slice{Data: *pp(p, x.p*8), Len: n, Cap: n}, abi.Slice{Data: *pp(p, y.p*8), Len: n, Cap: n})
 		}
 		*si(s, used) = int64(n)
 	})
@@ -222,14 +223,14 @@ func (g *gen) clearCall(x ssa.Value) {
 			if mp := *pp(p, at.p*8); mp != nil {
 				t.lockMap(mp)
 				defer t.unlockMap(mp)
-				mapclear(word, mp)
+				abi.Mapclear(word, mp)
 			}
 		})
 	case *types.Slice:
 		word := g.m.typeWord(g.m.layoutOf(u.Elem()))
 		g.ext(func(t *Thread, s, p unsafe.Pointer) {
 			if n := int(*su(s, at.s*8)); n > 0 {
-				typedarrayclear(word, *pp(p, at.p*8), n)
+				abi.Typedarrayclear(word, *pp(p, at.p*8), n)
 			}
 		})
 	}

@@ -5,6 +5,8 @@ import (
 	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // call emits a call: arguments go into the window behind the frame, results
@@ -117,7 +119,7 @@ func (t *Thread) resolveDeferred(d *deferred, ns, np unsafe.Pointer) (*code, ext
 	case opCallFn:
 		return t.resolveFuncValue(d)
 	case opInvoke:
-		typ := itabType(d.tab)
+		typ := abi.ItabType(d.tab)
 		cache := d.site.cache.Load()
 		if cache == nil || cache.typ != typ {
 			cache = t.m.findMethod(d.site, typ)

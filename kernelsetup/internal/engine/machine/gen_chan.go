@@ -6,6 +6,8 @@ import (
 	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 func (g *gen) makeChan(v *ssa.MakeChan) {
@@ -18,7 +20,7 @@ func (g *gen) makeChan(v *ssa.MakeChan) {
 		if k > 0 && uint64(k) < maxAlloc {
 			m.reserve(uint64(k) * uint64(size))
 		}
-		*pp(p, d) = makechan(word, int(k))
+		*pp(p, d) = abi.Makechan(word, int(k))
 	})
 }
 
@@ -29,7 +31,7 @@ func (g *gen) send(in *ssa.Send) {
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		c := *pp(p, ch)
 		mem := val.memory(s, p)
-		if c != nil && chansend(c, mem, true) {
+		if c != nil && abi.Chansend(c, mem, true) {
 			return
 		}
 		t.waitSend(word, c, mem, val.l)
@@ -107,7 +109,7 @@ func (t *Thread) woken(i int) {
 
 // sendable and receivable return a channel as a reflect.Value that may be
 // used in that direction.
-func sendable(word, ch unsafe.Pointer) reflect.Value { return reflect.ValueOf(anyOf(word, ch)) }
+func sendable(word, ch unsafe.Pointer) reflect.Value { return reflect.ValueOf(abi.Any(word, ch)) }
 
 func (g *gen) receive(v *ssa.UnOp) {
 	word := g.m.typeWord(g.layout(v.X))
@@ -125,11 +127,11 @@ func (g *gen) receive(v *ssa.UnOp) {
 		c := *pp(p, ch)
 		mem := unsafe.Pointer(&t.word) // enough for what has no pointers
 		if !small {
-			mem = unsafeNew(elWord)
+			mem = abi.UnsafeNew(elWord)
 		}
 		selected, ok := false, false
 		if c != nil {
-			selected, ok = chanrecv(c, true, mem)
+			selected, ok = abi.Chanrecv(c, true, mem)
 		}
 		if !selected {
 			mem, ok = t.waitReceive(word, c, mem, el)
@@ -174,7 +176,7 @@ func (t *Thread) closeChan(ch unsafe.Pointer) {
 		var c chan int
 		close(c)
 	}
-	chanclose(ch)
+	abi.Chanclose(ch)
 }
 
 func (g *gen) selectStmt(v *ssa.Select) {
@@ -215,7 +217,7 @@ func (g *gen) selectStmt(v *ssa.Select) {
 			st := &states[i]
 			c := reflect.SelectCase{Dir: st.dir}
 			if ch := *pp(p, st.ch); ch != nil {
-				c.Chan = reflect.ValueOf(anyOf(st.word, ch))
+				c.Chan = reflect.ValueOf(abi.Any(st.word, ch))
 			}
 			if st.dir == reflect.SelectSend {
 				c.Send = reflect.NewAt(st.val.l.rt, st.val.memory(s, p)).Elem()

@@ -7,6 +7,7 @@ import (
 
 	"golang.org/x/tools/go/ssa"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
@@ -96,7 +97,7 @@ func (g *gen) changeInterface(v *ssa.ChangeInterface) {
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		typ, data := *pp(p, x), *pp(p, x+8)
 		if !from {
-			typ = itabType(typ)
+			typ = abi.ItabType(typ)
 		}
 		*pp(p, d), *pp(p, d+8) = itabFor(lay, to, typ), data
 	})
@@ -125,7 +126,7 @@ func (g *gen) typeAssert(v *ssa.TypeAssert) {
 		g.ext(func(t *Thread, s, p unsafe.Pointer) {
 			typ, data := *pp(p, x), *pp(p, x+8)
 			if !empty {
-				typ = itabType(typ)
+				typ = abi.ItabType(typ)
 			}
 			first := itabFor(to, toEmpty, typ)
 			if first == nil {
@@ -148,7 +149,7 @@ func (g *gen) typeAssert(v *ssa.TypeAssert) {
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		typ, data := *pp(p, x), *pp(p, x+8)
 		if !empty {
-			typ = itabType(typ)
+			typ = abi.ItabType(typ)
 		}
 		if typ != word {
 			if okAt < 0 {

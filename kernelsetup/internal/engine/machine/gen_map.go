@@ -9,6 +9,8 @@ import (
 	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // mapLocks keep two goroutines of a cell out of one map: the run time would
@@ -52,7 +54,7 @@ func (g *gen) makeMap(v *ssa.MakeMap) {
 				m.reserve(uint64(hint) * 16)
 			}
 		}
-		*pp(p, d) = makemap(word, hint)
+		*pp(p, d) = abi.Makemap(word, hint)
 	})
 }
 
@@ -103,7 +105,7 @@ func (k *mapKey) memory(s, p unsafe.Pointer) unsafe.Pointer {
 	case keyBox:
 		return *pp(p, k.p)
 	}
-	mem := unsafeNew(k.word)
+	mem := abi.UnsafeNew(k.word)
 	k.l.store(mem, unsafe.Add(s, k.s), unsafe.Add(p, k.p))
 	return mem
 }
@@ -132,10 +134,10 @@ func (g *gen) lookup(v *ssa.Lookup) {
 		var at unsafe.Pointer
 		if isString {
 			if m != nil {
-				at = mapaccessString(word, m, makeString(*pp(p, key.p), *su(s, key.s)))
+				at = abi.MapaccessFaststr(word, m, makeString(*pp(p, key.p), *su(s, key.s)))
 			}
 		} else {
-			at = mapaccess(word, m, key.memory(s, p))
+			at = abi.Mapaccess(word, m, key.memory(s, p))
 		}
 		if at != nil {
 			el.load(at, unsafe.Add(s, ds), unsafe.Add(p, dp))
@@ -170,9 +172,9 @@ func (g *gen) mapUpdate(in *ssa.MapUpdate) {
 		}
 		t.lockMap(m)
 		if isString {
-			mapassignString(word, m, makeString(*pp(p, key.p), *su(s, key.s)), val.memory(s, p))
+			abi.MapassignFaststr(word, m, makeString(*pp(p, key.p), *su(s, key.s)), val.memory(s, p))
 		} else {
-			mapassign(word, m, key.memory(s, p), val.memory(s, p))
+			abi.Mapassign(word, m, key.memory(s, p), val.memory(s, p))
 		}
 		t.unlockMap(m)
 	})
@@ -186,7 +188,7 @@ func (g *gen) deleteCall(args []ssa.Value) {
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		m := *pp(p, mp)
 		t.lockMap(m)
-		mapdelete(word, m, key.memory(s, p))
+		abi.Mapdelete(word, m, key.memory(s, p))
 		t.unlockMap(m)
 	})
 }
@@ -215,7 +217,7 @@ func (g *gen) rangeOver(v *ssa.Range) {
 		g.ext(func(t *Thread, s, p unsafe.Pointer) {
 			m := *pp(p, xp)
 			r := &mapRange{m: m}
-			r.it.Reset(reflect.ValueOf(anyOf(word, m)))
+			r.it.Reset(reflect.ValueOf(abi.Any(word, m)))
 			r.rk = reflect.New(rt.Key()).Elem()
 			r.rv = reflect.New(rt.Elem()).Elem()
 			r.key = r.rk.Addr().UnsafePointer()

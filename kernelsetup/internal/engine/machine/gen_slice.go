@@ -5,6 +5,8 @@ import (
 	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // bound reads an optional bound of a slice expression.
@@ -123,7 +125,7 @@ func (g *gen) makeSlice(v *ssa.MakeSlice) {
 			_ = make([]byte, 0, opaque(-1))
 		}
 		m.reserve(uint64(cp) * uint64(size))
-		*pp(p, dp) = unsafeNewArray(word, int(cp))
+		*pp(p, dp) = abi.UnsafeNewArray(word, int(cp))
 		*si(s, ds), *si(s, ds+8) = ln, cp
 	})
 }
@@ -168,9 +170,9 @@ func (g *gen) sliceToArrayValue(x, v ssa.Value, dst loc) {
 	word := g.m.typeWord(l)
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		checkArrayLen(*si(s, xs), n)
-		box := unsafeNew(word)
+		box := abi.UnsafeNew(word)
 		if n > 0 {
-			typedmemmove(word, box, *pp(p, xp))
+			abi.Typedmemmove(word, box, *pp(p, xp))
 		}
 		*pp(p, dp) = box
 	})
@@ -178,6 +180,6 @@ func (g *gen) sliceToArrayValue(x, v ssa.Value, dst loc) {
 
 func checkArrayLen(have, want int64) {
 	if have < want {
-		panic(newBoundsError(badConvert, want, have, false)) // the wanted length comes first
+		panic(newBoundsError(abi.BoundsConvert, want, have, false)) // the wanted length comes first
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"sync/atomic"
 	"unsafe"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
@@ -224,7 +225,7 @@ func (l *layout) store(mem, s, p unsafe.Pointer) {
 		case memPtr:
 			*(*unsafe.Pointer)(at) = *(*unsafe.Pointer)(p)
 		case memBox:
-			typedmemmove(c.box, at, *(*unsafe.Pointer)(p))
+			abi.Typedmemmove(c.box, at, *(*unsafe.Pointer)(p))
 		}
 		if c.kind < memPtr {
 			s = unsafe.Add(s, 8)
@@ -257,8 +258,8 @@ func (l *layout) load(mem, s, p unsafe.Pointer) {
 		case memPtr:
 			*(*unsafe.Pointer)(p) = *(*unsafe.Pointer)(at)
 		case memBox:
-			box := unsafeNew(c.box)
-			typedmemmove(c.box, box, at)
+			box := abi.UnsafeNew(c.box)
+			abi.Typedmemmove(c.box, box, at)
 			*(*unsafe.Pointer)(p) = box
 		}
 		if c.kind < memPtr {
@@ -290,12 +291,12 @@ func (l *layout) clear(s, p unsafe.Pointer) {
 func (l *layout) zeroBox(c *comp) unsafe.Pointer {
 	const keep = 1 << 16
 	if c.size > keep || len(l.comps) > 1 {
-		return unsafeNew(c.box)
+		return abi.UnsafeNew(c.box)
 	}
 	if z := atomic.LoadPointer(&l.zero); z != nil {
 		return z
 	}
-	z := unsafeNew(c.box)
+	z := abi.UnsafeNew(c.box)
 	atomic.StorePointer(&l.zero, z)
 	return z
 }
@@ -311,7 +312,7 @@ func (m *Machine) dataWord(l *layout, s, p unsafe.Pointer) unsafe.Pointer {
 		}
 		return *(*unsafe.Pointer)(p)
 	}
-	mem := unsafeNew(l.word)
+	mem := abi.UnsafeNew(l.word)
 	l.store(mem, s, p)
 	return mem
 }
@@ -320,7 +321,7 @@ func (m *Machine) dataWord(l *layout, s, p unsafe.Pointer) unsafe.Pointer {
 func (m *Machine) loadWord(l *layout, data, s, p unsafe.Pointer) {
 	if rtype.IsDirect(m.rtype(l)) {
 		if l.isBox() {
-			box := unsafeNew(l.word)
+			box := abi.UnsafeNew(l.word)
 			*(*unsafe.Pointer)(box) = data
 			data = box
 		}
@@ -336,7 +337,7 @@ func (m *Machine) loadWord(l *layout, data, s, p unsafe.Pointer) {
 
 // value returns the value in the slots as a reflect.Value.
 func (m *Machine) value(l *layout, s, p unsafe.Pointer) reflect.Value {
-	mem := unsafeNew(m.typeWord(l))
+	mem := abi.UnsafeNew(m.typeWord(l))
 	l.store(mem, s, p)
 	return reflect.NewAt(l.rt, mem).Elem()
 }
@@ -347,3 +348,6 @@ func (m *Machine) setValue(l *layout, v reflect.Value, s, p unsafe.Pointer) {
 	mem.Elem().Set(v)
 	l.load(mem.UnsafePointer(), s, p)
 }
+
+// makeString puts a string's two slots together.
+func makeString(p unsafe.Pointer, n uint64) string { return unsafe.String((*byte)(p), int(n)) }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"sync/atomic"
 	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // loop runs from t.pc in the topmost frame until the thread's first function
@@ -616,7 +618,7 @@ resume:
 				return
 			}
 			t.pc = pc
-			typedmemmove(code.ptrs[in.d], unsafe.Add(q, in.c), *pp(p, in.a))
+			abi.Typedmemmove(code.ptrs[in.d], unsafe.Add(q, in.c), *pp(p, in.a))
 			goto resume
 		case opLdG64:
 			*su(s, in.a) = *(*uint64)(code.ptrs[in.b])
@@ -809,7 +811,7 @@ resume:
 		case opNew:
 			t.pc = pc
 			at := pp(p, in.a)
-			*at = unsafeNew(code.ptrs[in.b])
+			*at = abi.UnsafeNew(code.ptrs[in.b])
 			goto resume
 		default:
 			panic("machine: unknown instruction")

@@ -15,6 +15,7 @@ import (
 	"golang.org/x/tools/go/ssa"
 	"golang.org/x/tools/go/types/typeutil"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
@@ -183,7 +184,7 @@ func (m *Machine) globalAddr(g *ssa.Global) unsafe.Pointer {
 	}
 	if p == nil {
 		elem := g.Type().Underlying().(*types.Pointer).Elem()
-		p = unsafeNew(m.typeWord(m.layoutOf(elem)))
+		p = abi.UnsafeNew(m.typeWord(m.layoutOf(elem)))
 	}
 	m.globals[g] = p
 	return p
@@ -257,7 +258,7 @@ func (m *Machine) funcValue(fn *ssa.Function) unsafe.Pointer {
 	var p unsafe.Pointer
 	if fn.Pkg != nil && f.native != nil && fn.Signature.Recv() == nil {
 		if v := m.link.Func(fn.Pkg.Pkg.Path(), fn.Name()); v != nil && m.natives[nativeName(fn)] == nil {
-			p = efaceOf(&v).data
+			p = abi.WordsOf(&v).Data
 		}
 	}
 	if p == nil {

@@ -10,6 +10,7 @@ import (
 
 	"golang.org/x/tools/go/ssa"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
@@ -161,15 +162,15 @@ func (m *Machine) byRegisters(f reflect.Value, sig *sigLayout) ext {
 	if !hasRegisters {
 		return nil
 	}
-	in, _, ok := m.registerPlan(sig.params, 9, 6, 120)
+	in, _, ok := m.registerPlan(sig.params, abi.IntArgRegs, floatArgs, 120)
 	if !ok {
 		return nil
 	}
-	return m.registerCall(funcPointer(f), in, sig)
+	return m.registerCall(abi.FuncPointer(f), in, sig)
 }
 
 func (m *Machine) registerCall(fp unsafe.Pointer, in []regMove, sig *sigLayout) ext {
-	out, seq, ok := m.registerPlan(sig.results, 9, 15, 1<<20)
+	out, seq, ok := m.registerPlan(sig.results, abi.IntArgRegs, abi.FloatArgRegs, 1<<20)
 	call := registerCalls[seq]
 	if !ok || call == nil {
 		return nil
@@ -226,11 +227,6 @@ func narrow(k memKind, u uint64) uint64 {
 	return u
 }
 
-func funcPointer(f reflect.Value) unsafe.Pointer {
-	v := f.Interface()
-	return efaceOf(&v).data
-}
-
 // byReflection calls any function, slowly.
 func (m *Machine) byReflection(f reflect.Value, sig *sigLayout) ext {
 	ft := f.Type()
@@ -280,7 +276,7 @@ func (m *Machine) callCompiled(t *Thread, st *site, fv unsafe.Pointer, s, p unsa
 	m.mu.Unlock()
 	if hasRegisters {
 		m.mu.Lock()
-		in, _, ok := m.registerPlan(st.sig.params, 9, 6, 120)
+		in, _, ok := m.registerPlan(st.sig.params, abi.IntArgRegs, floatArgs, 120)
 		var call ext
 		if ok {
 			call = m.registerCall(fv, in, st.sig)
@@ -291,7 +287,7 @@ func (m *Machine) callCompiled(t *Thread, st *site, fv unsafe.Pointer, s, p unsa
 			return
 		}
 	}
-	f := reflect.ValueOf(anyOf(word, fv))
+	f := reflect.ValueOf(abi.Any(word, fv))
 	m.byReflection(f, st.sig)(t, s, p)
 }
 
@@ -360,13 +356,13 @@ func (m *Machine) compiledMethod(st *site, typ unsafe.Pointer) ext {
 	if n, ok := m.natives["("+typeName(rt)+")."+st.name]; ok {
 		return nativeMethod(n, st)
 	}
-	if in, _, ok := m.registerPlan(st.sig.params, 8, 6, 112); ok && hasRegisters {
+	if in, _, ok := m.registerPlan(st.sig.params, abi.IntArgRegs-1, floatArgs, 112); ok && hasRegisters {
 		for i := range in {
 			if !in[i].float {
 				in[i].reg++
 			}
 		}
-		code := (*[1 << 16]uintptr)(unsafe.Add(tab, 24))[index]
+		code := abi.ItabCode(tab, index)
 		fp := unsafe.Pointer(&code)
 		if call := m.methodCall(fp, in, st.sig); call != nil {
 			return call
@@ -379,13 +375,13 @@ func (m *Machine) compiledMethod(st *site, typ unsafe.Pointer) ext {
 		}
 	}
 	return func(t *Thread, s, p unsafe.Pointer) {
-		recv := reflect.ValueOf(anyOf(typ, t.recv))
+		recv := reflect.ValueOf(abi.Any(typ, t.recv))
 		m.byReflection(recv.Method(method.Index), st.sig)(t, s, p)
 	}
 }
 
 func (m *Machine) methodCall(fp unsafe.Pointer, in []regMove, sig *sigLayout) ext {
-	out, seq, ok := m.registerPlan(sig.results, 9, 15, 1<<20)
+	out, seq, ok := m.registerPlan(sig.results, abi.IntArgRegs, abi.FloatArgRegs, 1<<20)
 	call := registerCalls[seq]
 	if !ok || call == nil {
 		return nil

@@ -6,6 +6,8 @@ import (
 	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // panicking is a panic, or a Goexit, on its way through the frames.
@@ -79,7 +81,7 @@ func (t *Thread) raise(v any) {
 }
 
 // sameWords reports whether two values are one and the same.
-func sameWords(a, b any) bool { return *efaceOf(&a) == *efaceOf(&b) }
+func sameWords(a, b any) bool { return *abi.WordsOf(&a) == *abi.WordsOf(&b) }
 
 // trace lists the calls in progress, innermost first. Of very many, those in
 // the middle are left out.
@@ -220,7 +222,7 @@ func (g *gen) panicInstr(in *ssa.Panic) {
 	}
 	x := g.pOf(in.X)
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
-		panic(anyOf(*pp(p, x), *pp(p, x+8)))
+		panic(abi.Any(*pp(p, x), *pp(p, x+8)))
 	})
 }
 

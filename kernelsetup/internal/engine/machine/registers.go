@@ -1,17 +1,24 @@
 package machine
 
-import "unsafe"
+import (
+	"unsafe"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
+)
 
 // One function for each sequence of result registers: I for an integer, P for a
 // pointer, then floats. Only the type of the result differs, which cannot be a
 // parameter: it decides in which registers the results are.
 
+// floatArgs is how many of the registers for floats are used for parameters.
+const floatArgs = 6
+
 // registers carries the parameters and results of a call of compiled code.
 // More parameters are always passed than the callee takes: it does not look
 // at the rest.
 type registers struct {
-	i  [9]uintptr
-	f  [6]float64
+	i  [abi.IntArgRegs]uintptr
+	f  [floatArgs]float64
 	ri [6]uintptr
 	rp [6]unsafe.Pointer
 	rf [2]float64

@@ -4,6 +4,9 @@
 //	go run ./kernelsetup/internal/equality/compile          # programs without output
 //	go run ./kernelsetup/internal/equality/compile -all     # every program
 //	go run ./kernelsetup/internal/equality/compile -check   # compare, write nothing
+//
+// They are compiled by the Go release that this program is built with, and
+// what they print is stored for it where another release prints something else.
 package main
 
 import (
@@ -67,7 +70,7 @@ func run(dir, only string, all, check, keep bool) error {
 			fmt.Fprintf(os.Stderr, "%s: stored output differs\n", w.Name)
 			failed++
 		}
-		w.Output, w.Failure = output, failure
+		w.Record(equality.Outcome{Output: output, Failure: failure})
 	}
 	for _, f := range files {
 		if check {

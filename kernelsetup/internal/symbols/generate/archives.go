@@ -10,11 +10,10 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/packed"
 )
 
-// archives are the generated data files of a set.
-type archives struct{ common, varying *packed.Archive }
-
-// readArchives opens the files of an earlier run; missing ones are empty.
-func readArchives(dir string) archives {
+// readArchives opens the type data of an earlier run: what every platform and
+// release has in common, and what one of each has for itself. Missing files
+// are empty.
+func readArchives(dir string, r goRelease) (common *packed.Archive, varying []*packed.Archive) {
 	read := func(name string) *packed.Archive {
 		data, err := os.ReadFile(filepath.Join(dir, name))
 		if err != nil {
@@ -22,7 +21,8 @@ func readArchives(dir string) archives {
 		}
 		return packed.Open(string(data))
 	}
-	return archives{read("types.bin"), read("types_" + platforms[0].os + "_" + platforms[0].arch + ".bin")}
+	of := "types" + r.suffix()
+	return read("types.bin"), []*packed.Archive{read(of + ".bin"), read(of + "_" + platforms[0].os + "_" + platforms[0].arch + ".bin")}
 }
 
 // folderHasGenerics reports whether the Go files of a folder, its tests

@@ -47,7 +47,7 @@ func (d *docCollector) declaration(decl ast.Decl) {
 		if decl.Recv != nil {
 			symbol = receiverName(decl.Recv.List[0].Type) + "." + symbol
 		}
-		if !exportedSymbol(symbol) {
+		if !exportedSymbol(symbol) || genericMethod(decl) {
 			return
 		}
 		bare := *decl

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"fmt"
 	"go/ast"
 	"go/token"
@@ -18,32 +17,42 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/packed"
 )
 
-// files makes all generated files of the set, by name.
-func (g *generator) files() (map[string][]byte, error) {
+// files makes all generated files of the set, by name. The standard library is
+// read by every release's toolchain, the project's own packages, which are the
+// same for all, by the one in use.
+func (g *generator) files(list []goRelease) (map[string][]byte, error) {
+	if g.set == "own" {
+		list = list[:1]
+	}
+	all, err := collectAll(g, list)
+	if err != nil {
+		return nil, err
+	}
+	return merge(g.set, all)
+}
+
+// collect reads the set with the toolchain in use.
+func (g *generator) collect() (*collection, error) {
 	paths, err := g.paths()
 	if err != nil {
 		return nil, err
 	}
-	files := make(map[string][]byte)
-	reference, common, err := g.exports(paths, files)
+	c := new(collection)
+	reference, common, err := g.exports(paths, c)
 	if err != nil {
 		return nil, err
 	}
 	loaded := reference.loaded
-
-	var docs []packed.Entry
-	tables := newTables(g.set)
+	tables := newTables(g.set, paths)
 	for _, path := range sortedKeys(loaded) {
 		pkg := loaded[path]
 		tables.add(pkg.Types, common[path])
 		if path != nativePath {
-			docs = append(docs, packed.Entry{Key: path, Data: packed.Texts(g.docs(pkg))})
+			c.Docs = append(c.Docs, packed.Entry{Key: path, Data: packed.Texts(g.docs(pkg))})
 		}
 	}
-	if files["docs.bin"], err = packed.Write(docs); err != nil {
-		return nil, err
-	}
-	return files, tables.write(files)
+	c.Files = tables.files()
+	return c, nil
 }
 
 // exported is what a load of one platform gives.
@@ -65,30 +74,23 @@ const (
 	namedType
 )
 
-// exports fills files with the type data of all platforms: those that are
-// equal everywhere in types.bin, the others in one file per platform. It
-// returns the reference platform's packages and the names common to all.
-func (g *generator) exports(paths []string, files map[string][]byte) (*exported, map[string]map[string]kind, error) {
+// exports fills c with the type data of all platforms. It returns the
+// reference platform's packages and the names common to all.
+func (g *generator) exports(paths []string, c *collection) (*exported, map[string]map[string]kind, error) {
 	targets := platforms
 	if g.set == "own" {
 		targets = platforms[:1] // ours are the same everywhere
 	}
 	var reference *exported
 	common := make(map[string]map[string]kind)
-	data := make(map[string][][]byte)
-	entries := make([][]packed.Entry, len(targets))
 	for i, p := range targets {
 		e, err := g.export(p, paths)
 		if err != nil {
 			return nil, nil, fmt.Errorf("%s/%s: %w", p.os, p.arch, err)
 		}
+		c.Types = append(c.Types, e.types)
 		if i == 0 {
 			reference = e
-		}
-		entries[i] = e.types
-		for _, t := range e.types {
-			sum := sha256.Sum256(append([]byte(strings.Join(t.Attributes, ",")+"\n"), t.Data...))
-			data[t.Key] = append(data[t.Key], sum[:])
 		}
 		for path, pkg := range e.loaded {
 			kinds := kindsOf(pkg.Types)
@@ -103,30 +105,7 @@ func (g *generator) exports(paths []string, files map[string][]byte) (*exported,
 			}
 		}
 	}
-	same := func(key string) bool {
-		return len(data[key]) == len(targets) && !slices.ContainsFunc(data[key], func(d []byte) bool { return !bytes.Equal(d, data[key][0]) })
-	}
-	var shared []packed.Entry
-	for i, p := range targets {
-		var varying []packed.Entry
-		for _, t := range entries[i] {
-			if !same(t.Key) {
-				varying = append(varying, t)
-			} else if i == 0 {
-				shared = append(shared, t)
-			}
-		}
-		if len(targets) > 1 {
-			file, err := packed.Write(varying)
-			if err != nil {
-				return nil, nil, err
-			}
-			files["types_"+p.os+"_"+p.arch+".bin"] = file
-		}
-	}
-	file, err := packed.Write(shared)
-	files["types.bin"] = file
-	return reference, common, err
+	return reference, common, nil
 }
 
 // export loads the packages for one platform and writes their type data.
@@ -144,7 +123,7 @@ func (g *generator) export(p platform, paths []string) (*exported, error) {
 	for _, path := range sortedKeys(loaded) {
 		sourced[path] = path != nativePath && hasGenerics(loaded[path].Types)
 	}
-	first := g.readFirst(sourced)
+	first := g.readFirst(sourced, g.pinned)
 	for _, path := range sortedKeys(loaded) {
 		pkg := loaded[path]
 		if sourced[path] {
@@ -206,15 +185,20 @@ func mentions(path string, data []byte) ([]string, error) {
 
 // readFirst returns the packages that must be known to the checker before
 // type data which mention them: those checked from source, and for the
-// project's own packages, whose data are made on one platform, those that
-// differ between platforms.
-func (g *generator) readFirst(sourced map[string]bool) func(path string) bool {
+// project's own packages, whose data are made on one platform by one release,
+// those that differ between platforms or releases.
+func (g *generator) readFirst(sourced map[string]bool, pinned goRelease) func(path string) bool {
 	if g.set != "own" {
 		return func(path string) bool { return sourced[path] }
 	}
-	std := readArchives(filepath.Join(filepath.Dir(g.dir), "std"))
+	common, varying := readArchives(filepath.Join(filepath.Dir(g.dir), "std"), pinned)
 	return func(path string) bool {
-		return sourced[path] || std.common.Has(packed.SourceKey(path)) || std.varying.Has(path) || std.varying.Has(packed.SourceKey(path))
+		if sourced[path] || common.Has(packed.SourceKey(path)) {
+			return true
+		}
+		return slices.ContainsFunc(varying, func(a *packed.Archive) bool {
+			return a.Has(path) || a.Has(packed.SourceKey(path))
+		})
 	}
 }
 

@@ -10,7 +10,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
 
@@ -35,6 +34,7 @@ func (p platform) environment() []string {
 type generator struct {
 	root, set, dir string
 	own            string // pattern of the project's own packages
+	pinned         goRelease
 	fset           *token.FileSet
 }
 
@@ -183,6 +183,3 @@ func firstError(errors []packages.Error) error {
 	}
 	return nil
 }
-
-// goVersion is the release that standard library data were made from.
-func goVersion() string { return runtime.Version() }

@@ -5,6 +5,8 @@
 //	go run ./kernelsetup/internal/symbols/generate -set own   # the project's own packages
 //	go run ./kernelsetup/internal/symbols/generate -check     # compare, write nothing
 //
+// What the standard library says is asked of one toolchain for each Go release
+// of go-releases.txt; whichever runs this program, the files are the same.
 // Run it from the module's root, or through go generate.
 package main
 
@@ -29,15 +31,20 @@ func main() {
 	set := flag.String("set", "all", "what to generate: std (with gonum), own, or all")
 	own := flag.String("own", "pkg/...", "pattern of the project's own packages")
 	check := flag.Bool("check", false, "compare with the files that are there; fail where they differ")
+	collect := flag.String("collect", "", "write what the toolchain in use says to this file, for a run of another one")
 	flag.Parse()
-	if err := run(*set, *own, *check); err != nil {
+	if err := run(*set, *own, *collect, *check); err != nil {
 		fmt.Fprintln(os.Stderr, "generate:", err)
 		os.Exit(1)
 	}
 }
 
-func run(set, own string, check bool) error {
+func run(set, own, collect string, check bool) error {
 	root, err := moduleRoot()
+	if err != nil {
+		return err
+	}
+	list, err := readReleases(root)
 	if err != nil {
 		return err
 	}
@@ -45,14 +52,11 @@ func run(set, own string, check bool) error {
 		if set != "all" && set != name {
 			continue
 		}
-		g := &generator{root: root, set: name, own: own, fset: token.NewFileSet(), dir: filepath.Join(root, "kernelsetup/internal/symbols", name)}
-		if made := madeWith(g.dir); check && made != "" && made != goVersion() {
-			// Another release has other unexported parts; its files differ
-			// without being wrong.
-			fmt.Printf("%s: made with %s, not compared by %s\n", name, made, goVersion())
-			continue
+		g := newGenerator(root, name, own, list[0])
+		if collect != "" {
+			return writeCollection(g, collect)
 		}
-		files, err := g.files()
+		files, err := g.files(list)
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
@@ -66,6 +70,10 @@ func run(set, own string, check bool) error {
 		}
 	}
 	return nil
+}
+
+func newGenerator(root, set, own string, pinned goRelease) *generator {
+	return &generator{root: root, set: set, own: own, pinned: pinned, fset: token.NewFileSet(), dir: filepath.Join(root, "kernelsetup/internal/symbols", set)}
 }
 
 // moduleRoot finds the folder of go.mod above the working folder.
@@ -83,18 +91,6 @@ func moduleRoot() (string, error) {
 		}
 		dir = filepath.Dir(dir)
 	}
-}
-
-// madeWith returns the Go release that a set's files were made with, empty
-// where there are none.
-func madeWith(dir string) string {
-	text, err := os.ReadFile(filepath.Join(dir, "zz_packages.go"))
-	if err != nil {
-		return ""
-	}
-	_, rest, _ := strings.Cut(string(text), "const madeWith = \"")
-	made, _, _ := strings.Cut(rest, "\"")
-	return made
 }
 
 // generated lists the files of dir that an earlier run wrote.

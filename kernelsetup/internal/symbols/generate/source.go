@@ -74,11 +74,21 @@ func (g *generator) source(pkg *packages.Package) (flat, imports []string, err e
 	return s.write()
 }
 
+// genericMethod reports whether a method has type parameters of its own. Cells
+// are Go 1.26 whichever release the kernel is built with, so that a notebook
+// means the same everywhere; this came with Go 1.27.
+func genericMethod(decl *ast.FuncDecl) bool {
+	return decl.Recv != nil && decl.Type.TypeParams != nil
+}
+
 func (s *sourcer) index(file *ast.File) {
 	for _, decl := range file.Decls {
 		switch decl := decl.(type) {
 		case *ast.FuncDecl:
 			name := decl.Name.Name
+			if genericMethod(decl) {
+				continue
+			}
 			if decl.Recv != nil {
 				t := receiverName(decl.Recv.List[0].Type)
 				name = t + "." + name

@@ -19,5 +19,5 @@ var Set = &table.Set{
 	Packages:  packages,
 	Instances: instances,
 	Types:     []*packed.Archive{packed.Open(types)},
-	Docs:      packed.Open(docs),
+	Docs:      []*packed.Archive{packed.Open(docs)},
 }

@@ -33,5 +33,3 @@ var packages = []*table.Package{
 	&p_pkg_uncertainty,
 	&p_pkg_verdict,
 }
-
-const madeWith = "go1.26.8"

@@ -35,6 +35,9 @@ type Package struct {
 type Set struct {
 	// Packages is sorted by import path.
 	Packages []*Package
+	// Hidden are packages that cells cannot import, with types that
+	// Packages declare as aliases; sorted by import path.
+	Hidden []*Package
 	// Instances holds instances of generic types that occur in the
 	// packages' API, by full name: "iter.Seq[string]".
 	Instances Symbols
@@ -44,12 +47,19 @@ type Set struct {
 	// attributes are the packages it requires.
 	Types []*packed.Archive
 	// Docs holds triples of symbol, signature and text, sorted by symbol.
-	Docs *packed.Archive
+	Docs []*packed.Archive
 }
 
 // Lookup returns the table of a package, nil where the set has none.
 func (s *Set) Lookup(path string) *Package {
-	i, ok := slices.BinarySearchFunc(s.Packages, path, func(p *Package, path string) int {
+	if p := find(s.Packages, path); p != nil {
+		return p
+	}
+	return find(s.Hidden, path)
+}
+
+func find(list []*Package, path string) *Package {
+	i, ok := slices.BinarySearchFunc(list, path, func(p *Package, path string) int {
 		switch {
 		case p.Path < path:
 			return -1
@@ -61,5 +71,5 @@ func (s *Set) Lookup(path string) *Package {
 	if !ok {
 		return nil
 	}
-	return s.Packages[i]
+	return list[i]
 }

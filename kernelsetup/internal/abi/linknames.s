@@ -1,0 +1,2 @@
+// This file has no code: its presence lets the compiler accept the functions
+// of linknames.go, which have none either and are linked to package runtime's.

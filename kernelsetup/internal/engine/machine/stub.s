@@ -1,2 +1,0 @@
-// This file has no code: its presence lets the compiler accept the functions
-// of runtime.go, which have none either and are linked to package runtime's.

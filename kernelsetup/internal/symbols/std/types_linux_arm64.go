@@ -1,6 +1,0 @@
-package std
-
-import _ "embed"
-
-//go:embed types_linux_arm64.bin
-var platformTypes string
