@@ -15,8 +15,8 @@ type Term struct {
 
 // Sum returns Σ coefficient·estimate with the given unit. Contributions of one
 // source are added with their signs; the rest is independent. An estimate
-// without contributions takes part with its standard uncertainty as a source
-// of its own, named by the estimate. The result's warnings are those of the
+// without contributions takes part with its whole standard uncertainty, as
+// independent of everything else. The result's warnings are those of the
 // parts; it is unknown where a part is, and says which.
 //
 // It fails where level is outside 0 < level < 1.
@@ -31,7 +31,7 @@ func Sum(name string, unit quantity.Unit, level float64, terms ...Term) (Estimat
 	basis := NoBasis
 	var parts []Contribution
 	var warnings []Warning
-	for _, t := range terms {
+	for i, t := range terms {
 		e := t.Estimate
 		if !e.Known() {
 			return Unknown(name, unit, fmt.Sprintf("%s is not known: %s", e.Name, e.Missing)), nil
@@ -47,7 +47,7 @@ func Sum(name string, unit quantity.Unit, level float64, terms ...Term) (Estimat
 		case basis != e.Basis:
 			basis = Propagated
 		}
-		for _, c := range e.asContributions() {
+		for _, c := range e.asContributions(i) {
 			c.Effect *= t.Coefficient
 			parts = append(parts, c)
 		}
@@ -76,10 +76,11 @@ func Difference(name string, a, b Estimate) (Estimate, error) {
 	return Sum(name, ofDifference(a.Unit), level, Term{1, a}, Term{-1, b})
 }
 
-// asContributions returns the contributions, or the whole uncertainty as one
-// source of its own; an infinite effect where nothing is known about it.
-func (e Estimate) asContributions() []Contribution {
-	if len(e.Contributions) > 0 || e.Basis == Stated && e.Interval.Width() == 0 {
+// asContributions returns the contributions, or the whole uncertainty of the
+// part of that number as one source of its own; an infinite effect where
+// nothing is known about it.
+func (e Estimate) asContributions(part int) []Contribution {
+	if len(e.Contributions) > 0 || e.Interval.Width() == 0 {
 		return e.Contributions
 	}
 	u := e.StandardUncertainty()
@@ -90,7 +91,7 @@ func (e Estimate) asContributions() []Contribution {
 	if math.IsNaN(dof) {
 		dof = 0
 	}
-	return []Contribution{{Source: Source{OtherSource, e.Name}, Effect: u, DegreesOfFreedom: dof}}
+	return []Contribution{{Source: Source{OtherSource, fmt.Sprintf("%s, part %d of a sum", e.Name, part+1)}, Effect: u, DegreesOfFreedom: dof}}
 }
 
 // ofDifference returns the unit in which a difference of two values in u is

@@ -63,7 +63,11 @@ func New(name string, value float64, unit quantity.Unit, level float64, basis Ba
 		}
 	}
 	e.Contributions = merge(contributions)
-	e.Interval = e.AtLevel(level)
+	if len(e.Contributions) > 0 {
+		e.Interval = e.AtLevel(level)
+	} else {
+		e.Interval = Interval{value, value, level}
+	}
 	e.DegreesOfFreedom = e.effective()
 	return e, nil
 }
@@ -117,10 +121,12 @@ func (e Estimate) AtLevel(level float64) Interval {
 	switch {
 	case level == e.Interval.Level && e.Interval.Known():
 		return e.Interval
-	case checkLevel(level) != nil || len(e.Contributions) == 0 && e.Basis != Stated && e.Basis != Propagated:
+	case checkLevel(level) != nil:
 		return NoInterval()
-	case len(e.Contributions) == 0:
+	case len(e.Contributions) == 0 && e.Interval.Width() == 0: // nothing contributes
 		return Interval{e.Value, e.Value, level}
+	case len(e.Contributions) == 0:
+		return NoInterval()
 	}
 	half := coverageFactor(e.effective(), level) * e.StandardUncertainty()
 	return Interval{e.Value - half, e.Value + half, level}

@@ -116,6 +116,22 @@ func TestNoIntervalIsNotExact(t *testing.T) {
 	}
 }
 
+// What is common to both and nothing else leaves no uncertainty; two estimates
+// of one name without contributions are not one.
+func TestAllCancels(t *testing.T) {
+	probe := estimate.Contribution{Source: estimate.Source{Kind: estimate.Probe, ID: "T1"}, Effect: 1}
+	a := must(t)(estimate.New("a", 5, quantity.Unit{}, 0.95, estimate.BetweenDrives, probe))
+	b := must(t)(estimate.New("b", 3, quantity.Unit{}, 0.95, estimate.BetweenDrives, probe))
+	d := must(t)(estimate.Difference("d", a, b))
+	if d.Interval != (estimate.Interval{Low: 2, High: 2, Level: 0.95}) || d.StandardUncertainty() != 0 {
+		t.Errorf("got %v ± %v", d.Interval, d.StandardUncertainty())
+	}
+	close(t, "at another level", d.AtLevel(0.99).Width(), 0, 0)
+	one := estimate.Between("offset", 1, quantity.Unit{}, estimate.Interval{Low: 0, High: 2, Level: 0.95}, estimate.Likelihood, math.NaN())
+	two := must(t)(estimate.Difference("two", one, one))
+	close(t, "two of one name", two.StandardUncertainty(), one.StandardUncertainty()*math.Sqrt2, 1e-9)
+}
+
 func TestBadInputIsRefused(t *testing.T) {
 	if _, err := estimate.New("x", 1, quantity.Unit{}, 95, estimate.Propagated); err == nil {
 		t.Error("a level of 95 was accepted")
