@@ -17,7 +17,7 @@ import (
 func (d *detector) positionForm() {
 	var form *unit.Unit
 	for _, c := range d.columns {
-		if c.Content == layout.HoldsLatitude && c.Reason != "layout" {
+		if c.Content == layout.HoldsLatitude && !d.unitStated(c.Number) {
 			form = formOf(d.Evidence[c.Number-1].Values)
 		}
 	}
@@ -25,10 +25,16 @@ func (d *detector) positionForm() {
 		return
 	}
 	for i := range d.columns {
-		if c := &d.columns[i]; (c.Content == layout.HoldsLatitude || c.Content == layout.HoldsLongitude) && c.Reason != "layout" {
+		if c := &d.columns[i]; (c.Content == layout.HoldsLatitude || c.Content == layout.HoldsLongitude) && !d.unitStated(c.Number) {
 			c.Unit, c.Reason = form, "latitudes beyond 90"
 		}
 	}
+}
+
+// unitStated reports whether the layout gives the column's unit.
+func (d *detector) unitStated(number int) bool {
+	l, ok := d.LayoutFor(number)
+	return ok && l.Unit != ""
 }
 
 func formOf(latitudes []float64) *unit.Unit {
