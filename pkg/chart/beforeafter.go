@@ -46,9 +46,9 @@ func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, be
 				continue
 			}
 			mean.X = append(mean.X, float64(k)+s.shift+0.06)
-			mean.Y = append(mean.Y, float64(m.Value))
-			mean.Lo = append(mean.Lo, bounded(float64(m.Interval.Lo)))
-			mean.Hi = append(mean.Hi, bounded(float64(m.Interval.Hi)))
+			mean.Y = append(mean.Y, m.Rise.Value)
+			mean.Lo = append(mean.Lo, bounded(m.Rise.Interval.Low))
+			mean.Hi = append(mean.Hi, bounded(m.Rise.Interval.High))
 		}
 		p.Points = append(p.Points, each, mean)
 	}
@@ -72,13 +72,13 @@ func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Fi
 	f := &Figure{Title: "What the change did; an interval that crosses zero shows nothing", Caption: leftOutCaption(leftOut)}
 	q := Points{Label: "after minus before, with interval", Style: Style{Color: blue}}
 	for _, d := range differences {
-		if math.IsNaN(float64(d.Change)) {
+		if math.IsNaN(d.Change.Value) {
 			continue
 		}
 		q.X = append(q.X, float64(len(f.Categories)))
-		q.Y = append(q.Y, float64(d.Change))
-		q.Lo = append(q.Lo, bounded(float64(d.Interval.Lo)))
-		q.Hi = append(q.Hi, bounded(float64(d.Interval.Hi)))
+		q.Y = append(q.Y, d.Change.Value)
+		q.Lo = append(q.Lo, bounded(d.Change.Interval.Low))
+		q.Hi = append(q.Hi, bounded(d.Change.Interval.High))
 		f.Categories = append(f.Categories, d.Stratum)
 	}
 	p.Points = []Points{q}

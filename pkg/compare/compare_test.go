@@ -17,20 +17,29 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
+func between(t *testing.T, before, after []float64, level float64) Difference {
+	t.Helper()
+	d, err := difference(before, after, level, "before", "after")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
 // R data set sleep (Student 1908), extra hours of sleep, groups 1 and 2:
 // t.test(extra ~ group) gives t = -1.8608, df = 17.776, p = 0.07939,
 // 95 percent interval -3.3654832 to 0.2054832 for group 1 minus group 2.
 func TestWelchSleep(t *testing.T) {
 	g1 := []float64{0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0, 2}
 	g2 := []float64{1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4}
-	d := difference(g2, g1, 0.95) // after minus before = group 1 minus group 2
+	d := between(t, g2, g1, 0.95) // after minus before = group 1 minus group 2
 	for _, c := range []struct {
 		what           string
 		got, want, tol float64
 	}{
-		{"lower end", float64(d.Interval.Lo), -3.3654832, 5e-7},
-		{"upper end", float64(d.Interval.Hi), 0.2054832, 5e-7},
-		{"degrees of freedom", d.DegreesOfFreedom, 17.776, 5e-4},
+		{"lower end", d.Change.Interval.Low, -3.3654832, 5e-7},
+		{"upper end", d.Change.Interval.High, 0.2054832, 5e-7},
+		{"degrees of freedom", d.Change.DegreesOfFreedom, 17.776, 5e-4},
 		{"p value", d.PValue, 0.07939, 5e-6},
 	} {
 		if math.Abs(c.got-c.want) > c.tol {
@@ -55,7 +64,7 @@ func TestIntervalCoverage(t *testing.T) {
 			a = append(a, 20+2*random.NormFloat64())
 			b = append(b, 20+2*random.NormFloat64())
 		}
-		if !difference(a, b, 0.95).Interval.Contains(0) {
+		if !between(t, a, b, 0.95).Change.Interval.Contains(0) {
 			miss++
 		}
 	}
@@ -114,7 +123,7 @@ func TestStrataResistSimpson(t *testing.T) {
 			continue
 		}
 		seen++
-		if d.Verdict != Warmer || math.Abs(float64(d.Change)-2) > 0.2 {
+		if d.Verdict != Warmer || math.Abs(d.Change.Value-2) > 0.2 {
 			t.Errorf("%v", d)
 		}
 	}
@@ -124,8 +133,8 @@ func TestStrataResistSimpson(t *testing.T) {
 }
 
 func TestOneDriveHasNoInterval(t *testing.T) {
-	d := difference([]float64{20}, []float64{10}, 0.95)
-	if d.Verdict != TooFewDrives || !math.IsInf(float64(d.Interval.Hi), 1) {
+	d := between(t, []float64{20}, []float64{10}, 0.95)
+	if d.Verdict != TooFewDrives || !math.IsInf(d.Change.Interval.High, 1) {
 		t.Errorf("one drive a side: %v", d)
 	}
 }
@@ -179,7 +188,7 @@ func TestRenamedStrataChangeNothing(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			all = append(all, fmt.Sprintf("%s %v %.3f %v %v", d.ID, d.AtFullThrottle, float64(d.Change), d.Verdict, w.Cautions))
+			all = append(all, fmt.Sprintf("%s %v %.3f %v %v", d.ID, d.AtFullThrottle, d.Change.Value, d.Verdict, w.Cautions))
 		}
 		return all
 	}

@@ -10,28 +10,17 @@ import (
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// Interval is a range of temperature differences at a stated level.
-type Interval struct {
-	Lo, Hi quantity.TemperatureDifference
-}
-
-// Contains reports whether d lies in the interval.
-func (v Interval) Contains(d quantity.TemperatureDifference) bool { return v.Lo <= d && d <= v.Hi }
-
-// Width returns Hi − Lo.
-func (v Interval) Width() quantity.TemperatureDifference { return v.Hi - v.Lo }
-
-// String returns the interval in kelvin.
-func (v Interval) String() string { return fmt.Sprintf("%.1f to %.1f K", float64(v.Lo), float64(v.Hi)) }
-
-// Mean is a mean over drives with its interval.
+// Mean is the mean rise of the drives of one configuration in one stratum.
 type Mean struct {
-	Value    quantity.TemperatureDifference
-	Interval Interval // infinitely wide with one drive
-	// Deviation is the standard deviation between drives.
+	// Rise is the mean with Student's interval over drives, in K; unbounded with
+	// one drive, unknown without any.
+	Rise estimate.Estimate
+	// Deviation is the standard deviation between drives; NaN with fewer than
+	// two.
 	Deviation quantity.TemperatureDifference
 	Drives    int
 }
@@ -43,19 +32,27 @@ type Difference struct {
 	// AtFullThrottle says that the stratum holds full-throttle stretches only.
 	AtFullThrottle bool
 	Before, After  Mean
-	// Change is After minus Before: negative where the engine breathes cooler.
-	Change   quantity.TemperatureDifference
-	Interval Interval
+	// Change is After minus Before in K, with Welch's interval over drives:
+	// negative where the engine breathes cooler.
+	Change estimate.Estimate
 	// PValue is the chance of a change at least this large either way if there
 	// were none (Welch's t test, two sides); NaN with fewer than two drives on
 	// a side.
-	PValue float64
-	// DegreesOfFreedom are those of Welch and Satterthwaite.
-	DegreesOfFreedom float64
-	Level            float64
-	Verdict          Verdict
-	Warnings         []string
+	PValue  float64
+	Verdict Verdict
+	// Flaws say what makes the comparison less than fair.
+	Flaws []estimate.Warning
+	// Warnings are the sentences of Flaws, for notebooks of the first version.
+	Warnings []string
 }
+
+// Kinds of flaws of a difference.
+const (
+	Copies  estimate.Kind = "copies"     // drives that agree to the last digit
+	Weather estimate.Kind = "weather"    // another outside temperature
+	Traffic estimate.Kind = "speed"      // another speed
+	WarmUp  estimate.Kind = "warm start" // another time since the thermostat opened
+)
 
 // Identity returns the stratum's ID, or its name where none was given.
 func (d Difference) Identity() StratumID { return cmp.Or(d.ID, StratumID(d.Stratum)) }
@@ -93,9 +90,15 @@ func Configurations(rises []DriveRise, before, after string, rules Rules) ([]Dif
 	var all []Difference
 	for _, s := range rules.Strata {
 		a, b := pick(rises, before, s.Identity()), pick(rises, after, s.Identity())
-		d := difference(means(a), means(b), rules.Level)
+		d, err := difference(means(a), means(b), rules.Level, before+", "+string(s.Identity()), after+", "+string(s.Identity()))
+		if err != nil {
+			return nil, err
+		}
 		d.Stratum, d.ID, d.AtFullThrottle = s.Name, s.Identity(), s.AtFullThrottle()
-		d.Warnings = append(d.Warnings, imbalance(a, b)...)
+		d.Flaws = append(d.Flaws, imbalance(s.Name, a, b)...)
+		for _, f := range d.Flaws {
+			d.Warnings = append(d.Warnings, f.Text)
+		}
 		all = append(all, d)
 	}
 	return all, nil
@@ -141,63 +144,70 @@ func means(rises []DriveRise) []float64 {
 	return x
 }
 
-// difference is Welch's interval for the difference of two means.
+// difference is Welch's interval for the difference of two means, each side's
+// scatter a source of its own by the given names.
 //
 // Source: B. L. Welch, Biometrika 34 (1947) 28–35; degrees of freedom after
 // F. E. Satterthwaite, Biometrics Bulletin 2 (1946) 110–114.
-func difference(before, after []float64, level float64) Difference {
-	d := Difference{Before: mean(before, level), After: mean(after, level), Level: level, PValue: math.NaN(), DegreesOfFreedom: math.NaN()}
-	d.Change = d.After.Value - d.Before.Value
-	inf := quantity.TemperatureDifference(math.Inf(1))
-	d.Interval = Interval{-inf, inf}
+func difference(before, after []float64, level float64, nameBefore, nameAfter string) (Difference, error) {
+	d := Difference{PValue: math.NaN()}
+	var err error
+	if d.Before, err = mean(before, level, nameBefore); err != nil {
+		return d, err
+	}
+	if d.After, err = mean(after, level, nameAfter); err != nil {
+		return d, err
+	}
+	one, minusOne := estimate.Term{Coefficient: 1, Estimate: d.After.Rise}, estimate.Term{Coefficient: -1, Estimate: d.Before.Rise}
+	if d.Change, err = estimate.Sum("change", kelvin, level, one, minusOne); err != nil {
+		return d, err
+	}
 	if len(before) < 2 || len(after) < 2 {
-		return d
+		return d, nil
 	}
-	va := stat.Variance(before, nil) / float64(len(before))
-	vb := stat.Variance(after, nil) / float64(len(after))
-	se := math.Sqrt(va + vb)
-	d.DegreesOfFreedom = (va + vb) * (va + vb) / (va*va/float64(len(before)-1) + vb*vb/float64(len(after)-1))
-	if se == 0 {
-		d.Interval = Interval{d.Change, d.Change}
-		d.Warnings = append(d.Warnings, "the drives agree to the last digit: are these copies of one drive?")
+	u := d.Change.StandardUncertainty()
+	if u == 0 {
+		d.Flaws = append(d.Flaws, estimate.Warning{Kind: Copies, Text: "the drives agree to the last digit: are these copies of one drive?"})
 		d.Verdict = TooFewDrives
-		return d
+		return d, nil
 	}
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: d.DegreesOfFreedom}
-	half := quantity.TemperatureDifference(t.Quantile(0.5+level/2) * se)
-	d.Interval = Interval{d.Change - half, d.Change + half}
-	d.PValue = 2 * t.CDF(-math.Abs(float64(d.Change)/se))
+	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: d.Change.DegreesOfFreedom}
+	d.PValue = 2 * t.CDF(-math.Abs(d.Change.Value/u))
 	switch {
-	case d.Interval.Hi < 0:
+	case d.Change.Interval.High < 0:
 		d.Verdict = Cooler
-	case d.Interval.Lo > 0:
+	case d.Change.Interval.Low > 0:
 		d.Verdict = Warmer
 	default:
 		d.Verdict = NotShown
 	}
-	return d
+	return d, nil
 }
 
+var kelvin = quantity.KindTemperatureDifference.SI()
+
 // mean is a mean with Student's interval over drives.
-func mean(x []float64, level float64) Mean {
-	m := Mean{Drives: len(x)}
-	inf := quantity.TemperatureDifference(math.Inf(1))
-	m.Interval = Interval{-inf, inf}
-	m.Value = quantity.TemperatureDifference(math.NaN())
-	m.Deviation = quantity.TemperatureDifference(math.NaN())
+func mean(x []float64, level float64, name string) (Mean, error) {
+	m := Mean{Drives: len(x), Deviation: quantity.TemperatureDifference(math.NaN())}
+	name = "mean rise, " + name
 	if len(x) == 0 {
-		return m
+		m.Rise = estimate.Unknown(name, kelvin, "no drive has this kind of driving")
+		return m, nil
+	}
+	if len(x) == 1 {
+		unbounded := estimate.Interval{Low: math.Inf(-1), High: math.Inf(1), Level: level}
+		m.Rise = estimate.Between(name, x[0], kelvin, unbounded, estimate.BetweenDrives, math.NaN())
+		m.Rise.Count = 1
+		return m, nil
 	}
 	mu, sd := stat.MeanStdDev(x, nil)
-	m.Value = quantity.TemperatureDifference(mu)
-	if len(x) < 2 {
-		return m
-	}
 	m.Deviation = quantity.TemperatureDifference(sd)
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(len(x) - 1)}
-	half := quantity.TemperatureDifference(t.Quantile(0.5+level/2) * sd / math.Sqrt(float64(len(x))))
-	m.Interval = Interval{m.Value - half, m.Value + half}
-	return m
+	n := float64(len(x))
+	scatter := estimate.Contribution{Source: estimate.Source{Kind: estimate.Scatter, ID: name}, Effect: sd / math.Sqrt(n), DegreesOfFreedom: n - 1}
+	var err error
+	m.Rise, err = estimate.New(name, mu, kelvin, level, estimate.BetweenDrives, scatter)
+	m.Rise.Count = len(x)
+	return m, err
 }
 
 // String returns the difference in a sentence.
@@ -206,7 +216,8 @@ func (d Difference) String() string {
 		return fmt.Sprintf("%s: no comparison, drives with it: %d before, %d after", d.Stratum, d.Before.Drives, d.After.Drives)
 	}
 	if d.Verdict == TooFewDrives {
-		return fmt.Sprintf("%s: %+.1f K, but too few drives for an interval (%d before, %d after)", d.Stratum, float64(d.Change), d.Before.Drives, d.After.Drives)
+		return fmt.Sprintf("%s: %+.1f K, but too few drives for an interval (%d before, %d after)", d.Stratum, d.Change.Value, d.Before.Drives, d.After.Drives)
 	}
-	return fmt.Sprintf("%s: %+.1f K (%.0f %% interval %v): %v", d.Stratum, float64(d.Change), 100*d.Level, d.Interval, d.Verdict)
+	v := d.Change.Interval
+	return fmt.Sprintf("%s: %+.1f K (%.0f %% interval %.1f to %.1f K): %v", d.Stratum, d.Change.Value, 100*v.Level, v.Low, v.High, d.Verdict)
 }

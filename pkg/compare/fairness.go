@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 )
 
 // Limits above which two sides of a stratum are called unlike. Common
@@ -19,20 +20,20 @@ const (
 )
 
 // imbalance warns where the two sides were measured under unlike conditions.
-func imbalance(before, after []DriveRise) []string {
+func imbalance(stratum string, before, after []DriveRise) []estimate.Warning {
 	if len(before) == 0 || len(after) == 0 {
 		return nil
 	}
-	var w []string
-	check := func(what, unit string, limit float64, f func(DriveRise) float64) {
+	var w []estimate.Warning
+	check := func(kind estimate.Kind, what, unit string, limit float64, f func(DriveRise) float64) {
 		a, b := meanOf(before, f), meanOf(after, f)
 		if math.Abs(a-b) > limit {
-			w = append(w, fmt.Sprintf("%s differs: %.0f %s before, %.0f %s after; part of the change may be due to that", what, a, unit, b, unit))
+			w = append(w, estimate.Warning{Kind: kind, Subject: stratum, Text: fmt.Sprintf("%s differs: %.0f %s before, %.0f %s after; part of the change may be due to that", what, a, unit, b, unit)})
 		}
 	}
-	check("ambient temperature", "°C", ambientLimit, func(r DriveRise) float64 { return r.Ambient.Celsius() })
-	check("speed", "km/h", speedLimit, func(r DriveRise) float64 { return r.Speed.KilometresPerHour() })
-	check("time since the thermostat opened", "s", sinceLimit, func(r DriveRise) float64 { return r.SinceOpening })
+	check(Weather, "ambient temperature", "°C", ambientLimit, func(r DriveRise) float64 { return r.Ambient.Celsius() })
+	check(Traffic, "speed", "km/h", speedLimit, func(r DriveRise) float64 { return r.Speed.KilometresPerHour() })
+	check(WarmUp, "time since the thermostat opened", "s", sinceLimit, func(r DriveRise) float64 { return r.SinceOpening })
 	return w
 }
 

@@ -5,8 +5,13 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
+
+func rise(k float64) estimate.Estimate {
+	return estimate.Between("rise", k, kelvin, estimate.NoInterval(), estimate.BetweenDrives, math.NaN())
+}
 
 // Intake from 60 °C back to 30 °C at constant pressure, dry: density
 // 333.15/303.15 − 1 = +9.9 %, ISO 1585 (333.15/303.15)^0.6 − 1 = +5.8 %,
@@ -16,8 +21,8 @@ func TestPowerOfByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d := Difference{Stratum: "road", Before: Mean{Value: 40, Drives: 3}, After: Mean{Value: 10, Drives: 3}, Change: -30,
-		Interval: Interval{-32, -28}, Level: 0.95, Verdict: Cooler}
+	d := Difference{Stratum: "road", Before: Mean{Rise: rise(40), Drives: 3}, After: Mean{Rise: rise(10), Drives: 3}, Verdict: Cooler,
+		Change: estimate.Between("change", -30, kelvin, estimate.Interval{Low: -32, High: -28, Level: 0.95}, estimate.BetweenDrives, 4)}
 	w, err := PowerOf(d, outside)
 	if err != nil {
 		t.Fatal(err)
@@ -36,8 +41,8 @@ func TestPowerOfByHand(t *testing.T) {
 			t.Errorf("%s: %.5f, by hand %.5f", c.what, c.got, c.want)
 		}
 	}
-	if !(w.Low < lo && w.High > hi) {
-		t.Errorf("interval %v to %v does not widen %v to %v", w.Low, w.High, lo, hi)
+	if !(w.Power.Interval.Low < lo && w.Power.Interval.High > hi) {
+		t.Errorf("interval %v to %v does not widen %v to %v", w.Power.Interval.Low, w.Power.Interval.High, lo, hi)
 	}
 	if len(w.Cautions) == 0 {
 		t.Error("no word about part throttle")

@@ -4,10 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/sensor"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -20,7 +22,8 @@ type Input struct {
 	Column      string
 	Calibration sensor.Calibration
 	// Repairs and Warnings are what reading the file had to say.
-	Repairs, Warnings []string
+	Repairs  []string
+	Warnings []estimate.Warning
 }
 
 // Part is what one device contributes to a drive.
@@ -34,7 +37,22 @@ type Part struct {
 	// Reference says that the drive's clock is this device's.
 	Reference bool
 	// Warnings are about the recording as a whole.
-	Warnings []string
+	Warnings []estimate.Warning
+}
+
+// Kinds of notes about a drive, beside those of package estimate.
+const (
+	NoReadings    estimate.Kind = "no readings"    // a channel without a usable value
+	MeasuredTwice estimate.Kind = "measured twice" // two channels of one role
+)
+
+// about puts the name of a file or device in front of a warning's subject.
+func about(name string, w estimate.Warning) estimate.Warning {
+	if w.Subject != "" {
+		name += ", " + w.Subject
+	}
+	w.Subject = name
+	return w
 }
 
 // ErrNoOverlap is wrapped where the recordings of one drive have no common
@@ -79,11 +97,11 @@ func putTogether(name, configuration string, parts []Part) (*Drive, error) {
 		k := DeviceClock{p.Device, p.File, p.Reference, p.Clock}
 		d.Clocks = append(d.Clocks, k)
 		for _, w := range p.Warnings {
-			d.Notes = append(d.Notes, p.File+": "+w)
+			d.Notes = append(d.Notes, about(p.File, w))
 		}
 		if k.Aligned() { // what is not aligned is one of the checks
 			for _, w := range p.Clock.Warnings {
-				d.Notes = append(d.Notes, fmt.Sprintf("clock of %s: %s", p.Device, w))
+				d.Notes = append(d.Notes, about("clock of "+p.Device, w))
 			}
 		}
 		for _, in := range p.Inputs {
@@ -146,7 +164,7 @@ func (d *Drive) add(p Part, in Input) error {
 		Source:      fmt.Sprintf("%s, column %s", p.File, in.Column),
 		Uncertainty: in.Calibration.Uncertainty.Kelvins(),
 		Repairs:     append([]string(nil), in.Repairs...),
-		Warnings:    append([]string(nil), in.Warnings...),
+		Warnings:    slices.Clone(in.Warnings),
 		Calibration: in.Calibration,
 	}
 	if !in.Calibration.IsZero() {
@@ -157,12 +175,12 @@ func (d *Drive) add(p Part, in Input) error {
 		ch.Repairs = append(ch.Repairs, "calibrated: "+in.Calibration.String())
 	}
 	if s.Present() == 0 {
-		d.Notes = append(d.Notes, fmt.Sprintf("%s (%s) has no usable value: an open probe, or the wrong column; the drive goes on without it", in.Role, ch.Source))
+		d.Notes = append(d.Notes, estimate.Warning{Kind: NoReadings, Subject: string(in.Role), Text: fmt.Sprintf("%s has no usable value: an open probe, or the wrong column; the drive goes on without it", ch.Source)})
 		return nil
 	}
 	if first, taken := d.Channels[in.Role]; taken {
 		d.Others = append(d.Others, ch)
-		d.Notes = append(d.Notes, fmt.Sprintf("%s is measured twice; %s is used, %s serves for checks", in.Role, first.Source, ch.Source))
+		d.Notes = append(d.Notes, estimate.Warning{Kind: MeasuredTwice, Subject: string(in.Role), Text: fmt.Sprintf("measured twice; %s is used, %s serves for checks", first.Source, ch.Source)})
 		return nil
 	}
 	d.Channels[in.Role] = ch

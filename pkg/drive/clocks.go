@@ -80,7 +80,7 @@ func (m *member) giveDate(ref time.Time) {
 		}
 	}
 	m.Inputs, m.start = inputs, start
-	m.Warnings = append(slices.Clone(m.Warnings), fmt.Sprintf("the file has no date; its first row was put at %s", start.Format("2006-01-02 15:04:05")))
+	m.Warnings = append(slices.Clone(m.Warnings), estimate.Warning{Kind: estimate.ClockDoubtful, Text: fmt.Sprintf("the file has no date; its first row was put at %s", start.Format("2006-01-02 15:04:05"))})
 }
 
 // chainClocks brings the clocks that are not settled yet onto the drive's,

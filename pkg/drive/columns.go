@@ -5,14 +5,15 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/spelling"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
 // inputs gives the recording's columns their roles.
-func inputs(s Source, r *recording.Recording) ([]Input, []string, error) {
+func inputs(s Source, r *recording.Recording) ([]Input, []estimate.Warning, error) {
 	var all []Input
-	var warnings []string
+	var warnings []estimate.Warning
 	for _, c := range s.Columns {
 		if c.Role == "" {
 			continue
@@ -22,7 +23,7 @@ func inputs(s Source, r *recording.Recording) ([]Input, []string, error) {
 			return nil, nil, fmt.Errorf("device %q: %w", s.Device, err)
 		}
 		if warning != "" {
-			warnings = append(warnings, warning)
+			warnings = append(warnings, estimate.Warning{Kind: estimate.Ambiguous, Subject: col.Name, Text: warning})
 		}
 		in := Input{Role: c.Role, Series: col.Series, Column: strconv.Quote(col.Name), Calibration: c.Calibration}
 		if col.Derived {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/sensor"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -72,8 +73,8 @@ type Channel struct {
 	Uncertainty float64
 	// Repairs says in words what was done to the values since the file.
 	Repairs []string
-	// Warnings says in words what to check before the values are trusted.
-	Warnings []string
+	// Warnings say what to check before the values are trusted.
+	Warnings []estimate.Warning
 	// Calibration is what was applied to Series; its Undo gives the readings.
 	Calibration sensor.Calibration
 }
@@ -117,8 +118,8 @@ type Drive struct {
 	// drive's.
 	Clocks  []DeviceClock
 	Weather Weather
-	// Notes says in words what was assumed, repaired or doubtful.
-	Notes []string
+	// Notes say what was assumed, repaired or doubtful.
+	Notes []estimate.Warning
 }
 
 // Channel returns the series that plays the role. The error names the roles

@@ -121,12 +121,12 @@ func (s Source) read() (member, error) {
 		return m, err
 	}
 	m.Inputs = inputs
-	m.Warnings = append(warnings, estimate.Texts(r.Warnings)...)
+	m.Warnings = append(warnings, r.Warnings...)
 	for _, x := range r.Separate {
-		m.Warnings = append(m.Warnings, fmt.Sprintf("%d rows have a clock that does not fit the others and are left out", x.Rows()))
+		m.Warnings = append(m.Warnings, estimate.Warning{Kind: estimate.LostReadings, Text: fmt.Sprintf("%d rows have a clock that does not fit the others and are left out", x.Rows())})
 	}
 	if n := len(r.Account.Rejects); n > 0 {
-		m.Warnings = append(m.Warnings, fmt.Sprintf("%d of %d %s rejected; recording.Open lists them", n, r.Account.Lines, r.Account.Unit))
+		m.Warnings = append(m.Warnings, estimate.Warning{Kind: estimate.LostReadings, Text: fmt.Sprintf("%d of %d %s rejected; recording.Open lists them", n, r.Account.Lines, r.Account.Unit)})
 	}
 	return m, nil
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -20,7 +21,7 @@ type Quality struct {
 	Rows   []QualityRow
 	Clocks []DeviceClock
 	Checks []Check
-	Notes  []string
+	Notes  []estimate.Warning
 }
 
 // QualityRow is the quality of one channel.
@@ -47,7 +48,7 @@ type QualityRow struct {
 	Dimension   series.Dimension
 	Uncertainty float64
 	Repairs     []string
-	Warnings    []string
+	Warnings    []estimate.Warning
 }
 
 // Quality returns the drive's quality table. Cost is linear in the samples.
@@ -119,7 +120,7 @@ func (q Quality) String() string {
 			repairs = append(repairs, fmt.Sprintf("%s: %s", r.Role, x))
 		}
 		for _, x := range r.Warnings {
-			checks = append(checks, fmt.Sprintf("%s: %s", r.Role, x))
+			checks = append(checks, about(string(r.Role), x).String())
 		}
 	}
 	for _, c := range q.Checks {
@@ -129,7 +130,7 @@ func (q Quality) String() string {
 	section("Clocks", clocks)
 	section("Done to the values", repairs)
 	section("Check before trusting it", checks)
-	section("Notes", q.Notes)
+	section("Notes", estimate.Texts(q.Notes))
 	return b.String()
 }
 

@@ -108,7 +108,7 @@ func moreDrives(k Known) []Step {
 			continue
 		}
 		sd := quantity.TemperatureDifference(math.Sqrt((float64(a.Deviation)*float64(a.Deviation) + float64(b.Deviation)*float64(b.Deviation)) / 2))
-		n, err := DrivesNeeded(k.Wanted, sd, d.Level, k.Power)
+		n, err := DrivesNeeded(k.Wanted, sd, d.Change.Interval.Level, k.Power)
 		if err != nil {
 			steps = append(steps, Step{fmt.Sprintf("make the drives in %q more alike", d.Stratum), err.Error()})
 			continue

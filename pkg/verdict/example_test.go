@@ -16,7 +16,7 @@ func ExampleOpen() {
 		log.Fatal(err)
 	}
 	for _, d := range a.Differences {
-		fmt.Printf("%-14s %3.0f K, %d + %d drives: %v\n", d.ID, float64(d.Change), d.Before.Drives, d.After.Drives, d.Verdict)
+		fmt.Printf("%-14s %3.0f K, %d + %d drives: %v\n", d.ID, d.Change.Value, d.Before.Drives, d.After.Drives, d.Verdict)
 	}
 	fmt.Println(len(a.LeftOut), "drives left out")
 	// Output:

@@ -28,11 +28,11 @@ func (a *Answer) String() string {
 			continue
 		}
 		interval := "-"
-		if !math.IsInf(float64(d.Interval.Width()), 0) {
-			interval = fmt.Sprintf("%v (%.0f %%)", d.Interval, 100*d.Level)
+		if v := d.Change.Interval; v.Known() && !math.IsInf(v.Width(), 0) {
+			interval = fmt.Sprintf("%.1f to %.1f K (%.0f %%)", v.Low, v.High, 100*v.Level)
 		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%d + %d\t%v\n", d.Stratum, kelvins(d.Before.Value, "%.1f K"), kelvins(d.After.Value, "%.1f K"),
-			kelvins(d.Change, "%+.1f K"), interval, d.Before.Drives, d.After.Drives, d.Verdict)
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%d + %d\t%v\n", d.Stratum, kelvins(d.Before.Rise.Value, "%.1f K"), kelvins(d.After.Rise.Value, "%.1f K"),
+			kelvins(d.Change.Value, "%+.1f K"), interval, d.Before.Drives, d.After.Drives, d.Verdict)
 	}
 	w.Flush()
 	if len(a.Power.Worths) > 0 {

@@ -78,7 +78,7 @@ func TestWholeDemo(t *testing.T) {
 	if len(a.Runs) != 6 || len(a.LeftOut) != 0 || a.Order.OneAfterTheOther {
 		t.Errorf("%v", a)
 	}
-	if d := difference(t, a, compare.RoadMiddle); d.Verdict != compare.Cooler || !d.Interval.Contains(-12.1) {
+	if d := difference(t, a, compare.RoadMiddle); d.Verdict != compare.Cooler || !d.Change.Interval.Contains(-12.1) {
 		t.Errorf("%v", d)
 	}
 	if len(a.Power.Worths) != 1 || len(a.Warnings) != 0 {

@@ -15,7 +15,6 @@ const (
 	OneSided       estimate.Kind = "one side"         // a configuration has no drive that holds
 	OneOrder       estimate.Kind = "order"            // all drives of one side come first
 	NothingCounts  estimate.Kind = "nothing counts"   // a drive has no stretch that may be compared
-	Unlike         estimate.Kind = "unlike"           // the two sides of a stratum were measured under unlike conditions
 	NoFullThrottle estimate.Kind = "no full throttle" // none on both sides
 	PowerNotKnown  estimate.Kind = "power not known"  // the change can't be turned into power
 )
@@ -44,9 +43,7 @@ func (a *Answer) warn(rules compare.Rules) {
 		}
 	}
 	for _, d := range a.Differences {
-		for _, w := range d.Warnings {
-			add(Unlike, d.Stratum, w)
-		}
+		a.Warnings = append(a.Warnings, d.Flaws...)
 	}
 	a.Warnings = append(a.Warnings, a.Power.Warnings...)
 }
