@@ -35,7 +35,6 @@ var p_pkg_compare = table.Package{
 		Names: []string{
 			"Difference",
 			"DriveRise",
-			"Interval",
 			"LeftOut",
 			"Mean",
 			"Rules",
@@ -49,7 +48,6 @@ var p_pkg_compare = table.Package{
 		Values: []any{
 			(*pkg.Difference)(nil),
 			(*pkg.DriveRise)(nil),
-			(*pkg.Interval)(nil),
 			(*pkg.LeftOut)(nil),
 			(*pkg.Mean)(nil),
 			(*pkg.Rules)(nil),
