@@ -1,3 +1,18 @@
+// Package recording reads the file of one device, whatever wrote it: a
+// logger's text export, a spreadsheet, a phone's table of positions, a GPX
+// track or NMEA sentences.
+//
+//	r, err := recording.Open("logger.csv", recording.Options{})
+//
+// [Read] takes an io.Reader instead, such as a file in an archive.
+//
+// Every line of the file is accounted for (see [Account]), every guess
+// explains itself (see [Detection]) and can be overruled (see [Layout]). Where
+// the file cannot decide, Open asks by returning an [*AmbiguousError]. These
+// types stand in packages account and layout and have short names here.
+//
+// Values come out in SI units, a missing value is NaN, times ascend strictly.
+// The package knows files and units; it knows no physics and no car.
 package recording
 
 import (

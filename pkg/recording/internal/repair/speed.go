@@ -77,6 +77,7 @@ func checkSpeed(t *table.Table, speed, lat, lon int) {
 		n++
 	}
 	if ratio := said / moved; n >= 20 && (ratio < 0.6 || ratio > 1.6) {
-		t.Warnings.Add(estimate.Disagreement, t.Columns[speed].Name, fmt.Sprintf("read in m/s, as the schema says, but is %.2f times the speed between the positions (3.6 would be km/h, 2.24 mph, 1.94 kn)", ratio))
+		t.Warnings.Add(estimate.Disagreement, t.Columns[speed].Name, fmt.Sprintf("read in m/s, as the schema says, but is %.2f times the speed between the positions (%.3g would be km/h, %.3g mph, %.3g kn)", ratio,
+			unit.KmPerHour.FromSI(1), unit.MilesPerH.FromSI(1), unit.Knot.FromSI(1)))
 	}
 }

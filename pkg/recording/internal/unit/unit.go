@@ -69,6 +69,8 @@ var known = func() map[quantity.Unit]*Unit {
 	return all
 }()
 
+var bareShare = quantity.KindShare.SI()
+
 // of returns the unit of a kind that is spelled so.
 func of(k quantity.Kind, spelling string) *Unit { return known[k.Unit(spelling)] }
 
@@ -140,7 +142,7 @@ func find(s string) *Unit {
 	all := quantity.FindUnits(s, kinds...)
 	for _, k := range kinds {
 		for _, q := range all {
-			if q.Kind() == k {
+			if q.Kind() == k && q != bareShare { // "fraction" is one of saturation here
 				return known[q]
 			}
 		}
