@@ -57,6 +57,7 @@ var formulas = [...]formula{
 			w.temperature(a, from15To35(a), " (the window of the other two; none is known for DIN 70020)")
 			return w
 		}},
+	// The formula of a new standard stands above this line.
 }
 
 // A standard without a formula, or a formula without a standard, stops the
