@@ -147,3 +147,18 @@ func TestEveryPackageHasAnExample(t *testing.T) {
 		}
 	}
 }
+
+// The table of the README has every notebook, by its number.
+func TestReadmeNamesEveryNotebook(t *testing.T) {
+	files, err := filepath.Glob("../notebooks/[0-9][0-9]_*.ipynb")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("%d notebooks, %v", len(files), err)
+	}
+	there := map[string]bool{}
+	for _, f := range files {
+		if !strings.HasSuffix(f, ".executed.ipynb") {
+			there[filepath.Base(f)[:2]] = true
+		}
+	}
+	sameNames(t, "the table of notebooks in README.md", described(t, "../README.md", regexp.MustCompile(`(?m)^\| ([0-9]{2}) [^|]+ \| (.+) \|$`)), there)
+}
