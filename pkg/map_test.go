@@ -22,7 +22,7 @@ func rooms(t *testing.T, below ...string) map[string]bool {
 			switch {
 			case err != nil:
 				return err
-			case d.IsDir() && d.Name() == "testdata":
+			case d.IsDir() && (d.Name() == "testdata" || strings.HasPrefix(d.Name(), "_")): // as the go command does
 				return fs.SkipDir
 			case !d.IsDir() && strings.HasSuffix(path, ".go"):
 				folder, err := filepath.Rel("..", filepath.Dir(path))
@@ -48,12 +48,16 @@ func readText(t *testing.T, path string) string {
 	return string(text)
 }
 
-// described returns what a document says of each thing: the first group of the
-// expression names it, the second describes it. A name that stands twice fails.
+// fenced are the code blocks of a document: the recipes' own files and lines.
+var fenced = regexp.MustCompile("(?ms)^```.*?^```$")
+
+// described returns what a document says of each thing outside of code blocks:
+// the first group of the expression names it, the second describes it. A name
+// that stands twice fails.
 func described(t *testing.T, path string, line *regexp.Regexp) map[string]string {
 	t.Helper()
 	all := map[string]string{}
-	for _, m := range line.FindAllStringSubmatch(readText(t, path), -1) {
+	for _, m := range line.FindAllStringSubmatch(fenced.ReplaceAllString(readText(t, path), ""), -1) {
 		if _, twice := all[m[1]]; twice {
 			t.Errorf("%s describes %s twice", filepath.Base(path), m[1])
 		}
