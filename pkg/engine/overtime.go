@@ -53,7 +53,7 @@ func ChangeOverTime(intake *series.Series, outside air.State) (OverTime, error) 
 		}
 		density[i] = rho.Value[i]/rho0 - 1
 		low[i], high[i] = math.Inf(1), math.Inf(-1)
-		for s := ISO1585; s <= DIN70020; s++ {
+		for s := range standards {
 			change := s.factor(t0, dry, p)/s.factor(t, dry, p) - 1
 			low[i], high[i] = math.Min(low[i], change), math.Max(high[i], change)
 		}

@@ -30,50 +30,41 @@ const (
 	// DIN 70020 part 6 (1976), as quoted publicly by two sources. Reference
 	// 20 °C and 1013 mbar; humidity is ignored.
 	DIN70020
+
+	standards // how many there are; a new one stands above this line
 )
 
 // Standards lists the correction formulas.
-func Standards() []Standard { return []Standard{ISO1585, SAEJ1349, DIN70020} }
+func Standards() []Standard {
+	all := make([]Standard, standards)
+	for i := range all {
+		all[i] = Standard(i)
+	}
+	return all
+}
 
 // String returns the standard's name.
 func (s Standard) String() string {
-	switch s {
-	case ISO1585:
-		return "ISO 1585"
-	case SAEJ1349:
-		return "SAE J1349"
-	case DIN70020:
-		return "DIN 70020"
+	if !s.known() {
+		return "unknown standard"
 	}
-	return "unknown standard"
+	return formulas[s].name
 }
 
 // Reference returns the air for which the factor is 1: its temperature and
 // its pressure, dry for ISO 1585 and SAE J1349, total for DIN 70020.
 func (s Standard) Reference() (t quantity.Temperature, p quantity.Pressure, dry bool) {
-	switch s {
-	case ISO1585:
-		return quantity.Kelvin(298), 99 * quantity.Kilopascal, true
-	case SAEJ1349:
-		return quantity.Kelvin(298.15), 99 * quantity.Kilopascal, true
-	case DIN70020:
-		return quantity.Kelvin(293), 1013 * quantity.Hectopascal, false
+	if !s.known() {
+		return quantity.Kelvin(math.NaN()), quantity.Pressure(math.NaN()), false
 	}
-	return quantity.Kelvin(math.NaN()), quantity.Pressure(math.NaN()), false
+	r := formulas[s].reference
+	return quantity.Kelvin(r.kelvin), r.pressure, r.dry
 }
 
+func (s Standard) known() bool { return s >= 0 && s < standards }
+
 // factor is the bare formula: T in K, dry and total pressure in Pa.
-func (s Standard) factor(T, dry, total float64) float64 {
-	switch s {
-	case ISO1585:
-		return math.Pow(99e3/dry, 1.2) * math.Pow(T/298, 0.6)
-	case SAEJ1349:
-		return 1.180*(99e3/dry)*math.Sqrt((T-0.15)/298) - 0.180
-	case DIN70020:
-		return 101300 / total * math.Sqrt(T/293)
-	}
-	return math.NaN()
-}
+func (s Standard) factor(T, dry, total float64) float64 { return formulas[s].factor(T, dry, total) }
 
 // Factor is a correction factor: power at reference air = Value × measured
 // power.
@@ -96,44 +87,13 @@ func (s Standard) Factor(a air.State) (Factor, error) {
 	if err := a.Check(); err != nil {
 		return f, fmt.Errorf("engine.Factor (%v): %w", s, err)
 	}
-	if s < ISO1585 || s > DIN70020 {
-		return f, rangeError("Factor", "standard number", float64(s), float64(ISO1585), float64(DIN70020), plain, "")
+	if !s.known() {
+		return f, rangeError("Factor", "standard number", float64(s), 0, float64(standards-1), plain, "")
 	}
 	f.Value = s.factor(a.Temperature.Kelvin(), float64(a.DryPressure()), float64(a.Pressure))
-	f.Outside = s.outside(a, f.Value)
+	f.Outside = formulas[s].outside(a, f.Value)
 	f.Extrapolated = len(f.Outside) > 0
 	return f, nil
-}
-
-func (s Standard) outside(a air.State, k float64) []string {
-	var out []string
-	add := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
-	t, c := a.Temperature.Kelvin(), a.Temperature.Celsius()
-	switch s {
-	case ISO1585:
-		if t < 288 || t > 308 {
-			add("%.1f °C is outside 15 °C to 35 °C", c)
-		}
-		if d := a.DryPressure().Kilopascals(); d < 80 || d > 110 {
-			add("dry pressure %.1f kPa is outside 80 kPa to 110 kPa", d)
-		}
-		if k < 0.93 || k > 1.07 {
-			add("factor %.3f is outside 0.93 to 1.07", k)
-		}
-	case SAEJ1349:
-		if c < 15 || c > 35 {
-			add("%.1f °C is outside 15 °C to 35 °C", c)
-		}
-		if k < 0.93 || k > 1.07 {
-			add("factor %.3f is outside 0.93 to 1.07", k)
-		}
-	case DIN70020:
-		// The public quotes state no window; the one of the two others is taken.
-		if c < 15 || c > 35 {
-			add("%.1f °C is outside 15 °C to 35 °C (the window of the other two; none is known for DIN 70020)", c)
-		}
-	}
-	return out
 }
 
 // String returns the factor and, where it is one, that it is extrapolated.

@@ -63,7 +63,7 @@ const (
 // and "bhp" stand in handbooks of cars for either (a continental "HP (DIN)" is
 // the metric one, and "brake" says how it was measured), 1.4 % apart, so that
 // both are refused with the choice; "CV" in capitals is a tax rating, too.
-var table = [kinds]entry{
+var table = [...]entry{
 	KindNumber: {name: "dimensionless", example: "1.2", units: []row{{}}},
 	KindTemperature: {name: "temperature", example: "82 degC",
 		plausible: [][2]float64{{243, 393.5}, {200, 1400}}, guesses: []string{"°C", "°F", "K"},
@@ -264,3 +264,7 @@ var table = [kinds]entry{
 	KindThermalInsulance: {name: "thermal insulance", example: "0.1 m2 K/W",
 		units: []row{{symbol: "m²·K/W", spellings: "m2K/W"}}},
 }
+
+// A kind without an entry stops the build here: the two arrays have different
+// lengths.
+var _ [kinds]entry = table
