@@ -39,7 +39,7 @@ var formulaNumbers = []struct{ file, number, why string }{
 
 // apart are folders that the rule does not reach: the judge shares nothing
 // with what it judges, the table of units included.
-var apart = []string{"recording/", "internal/judge/"}
+var apart = []string{"internal/judge/"}
 
 // No conversion by hand: a factor that stands in one place can be right or
 // wrong only once.
