@@ -6,6 +6,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
 )
 
 // Sketch is a campaign file that was drafted from a folder of logs. It is
@@ -35,13 +37,13 @@ func Draft(folder string) (*Sketch, error) {
 		return nil, fmt.Errorf("a draft needs a folder of logs: %w", err)
 	}
 	s := &Sketch{Folder: folder}
-	var files [][]foundLog
+	var files [][]survey.Log
 	for _, e := range entries {
 		name := e.Name()
 		if !e.Type().IsRegular() || strings.HasPrefix(name, ".") || notALog(name) {
 			continue
 		}
-		found, err := look(folder, name)
+		found, err := survey.Look(folder, name)
 		if err != nil {
 			s.Unused = append(s.Unused, strings.TrimPrefix(err.Error(), folder+string(filepath.Separator)))
 			continue
@@ -54,9 +56,9 @@ func Draft(folder string) (*Sketch, error) {
 		}
 		return nil, fmt.Errorf("there is no log in %s; put the loggers' and the phone's files there and try again", folder)
 	}
-	logs := likeliest(files)
-	devices := groupDevices(logs)
-	drives := groupDrives(logs)
+	logs := survey.Likeliest(files)
+	devices := survey.Devices(logs)
+	drives := survey.Drives(logs)
 	s.files, s.drives = len(logs), len(drives)
 	s.Text = writeDraft(devices, drives, s.Unused)
 	_, err = check(filepath.Join(folder, draftName), []byte(s.Text))

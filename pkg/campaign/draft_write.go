@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
 )
 
 // writeDraft writes the campaign file's text. Its wording is what a beginner
 // reads first.
-func writeDraft(devices []draftDevice, drives [][]foundLog, unused []string) string {
+func writeDraft(devices []survey.Device, drives [][]survey.Log, unused []string) string {
 	var b strings.Builder
 	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
 	line("# A draft. Replace each \"?\"; the rest is a proposal to check.")
@@ -34,31 +36,31 @@ func writeDraft(devices []draftDevice, drives [][]foundLog, unused []string) str
 	for _, d := range devices {
 		line("")
 		line("[[device]]")
-		line("name = %q", d.name)
-		if !d.zoned {
+		line("name = %q", d.Name)
+		if !d.Zoned {
 			line("# time-zone = \"+01:00\"          # where this device's clock was set; the files do not say")
 		}
-		if len(d.asked)+len(d.named) > 0 {
+		if len(d.Asked)+len(d.Named) > 0 {
 			line("[device.layout]                 # what the files leave open")
-			if len(d.named) > 0 {
+			if len(d.Named) > 0 {
 				var named []string
-				for _, c := range d.named {
+				for _, c := range d.Named {
 					named = append(named, fmt.Sprintf("{ name = %q, holds = %q }", c.Name, c.Holds))
 				}
 				line("columns = [%s]   # by their names", strings.Join(named, ", "))
 			}
-			for _, q := range d.asked {
-				line("%s = \"?\"   # %s", q.key, q.text)
+			for _, q := range d.Asked {
+				line("%s = \"?\"   # %s", q.Key, q.Text)
 			}
 		}
 		line("[device.channels]               # column = role")
-		for i, c := range d.columns {
-			line("%s = %q   # %s", strconv.Quote(c), d.roles[i], d.remarks[i])
+		for i, c := range d.Columns {
+			line("%s = %q   # %s", strconv.Quote(c), d.Roles[i], d.Remarks[i])
 		}
 	}
 	names := map[string]int{}
 	for i, files := range drives {
-		r := files[0].record
+		r := files[0].Record
 		name := fmt.Sprintf("drive %d", i+1)
 		if r.Dated {
 			name = r.Start.Format("2006-01-02 15:04")
@@ -75,8 +77,8 @@ func writeDraft(devices []draftDevice, drives [][]foundLog, unused []string) str
 		line("# humidity = \"55 %%\"            # or dew-point, or wet-bulb")
 		for _, f := range files {
 			line("[[drive.file]]")
-			line("path = %q", f.path)
-			line("device = %q", f.device)
+			line("path = %q", f.Path)
+			line("device = %q", f.Device)
 			line("# clock-offset = \"0 s\"          # added to this file's times; left out: estimated")
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -161,7 +162,7 @@ func readChannels(t *table) []ChannelRole {
 }
 
 // undecided stands in a draft where the reader has to decide.
-const undecided = "?"
+const undecided = survey.Undecided
 
 func readCalibrations(t *table, channels []ChannelRole) {
 	s := t.sub("calibration", false, `a table [device.calibration] with lines such as "2" = { offset = -0.6, uncertainty = 0.2 }`)

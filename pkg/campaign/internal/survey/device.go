@@ -1,4 +1,4 @@
-package campaign
+package survey
 
 import (
 	"fmt"
@@ -11,41 +11,43 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
-// foundLog is one readable file of the folder.
-type foundLog struct {
-	path      string
-	device    string
-	record    *recording.Recording
+// Log is one readable file of the folder.
+type Log struct {
+	Path   string // as named in the folder
+	Device string // the name that Devices gave
+	Record *recording.Recording
+	// Asked is what the file leaves open about its layout.
+	Asked []Question
+	// Columns is what had to be said of columns to read them.
+	Columns   []recording.ColumnLayout
 	signature string // equal for files of one device
-	asked     []question
-	columns   []recording.ColumnLayout // what had to be said of columns to read them
 }
 
-// draftDevice is a device and the roles of its columns, "?" where undecided.
-type draftDevice struct {
-	name    string
-	zoned   bool
-	columns []string
-	roles   []string
-	remarks []string
-	asked   []question
-	named   []recording.ColumnLayout
+// Device is a device and the roles of its columns, "?" where Undecided.
+type Device struct {
+	Name  string
+	Zoned bool // its files know their time zone
+	// Columns, Roles and Remarks are as many: what each column is called, the
+	// role that it suggests, and what it holds.
+	Columns, Roles, Remarks []string
+	Asked                   []Question
+	Named                   []recording.ColumnLayout
 }
 
-// groupDevices gives files with the same columns one device, and names it.
-func groupDevices(logs []foundLog) []draftDevice {
-	var all []draftDevice
+// Devices gives files with the same columns one device, and names it.
+func Devices(logs []Log) []Device {
+	var all []Device
 	names := map[string]string{}
 	letters, phones := 0, 0
 	for i, l := range logs {
 		if name, ok := names[l.signature]; ok {
-			logs[i].device = name
-			k := slices.IndexFunc(all, func(d draftDevice) bool { return d.name == name })
-			all[k].asked = layoutQuestions(all[k].asked, l.asked)
+			logs[i].Device = name
+			k := slices.IndexFunc(all, func(d Device) bool { return d.Name == name })
+			all[k].Asked = layoutQuestions(all[k].Asked, l.Asked)
 			continue
 		}
 		name := ""
-		if len(l.record.OfDimension(series.Speed)) > 0 && len(l.record.OfDimension(series.Temperature)) == 0 {
+		if len(l.Record.OfDimension(series.Speed)) > 0 && len(l.Record.OfDimension(series.Temperature)) == 0 {
 			phones++
 			name = "phone"
 			if phones > 1 {
@@ -56,29 +58,29 @@ func groupDevices(logs []foundLog) []draftDevice {
 			letters++
 		}
 		names[l.signature] = name
-		logs[i].device = name
+		logs[i].Device = name
 		all = append(all, draftRoles(name, l))
 	}
 	return all
 }
 
-func draftRoles(name string, l foundLog) draftDevice {
-	r := l.record
-	d := draftDevice{name: name, zoned: r.ZoneKnown, asked: l.asked, named: l.columns}
-	unitOpen := slices.ContainsFunc(l.asked, func(q question) bool { return q.key == "temperature_unit" })
+func draftRoles(name string, l Log) Device {
+	r := l.Record
+	d := Device{Name: name, Zoned: r.ZoneKnown, Asked: l.Asked, Named: l.Columns}
+	unitOpen := slices.ContainsFunc(l.Asked, func(q Question) bool { return q.Key == "temperature_unit" })
 	taken := map[string]bool{}
 	for i, c := range r.Columns {
 		column := c.Name
-		if column == "" || slices.Contains(d.columns, column) {
+		if column == "" || slices.Contains(d.Columns, column) {
 			column = fmt.Sprint(i + 1)
 		}
 		role := guessRole(c)
-		if role != undecided && role != "ignore" && taken[role] {
+		if role != Undecided && role != "ignore" && taken[role] {
 			role = "ignore"
 		}
 		taken[role] = true
-		d.columns = append(d.columns, column)
-		d.roles = append(d.roles, role)
+		d.Columns = append(d.Columns, column)
+		d.Roles = append(d.Roles, role)
 		lo, hi := c.Series.MinMax(c.Series.Interval())
 		remark := fmt.Sprintf("%v", c.Dimension)
 		if c.Dimension == series.Temperature && c.Series.Present() > 0 && !unitOpen {
@@ -87,7 +89,7 @@ func draftRoles(name string, l foundLog) draftDevice {
 		if c.Series.Present() == 0 {
 			remark += ", no usable value"
 		}
-		d.remarks = append(d.remarks, remark)
+		d.Remarks = append(d.Remarks, remark)
 	}
 	return d
 }
@@ -116,18 +118,18 @@ func placeOf(name string) string {
 			}
 		}
 	}
-	return undecided
+	return Undecided
 }
 
 func guessRole(c *recording.Column) string {
 	if c.Dimension == series.Temperature {
-		if place := placeOf(c.Name); place != undecided {
+		if place := placeOf(c.Name); place != Undecided {
 			return place
 		}
 		if c.Series.Present() == 0 {
 			return "ignore"
 		}
-		return undecided
+		return Undecided
 	}
 	lower := strings.ToLower(c.Name)
 	switch {

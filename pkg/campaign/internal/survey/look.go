@@ -1,4 +1,4 @@
-package campaign
+package survey
 
 import (
 	"errors"
@@ -14,10 +14,10 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
-// question is what a log leaves open about its layout.
-type question struct {
-	key  string // of the layout
-	text string // the question with its readings, for a remark
+// Question is what a log leaves open about its layout.
+type Question struct {
+	Key  string // of the layout
+	Text string // the question with its readings, for a remark
 }
 
 // setting matches a setting that a layout can hold on one line.
@@ -25,31 +25,32 @@ var setting = regexp.MustCompile(`^([a-z_]+) = "([^"]+)"$`)
 
 // questionOf makes a question of an ambiguous file; ok is false where the
 // answer is no single setting.
-func questionOf(file string, e *recording.AmbiguousError) (q question, ok bool) {
+func questionOf(file string, e *recording.AmbiguousError) (q Question, ok bool) {
 	var ways []string
 	for _, r := range e.Readings {
 		m := setting.FindStringSubmatch(r.Setting)
-		if m == nil || (q.key != "" && m[1] != q.key) {
+		if m == nil || (q.Key != "" && m[1] != q.Key) {
 			return q, false
 		}
-		q.key = m[1]
+		q.Key = m[1]
 		ways = append(ways, fmt.Sprintf("%q is %s", m[2], r.Meaning))
 	}
-	q.text = strings.ReplaceAll(fmt.Sprintf("%s, line %d, %s: %s", file, e.Line, e.What, strings.Join(ways, "; ")), "\n", " ")
-	return q, q.key != ""
+	q.Text = strings.ReplaceAll(fmt.Sprintf("%s, line %d, %s: %s", file, e.Line, e.What, strings.Join(ways, "; ")), "\n", " ")
+	return q, q.Key != ""
 }
 
-// look reads a file of the folder. Where the file leaves its layout open, it
+// Look reads a file of the folder. Where the file leaves its layout open, it
 // is read as if answered, and the question is kept; an open date is read in
-// each way, so that the other files can tell which is likely.
-func look(folder, name string) ([]foundLog, error) {
+// each way, so that the other files can tell which is likely. It fails where the
+// file can't be read as a log.
+func Look(folder, name string) ([]Log, error) {
 	return lookWith(folder, name, recording.Layout{}, nil)
 }
 
 // maxQuestions is how much one file may leave open.
 const maxQuestions = 4
 
-func lookWith(folder, name string, layout recording.Layout, asked []question) ([]foundLog, error) {
+func lookWith(folder, name string, layout recording.Layout, asked []Question) ([]Log, error) {
 	r, err := recording.Open(filepath.Join(folder, name), recording.Options{Layout: layout})
 	if err == nil {
 		if places := unnamedTemperatures(r); len(places) > 0 && len(layout.Columns) == 0 {
@@ -58,7 +59,7 @@ func lookWith(folder, name string, layout recording.Layout, asked []question) ([
 				return all, nil
 			}
 		}
-		return []foundLog{{path: name, record: r, signature: signatureOf(r), asked: asked, columns: layout.Columns}}, nil
+		return []Log{{Path: name, Record: r, signature: signatureOf(r), Asked: asked, Columns: layout.Columns}}, nil
 	}
 	var open *recording.AmbiguousError
 	if !errors.As(err, &open) || len(asked) >= maxQuestions {
@@ -69,7 +70,7 @@ func lookWith(folder, name string, layout recording.Layout, asked []question) ([
 		return nil, err
 	}
 	asked = append(slices.Clip(asked), q)
-	var all []foundLog
+	var all []Log
 	for _, way := range open.Readings {
 		answered := layout
 		if toml.Unmarshal([]byte(way.Setting), &answered) != nil {
@@ -79,7 +80,7 @@ func lookWith(folder, name string, layout recording.Layout, asked []question) ([
 		if failed == nil {
 			all = append(all, found...)
 		}
-		if q.key != "date_order" && len(all) > 0 {
+		if q.Key != "date_order" && len(all) > 0 {
 			break
 		}
 	}
@@ -95,7 +96,7 @@ func unnamedTemperatures(r *recording.Recording) []recording.ColumnLayout {
 	var all []recording.ColumnLayout
 	for _, c := range r.Columns {
 		lo, hi := c.Series.MinMax(c.Series.Interval())
-		if c.Dimension == series.Dimensionless && c.Unit == "" && placeOf(c.Name) != undecided && lo > -60 && hi < 500 && hi-lo >= 2 {
+		if c.Dimension == series.Dimensionless && c.Unit == "" && placeOf(c.Name) != Undecided && lo > -60 && hi < 500 && hi-lo >= 2 {
 			all = append(all, recording.ColumnLayout{Name: c.Name, Holds: recording.HoldsTemperature})
 		}
 	}
@@ -111,18 +112,18 @@ func signatureOf(r *recording.Recording) string {
 	return b.String()
 }
 
-// likeliest takes of each file's readings the first that shares time with a
+// Likeliest takes of each file's readings the first that shares time with a
 // file that has one reading only, or else the first.
-func likeliest(files [][]foundLog) []foundLog {
-	var sure, all []foundLog
+func Likeliest(files [][]Log) []Log {
+	var sure, all []Log
 	for _, ways := range files {
 		if len(ways) == 1 {
 			sure = append(sure, ways[0])
 		}
 	}
 	for _, ways := range files {
-		at := slices.IndexFunc(ways, func(w foundLog) bool {
-			return slices.ContainsFunc(sure, func(s foundLog) bool { return overlap([]foundLog{w}, []foundLog{s}, 0) })
+		at := slices.IndexFunc(ways, func(w Log) bool {
+			return slices.ContainsFunc(sure, func(s Log) bool { return overlap([]Log{w}, []Log{s}, 0) })
 		})
 		all = append(all, ways[max(at, 0)])
 	}
@@ -130,9 +131,9 @@ func likeliest(files [][]foundLog) []foundLog {
 }
 
 // layoutQuestions are those of a device, each key once.
-func layoutQuestions(have, more []question) []question {
+func layoutQuestions(have, more []Question) []Question {
 	for _, q := range more {
-		if !slices.ContainsFunc(have, func(h question) bool { return h.key == q.key }) {
+		if !slices.ContainsFunc(have, func(h Question) bool { return h.Key == q.Key }) {
 			have = append(have, q)
 		}
 	}
