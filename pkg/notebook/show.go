@@ -9,20 +9,10 @@ import (
 
 // Show shows values under the cell: one as it is, several side by side.
 func Show(values ...any) {
-	switch len(values) {
-	case 0:
-	case 1:
-		sink().Display(form(values[0]), "")
-	default:
-		sink().Display(form(beside(values)), "")
+	if len(values) > 0 {
+		sink().Display(form(values...), "")
 	}
 }
-
-// beside shows itself as several values side by side.
-type beside []any
-
-// Display makes beside a Displayer.
-func (b beside) Display() Bundle { return SideBySide(b...) }
 
 // Handle replaces an output that is already shown.
 type Handle struct{ id string }

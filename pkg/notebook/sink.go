@@ -25,16 +25,20 @@ type Sink interface {
 // its own protection: a value's method may panic or never return.
 type FormatSink interface {
 	Sink
-	// Format returns the forms in which a value is shown.
-	Format(v any) Bundle
+	// Format returns the forms in which a value is shown, or several side by
+	// side.
+	Format(values ...any) Bundle
 }
 
-// form returns a value's forms as the sink wants them made.
-func form(v any) Bundle {
+// form returns the forms of values as the sink wants them made.
+func form(values ...any) Bundle {
 	if s, ok := sink().(FormatSink); ok {
-		return s.Format(v)
+		return s.Format(values...)
 	}
-	return Format(v)
+	if len(values) == 1 {
+		return Format(values[0])
+	}
+	return SideBySide(values...)
 }
 
 // CommSink is a Sink that also carries messages to live controls in the front

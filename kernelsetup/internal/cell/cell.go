@@ -50,10 +50,10 @@ type Evaluator interface {
 // Guard is what an Evaluator may do beside: keep code of cells where it
 // belongs.
 type Guard interface {
-	// Format returns the forms in which a value is shown. The value's own
-	// methods have a limited time; where they fail, the forms say so. The
-	// forms hold nothing but text, bytes and JSON.
-	Format(v any) notebook.Bundle
+	// Format returns the forms in which values are shown, several side by
+	// side. Their own methods have a limited time; where they fail, the forms
+	// say so. The forms hold nothing but text, bytes and JSON.
+	Format(values ...any) notebook.Bundle
 	// Close bars code of cells from the calling goroutine until open is
 	// called.
 	Close() (open func())

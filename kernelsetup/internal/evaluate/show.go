@@ -13,10 +13,10 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
-// Format returns the forms in which a cell's value is shown, as text, bytes
+// Format returns the forms in which cells' values are shown, as text, bytes
 // and JSON.
-func (ev *Evaluator) Format(v any) notebook.Bundle {
-	b, failed := ev.show(context.Background(), []any{v})
+func (ev *Evaluator) Format(values ...any) notebook.Bundle {
+	b, failed := ev.show(context.Background(), values)
 	if failed != nil {
 		return notebook.TextBundle(failed.Value)
 	}

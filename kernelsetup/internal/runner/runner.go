@@ -158,12 +158,15 @@ func (r *run) stream(name capture.Name, text string) {
 	r.put(nbformat.Output{Kind: nbformat.Stream, Name: string(name), Text: text})
 }
 
-// Format makes a value's forms behind the evaluator's gate.
-func (r *run) Format(v any) notebook.Bundle {
+// Format makes the forms of values behind the evaluator's gate.
+func (r *run) Format(values ...any) notebook.Bundle {
 	if g, ok := r.ev.(cell.Guard); ok {
-		return g.Format(v)
+		return g.Format(values...)
 	}
-	return notebook.Format(v)
+	if len(values) == 1 {
+		return notebook.Format(values[0])
+	}
+	return notebook.SideBySide(values...)
 }
 
 // Display, Update and Clear make a run the sink of its cells.

@@ -14,12 +14,15 @@ type sink struct{ k *Kernel }
 
 func (k *Kernel) installSink() { notebook.SetSink(sink{k}) }
 
-// Format makes a value's forms behind the evaluator's gate.
-func (s sink) Format(v any) notebook.Bundle {
+// Format makes the forms of values behind the evaluator's gate.
+func (s sink) Format(values ...any) notebook.Bundle {
 	if g, ok := s.k.opt.Evaluator.(cell.Guard); ok {
-		return g.Format(v)
+		return g.Format(values...)
 	}
-	return notebook.Format(v)
+	if len(values) == 1 {
+		return notebook.Format(values[0])
+	}
+	return notebook.SideBySide(values...)
 }
 
 func (s sink) Display(b notebook.Bundle, id string) { s.show("display_data", b, id) }

@@ -46,6 +46,13 @@ const testKey = "key"
 // startTalk starts a kernel and a front end, which end with the test.
 func startTalk(t *testing.T, opt Options) *talk {
 	t.Helper()
+	return startTalkAt(t, opt, 0, false)
+}
+
+// startTalkAt is startTalk with a front end whose clock is ahead, or tells
+// milliseconds only.
+func startTalkAt(t *testing.T, opt Options, ahead time.Duration, millis bool) *talk {
+	t.Helper()
 	c := wire.Connection{Transport: "tcp", IP: "127.0.0.1", Key: testKey, SignatureScheme: "hmac-sha256"}
 	ports := []*int{&c.ShellPort, &c.IOPubPort, &c.StdinPort, &c.ControlPort, &c.HeartbeatPort}
 	var listeners []net.Listener
@@ -63,7 +70,7 @@ func startTalk(t *testing.T, opt Options) *talk {
 	ctx, stop := context.WithCancel(context.Background())
 	served := make(chan error, 1)
 	go func() { served <- Serve(ctx, c, opt) }()
-	k := &talk{t: t, more: make(chan struct{}, 1), silent: map[string]bool{}}
+	k := &talk{t: t, ahead: ahead, millis: millis, more: make(chan struct{}, 1), silent: map[string]bool{}}
 	k.shell, k.control = zmq4.NewDealer(ctx), zmq4.NewDealer(ctx)
 	iopub := zmq4.NewSub(ctx)
 	for s, port := range map[zmq4.Socket]int{k.shell: c.ShellPort, k.control: c.ControlPort, iopub: c.IOPubPort} {
