@@ -22,17 +22,25 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 		return Result{Err: err, Notices: s.takeLate()}
 	}
 	r := pr.result
+	ended := false // by os.Exit(0): no failure, and nothing to show
 	for _, fn := range pr.fns {
 		run := s.machine.Start(fn)
 		if err := s.await(ctx, run, cell); err != nil {
+			if exit, ok := err.Value.(machine.ExitPanic); ok && exit.Code == 0 {
+				ended = true
+				break
+			}
 			r.Err = err
+			if err.Kind == Exit {
+				err.Value = nil
+			}
 			if _, _, total, _ := run.Outcome().OutOfMemory(); total {
 				defer debug.FreeOSMemory()
 			}
 			break
 		}
 	}
-	if r.Err == nil {
+	if r.Err == nil && !ended {
 		s.values(pr)
 	}
 	s.state.Lock()
@@ -134,7 +142,6 @@ func (s *session) worded(o machine.Outcome, cell Cell, text func(any) string) *E
 		e.Kind, e.Message = Exit, "runtime.Goexit ended the cell"
 	case machine.ExitPanic:
 		e.Kind, e.Code, e.Message = Exit, v.Code, fmt.Sprintf("exit status %d", v.Code)
-		e.Value = nil
 	default:
 		e.Message = s.describe(e, o, text)
 	}
