@@ -19,6 +19,9 @@ ifneq ($(TOOLCHAIN),)
 export GOTOOLCHAIN := $(TOOLCHAIN)
 endif
 
+# STATICCHECK looks for mistakes and dead code; no package needs it.
+STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.7.0
+
 .DEFAULT_GOAL := help
 
 help: ## list the targets
@@ -52,11 +55,16 @@ generate: ## make symbol tables, type data and the demo again
 	$(GO) generate ./...
 	$(GO) run ./testdata/generate
 
-check: ## formatting, vet, generated files up to date
+check: ## formatting, vet, staticcheck, complexity, generated files up to date
 	@test -z "$$(gofmt -l pkg kernelsetup notebooks testdata)" || { gofmt -l pkg kernelsetup notebooks testdata; echo "run gofmt -w on these files"; exit 1; }
 	$(GO) vet ./...
+	$(GO) run $(STATICCHECK) ./pkg/...
+	$(GO) test -count=1 -tags complexity -run TestComplexity ./pkg
 	$(GO) run ./kernelsetup/internal/symbols/generate -check
 	$(GO) run ./testdata/generate -check
+
+recipes: ## follow the recipes of DEVELOPERS.md in a scratch copy of the last commit
+	$(PYTHON) .ci/recipes.py
 
 frontends: build ## drive the kernel by jupyter_kernel_test, nbclient, nbconvert, console and a headless browser
 	sh kernelsetup/jupyter.sh need-frontends
@@ -116,4 +124,4 @@ dist: ## build the program for Linux, macOS and Windows (or SYSTEMS=linux/amd64)
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go report build install jupyter generate check releases go-tests equality proof frontends speed race fuzz bench dist clean
+.PHONY: help notebook test test-go report build install jupyter generate check recipes releases go-tests equality proof frontends speed race fuzz bench dist clean

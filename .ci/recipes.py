@@ -56,7 +56,10 @@ def recipes(text):
         steps = []
         for i in range(0, len(pieces), 3):
             prose = " ".join(pieces[i].split())
-            steps += [(m[1], (m[2], m[3]), None) for m in FAILS.finditer(prose)]
+            fails = [(m[1], (m[2], m[3]), None) for m in FAILS.finditer(prose)]
+            if len(fails) != prose.count("fails and names"):
+                raise Broken(f"{heading}: what fails is not said in one of the forms:\n{prose}")
+            steps += fails
             if i + 2 < len(pieces):
                 for kind, form in FORMS:
                     if m := form.match(prose):
@@ -169,7 +172,10 @@ class Copy:
 
 def main(words):
     with open(os.path.join(ROOT, RECIPES), encoding="utf-8") as f:
-        all_recipes = recipes("\n" + f.read())
+        try:
+            all_recipes = recipes("\n" + f.read())
+        except Broken as e:
+            sys.exit(str(e))
     failed = []
     folder = tempfile.mkdtemp(prefix="recipes")
     try:

@@ -134,8 +134,6 @@ func ownText(v reflect.Value) (text string, ok bool) {
 		return x.String(), true
 	case Displayer:
 		return x.Display().Text(), true
-	case reflect.Type:
-		return x.String(), true
 	}
 	return "", false
 }

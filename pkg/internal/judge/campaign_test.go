@@ -30,7 +30,8 @@ func TestSamePlanSameCampaign(t *testing.T) {
 		}
 		return s
 	}
-	if print(mustMake(t, p)) != print(mustMake(t, p)) {
+	once, again := print(mustMake(t, p)), print(mustMake(t, p))
+	if once != again {
 		t.Error("two campaigns of one plan differ")
 	}
 	q := p

@@ -78,7 +78,6 @@ type sim struct {
 	out       *Trace
 	flows     flows
 	around    surroundings
-	recirc    float64
 }
 
 // Do makes the drive. It is the same for the same Run.
