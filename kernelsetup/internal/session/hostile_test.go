@@ -119,7 +119,7 @@ const hostileAnswer = 1500 * time.Millisecond
 func TestHostileValues(t *testing.T) {
 	if os.Getenv("BONNETBOOK_HOSTILE_SLOW") == "" { // with the real limit it takes ten minutes
 		before := engine.PatienceWithText
-		engine.PatienceWithText = 100 * time.Millisecond
+		engine.PatienceWithText = 300 * time.Millisecond
 		defer func() { engine.PatienceWithText = before }()
 	}
 	ev, err := evaluate.New("")
@@ -201,7 +201,7 @@ func TestHostileValues(t *testing.T) {
 // each cell keeps to it.
 func TestHostileValuesInTheRunner(t *testing.T) {
 	before := engine.PatienceWithText
-	engine.PatienceWithText = 100 * time.Millisecond
+	engine.PatienceWithText = 300 * time.Millisecond
 	defer func() { engine.PatienceWithText = before }()
 	values := hostileValues()
 	if testing.Short() {
