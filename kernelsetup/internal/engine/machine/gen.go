@@ -92,11 +92,15 @@ func (m *Machine) tryBuild(f *Func, scratch int32) (c *code, err error) {
 	g.labels = make([]int, len(fn.Blocks))
 	g.placed = make([]bool, len(fn.Blocks))
 	g.body()
-	g.recoverEntry()
+	recoverAt := g.recoverEntry()
+	g.emit(opEnd, 0, 0, 0, 0)
 	for _, fx := range g.fixups {
 		g.code.ins[fx.ins].d = int32((g.labels[fx.label] - fx.ins - 1) * int(instrSize))
 	}
 	g.code.start = unsafe.Pointer(&g.code.ins[0])
+	if recoverAt >= 0 {
+		g.code.recoverAt = unsafe.Pointer(&g.code.ins[recoverAt])
+	}
 	g.code.needS, g.code.needP = g.code.sizeS+uintptr(g.outS)*8, g.code.sizeP+uintptr(g.outP)*8
 	g.code.freeS, g.code.freeP = uintptr(g.sig.endS)*8, uintptr(g.sig.endP)*8
 	return g.code, nil
@@ -422,10 +426,11 @@ func (g *gen) moveP(dst, src int32) {
 	}
 }
 
-// recoverEntry emits where a function goes on after a recovered panic.
-func (g *gen) recoverEntry() {
+// recoverEntry emits where a function goes on after a recovered panic and
+// returns the number of that instruction, -1 without defers.
+func (g *gen) recoverEntry() int {
 	if !hasDefers(g.fn) {
-		return
+		return -1
 	}
 	at := len(g.code.ins)
 	g.emit(opRunDefers, 0, 0, 0, 0)
@@ -440,7 +445,7 @@ func (g *gen) recoverEntry() {
 		}
 		g.emit(opRet, 0, 0, 0, 0)
 	}
-	g.code.recoverAt = unsafe.Pointer(&g.code.ins[at])
+	return at
 }
 
 func hasDefers(fn *ssa.Function) bool {

@@ -183,4 +183,12 @@ const (
 	opUnwind
 	opExit
 	opNew // p[a] = new(type ptrs[b])
+
+	// opEnd follows the last instruction of every code and is never reached.
+	// A program counter is where its thread goes on, the place after the
+	// instruction that runs: after the last one, a panic say, that must not
+	// be the beginning of whatever lies behind in memory. The collector takes
+	// such a pointer for one to that object and ends the process when it is
+	// free.
+	opEnd
 )

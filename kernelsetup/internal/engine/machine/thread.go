@@ -52,10 +52,10 @@ const (
 var exitCode = newExitCode()
 
 // unwindIns is where a call deferred by a panicking function returns to.
-var unwindIns = [1]instr{{op: opUnwind}}
+var unwindIns = [...]instr{{op: opUnwind}, {op: opEnd}}
 
 func newExitCode() *code {
-	c := &code{ins: []instr{{op: opExit}}, fn: &Func{}}
+	c := &code{ins: []instr{{op: opExit}, {op: opEnd}}, fn: &Func{}}
 	c.start = unsafe.Pointer(&c.ins[0])
 	return c
 }
