@@ -2,6 +2,7 @@ package engine
 
 import (
 	"fmt"
+	"os"
 	"runtime/debug"
 	"strings"
 	"testing"
@@ -24,5 +25,37 @@ func TestCodeThatEndsInAPanic(t *testing.T) {
 				t.Fatalf("%s: %+v", src, r.Err)
 			}
 		}
+	}
+}
+
+// A builtin that a go statement starts keeps its constants behind its
+// arguments. With many of them that was behind the end of the new thread's
+// slots: in the next object of that size.
+func TestGoStatementWithManyConstants(t *testing.T) {
+	null, err := os.OpenFile(os.DevNull, os.O_WRONLY, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer null.Close()
+	defer func(f *os.File) { os.Stderr = f }(os.Stderr)
+	os.Stderr = null
+	nb := newNotebook(t)
+	args := strings.TrimSuffix(strings.Repeat("77, ", 200), ", ")
+	nb.ok(`import "time"
+var near [][]uint64
+for range 300 {
+	near = append(near, make([]uint64, 256)) // as large as a thread's slots
+	go println(` + args + `)
+	near = append(near, make([]uint64, 256))
+}
+time.Sleep(50 * time.Millisecond)`)
+	if got := nb.value(`changed := 0
+for _, words := range near {
+	for _, w := range words {
+		if w != 0 { changed++ }
+	}
+}
+changed`); got != "0" {
+		t.Errorf("%s words of other variables were overwritten", got)
 	}
 }

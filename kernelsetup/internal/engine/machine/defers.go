@@ -17,6 +17,9 @@ type deferred struct {
 	s    []uint64
 	p    []unsafe.Pointer
 	ext  ext // for builtins: runs on a window with the arguments
+	// roomS and roomP are what the call uses of its window, in bytes: more
+	// than the arguments where a receiver or scratch slots follow them.
+	roomS, roomP uintptr
 }
 
 // runDefer starts the next deferred call of the topmost frame. Its return
@@ -32,8 +35,8 @@ func (t *Thread) runDefer() {
 // function was entered, false when a compiled one has run already.
 func (t *Thread) startDeferred(d *deferred) bool {
 	fr := &t.frames[t.top]
-	if need := uintptr(len(d.s))*8 + fr.code.needS; uintptr(fr.s)+need > t.endS || uintptr(fr.p)+uintptr(len(d.p))*8+fr.code.needP > t.endP {
-		t.grow(&code{needS: uintptr(len(d.s))*8 + 64, needP: uintptr(len(d.p))*8 + 64})
+	if uintptr(fr.s)+fr.code.needS+d.roomS > t.endS || uintptr(fr.p)+fr.code.needP+d.roomP > t.endP {
+		t.grow(&code{needS: d.roomS, needP: d.roomP})
 		fr = &t.frames[t.top]
 	}
 	ns, np := unsafe.Add(fr.s, fr.code.sizeS), unsafe.Add(fr.p, fr.code.sizeP)

@@ -429,7 +429,7 @@ func (g *gen) captureBuiltin(cc *ssa.CallCommon, b *ssa.Builtin) func(t *Thread,
 		}
 	}
 	return func(t *Thread, s, p unsafe.Pointer) *deferred {
-		d := &deferred{kind: opExt, ext: run}
+		d := &deferred{kind: opExt, ext: run, roomS: uintptr(sub.endS) * 8, roomP: uintptr(sub.endP) * 8}
 		d.s = append([]uint64(nil), unsafe.Slice((*uint64)(unsafe.Add(s, ws)), nS)...)
 		d.p = append([]unsafe.Pointer(nil), unsafe.Slice((*unsafe.Pointer)(unsafe.Add(p, wp)), nP)...)
 		return d

@@ -32,6 +32,10 @@ func (g *gen) call(v *ssa.Call) {
 	}
 }
 
+// receiverSlots is room behind the parameters for the receiver of a method
+// that is called through an interface, which the site does not know.
+const receiverSlots = maxFlatSlots
+
 // site describes what a call calls.
 func (g *gen) site(cc *ssa.CallCommon) *site {
 	st := &site{}
@@ -48,8 +52,8 @@ func (g *gen) site(cc *ssa.CallCommon) *site {
 		st.sig = g.m.sigLayoutOf(cc.Signature())
 		st.typ = g.layout(cc.Value)
 	}
-	g.outS = max(g.outS, st.sig.endS+8)
-	g.outP = max(g.outP, st.sig.endP+8)
+	g.outS = max(g.outS, st.sig.endS+receiverSlots)
+	g.outP = max(g.outP, st.sig.endP+receiverSlots)
 	return st
 }
 
@@ -95,7 +99,7 @@ func (g *gen) captureCall(cc *ssa.CallCommon) func(t *Thread, s, p unsafe.Pointe
 	nS, nP := st.sig.endS, st.sig.endP
 	ws, wp := g.window.s*8, g.window.p*8
 	return func(t *Thread, s, p unsafe.Pointer) *deferred {
-		d := &deferred{site: st, kind: op}
+		d := &deferred{site: st, kind: op, roomS: uintptr(nS+receiverSlots) * 8, roomP: uintptr(nP+receiverSlots) * 8}
 		d.s = make([]uint64, nS)
 		d.p = make([]unsafe.Pointer, nP)
 		copy(d.s[skipS:], unsafe.Slice((*uint64)(unsafe.Add(s, ws)), nS)[skipS:])

@@ -23,7 +23,7 @@ type Thread struct {
 	top    int
 	s      []uint64
 	p      []unsafe.Pointer
-	endS   uintptr // address where the scalar slots end
+	endS   uintptr // address of the last scalar slot, which is not used
 	endP   uintptr
 	pc     unsafe.Pointer // the instruction after the one that runs
 	recv   unsafe.Pointer // receiver's data word for siteCache.call
@@ -113,9 +113,12 @@ func (m *Machine) Tidy() {
 	}
 }
 
+// setEnds leaves the last slots unused: a window without slots, and the place
+// after a value's last slot, may be where the slots end, and must not be where
+// another object begins.
 func (t *Thread) setEnds() {
-	t.endS = uintptr(unsafe.Pointer(&t.s[0])) + uintptr(len(t.s))*8
-	t.endP = uintptr(unsafe.Pointer(&t.p[0])) + uintptr(len(t.p))*8
+	t.endS = uintptr(unsafe.Pointer(&t.s[0])) + uintptr(len(t.s)-1)*8
+	t.endP = uintptr(unsafe.Pointer(&t.p[0])) + uintptr(len(t.p)-1)*8
 }
 
 // grow makes room for a call to callee.
@@ -135,7 +138,7 @@ func (t *Thread) grow(callee *code) {
 	if usedS/8 > maxSlots || usedP/8 > maxSlots {
 		panic(stackOverflow{})
 	}
-	if usedS >= uintptr(len(t.s))*8 {
+	if usedS >= uintptr(len(t.s)-1)*8 {
 		s := make([]uint64, max(2*len(t.s), int(usedS/8)+firstSlots))
 		copy(s, t.s)
 		for i := range t.frames[:t.top+1] {
@@ -144,7 +147,7 @@ func (t *Thread) grow(callee *code) {
 		}
 		t.s = s
 	}
-	if usedP >= uintptr(len(t.p))*8 {
+	if usedP >= uintptr(len(t.p)-1)*8 {
 		p := make([]unsafe.Pointer, max(2*len(t.p), int(usedP/8)+firstSlots))
 		copy(p, t.p)
 		for i := range t.frames[:t.top+1] {
