@@ -166,7 +166,7 @@ func TestHostileValues(t *testing.T) {
 		cell := func(what, code string) (string, map[string]any) {
 			return ask(v.name+" as "+what, "execute_request", map[string]any{"code": code})
 		}
-		if _, reply := cell("a declaration", fmt.Sprintf("%s\nvar v any = %s\nkept++", v.decl, v.value)); reply["status"] != "ok" {
+		if _, reply := cell("a declaration", fmt.Sprintf("%s\nv := %s\nkept++", v.decl, v.value)); reply["status"] != "ok" {
 			t.Fatalf("%s: %v", v.name, reply)
 		}
 		if _, reply := cell("a panic", "panic(any(v))"); reply["status"] != "error" {
@@ -214,7 +214,7 @@ func TestHostileValuesInTheRunner(t *testing.T) {
 		}
 		add(hostileImports)
 		for _, v := range values {
-			add(fmt.Sprintf("%s\nvar v any = %s", v.decl, v.value))
+			add(fmt.Sprintf("%s\nv := %s", v.decl, v.value))
 			add(use)
 		}
 		add("kept")
