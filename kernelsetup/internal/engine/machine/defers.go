@@ -12,14 +12,14 @@ type deferred struct {
 	next *deferred
 	site *site
 	kind opcode // opCall, opCallNat, opCallFn, opInvoke, opExt
+	// room is how many slots of each kind the call uses of its window behind
+	// those of s and p: for a receiver, or scratch.
+	room int32
 	fv   unsafe.Pointer
 	tab  unsafe.Pointer // of an interface call, fv is the data word
 	s    []uint64
 	p    []unsafe.Pointer
 	ext  ext // for builtins: runs on a window with the arguments
-	// roomS and roomP are what the call uses of its window, in bytes: more
-	// than the arguments where a receiver or scratch slots follow them.
-	roomS, roomP uintptr
 }
 
 // runDefer starts the next deferred call of the topmost frame. Its return
@@ -35,8 +35,9 @@ func (t *Thread) runDefer() {
 // function was entered, false when a compiled one has run already.
 func (t *Thread) startDeferred(d *deferred) bool {
 	fr := &t.frames[t.top]
-	if uintptr(fr.s)+fr.code.needS+d.roomS > t.endS || uintptr(fr.p)+fr.code.needP+d.roomP > t.endP {
-		t.grow(&code{needS: d.roomS, needP: d.roomP})
+	roomS, roomP := uintptr(len(d.s)+int(d.room))*8, uintptr(len(d.p)+int(d.room))*8
+	if uintptr(fr.s)+fr.code.needS+roomS > t.endS || uintptr(fr.p)+fr.code.needP+roomP > t.endP {
+		t.grow(&code{needS: roomS, needP: roomP})
 		fr = &t.frames[t.top]
 	}
 	ns, np := unsafe.Add(fr.s, fr.code.sizeS), unsafe.Add(fr.p, fr.code.sizeP)

@@ -415,6 +415,7 @@ func (g *gen) captureBuiltin(cc *ssa.CallCommon, b *ssa.Builtin) func(t *Thread,
 	consts := sub.code.ins
 	ptrs := sub.code.ptrs
 	nS, nP := int(at.s), int(at.p)
+	room := max(sub.endS-at.s, sub.endP-at.p)
 	ws, wp := g.window.s*8, g.window.p*8
 	run := func(t *Thread, s, p unsafe.Pointer) {
 		for i := range consts {
@@ -429,7 +430,7 @@ func (g *gen) captureBuiltin(cc *ssa.CallCommon, b *ssa.Builtin) func(t *Thread,
 		}
 	}
 	return func(t *Thread, s, p unsafe.Pointer) *deferred {
-		d := &deferred{kind: opExt, ext: run, roomS: uintptr(sub.endS) * 8, roomP: uintptr(sub.endP) * 8}
+		d := &deferred{kind: opExt, ext: run, room: room}
 		d.s = append([]uint64(nil), unsafe.Slice((*uint64)(unsafe.Add(s, ws)), nS)...)
 		d.p = append([]unsafe.Pointer(nil), unsafe.Slice((*unsafe.Pointer)(unsafe.Add(p, wp)), nP)...)
 		return d

@@ -99,7 +99,7 @@ func (g *gen) captureCall(cc *ssa.CallCommon) func(t *Thread, s, p unsafe.Pointe
 	nS, nP := st.sig.endS, st.sig.endP
 	ws, wp := g.window.s*8, g.window.p*8
 	return func(t *Thread, s, p unsafe.Pointer) *deferred {
-		d := &deferred{site: st, kind: op, roomS: uintptr(nS+receiverSlots) * 8, roomP: uintptr(nP+receiverSlots) * 8}
+		d := &deferred{site: st, kind: op, room: receiverSlots}
 		d.s = make([]uint64, nS)
 		d.p = make([]unsafe.Pointer, nP)
 		copy(d.s[skipS:], unsafe.Slice((*uint64)(unsafe.Add(s, ws)), nS)[skipS:])
