@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -40,69 +41,138 @@ const (
 
 // Icing is the risk of carburettor ice with one intake air.
 type Icing struct {
-	Intake   air.State
-	Risk     IcingRisk
+	Intake air.State
+	Risk   IcingRisk
+	// Reading is what the chart says of this air.
+	Reading  IcingReading
 	Humidity quantity.RelativeHumidity // at the intake's temperature
 	DewPoint quantity.Temperature
+	// Margin is how far the air is below the warm limit of its zone in K,
+	// negative outside all zones, between bounds; unknown where the chart was
+	// not read.
+	Margin estimate.Estimate
 	// Coldest is the temperature in the carburettor with the usual drop of
 	// 20 K, ColdestCautious with a drop of 33 K.
 	Coldest, ColdestCautious quantity.Temperature
 	Reasons                  []string
 	Cautions                 []string
+	Warnings                 []estimate.Warning
 }
+
+// AircraftChart is the kind of warning that a rule was made for aircraft
+// engines.
+const AircraftChart estimate.Kind = "aircraft chart"
 
 // AssessIcing returns the risk of carburettor ice for the air that the intake
 // breathes. Humid outside air that is heated on its way keeps its vapour but
 // loses relative humidity; make such a state with [air.State.Heated].
 //
+// The chart decides where it was read, see [ReadIcingChart], with its limits
+// as warm as they may be: serious or moderate icing is likely, light icing
+// possible. Elsewhere, and where they say more, the authorities' texts do:
+//
 //   - likely: −7 °C to 21 °C with a relative humidity of at least 80 %;
-//   - possible: the air less 20 K is at or below 0 °C, its dew point above
-//     that, and humidity at least 50 %; also with a drop of 33 K, up to 38 °C;
-//   - else unlikely. Below −7 °C the air holds too little water.
+//   - possible: 25 % humidity or more where the chart was not read, up to
+//     38 °C; with less, rare;
+//   - else unlikely.
 //
-// These are envelopes for light aircraft with float carburettors, made for
-// ambient air that goes straight in; a car's hot-spotted manifold is usually
-// better off. Invalid states give an error that wraps [air.ErrOutOfRange].
+// Chart and texts are for light aircraft with float carburettors and ambient
+// air; cars differ: a heated manifold helps, much driving at small throttle
+// does not. Invalid states give an error that wraps [air.ErrOutOfRange].
 //
-// Source: FAA AC 91-51A and PHAK ch. 7 as quoted publicly (20 °F to 70 °F;
-// RH ≥ 80 % high, possible to 100 °F at RH ≥ 50 %); UK CAA Safety Sense leaflet 14A and US DOI
-// SA-11-01 for the drop.
+// Source: [IcingWarmLimit] for the chart; FAA AC 91-51A and PHAK ch. 7 as
+// quoted publicly (20 °F to 70 °F; RH ≥ 80 % high, possible to 100 °F); UK CAA
+// Safety Sense leaflet 14A and US DOI SA-11-01 for the drop, and SA-11-01 for
+// rare below 25 %.
 func AssessIcing(intake air.State) (Icing, error) {
 	nan := quantity.Kelvin(math.NaN())
-	r := Icing{Intake: intake, Humidity: quantity.RelativeHumidity(math.NaN()), DewPoint: nan, Coldest: nan, ColdestCautious: nan}
+	r := Icing{Intake: intake, Humidity: quantity.RelativeHumidity(math.NaN()), DewPoint: nan, Coldest: nan, ColdestCautious: nan,
+		Margin: estimate.Unknown(icingMargin, kelvins, "the state of the air is not valid")}
 	if err := intake.Check(); err != nil {
 		return r, fmt.Errorf("engine.AssessIcing: %w", err)
 	}
 	r.Humidity, r.DewPoint = intake.RelativeHumidity(), intake.DewPoint()
 	r.Coldest = intake.Temperature.Add(quantity.KelvinDifference(-icingDrop))
 	r.ColdestCautious = intake.Temperature.Add(quantity.KelvinDifference(-icingDropLarge))
-	t, h := intake.Temperature.Celsius(), float64(r.Humidity)
-	wetAt := func(cold quantity.Temperature) bool {
-		return cold.Celsius() <= 0 && r.DewPoint.Compare(cold) > 0 && r.DewPoint.IsValid()
-	}
-	reason := func(format string, args ...any) { r.Reasons = append(r.Reasons, fmt.Sprintf(format, args...)) }
-	switch {
-	case t < -7:
-		reason("%.0f °C is below −7 °C: the air holds too little water", t)
-	case t <= 21 && h >= 0.8:
-		r.Risk = IcingLikely
-		reason("%.0f °C and %.0f %% lie within −7 °C to 21 °C and at least 80 %%", t, 100*h)
-	case h < 0.5:
-		reason("relative humidity in the intake is %.0f %%, below 50 %%", 100*h)
-	case wetAt(r.Coldest):
-		r.Risk = IcingPossible
-		reason("20 K of cooling in the carburettor reach %v, at or below freezing and below the dew point, %v", r.Coldest, r.DewPoint)
-	case t <= 38 && wetAt(r.ColdestCautious):
-		r.Risk = IcingPossible
-		reason("33 K of cooling, the cautious figure, reach %v, below the dew point, %v", r.ColdestCautious, r.DewPoint)
-	default:
-		reason("33 K of cooling in the carburettor leave it at %v, above freezing", r.ColdestCautious)
-	}
 	r.Cautions = []string{
-		"Envelopes for light aircraft, not for this car: idle and light throttle in cool damp weather ice first, full throttle last.",
+		"A chart for light aircraft, not for this car: cars differ. Idle and light throttle in cool damp weather ice first, full throttle last.",
 		"Signs: a fading idle, stalling at a stop, a throttle that sticks. Stop safely; do not reach under the bonnet of a running engine.",
 	}
+	r.Warnings = []estimate.Warning{{Kind: AircraftChart, Subject: "carburettor icing", Text: "the chart was made for aircraft engines; a car's manifold heat and small throttle openings shift its limits by an unknown amount"}}
+	if !r.DewPoint.IsValid() {
+		r.Margin = estimate.Unknown(icingMargin, kelvins, "dry air has no dew point")
+		r.because("the air is dry")
+		return r, nil
+	}
+	var err error
+	if r.Reading, err = ReadIcingChart(intake.Temperature, r.DewPoint); err != nil {
+		return r, fmt.Errorf("engine.AssessIcing: %w", err)
+	}
+	r.byChart()
+	r.byEnvelope()
 	return r, nil
+}
+
+const icingMargin = "below the warm limit of the zone"
+
+var kelvins = quantity.KindTemperatureDifference.SI()
+
+func (r *Icing) because(format string, args ...any) {
+	r.Reasons = append(r.Reasons, fmt.Sprintf(format, args...))
+}
+
+// byChart takes the risk from the chart where it was read.
+func (r *Icing) byChart() {
+	switch r.Reading.AtWorst {
+	case SeriousIcingAnyPower, ModerateIcingCruise, SeriousIcingSmallThrottle:
+		r.Risk = IcingLikely
+	case LightIcing:
+		r.Risk = IcingPossible
+	}
+	warn := func(kind estimate.Kind, format string, args ...any) {
+		r.Warnings = append(r.Warnings, estimate.Warning{Kind: kind, Subject: "carburettor icing", Text: fmt.Sprintf(format, args...)})
+	}
+	if r.Reading.Zone == IcingZoneNotRead {
+		r.Margin = estimate.Unknown(icingMargin, kelvins, "the chart was not read at this temperature and dew point")
+		warn(estimate.OutsideRange, "the chart was not read at %v with dew point %v; humidity limits decide", r.Intake.Temperature, r.DewPoint)
+	} else {
+		m, spread := r.Reading.Limit.Sub(r.Intake.Temperature).Kelvins(), r.Reading.Spread.Kelvins()
+		high := m + spread
+		if r.Reading.Basis == IcingBetweenPoints {
+			high = math.Inf(1)
+			warn(estimate.OutsideRange, "beyond dew points of −6 °C to 6 °C only single points of the chart were read; the risk is at least this")
+		}
+		r.Margin = estimate.Within(icingMargin, m, kelvins, m-spread, high)
+		r.because("dew point %v: %v", r.DewPoint, r.Reading)
+	}
+	if r.Reading.AtWorst != r.Reading.Zone {
+		warn(estimate.Ambiguous, "this close to a limit it may be %v; the risk counts it so", r.Reading.AtWorst)
+		r.because("perhaps %v", r.Reading.AtWorst)
+	}
+}
+
+// byEnvelope raises the risk where the texts' limits say more than the chart.
+func (r *Icing) byEnvelope() {
+	t, h := r.Intake.Temperature.Celsius(), float64(r.Humidity)
+	percent := 100 * h
+	switch {
+	case r.Risk == IcingLikely:
+	case t >= -7 && t <= 21 && h >= 0.8:
+		r.Risk = IcingLikely
+		r.because("%.0f °C and %.0f %% lie within −7 °C to 21 °C and at least 80 %%", t, percent)
+	case r.Reading.Zone != IcingZoneNotRead || r.Risk != IcingUnlikely:
+	case t < lightFarLimit:
+		r.because("%.0f °C is colder than the chart's zones: the air holds too little water", t)
+	case r.DewPoint.Celsius() < lightFarDew:
+		r.because("a dew point of %.0f °C is drier than the chart's zones", r.DewPoint.Celsius())
+	case t > 38:
+		r.because("%.0f °C is above 38 °C, the warmest at which ice is reported", t)
+	case h < 0.25:
+		r.because("relative humidity in the intake is %.0f %%; ice is rare below 25 %%", percent)
+	default:
+		r.Risk = IcingPossible
+		r.because("%.0f °C and %.0f %%: the chart was not read here, and ice is reported up to 38 °C", t, percent)
+	}
 }
 
 // String returns the risk and its reasons.
