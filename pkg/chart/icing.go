@@ -1,0 +1,82 @@
+package chart
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// IcingDay is one intake air to be shown among the zones.
+type IcingDay struct {
+	Name string
+	Risk engine.Icing
+}
+
+// IcingZones draws air temperature over dew point with the zones in which
+// carburettors of aircraft ice, as far as they were read, and the given days
+// as points. Filled areas were read from the curves; a dashed edge is one that
+// its zone reaches at least. Nothing is drawn where nothing was read.
+func IcingZones(days ...IcingDay) *Figure {
+	const from, to, step = -14.0, 19.0, 0.25
+	zones := []engine.IcingZone{engine.LightIcing, engine.SeriousIcingSmallThrottle, engine.ModerateIcingCruise, engine.SeriousIcingAnyPower}
+	p := Panel{YLabel: "intake temperature (°C)", Right: Fahrenheit(), Weight: 1.9}
+	saturated := Line{Label: "saturated air", Style: Style{Color: grey, Width: 1}}
+	for d := from; d <= to; d += step {
+		saturated.X, saturated.Y = append(saturated.X, d), append(saturated.Y, d)
+	}
+	for i, z := range zones {
+		look := Look(i)
+		area, edge, least := Ribbon{Label: z.String(), Style: look}, Line{Style: look}, Line{Style: look}
+		edge.Style.Dash, least.Style.Dash = nil, []float64{4, 3}
+		for _, d := range saturated.X {
+			limit, basis := warmLimit(z, d)
+			inner := d
+			if i+1 < len(zones) {
+				if next, nextBasis := warmLimit(zones[i+1], d); nextBasis == engine.IcingByChart && next > d {
+					inner = next
+				}
+			}
+			read, atLeast := math.NaN(), math.NaN()
+			switch basis {
+			case engine.IcingByChart:
+				read = limit
+			case engine.IcingBetweenPoints:
+				atLeast = limit
+			}
+			area.X, area.Lo, area.Hi = append(area.X, d), append(area.Lo, inner), append(area.Hi, read)
+			edge.X, edge.Y = append(edge.X, d), append(edge.Y, read)
+			least.X, least.Y = append(least.X, d), append(least.Y, atLeast)
+		}
+		p.Ribbons = append(p.Ribbons, area)
+		p.Lines = append(p.Lines, edge, least)
+	}
+	p.Lines = append(p.Lines, saturated)
+	var dry []string
+	for i, day := range days {
+		t, d := day.Risk.Intake.Temperature.Celsius(), day.Risk.DewPoint.Celsius()
+		if math.IsNaN(d) {
+			dry = append(dry, day.Name)
+			continue
+		}
+		p.Points = append(p.Points, Points{Label: fmt.Sprintf("%s: %v", day.Name, day.Risk.Risk), X: []float64{d}, Y: []float64{t}, Style: Style{Color: sequence[(i+len(zones))%len(sequence)].Color, Hollow: i%2 == 1}})
+	}
+	f := &Figure{Title: "Where carburettors ice", XLabel: "dew point (°C)", Panels: []Panel{p}, Caption: []string{
+		"A chart for aircraft engines (Canada, after NRC LR-536); cars differ. Dashed: the zone reaches at least this far. Not read elsewhere.",
+	}}
+	for _, name := range dry {
+		f.Caption = append(f.Caption, name+" is dry air and has no dew point.")
+	}
+	return f
+}
+
+// warmLimit returns the warm limit in °C at a dew point in °C; NaN where the
+// zone does not occur or was not read.
+func warmLimit(z engine.IcingZone, dew float64) (float64, engine.IcingBasis) {
+	limit, basis := engine.IcingWarmLimit(z, quantity.Celsius(dew))
+	if c := limit.Celsius(); c >= dew {
+		return c, basis
+	}
+	return math.NaN(), basis
+}

@@ -1,0 +1,45 @@
+package chart
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+func TestIcingZonesShowsDaysAndLeavesOutWhatWasNotRead(t *testing.T) {
+	day := func(s air.State, err error) engine.Icing {
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := engine.AssessIcing(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	}
+	f := drawn(t, IcingZones(
+		IcingDay{"mild", day(air.NewStateFromDewPoint(101325, quantity.Celsius(22), quantity.Celsius(5)))},
+		IcingDay{"desert", day(air.NewState(101325, quantity.Celsius(30), 0))},
+	))
+	p := f.Panels[0]
+	if len(p.Points) != 1 || math.Abs(p.Points[0].X[0]-5) > 1e-3 || math.Abs(p.Points[0].Y[0]-22) > 1e-9 || !strings.Contains(p.Points[0].Label, "likely") {
+		t.Errorf("points %+v, want the mild day alone", p.Points)
+	}
+	if !strings.Contains(f.Caption[len(f.Caption)-1], "desert") {
+		t.Errorf("the day without a dew point is not named: %q", f.Caption)
+	}
+	for _, r := range p.Ribbons {
+		for i, d := range r.X {
+			if d > 6 && !math.IsNaN(r.Hi[i]) {
+				t.Errorf("%s filled at a dew point of %g °C, where the curve was not read", r.Label, d)
+			}
+			if r.Hi[i] < r.Lo[i] {
+				t.Errorf("%s at %g °C from %g to %g", r.Label, d, r.Lo[i], r.Hi[i])
+			}
+		}
+	}
+}
