@@ -15,14 +15,15 @@ import (
 //
 // n is the crankshaft's speed, ve the volumetric efficiency referred to intake
 // density (not to the manifold's). Valid for 0 < n ≤ 14000 rpm and
-// 0 < ve ≤ 1.3; otherwise NaN and an error that wraps [ErrOutOfRange].
+// 0 < ve ≤ 1.3 and displacements of 49 cm³ to 20 000 cm³; otherwise NaN and an
+// error that wraps [ErrOutOfRange], or [ErrMissing] without a displacement.
 //
 // Source: definition of volumetric efficiency, Heywood, Internal Combustion
 // Engine Fundamentals (1988), equation (2.27).
 func (d Description) AirDemand(n quantity.RotationalSpeed, ve float64) (quantity.VolumeFlow, error) {
 	nan := quantity.VolumeFlow(math.NaN())
-	if !(d.Displacement > 0) {
-		return nan, fmt.Errorf("engine.AirDemand: displacement: %w", ErrMissing)
+	if err := d.checkDisplacement("AirDemand"); err != nil {
+		return nan, err
 	}
 	if err := checkSpeed("AirDemand", n); err != nil {
 		return nan, err
@@ -50,6 +51,19 @@ func (d Description) AirMassDemand(n quantity.RotationalSpeed, ve float64, a air
 		return nan, err
 	}
 	return quantity.MassFlow(float64(q) * float64(a.Density())), nil
+}
+
+// checkDisplacement refuses an engine without a displacement and one that no
+// road car's engine has.
+func (d Description) checkDisplacement(function string) error {
+	const low, high = 49 * quantity.CubicCentimetre, 20000 * quantity.CubicCentimetre
+	switch {
+	case d.Displacement == 0:
+		return fmt.Errorf("engine.%s: displacement: %w", function, ErrMissing)
+	case !(d.Displacement >= low*(1-1e-9) && d.Displacement <= high*(1+1e-9)):
+		return rangeError(function, "displacement", float64(d.Displacement), float64(low), float64(high), quantity.KindVolume.Unit("cm³"), "")
+	}
+	return nil
 }
 
 func checkSpeed(function string, n quantity.RotationalSpeed) error {

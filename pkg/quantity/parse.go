@@ -28,7 +28,10 @@ var ErrSyntax = errors.New("not a quantity")
 // The value is NaN beside an error that wraps [ErrSyntax] where there is no
 // usable number, or no unit, or one that is unknown or ambiguous. The error
 // says what was found and what is allowed; where only the unit is missing, it
-// suggests those that make the number plausible, but none is assumed.
+// suggests those that make the number plausible, but none is assumed. What no
+// quantity of the kind can be is refused with an error that wraps
+// [ErrOutOfRange]: a temperature below absolute zero, a relative humidity
+// outside 0 % to 100 %, a negative absolute pressure.
 func Parse(kind Kind, text string) (si float64, unit Unit, err error) {
 	fail := func(why string) (float64, Unit, error) {
 		return math.NaN(), Unit{}, parseError(kind, text, why, "")
@@ -55,7 +58,30 @@ func Parse(kind Kind, text string) (si float64, unit Unit, err error) {
 	if math.IsInf(si, 0) {
 		return fail(fmt.Sprintf("%q is not a usable number", number))
 	}
+	if err := possible(kind, text, si, unit); err != nil {
+		return math.NaN(), Unit{}, err
+	}
 	return si, unit, nil
+}
+
+// possible refuses what no quantity of the kind can be: a temperature below
+// absolute zero, a relative humidity outside 0 to 1, a negative absolute
+// pressure.
+func possible(kind Kind, text string, si float64, unit Unit) error {
+	low, high, hint := math.Inf(-1), math.Inf(1), ""
+	switch kind {
+	case KindTemperature:
+		low, hint = 0, "the lower end is absolute zero"
+	case KindRelativeHumidity:
+		low, high, hint = 0, 1, "it is a share of saturation, 0 % to 100 %"
+	case KindPressure:
+		low, hint = 0, "it is absolute"
+	}
+	const rounding = 1e-9
+	if si >= low-rounding && si <= high+rounding {
+		return nil
+	}
+	return OutOfRange("", fmt.Sprintf("%q: %v", text, kind), si, low, high, unit, hint)
 }
 
 func parseError(kind Kind, text, why, suggestion string) error {

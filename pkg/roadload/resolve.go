@@ -40,6 +40,9 @@ func (e Experiment) prepared() (Experiment, error) {
 	if _, _, err := e.Vehicle.effective("Experiment"); err != nil {
 		return e, err
 	}
+	if err := e.Load.check("Experiment"); err != nil {
+		return e, err
+	}
 	for _, d := range []struct {
 		x     *float64
 		value float64

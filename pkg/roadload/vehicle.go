@@ -65,6 +65,26 @@ type RoadLoad struct {
 	DegreesOfFreedom float64
 }
 
+// check refuses coefficients that are not finite numbers.
+func (l RoadLoad) check(function string) error {
+	for _, c := range []struct {
+		what string
+		x    float64
+	}{{"F0 in N", l.F0}, {"F1 in N/(m/s)", l.F1}, {"F2 in N/(m/s)²", l.F2}} {
+		if math.IsNaN(c.x) || math.IsInf(c.x, 0) {
+			return rangeError(function, "road load, "+c.what, c.x, math.NaN(), math.NaN(), plain, "it must be a finite number; was the coast-down refused?")
+		}
+	}
+	for i := range l.Covariance {
+		for _, x := range l.Covariance[i] {
+			if math.IsNaN(x) || math.IsInf(x, 0) {
+				return rangeError(function, "covariance of the road load", x, math.NaN(), math.NaN(), plain, "leave it zero if it is not known")
+			}
+		}
+	}
+	return nil
+}
+
 // FromDragArea returns the road load of a car of known drag area (C_D·A) and
 // rolling resistance coefficient in air of density rho.
 //
@@ -112,6 +132,9 @@ func (l RoadLoad) Force(v quantity.Speed) uncertainty.Value {
 // It fails, wrapping [ErrOutOfRange], for air or a load that can't be.
 func (l RoadLoad) AtReference(rho, reference quantity.Density, t, tReference quantity.Temperature) (RoadLoad, error) {
 	nan := RoadLoad{F0: math.NaN(), F1: math.NaN(), F2: math.NaN()}
+	if err := l.check("AtReference"); err != nil {
+		return nan, err
+	}
 	for _, d := range []quantity.Density{rho, reference} {
 		if !(d >= 0.5 && d <= 1.6) {
 			return nan, rangeError("AtReference", "air density", float64(d), 0.5, 1.6, quantity.KindDensity.SI(), "")

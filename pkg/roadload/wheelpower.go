@@ -14,7 +14,7 @@ import (
 //
 // a is the acceleration in m/s², grade the slope as rise over run, positive
 // uphill. Still air. Valid for speeds up to 90 m/s, accelerations up to
-// 10 m/s² and slopes up to 0.3; otherwise NaN and an error that wraps
+// 10 m/s², slopes up to 0.3 and finite road loads; otherwise NaN and an error that wraps
 // [ErrOutOfRange]. Engine power is higher by the losses of the drive train,
 // about 10 % to 15 % (common practice).
 //
@@ -22,6 +22,9 @@ import (
 func WheelPower(vehicle Vehicle, load RoadLoad, v quantity.Speed, a quantity.Acceleration, grade float64) (quantity.Power, error) {
 	nan := quantity.Power(math.NaN())
 	m, me, err := vehicle.effective("WheelPower")
+	if err == nil {
+		err = load.check("WheelPower")
+	}
 	switch {
 	case err != nil:
 		return nan, err
@@ -62,9 +65,12 @@ func DefaultTraceOptions() TraceOptions { return TraceOptions{Width: 4, Gap: 2.5
 // accordingly: take energy or time over an interval for comparisons, see
 // [TimesOver]. Missing speeds give missing power. It fails for a series that is
 // no speed, and, wrapping [ErrOutOfRange], for slopes that are not as many and
-// for a vehicle that can't be.
+// for a vehicle or road load that can't be.
 func PowerTrace(vehicle Vehicle, load RoadLoad, speed *series.Series, opt TraceOptions) (*series.Series, error) {
 	m, me, err := vehicle.effective("PowerTrace")
+	if err == nil {
+		err = load.check("PowerTrace")
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -64,7 +64,7 @@ func (b Bead) InAir(t quantity.Temperature, v quantity.Speed, wall quantity.Temp
 		{"emissivity", b.Emissivity, 0.01, 1, quantity.Unit{}},
 		{"heat capacity in J/(m³·K)", b.HeatCapacity, 1e5, 1e7, quantity.Unit{}},
 	} {
-		if x := c.unit.FromSI(c.si); !(x >= c.lo && x <= c.hi) {
+		if x := c.unit.FromSI(c.si); !(x >= c.lo-rounding && x <= c.hi+rounding) {
 			return nan, quantity.OutOfRange("sensor.Bead.InAir", c.what, c.si, c.unit.ToSI(c.lo), c.unit.ToSI(c.hi), c.unit, "")
 		}
 	}
