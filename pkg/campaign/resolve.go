@@ -12,12 +12,10 @@ import (
 
 // Standard uncertainties where the file states none, common practice: a
 // barometer on the spot or QNH reads to about 1 hPa; 10 m of altitude are
-// 1.2 hPa; the pressure of a day departs from the standard atmosphere's by
-// about 10 hPa; a stated humidity, dew point or wet bulb comes to 5 % or 1 K.
+// 1.2 hPa; a stated humidity, dew point or wet bulb comes to 5 % or 1 K.
 const (
 	barometerUncertainty = 1 * quantity.Hectopascal
 	altitudeUncertainty  = 1.2 * quantity.Hectopascal
-	weatherUncertainty   = 10 * quantity.Hectopascal
 	humidityUncertainty  = 5 * quantity.PercentHumidity
 	bulbUncertainty      = 1.0 // K
 )
@@ -40,7 +38,7 @@ func (w WeatherReport) resolve(d *drive.Drive) (drive.Weather, error) {
 		out.HumidityUncertainty = w.HumidityUncertainty
 	}
 	out.Source = pressureSource + "; " + humiditySource
-	return out, nil
+	return out, w.ask(d, &out)
 }
 
 func (w WeatherReport) pressure(d *drive.Drive, out *drive.Weather) (string, error) {
@@ -65,11 +63,11 @@ func (w WeatherReport) pressure(d *drive.Drive, out *drive.Weather) (string, err
 		return "pressure from the drive's barometer", nil
 	}
 	if h, where, ok := w.altitude(d); ok {
-		s, err := air.StandardAtGeometric(h)
+		e, err := air.PressureFromAltitude(h, w.altitudeHalfWidth(d)/2)
 		if err != nil {
 			return "", err
 		}
-		out.Pressure, out.PressureUncertainty = s.Pressure, weatherUncertainty
+		out.Pressure, out.PressureUncertainty = quantity.Pressure(e.Value), quantity.Pressure(e.StandardUncertainty())
 		return fmt.Sprintf("pressure of the standard atmosphere at %.0f m (%s), the day's weather not known", h.Metres(), where), nil
 	}
 	return "pressure not known: add pressure, or qnh and altitude, or altitude alone", nil

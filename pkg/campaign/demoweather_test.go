@@ -1,0 +1,33 @@
+package campaign_test
+
+import (
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+)
+
+// The demo's weather is stated right, and nothing is asked about it.
+func TestNothingIsAskedAboutTheDemo(t *testing.T) {
+	c, err := campaign.Open("../../testdata/demo/campaign.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range c.Drives {
+		d, err := c.Drive(e.Name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, kind := range []estimate.Kind{air.PressureDoubtful, air.HumidityDoubtful, campaign.AltitudeDoubtful} {
+			if estimate.Has(d.Notes, kind) {
+				t.Errorf("%s: %v", e.Name, d.Notes)
+			}
+		}
+		if o, err := campaign.Outside(d); err != nil || !(o.Density.Value > 1.05 && o.Density.Value < 1.2) {
+			t.Errorf("%s: %v, %v", e.Name, o, err)
+		} else {
+			t.Log(o)
+		}
+	}
+}
