@@ -14,18 +14,18 @@ func TestNothingIsAskedAboutTheDemo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, e := range c.Drives {
-		d, err := c.Drive(e.Name)
-		if err != nil {
-			t.Fatal(err)
-		}
+	drives, err := c.Drives()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, d := range drives {
 		for _, kind := range []estimate.Kind{air.PressureDoubtful, air.HumidityDoubtful, campaign.AltitudeDoubtful} {
 			if estimate.Has(d.Notes, kind) {
-				t.Errorf("%s: %v", e.Name, d.Notes)
+				t.Errorf("%s: %v", d.Name, d.Notes)
 			}
 		}
 		if o, err := campaign.Outside(d); err != nil || !(o.Density.Value > 1.05 && o.Density.Value < 1.2) {
-			t.Errorf("%s: %v, %v", e.Name, o, err)
+			t.Errorf("%s: %v, %v", d.Name, o, err)
 		} else {
 			t.Log(o)
 		}
