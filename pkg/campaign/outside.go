@@ -153,7 +153,7 @@ func (o *OutsideAir) ofTemperature(d *drive.Drive, k float64, source func(estima
 
 // String returns the air in a line, and what to know before it is trusted.
 func (o OutsideAir) String() string {
-	s := fmt.Sprintf("%s: %v; %v; vapour %v; %v", o.Drive, o.Pressure, o.Temperature, o.VapourPressure, o.Density)
+	s := fmt.Sprintf("%s: %v; %v; %v; %v", o.Drive, o.Pressure, o.Temperature, o.VapourPressure, o.Density)
 	for _, w := range o.Warnings {
 		s += "\n- " + w.Text
 	}

@@ -66,25 +66,51 @@ func EffectivenessFromNTU(a Arrangement, ntu, ratio float64) (float64, error) {
 // crossFlowUnmixed sums Mason's series
 //
 //	ε = 1/(C·N) Σₙ [1 − e^{−N} Σ_{m≤n} N^m/m!]·[1 − e^{−CN} Σ_{m≤n} (CN)^m/m!].
+//
+// The brackets are the probabilities that Poisson counts of mean N and CN
+// exceed n, so the sum is the mean of the smaller of two such counts: it never
+// exceeds CN, and ε never 1. Both brackets are 1 far below the means, and the
+// second is 0 far above CN, so that only the part between is summed; for
+// N above a million the counts are normal, with an error below 1e-9.
 func crossFlowUnmixed(ntu, ratio float64) float64 {
 	if ntu == 0 {
 		return 0
 	}
 	x, y := ntu, ratio*ntu
-	px, py := math.Exp(-x), math.Exp(-y)
-	cx, cy := px, py
-	sum := 0.0
-	for n := 1; n < 100_000; n++ {
-		term := (1 - cx) * (1 - cy)
+	if x > 1e6 {
+		s, m := math.Sqrt(x+y), y-x
+		z := m / s
+		excess := s*math.Exp(-z*z/2)/math.Sqrt(2*math.Pi) + m*math.Erfc(-z/math.Sqrt2)/2
+		return 1 - math.Max(0, excess)/y
+	}
+	const deviations = 12
+	first := math.Max(0, math.Floor(y-deviations*math.Sqrt(y)))
+	px, py := poisson(first, x), poisson(first, y)
+	moreX, moreY := 1-px, 1-py // probabilities of more than n
+	if first == 0 {
+		moreX, moreY = -math.Expm1(-x), -math.Expm1(-y)
+	}
+	sum := first
+	for n := first + 1; ; n++ {
+		term := moreX * moreY
 		sum += term
-		if term < 1e-14*sum {
+		if term <= 1e-14*sum && n > y {
 			break
 		}
-		px *= x / float64(n)
-		py *= y / float64(n)
-		cx, cy = cx+px, cy+py
+		px *= x / n
+		py *= y / n
+		moreX, moreY = math.Max(0, moreX-px), math.Max(0, moreY-py)
 	}
-	return sum / y
+	return math.Min(1, sum/y)
+}
+
+// poisson returns the probability of the count n where the mean is x.
+func poisson(n, x float64) float64 {
+	if n == 0 {
+		return math.Exp(-x)
+	}
+	g, _ := math.Lgamma(n + 1)
+	return math.Exp(n*math.Log(x) - x - g)
 }
 
 // NTUFromEffectiveness returns the NTU that gives the effectiveness, found by

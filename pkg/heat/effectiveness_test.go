@@ -56,3 +56,32 @@ func TestEffectivenessLimits(t *testing.T) {
 		}
 	}
 }
+
+// ε lies between 0 and 1 and grows with NTU, however large. With C = 1 the
+// unmixed cross flow is 1 − e^{−2N}·(I₀(2N) + I₁(2N)), the mean of the smaller
+// of two equal Poisson counts (Skellam 1946; from memory), which tends to
+// 1 − 1/√(πN); to four digits by the table of the modified Bessel functions in
+// Abramowitz and Stegun, table 9.8: e^{−x}I₀(x), e^{−x}I₁(x) at x = 2, 10:
+// 0.30851, 0.21527; 0.12783, 0.12126.
+func TestEffectivenessAtExtremes(t *testing.T) {
+	for _, c := range []struct{ ntu, want, tol float64 }{
+		{1, 1 - 0.30851 - 0.21527, 2e-5}, {5, 1 - 0.12783 - 0.12126, 2e-5},
+		{740, 1 - 1/math.Sqrt(740*math.Pi), 1e-5}, {1e4, 1 - 1/math.Sqrt(1e4*math.Pi), 1e-6}, {1e8, 1 - 1/math.Sqrt(1e8*math.Pi), 1e-9},
+	} {
+		if got, err := EffectivenessFromNTU(CrossFlowUnmixed, c.ntu, 1); err != nil || math.Abs(got-c.want) > c.tol {
+			t.Errorf("NTU %g, C 1: %v, %v, want %v", c.ntu, got, err, c.want)
+		}
+	}
+	for a := CounterFlow; a <= CrossFlowMaxMixed; a++ {
+		for _, ratio := range []float64{0, 1e-10, 1e-8, 1e-3, 0.5, 0.99, 1} {
+			last := 0.0
+			for _, ntu := range []float64{1e-9, 1e-3, 1, 10, 100, 300, 700, 740, 750, 1e3, 1e4, 1e5, 9.9e5, 1.1e6, 1e9, 1e300} {
+				got, err := EffectivenessFromNTU(a, ntu, ratio)
+				if err != nil || !(got >= 0 && got <= 1) || got < last-1e-9 {
+					t.Errorf("arrangement %d, NTU %g, C %g: %v after %v, %v", a, ntu, ratio, got, last, err)
+				}
+				last = got
+			}
+		}
+	}
+}
