@@ -2,6 +2,8 @@ package duct
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
@@ -25,8 +27,13 @@ type Installation struct {
 	// PresentIntake is the temperature that the engine breathes now.
 	PresentIntake quantity.Temperature
 	Bay           Surroundings
-	// MouthRise is how much warmer than outside the air at the duct's mouth is.
-	MouthRise quantity.TemperatureDifference
+	// MouthRise is how much warmer than outside the air at the duct's mouth is
+	// on the road, MouthRiseLow and MouthRiseHigh its bounds. Bounds that are
+	// both zero take half of it and 5 K more than it: a grille in front of a
+	// radiator, warm tarmac (common practice, no source).
+	MouthRise, MouthRiseLow, MouthRiseHigh quantity.TemperatureDifference
+	// IdleMouthRise is that of a standing car; zero takes MouthRiseHigh.
+	IdleMouthRise quantity.TemperatureDifference
 	// RamLow and RamHigh are the recovery of road speed's dynamic pressure at
 	// the duct's mouth, 0 to 1; both zero credits none.
 	RamLow, RamHigh float64
@@ -53,8 +60,10 @@ type Point struct {
 	PickUp PickUp
 	// Gained is how much cooler the intake is than now.
 	Gained estimate.Estimate
-	// Lost is the pressure lost against now, without ram; its bounds pair low
-	// with low and high with high, because pulsation and filter act on both.
+	// Lost is the pressure lost against now, without ram. Its bounds pair low
+	// with low and high with high for pulsation and for the parts that both
+	// have, because they act on both; parts that only the present intake has
+	// are as uncertain as those of the duct, and bound it the other way round.
 	Lost estimate.Estimate
 	// Power is the relative change of full-throttle power: the middle
 	// standard's with the central figures and no ram, bounded by the least
@@ -67,6 +76,9 @@ type Point struct {
 	// Extrapolated is true if a correction standard is used outside its window.
 	Extrapolated bool
 }
+
+// mouthWarmer is by how much more than stated the mouth may be warmer.
+const mouthWarmer = 5.0 // K
 
 func (x Installation) prepared() (Installation, error) {
 	if err := x.Engine.Check(); err != nil {
@@ -88,8 +100,20 @@ func (x Installation) prepared() (Installation, error) {
 	if !(x.RamLow >= 0 && x.RamLow <= x.RamHigh && x.RamHigh <= 1) {
 		return x, rangeError("Installation", fmt.Sprintf("ram recovery from %g to", x.RamLow), x.RamHigh, 0, 1, plain, "both in that range and ascending")
 	}
+	if x.MouthRiseLow == 0 && x.MouthRiseHigh == 0 {
+		x.MouthRiseLow, x.MouthRiseHigh = x.MouthRise/2, x.MouthRise+mouthWarmer
+	}
 	if !(x.MouthRise >= 0 && x.MouthRise <= 60) {
 		return x, rangeError("Installation", "rise at the mouth", float64(x.MouthRise), 0, 60, quantity.KindTemperatureDifference.SI(), "")
+	}
+	if !(x.MouthRiseLow >= 0 && x.MouthRiseLow <= x.MouthRise && x.MouthRise <= x.MouthRiseHigh && x.MouthRiseHigh <= 80) {
+		return x, rangeError("Installation", fmt.Sprintf("rise at the mouth, %v between %v and", x.MouthRise, x.MouthRiseLow), float64(x.MouthRiseHigh), 0, 80, quantity.KindTemperatureDifference.SI(), "bounds on both sides of the rise")
+	}
+	if x.IdleMouthRise == 0 {
+		x.IdleMouthRise = x.MouthRiseHigh
+	}
+	if !(x.IdleMouthRise >= 0 && x.IdleMouthRise <= 80) {
+		return x, rangeError("Installation", "rise at the mouth at idle", float64(x.IdleMouthRise), 0, 80, quantity.KindTemperatureDifference.SI(), "")
 	}
 	return x, nil
 }
@@ -120,10 +144,11 @@ func (x Installation) at(n quantity.RotationalSpeed, v quantity.Speed) (Point, e
 	if err != nil {
 		return p, fmt.Errorf("present intake: %w", err)
 	}
-	mouth, err := x.Outside.Heated(x.Outside.Temperature.Add(x.MouthRise))
+	mouths, err := x.mouths()
 	if err != nil {
-		return p, fmt.Errorf("duct's mouth: %w", err)
+		return p, err
 	}
+	mouth := mouths.typical
 	present, err := x.Present.Flow(now, p.Demand)
 	if err != nil {
 		return p, fmt.Errorf("present intake: %w", err)
@@ -139,11 +164,23 @@ func (x Installation) at(n quantity.RotationalSpeed, v quantity.Speed) (Point, e
 	if p.PickUp, err = x.Duct.PickUp(mouth, p.Demand, x.Bay); err != nil {
 		return p, err
 	}
+	warmest, err := x.Duct.PickUp(mouths.warm, p.Demand, x.Bay)
+	if err != nil {
+		return p, err
+	}
+	coolest, err := x.Duct.PickUp(mouths.cool, p.Demand, x.Bay)
+	if err != nil {
+		return p, err
+	}
+	lossLow, lossHigh, err := x.presentBounds(now, p.Demand)
+	if err != nil {
+		return p, err
+	}
 	was, will := present.Loss, proposed.Loss
 	p.PresentLoss = quantity.Pressure(was.Value)
 	p.Loss = pressureLoss(will.Value, will.Interval.Low, pulse*will.Interval.High)
 	p.Lost = estimate.Within("pressure lost against now", will.Value-was.Value, pascal,
-		will.Interval.Low-was.Interval.Low, pulse*(will.Interval.High-was.Interval.High))
+		will.Interval.Low-lossHigh.still, pulse*(will.Interval.High-lossLow.pulsing))
 	ramLow, err := RamPressure(x.Outside, v, x.RamLow)
 	if err != nil {
 		return p, err
@@ -153,22 +190,79 @@ func (x Installation) at(n quantity.RotationalSpeed, v quantity.Speed) (Point, e
 		return p, err
 	}
 	p.Ram = estimate.Within("ram pressure", 0, pascal, float64(ramLow), float64(ramHigh))
-	gained, rise := now.Temperature.Sub(mouth.Temperature).Kelvins(), p.PickUp.Rise
-	p.Gained = estimate.Within("cooler than now", gained-rise.Value, kelvin, gained-rise.Interval.High, gained-rise.Interval.Low)
-	err = x.power(&p, now, mouth, present, pulse)
+	gained := now.Temperature.Sub(mouth.Temperature).Kelvins()
+	p.Gained = estimate.Within("cooler than now", gained-p.PickUp.Rise.Value, kelvin,
+		now.Temperature.Sub(mouths.warm.Temperature).Kelvins()-warmest.Rise.Interval.High,
+		now.Temperature.Sub(mouths.cool.Temperature).Kelvins()-coolest.Rise.Interval.Low)
+	err = x.power(&p, now, [3]charge{
+		{mouths.warm, warmest.Rise.Interval.High, pulse * lossLow.pulsing},
+		{mouth, p.PickUp.Rise.Value, present.Loss.Value},
+		{mouths.cool, coolest.Rise.Interval.Low, lossHigh.still}})
 	return p, err
 }
 
 var share = quantity.KindShare.Shown()
 
-// power fills the changes of power from the losses and temperatures.
-func (x Installation) power(p *Point, now, mouth air.State, present Flow, pulse float64) error {
-	change := func(presentLoss, loss, ram, rise float64) (engine.Effect, error) {
-		from, err := now.AtPressure(now.Pressure - quantity.Pressure(presentLoss))
+// mouthAir is the air at the duct's mouth with its bounds.
+type mouthAir struct{ cool, typical, warm air.State }
+
+func (x Installation) mouths() (m mouthAir, err error) {
+	for _, k := range []struct {
+		to   *air.State
+		rise quantity.TemperatureDifference
+	}{{&m.cool, x.MouthRiseLow}, {&m.typical, x.MouthRise}, {&m.warm, x.MouthRiseHigh}} {
+		if *k.to, err = x.Outside.Heated(x.Outside.Temperature.Add(k.rise)); err != nil {
+			return m, fmt.Errorf("duct's mouth: %w", err)
+		}
+	}
+	return m, nil
+}
+
+// presentLoss is a bound of the present intake's loss in Pa that goes with the
+// duct's lower bound (still) or upper bound (pulsing).
+type presentLoss struct{ still, pulsing float64 }
+
+// presentBounds returns the bounds of the present intake's loss: parts that
+// the duct has too go with the duct's own bound, the rest is between its own
+// bounds either way.
+func (x Installation) presentBounds(now air.State, q quantity.VolumeFlow) (low, high presentLoss, err error) {
+	var common, own Duct
+	for _, p := range x.Present.Parts {
+		if slices.Contains(x.Duct.Parts, p) {
+			common.Parts = append(common.Parts, p)
+		} else {
+			own.Parts = append(own.Parts, p)
+		}
+	}
+	both, err := common.Flow(now, q)
+	if err != nil {
+		return low, high, fmt.Errorf("present intake: %w", err)
+	}
+	rest, err := own.Flow(now, q)
+	if err != nil {
+		return low, high, fmt.Errorf("present intake: %w", err)
+	}
+	low = presentLoss{both.Loss.Interval.Low + rest.Loss.Interval.Low, both.Loss.Interval.High + rest.Loss.Interval.Low}
+	high = presentLoss{both.Loss.Interval.Low + rest.Loss.Interval.High, both.Loss.Interval.High + rest.Loss.Interval.High}
+	return low, high, nil
+}
+
+// charge is the air at the mouth, how much it warms on its way and what the
+// present intake loses: the worst, the central and the best case.
+type charge struct {
+	mouth         air.State
+	rise, present float64
+}
+
+// power fills the changes of power from the losses and temperatures of the
+// worst, the central and the best case.
+func (x Installation) power(p *Point, now air.State, cases [3]charge) error {
+	change := func(c charge, loss, ram float64) (engine.Effect, error) {
+		from, err := now.AtPressure(now.Pressure - quantity.Pressure(c.present))
 		if err != nil {
 			return engine.Effect{}, err
 		}
-		to, err := mouth.Heated(mouth.Temperature.Add(quantity.KelvinDifference(rise)))
+		to, err := c.mouth.Heated(c.mouth.Temperature.Add(quantity.KelvinDifference(c.rise)))
 		if err != nil {
 			return engine.Effect{}, err
 		}
@@ -177,30 +271,43 @@ func (x Installation) power(p *Point, now, mouth air.State, present Flow, pulse 
 		}
 		return engine.ChangeOfPower(from, to)
 	}
-	// The same pulsation and the same state of the common filter act on both
-	// sides, so they are paired: low with low, high with high.
-	worst, err := change(pulse*present.Loss.Interval.High, p.Loss.Interval.High, p.Ram.Interval.Low, p.PickUp.Rise.Interval.High)
+	worst, err := change(cases[0], p.Loss.Interval.High, p.Ram.Interval.Low)
 	if err != nil {
 		return fmt.Errorf("duct at %v: %w", p.EngineSpeed, err)
 	}
-	best, err := change(present.Loss.Interval.Low, p.Loss.Interval.Low, p.Ram.Interval.High, p.PickUp.Rise.Interval.Low)
+	best, err := change(cases[2], p.Loss.Interval.Low, p.Ram.Interval.High)
 	if err != nil {
 		return fmt.Errorf("duct at %v: %w", p.EngineSpeed, err)
 	}
-	still, err := change(present.Loss.Interval.Low, p.Loss.Interval.Low, 0, p.PickUp.Rise.Interval.Low)
+	still, err := change(cases[2], p.Loss.Interval.Low, 0)
 	if err != nil {
 		return fmt.Errorf("duct at %v: %w", p.EngineSpeed, err)
 	}
-	central, err := change(present.Loss.Value, p.Loss.Value, 0, p.PickUp.Rise.Value)
+	central, err := change(cases[1], p.Loss.Value, 0)
 	if err != nil {
 		return fmt.Errorf("duct at %v: %w", p.EngineSpeed, err)
 	}
 	p.Power = estimate.Within("change of full-throttle power", central.Power.Value, share, worst.Power.Interval.Low, best.Power.Interval.High)
 	p.RamPart = best.Power.Interval.High - still.Power.Interval.High
 	if p.Extrapolated = worst.Extrapolated || best.Extrapolated; p.Extrapolated {
-		p.Power.Warnings = central.Power.Warnings
+		p.Power = p.Power.Warn(extrapolation(worst, central, best))
 	}
 	return nil
+}
+
+// extrapolation says beyond which limits the standards are used, each once.
+func extrapolation(effects ...engine.Effect) estimate.Warning {
+	var limits []string
+	for _, e := range effects {
+		for _, s := range e.Estimates {
+			for _, limit := range s.Outside {
+				if text := fmt.Sprintf("%v: %s", s.Standard, limit); !slices.Contains(limits, text) {
+					limits = append(limits, text)
+				}
+			}
+		}
+	}
+	return estimate.Warning{Kind: estimate.OutsideRange, Subject: "power", Text: "a standard is used outside its window: " + strings.Join(limits, "; ")}
 }
 
 // String returns one line: kelvin gained, kilopascal lost, percent of power.
@@ -209,7 +316,7 @@ func (p Point) String() string {
 		p.EngineSpeed, p.RoadSpeed, p.Gained.Value, p.Gained.Interval.Low, p.Gained.Interval.High, p.Lost.Value/1e3, p.Lost.Interval.Low/1e3, p.Lost.Interval.High/1e3,
 		p.Ram.Interval.Low/1e3, p.Ram.Interval.High/1e3, 100*p.Power.Value, 100*p.Power.Interval.Low, 100*p.Power.Interval.High, 100*p.RamPart)
 	if p.Extrapolated {
-		s += " (extrapolated)"
+		s += " (extrapolated: a standard is used outside its window)"
 	}
 	return s
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -82,8 +83,64 @@ func TestInstallationFullThrottle(t *testing.T) {
 	near(t, "temperature is not credited with it", fast.Power.Value, p.Power.Value, 1e-12)
 }
 
+// A mouth 5 K warmer than was thought lies within the interval; so does one
+// part of the present intake that costs more than thought.
+func TestMouthAndPresentIntakeAreInTheBand(t *testing.T) {
+	const n = 5500 * quantity.RevolutionPerMinute
+	x := demo(t)
+	cold, err := x.At(n, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x.MouthRise = 5
+	warm, err := x.At(n, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if warm.Power.Value > cold.Power.Value-0.005 || !cold.Power.Interval.Contains(warm.Power.Value) || !cold.Gained.Interval.Contains(warm.Gained.Value) {
+		t.Errorf("mouth 5 K warmer: %v against %v", warm.Power, cold.Power)
+	}
+	if !estimate.Has(cold.Power.Warnings, estimate.OutsideRange) || strings.Contains(cold.Power.Warnings[0].Text, "308.15 K is outside") {
+		t.Errorf("warnings %v", cold.Power.Warnings)
+	}
+	snorkel := func(k float64) Part {
+		p := Fitting("snorkel", 40*quantity.Millimetre, k)
+		p.LossLow, p.LossHigh = 1, 3
+		return p
+	}
+	x = demo(t)
+	x.Present.Parts = append(x.Present.Parts, snorkel(2))
+	band, err := x.At(n, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, k := range []float64{1, 3} {
+		y := demo(t)
+		y.Present.Parts = append(y.Present.Parts, snorkel(k))
+		p, err := y.At(n, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !band.Power.Interval.Contains(p.Power.Value) || !band.Lost.Interval.Contains(p.Lost.Value) || p.Power.Value == band.Power.Value {
+			t.Errorf("snorkel of K %g: %v outside %v", k, p, band)
+		}
+	}
+	for _, bad := range [][3]quantity.TemperatureDifference{{3, 4, 8}, {3, 1, 2}, {3, -1, 4}, {3, 1, 90}} {
+		y := demo(t)
+		y.MouthRise, y.MouthRiseLow, y.MouthRiseHigh = bad[0], bad[1], bad[2]
+		if _, err := y.At(n, 0); !errors.Is(err, ErrOutOfRange) {
+			t.Errorf("mouth %v: %v", bad, err)
+		}
+	}
+}
+
 func TestIdleIsApart(t *testing.T) {
 	x := demo(t)
+	standing, err := x.Idle(800*quantity.RevolutionPerMinute, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x.IdleMouthRise = 1e-9 // a mouth as cool as on the road, to compare the way alone
 	idle, err := x.Idle(800*quantity.RevolutionPerMinute, 0)
 	if err != nil {
 		t.Fatal(err)
@@ -94,6 +151,9 @@ func TestIdleIsApart(t *testing.T) {
 	}
 	if idle.PickUp.Rise.Value < 3*full.PickUp.Rise.Value {
 		t.Errorf("idle picks up %v, full throttle %v", idle.PickUp.Rise.Value, full.PickUp.Rise.Value)
+	}
+	if standing.Intake.Sub(idle.Intake) < 2 {
+		t.Errorf("a standing car's mouth makes %v of %v", standing.Intake, idle.Intake)
 	}
 	if !strings.Contains(idle.String(), "no power") || idle.Mixture.Ratio <= 1 {
 		t.Errorf("%v, mixture %v", idle, idle.Mixture)

@@ -17,8 +17,8 @@ type Idle struct {
 	EngineSpeed quantity.RotationalSpeed
 	Demand      quantity.VolumeFlow
 	PickUp      PickUp
-	// Intake is the temperature at the carburettor through the duct; Gained is
-	// how much cooler than now.
+	// Intake is the temperature at the carburettor through the duct, from a
+	// mouth as warm as a standing car's; Gained is how much cooler than now.
 	Intake  quantity.Temperature
 	Gained  quantity.TemperatureDifference
 	Loss    estimate.Estimate
@@ -44,7 +44,7 @@ func (x Installation) Idle(n quantity.RotationalSpeed, efficiency float64) (Idle
 	if i.Demand, err = x.Engine.AirDemand(n, efficiency); err != nil {
 		return i, err
 	}
-	mouth, err := x.Outside.Heated(x.Outside.Temperature.Add(x.MouthRise))
+	mouth, err := x.Outside.Heated(x.Outside.Temperature.Add(x.IdleMouthRise))
 	if err != nil {
 		return i, err
 	}
@@ -291,7 +291,7 @@ func (x Installation) ChangesWorthMaking(n quantity.RotationalSpeed) ([]Change, 
 	}
 	if x.MouthRise > 0 {
 		y := x
-		y.MouthRise = 0
+		y.MouthRise, y.MouthRiseLow = 0, 0
 		try("mouth moved to where the air is as cool as outside", y)
 	}
 	slices.SortStableFunc(changes, func(a, b Change) int {

@@ -85,10 +85,23 @@ func ChangeOfPower(from, to air.State) (Effect, error) {
 	e.Power = estimate.Within("change of full-throttle power", e.middle(), quantity.KindShare.Shown(), low, high)
 	e.Power.Count = len(e.Estimates)
 	if e.Extrapolated {
-		e.Power = e.Power.Warn(estimate.Warning{Kind: estimate.OutsideRange, Subject: "power", Text: "a standard is used outside the temperatures it was made for"})
+		e.Power = e.Power.Warn(estimate.Warning{Kind: estimate.OutsideRange, Subject: "power", Text: "a standard is used outside its window: " + strings.Join(e.outside(), "; ")})
 	}
 	e.cautions()
 	return e, nil
+}
+
+// outside lists the limits that are passed, each once, with the standard.
+func (e *Effect) outside() []string {
+	var all []string
+	for _, s := range e.Estimates {
+		for _, limit := range s.Outside {
+			if text := fmt.Sprintf("%v: %s", s.Standard, limit); !slices.Contains(all, text) {
+				all = append(all, text)
+			}
+		}
+	}
+	return all
 }
 
 func (e *Effect) span() {

@@ -34,7 +34,9 @@ var formulas = [...]formula{
 		func(T, dry, _ float64) float64 { return math.Pow(99e3/dry, 1.2) * math.Pow(T/298, 0.6) },
 		func(a air.State, k float64) []string {
 			var w window
-			w.temperature(a, 288 <= a.Temperature.Kelvin() && a.Temperature.Kelvin() <= 308, "")
+			if k := a.Temperature.Kelvin(); k < 288 || k > 308 {
+				w.add("%.1f °C, %.2f K, is outside 288 K to 308 K", a.Temperature.Celsius(), k)
+			}
 			if d := a.DryPressure().Kilopascals(); d < 80 || d > 110 {
 				w.add("dry pressure %.1f kPa is outside 80 kPa to 110 kPa", d)
 			}
@@ -83,5 +85,6 @@ func (w *window) factor(k float64) {
 
 func from15To35(a air.State) bool {
 	c := a.Temperature.Celsius()
-	return c >= 15 && c <= 35
+	const rounding = 1e-9
+	return c >= 15-rounding && c <= 35+rounding
 }

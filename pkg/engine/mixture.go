@@ -18,8 +18,8 @@ const fuelExpansion = 0.95e-3
 type MixtureShift struct {
 	Carburettor Carburettor
 	From, To    air.State
-	// Ratio is AFR after over AFR before, above 1 for leaner: the law of the
-	// square root of density.
+	// Ratio is AFR after over AFR before, above 1 for leaner, with the air
+	// counted dry: vapour carries no oxygen.
 	Ratio float64
 	// Low and High bound it: with the fuel in the bowl following the intake
 	// air's temperature wholly, and not at all.
@@ -38,10 +38,14 @@ type MixtureShift struct {
 // ShiftOfMixture returns the shift of the air–fuel ratio when the intake air
 // changes and nothing is adjusted.
 //
-//	AFR_to/AFR_from = √(ρ_to/ρ_from)
+//	AFR_to/AFR_from = (ρ_d,to/ρ_d,from)/√(ρ_to/ρ_from)
 //
-// A fixed venturi draws fuel by the signal ρ·V̇²/A²: fuel follows √ρ, air
-// follows ρ at the same volume flow. A constant-depression carburettor holds
+// with ρ the density of the moist air, which makes the signal, and ρ_d =
+// (p − e)/(R_d·T) that of the dry air in it, which carries the oxygen: vapour
+// displaces air. For the same share of vapour it is √(ρ_to/ρ_from).
+//
+// A fixed venturi draws fuel by the signal ρ·V̇²/A²: fuel follows √ρ, dry air
+// follows ρ_d at the same volume flow. A constant-depression carburettor holds
 // the signal and lets the piston rise with V̇·√ρ: with a needle cut for one
 // ratio, fuel follows the lift and so √ρ again. An unknown kind is taken as
 // either. The fuel's own density rises by about 0.095 % per kelvin colder bowl,
@@ -61,7 +65,7 @@ func ShiftOfMixture(kind Carburettor, from, to air.State) (MixtureShift, error) 
 			return m, fmt.Errorf("engine.ShiftOfMixture: %w", err)
 		}
 	}
-	m.Ratio = math.Sqrt(float64(to.Density() / from.Density()))
+	m.Ratio = dryDensity(to) / dryDensity(from) / math.Sqrt(float64(to.Density()/from.Density()))
 	colder := from.Temperature.Sub(to.Temperature).Kelvins()
 	withBowl := m.Ratio / math.Sqrt(1+fuelExpansion*colder)
 	m.Low, m.High = min(m.Ratio, withBowl), max(m.Ratio, withBowl)
@@ -70,6 +74,9 @@ func ShiftOfMixture(kind Carburettor, from, to air.State) (MixtureShift, error) 
 	m.describe()
 	return m, nil
 }
+
+// dryDensity returns the mass of dry air in a volume of moist air, kg/m³.
+func dryDensity(s air.State) float64 { return float64(s.Density()) / (1 + s.MixingRatio()) }
 
 func (m *MixtureShift) describe() {
 	percent := 100 * (m.Ratio - 1)

@@ -37,6 +37,44 @@ func TestShiftOfMixture(t *testing.T) {
 	}
 }
 
+// Vapour displaces air and carries no oxygen. Worked by hand from the vapour
+// pressures of IAPWS-IF97 (42.467 hPa at 30 °C, 6.1121 hPa at 0 °C): 30 °C and
+// 60 % hold 1.1351 kg of dry air in 1.1533 kg of a cubic metre, 0 °C and 80 %
+// 1.2861 in 1.2899, so a unit of fuel gets 1.0713 times the dry air, where the
+// square root of density says 1.0576. Heating alone changes nothing of that.
+func TestMixtureCountsDryAir(t *testing.T) {
+	summer, err := air.NewState(101325, Celsius(30), 0.6)
+	if err != nil {
+		t.Fatal(err)
+	}
+	winter, err := air.NewState(101325, Celsius(0), 0.8)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := engine.ShiftOfMixture(engine.FixedJet, summer, winter)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dry := func(p, e, k float64) float64 { return (p - e) / (287.05 * k) }
+	moist := func(p, e, k float64) float64 { return dry(p, e, k) + e/(461.5*k) }
+	const wet, damp = 0.6 * 4246.7, 0.8 * 611.21
+	hand := dry(101325, damp, 273.15) / dry(101325, wet, 303.15) / math.Sqrt(moist(101325, damp, 273.15)/moist(101325, wet, 303.15))
+	within(t, "by hand", hand, 1.0713, 5e-5)
+	within(t, "30 °C, 60 % to 0 °C, 80 %", m.Ratio, 1.0713, 1e-4)
+	if !m.Change.Interval.Contains(m.Ratio-1) || !(m.Low < m.Ratio) {
+		t.Errorf("change %v", m.Change)
+	}
+	hot, err := winter.Heated(Celsius(40))
+	if err != nil {
+		t.Fatal(err)
+	}
+	back, err := engine.ShiftOfMixture(engine.FixedJet, winter, hot)
+	if err != nil {
+		t.Fatal(err)
+	}
+	within(t, "heated", back.Ratio, math.Sqrt(273.15/313.15), 1e-6)
+}
+
 // Douaud and Eyzat's formula, constants from memory, worked outside this
 // package: 95 octane, 40 atm, 800 K → 3.244 ms; 100, 30 atm, 850 K → 4.764 ms.
 func TestAutoignitionDelay(t *testing.T) {
