@@ -13,6 +13,8 @@ var p_pkg_air = table.Package{
 	Name: "air",
 	Funcs: table.Symbols{
 		Names: []string{
+			"AskHumidity",
+			"AskPressure",
 			"Assess",
 			"Densities",
 			"DensitiesCIPM2007",
@@ -29,6 +31,7 @@ var p_pkg_air = table.Package{
 			"NewState",
 			"NewStateFromDewPoint",
 			"NewStateFromWetBulb",
+			"PressureFromAltitude",
 			"PsychrometerVapourPressure",
 			"QNH",
 			"RelativeHumidityAt",
@@ -41,6 +44,8 @@ var p_pkg_air = table.Package{
 			"WetBulb",
 		},
 		Values: []any{
+			pkg.AskHumidity,
+			pkg.AskPressure,
 			pkg.Assess,
 			pkg.Densities,
 			pkg.DensitiesCIPM2007,
@@ -57,6 +62,7 @@ var p_pkg_air = table.Package{
 			pkg.NewState,
 			pkg.NewStateFromDewPoint,
 			pkg.NewStateFromWetBulb,
+			pkg.PressureFromAltitude,
 			pkg.PsychrometerVapourPressure,
 			pkg.QNH,
 			pkg.RelativeHumidityAt,
@@ -83,6 +89,9 @@ var p_pkg_air = table.Package{
 		Names: []string{
 			"Assessment",
 			"CIPM2007",
+			"PressureQuestion",
+			"PressureReading",
+			"PressureStatement",
 			"Rejected",
 			"SaturationFormula",
 			"StandardAtmosphere",
@@ -92,6 +101,9 @@ var p_pkg_air = table.Package{
 		Values: []any{
 			(*pkg.Assessment)(nil),
 			(*pkg.CIPM2007)(nil),
+			(*pkg.PressureQuestion)(nil),
+			(*pkg.PressureReading)(nil),
+			(*pkg.PressureStatement)(nil),
 			(*pkg.Rejected)(nil),
 			(*pkg.SaturationFormula)(nil),
 			(*pkg.StandardAtmosphere)(nil),
