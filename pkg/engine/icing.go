@@ -205,6 +205,10 @@ func CompareIcing(present, changed air.State) (IcingChange, error) {
 		x.Advice = "the warm air under the bonnet has kept ice away: keep a flap or a second position that takes warm air in cool damp weather (period practice holds the intake near 25 °C to 40 °C; no source)"
 	case c.Risk < p.Risk:
 		x.Advice = "the change lowers the risk"
+	case c.Reading.AtWorst > p.Reading.AtWorst && p.Reading.AtWorst != IcingZoneNotRead:
+		x.Advice = fmt.Sprintf("the change leads deeper into the chart's zones, from %v to %v: keep a way to warm air", p.Reading.AtWorst, c.Reading.AtWorst)
+	case c.Reading.AtWorst < p.Reading.AtWorst && c.Reading.AtWorst != IcingZoneNotRead:
+		x.Advice = fmt.Sprintf("the change leads to a milder zone of the chart, from %v to %v", p.Reading.AtWorst, c.Reading.AtWorst)
 	}
 	return x, nil
 }

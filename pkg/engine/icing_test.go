@@ -160,6 +160,18 @@ func TestCompareIcing(t *testing.T) {
 	if x.Present.Risk != engine.IcingUnlikely || x.Changed.Risk != engine.IcingLikely || !strings.Contains(x.Advice, "flap") {
 		t.Errorf("%v", x)
 	}
+	// Likely both times, but from serious at small throttle to any power.
+	damp, err := air.NewStateFromDewPoint(101325, Celsius(22), Celsius(4))
+	if err != nil {
+		t.Fatal(err)
+	}
+	colder, err := damp.Heated(Celsius(7))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if deeper, err := engine.CompareIcing(damp, colder); err != nil || deeper.Present.Risk != deeper.Changed.Risk || !strings.Contains(deeper.Advice, "deeper") {
+		t.Errorf("%v, %v", deeper, err)
+	}
 	if s := fmt.Sprint(x); !strings.Contains(s, "moderate icing at cruise") {
 		t.Errorf("does not name the zone: %s", s)
 	}
