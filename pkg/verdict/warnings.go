@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -36,6 +38,12 @@ func (a *Answer) warn(rules compare.Rules) {
 		for _, c := range r.Drive.Checks() {
 			if c.Suspicion == drive.ClockNotAligned {
 				add(estimate.ClockDoubtful, r.Drive.Name, c.Message)
+			}
+		}
+		for _, n := range r.Drive.Notes { // what was asked about the weather as stated
+			switch n.Kind {
+			case air.PressureDoubtful, air.HumidityDoubtful, campaign.AltitudeDoubtful:
+				add(n.Kind, r.Drive.Name, n.Text)
 			}
 		}
 		if a.countsNowhere(r.Drive.Name) {
