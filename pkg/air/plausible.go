@@ -30,6 +30,7 @@ func (s PressureStatement) String() string {
 const (
 	PressureDoubtful estimate.Kind = "pressure doubtful"
 	HumidityDoubtful estimate.Kind = "humidity doubtful"
+	AltitudeDoubtful estimate.Kind = "altitude doubtful" // one that is not the drive's own
 )
 
 const (

@@ -6,6 +6,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/weather"
 )
 
 // The demo's weather is stated right, and nothing is asked about it.
@@ -19,12 +20,12 @@ func TestNothingIsAskedAboutTheDemo(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, d := range drives {
-		for _, kind := range []estimate.Kind{air.PressureDoubtful, air.HumidityDoubtful, campaign.AltitudeDoubtful} {
+		for _, kind := range []estimate.Kind{air.PressureDoubtful, air.HumidityDoubtful, air.AltitudeDoubtful} {
 			if estimate.Has(d.Notes, kind) {
 				t.Errorf("%s: %v", d.Name, d.Notes)
 			}
 		}
-		if o, err := campaign.Outside(d); err != nil || !(o.Density.Value > 1.05 && o.Density.Value < 1.2) {
+		if o, err := weather.Outside(d); err != nil || !(o.Density.Value > 1.05 && o.Density.Value < 1.2) {
 			t.Errorf("%s: %v, %v", d.Name, o, err)
 		} else {
 			t.Log(o)

@@ -8,11 +8,8 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/weather"
 )
-
-// AltitudeDoubtful is the kind of warning about a stated altitude that is not
-// the drive's.
-const AltitudeDoubtful estimate.Kind = "altitude doubtful"
 
 // gpsAltitude is the half width of what is not known of a median altitude by
 // GPS: 7 m to 23 m at 95 % are quoted for consumer receivers.
@@ -104,7 +101,7 @@ func (w WeatherReport) askAltitude(d *drive.Drive) {
 		if feet := w.Altitude * quantity.Foot; math.Abs(own-float64(feet)) <= float64(limit) {
 			text += fmt.Sprintf("; was it %.0f ft?", float64(w.Altitude))
 		}
-		d.Notes = append(d.Notes, estimate.Warning{Kind: AltitudeDoubtful, Subject: "altitude", Text: text})
+		d.Notes = append(d.Notes, estimate.Warning{Kind: air.AltitudeDoubtful, Subject: "altitude", Text: text})
 	}
 }
 
@@ -114,5 +111,5 @@ func (w WeatherReport) dryBulb(d *drive.Drive) quantity.Temperature {
 	if w.AirTemperature.IsValid() {
 		return w.AirTemperature
 	}
-	return quantity.Kelvin(lowAmbient(d))
+	return quantity.Kelvin(weather.LowAmbient(d))
 }

@@ -6,10 +6,10 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
-	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/weather"
 )
 
 // withAltitude is with, and the phone's altitude has its role.
@@ -37,7 +37,7 @@ func TestPressureIsComparedWithTheAltitude(t *testing.T) {
 		{"pressure = \"1013 hPa\"\nhumidity = \"55 %\"\n", air.PressureDoubtful},
 		{"qnh = \"970 hPa\"\nhumidity = \"55 %\"\n", air.PressureDoubtful},
 		{"pressure = \"975 hPa\"\nhumidity = \"0.55 %\"\n", air.HumidityDoubtful},
-		{"qnh = \"1008 hPa\"\naltitude = \"1017 m\"\nhumidity = \"55 %\"\n", campaign.AltitudeDoubtful}, // feet
+		{"qnh = \"1008 hPa\"\naltitude = \"1017 m\"\nhumidity = \"55 %\"\n", air.AltitudeDoubtful}, // feet
 	} {
 		d, err := open(t, withAltitude(t, stated, c.fresh)).Drive("open filters, first run")
 		if err != nil {
@@ -46,7 +46,7 @@ func TestPressureIsComparedWithTheAltitude(t *testing.T) {
 		}
 		var found []estimate.Warning
 		for _, n := range d.Notes {
-			if n.Kind == air.PressureDoubtful || n.Kind == air.HumidityDoubtful || n.Kind == campaign.AltitudeDoubtful {
+			if n.Kind == air.PressureDoubtful || n.Kind == air.HumidityDoubtful || n.Kind == air.AltitudeDoubtful {
 				found = append(found, n)
 			}
 		}
@@ -75,14 +75,14 @@ func TestPressureIsComparedWithTheAltitude(t *testing.T) {
 
 // The logger's ambient channel swings by 0.3 K about 17 °C. Saturation there
 // is 19.38 hPa (IAPWS-IF97), so 55 % are 10.66 hPa; moist air of 975 hPa then
-// weighs 1.1660 kg/m³ by (p − 0.378 e)/(287.05 T).
+// weighs 1.1658 kg/m³ by (p − 0.378 e)/(287.05 T).
 func TestOutsideAirOfADrive(t *testing.T) {
 	const stated = "pressure = \"1008 hPa\"\nhumidity = \"55 %\"\n"
 	d, err := open(t, withAltitude(t, stated, "pressure = \"975 hPa\"\nhumidity = \"55 %\"\n")).Drive("open filters, first run")
 	if err != nil {
 		t.Fatal(err)
 	}
-	o, err := campaign.Outside(d)
+	o, err := weather.Outside(d)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -110,19 +110,19 @@ func TestOutsideAirOfADrive(t *testing.T) {
 	if d, err = open(t, withAltitude(t, stated, "pressure = \"1013 hPa\"\n")).Drive("open filters, first run"); err != nil {
 		t.Fatal(err)
 	}
-	doubtful, err := campaign.Outside(d)
+	doubtful, err := weather.Outside(d)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !estimate.Has(doubtful.Warnings, air.PressureDoubtful) || !estimate.Has(doubtful.Warnings, campaign.HumidityNotKnown) || !doubtful.Density.Interval.Contains(o.Density.Value) {
+	if !estimate.Has(doubtful.Warnings, air.PressureDoubtful) || !estimate.Has(doubtful.Warnings, weather.HumidityNotKnown) || !doubtful.Density.Interval.Contains(o.Density.Value) {
 		t.Errorf("%v", doubtful)
 	}
 	d.Weather.Pressure = 0
-	if _, err := campaign.Outside(d); err == nil {
+	if _, err := weather.Outside(d); err == nil {
 		t.Error("air without a pressure")
 	}
 	delete(d.Channels, drive.Ambient)
-	if _, err := campaign.Outside(d); err == nil || !strings.Contains(err.Error(), "ambient") {
+	if _, err := weather.Outside(d); err == nil || !strings.Contains(err.Error(), "ambient") {
 		t.Errorf("no ambient channel: %v", err)
 	}
 }

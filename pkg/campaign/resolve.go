@@ -7,7 +7,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
-	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/weather"
 )
 
 // Standard uncertainties where the file states none, common practice: a
@@ -104,7 +104,7 @@ func (w WeatherReport) humidity(d *drive.Drive, out *drive.Weather) (string, err
 func (w WeatherReport) fromBulbs(d *drive.Drive, out *drive.Weather) (string, error) {
 	t, where := w.AirTemperature, "stated air temperature"
 	if !t.IsValid() {
-		k := lowAmbient(d)
+		k := weather.LowAmbient(d)
 		if math.IsNaN(k) {
 			return "", fmt.Errorf("dew-point or wet-bulb needs the temperature of the air, and the drive has no ambient channel: add air-temperature")
 		}
@@ -171,15 +171,4 @@ func middle(d *drive.Drive, r drive.Role) float64 {
 		return math.NaN()
 	}
 	return s.Median(s.Interval())
-}
-
-// lowAmbient returns the lower quartile of the ambient channel: what warms the
-// probe, at stops and by sun, only ever raises it.
-func lowAmbient(d *drive.Drive) float64 {
-	var s *series.Series
-	s, err := d.Channel(drive.Ambient)
-	if err != nil {
-		return math.NaN()
-	}
-	return s.Quantile(s.Interval(), 0.25)
 }

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
-	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -42,7 +41,7 @@ func (a *Answer) warn(rules compare.Rules) {
 		}
 		for _, n := range r.Drive.Notes { // what was asked about the weather as stated
 			switch n.Kind {
-			case air.PressureDoubtful, air.HumidityDoubtful, campaign.AltitudeDoubtful:
+			case air.PressureDoubtful, air.HumidityDoubtful, air.AltitudeDoubtful:
 				add(n.Kind, r.Drive.Name, n.Text)
 			}
 		}

@@ -32,4 +32,5 @@ var packages = []*table.Package{
 	&p_pkg_thermostat,
 	&p_pkg_uncertainty,
 	&p_pkg_verdict,
+	&p_pkg_weather,
 }

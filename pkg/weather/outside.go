@@ -1,4 +1,6 @@
-package campaign
+// Package weather says what air was outside during a drive, with its
+// uncertainty.
+package weather
 
 import (
 	"fmt"
@@ -49,12 +51,12 @@ const (
 // and, wrapping [air.ErrOutOfRange], for air that can't be.
 func Outside(d *drive.Drive) (OutsideAir, error) {
 	o := OutsideAir{Drive: d.Name}
-	k := lowAmbient(d)
+	k := LowAmbient(d)
 	if math.IsNaN(k) {
-		return o, fmt.Errorf("campaign.Outside: drive %q has no ambient channel; it has %v", d.Name, d.RoleList())
+		return o, fmt.Errorf("weather.Outside: drive %q has no ambient channel; it has %v", d.Name, d.RoleList())
 	}
 	if !(d.Weather.Pressure > 0) {
-		return o, fmt.Errorf("campaign.Outside: drive %q has no air pressure: add pressure, or qnh and altitude, or altitude alone, to the campaign file", d.Name)
+		return o, fmt.Errorf("weather.Outside: drive %q has no air pressure: add pressure, or qnh and altitude, or altitude alone, to the campaign file", d.Name)
 	}
 	o.questions(d)
 	h, uh := d.Weather.Humidity, d.Weather.HumidityUncertainty
@@ -64,7 +66,7 @@ func Outside(d *drive.Drive) (OutsideAir, error) {
 	}
 	var err error
 	if o.State, err = air.NewState(d.Weather.Pressure, quantity.Kelvin(k), h); err != nil {
-		return o, fmt.Errorf("campaign.Outside: drive %q: %w", d.Name, err)
+		return o, fmt.Errorf("weather.Outside: drive %q: %w", d.Name, err)
 	}
 	return o, o.estimates(d, k, uh)
 }
@@ -77,7 +79,7 @@ func (o *OutsideAir) warn(kind estimate.Kind, format string, args ...any) {
 func (o *OutsideAir) questions(d *drive.Drive) {
 	for _, n := range d.Notes {
 		switch n.Kind {
-		case air.PressureDoubtful, air.HumidityDoubtful, AltitudeDoubtful:
+		case air.PressureDoubtful, air.HumidityDoubtful, air.AltitudeDoubtful:
 			o.warn(n.Kind, "%s", n.Text)
 		}
 	}
@@ -158,4 +160,14 @@ func (o OutsideAir) String() string {
 		s += "\n- " + w.Text
 	}
 	return s
+}
+
+// LowAmbient returns the lower quartile of the ambient channel in K, NaN
+// without one: what warms the probe, at stops and by sun, only ever raises it.
+func LowAmbient(d *drive.Drive) float64 {
+	s, err := d.Channel(drive.Ambient)
+	if err != nil {
+		return math.NaN()
+	}
+	return s.Quantile(s.Interval(), 0.25)
 }
