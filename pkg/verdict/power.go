@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -9,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/weather"
 )
 
 // Power is what the change is worth at full throttle.
@@ -22,8 +24,8 @@ type Power struct {
 }
 
 // WorthAtFullThrottle turns the differences at full throttle into power, in
-// air of the given temperature and of the pressure and humidity that the
-// drives have on average. What stands in the way is a warning, not an error:
+// air of the given temperature and of the pressure and vapour pressure that the
+// drives' outside air has on average. What stands in the way is a warning, not an error:
 // data without full throttle or weather are usual.
 func WorthAtFullThrottle(differences []compare.Difference, drives []*drive.Drive, outside quantity.Temperature) Power {
 	var p Power
@@ -40,13 +42,13 @@ func WorthAtFullThrottle(differences []compare.Difference, drives []*drive.Drive
 		warn(NoFullThrottle, "", "No power is told: no stretch at full throttle may be compared in both configurations, and at part throttle the driver's foot makes up the difference. Add two to each drive, only where road, law and car allow it.")
 		return p
 	}
-	pressure, humidity, ok := meanWeather(drives)
-	if !ok {
-		warn(PowerNotKnown, "", "No power is told: no drive has an air pressure. Add pressure, or qnh and altitude, or altitude alone, to each drive of the campaign file.")
+	mean, warnings, err := meanWeather(drives)
+	if err != nil {
+		warn(PowerNotKnown, "", "No power is told: %v", err)
 		return p
 	}
-	var err error
-	if p.Outside, err = air.NewState(pressure, outside, humidity); err != nil {
+	p.Warnings = append(p.Warnings, warnings...)
+	if p.Outside, err = mean.at(outside); err != nil {
 		warn(PowerNotKnown, "", "No power is told: %v", err)
 		return p
 	}
@@ -61,24 +63,49 @@ func WorthAtFullThrottle(differences []compare.Difference, drives []*drive.Drive
 	return p
 }
 
-// meanWeather averages over the drives whose pressure is known. Air whose
-// humidity nobody noted is taken as dry.
-func meanWeather(drives []*drive.Drive) (quantity.Pressure, quantity.RelativeHumidity, bool) {
-	var pressure, humidity, n, damp float64
+// vapourAir is outside air without its temperature: the vapour in it stays when
+// it is warmed or cooled, its relative humidity does not.
+type vapourAir struct{ pressure, vapour quantity.Pressure }
+
+// at returns the air at a temperature; what vapour it cannot hold there has
+// dropped out.
+func (v vapourAir) at(t quantity.Temperature) (air.State, error) {
+	saturated, err := air.SaturationVapourPressure(t)
+	if err != nil {
+		return air.State{}, err
+	}
+	s := air.State{Pressure: v.pressure, Temperature: t, VapourPressure: min(v.vapour, saturated)}
+	return s, s.Check()
+}
+
+// meanWeather averages over the drives whose outside air is known. It fails
+// with the first drive's reason where none is.
+func meanWeather(drives []*drive.Drive) (mean vapourAir, warnings []estimate.Warning, err error) {
+	n := 0.0
 	for _, d := range drives {
-		if d.Weather.Pressure > 0 {
-			pressure += float64(d.Weather.Pressure)
-			n++
+		o, failed := weather.Outside(d)
+		if failed != nil {
+			if err == nil {
+				err = failed
+			}
+			continue
 		}
-		if d.Weather.HumidityKnown {
-			humidity += float64(d.Weather.Humidity)
-			damp++
+		n++
+		mean.pressure += (o.State.Pressure - mean.pressure) / quantity.Pressure(n)
+		mean.vapour += (o.State.VapourPressure - mean.vapour) / quantity.Pressure(n)
+		for _, w := range o.Warnings {
+			if w.Kind == weather.HumidityNotKnown && !estimate.Has(warnings, w.Kind) {
+				warnings = append(warnings, w)
+			}
 		}
 	}
 	if n == 0 {
-		return 0, 0, false
+		if err == nil {
+			err = errors.New("there is no drive")
+		}
+		return mean, nil, err
 	}
-	return quantity.Pressure(pressure / n), quantity.RelativeHumidity(humidity / max(damp, 1)), true
+	return mean, warnings, nil
 }
 
 // String returns each worth in a few lines, or why there is none.
