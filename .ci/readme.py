@@ -395,6 +395,13 @@ class Released(unittest.TestCase):
                                 "rho, err := air.DryDensity(101325, quantity.Celsius(15))\nfloat64(int(float64(rho)*1e4+.5))")
         self.assertEqual(cells[1]["outputs"][0]["data"]["text/plain"], ["12250"])
 
+    @proves("bonnetbook licences", "-full", "-json")
+    def test_licences(self):
+        self.assertRegex(self.bonnetbook("licences"), r"gonum\.org/v1/plot +v\S+ +.*BSD-3-Clause")
+        self.assertIn("SIL OPEN FONT LICENSE", self.bonnetbook("licences", "-full"))
+        bill = json.loads(self.bonnetbook("licences", "-json"))
+        self.assertIn("gonum.org/v1/plot", [c["name"] for c in bill["components"]])
+
     @proves("BONNETBOOK_MEMORY", "2G")
     def test_memory(self):
         """A cell that takes 1.5 GB passes below the limit, fails above it, and
