@@ -32,7 +32,7 @@ func writeMarkdown(w *bytes.Buffer, c *nbformat.Cell, dir string) error {
 	if err := convertMarkdown(&b, c.Source()); err != nil {
 		return err
 	}
-	w.WriteString(inlinePictures(withoutScripts(b.String()), c, dir))
+	w.WriteString(safe(inlinePictures(b.String(), c, dir)))
 	return nil
 }
 

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"bytes"
 	"encoding/base64"
 	"fmt"
 	"html"
@@ -39,17 +40,22 @@ func (p page) data(data map[string]any) {
 		}
 		switch mime {
 		case "text/html":
-			fmt.Fprintf(p.w, "<div class=\"out html\">%s</div>\n", withoutScripts(text))
+			fmt.Fprintf(p.w, "<div class=\"out html\">%s</div>\n", safe(text))
 		case "image/svg+xml":
 			p.picture(mime, base64.StdEncoding.EncodeToString([]byte(text)), data)
 		case "image/png", "image/jpeg", "image/gif":
-			p.picture(mime, strings.Join(strings.Fields(text), ""), data)
-		case "text/markdown":
-			p.w.WriteString("<div class=\"out text\">")
-			if err := convertMarkdown(p.w, text); err != nil {
-				p.w.WriteString("<pre>" + html.EscapeString(text) + "</pre>")
+			text = strings.Join(strings.Fields(text), "")
+			if _, err := base64.StdEncoding.DecodeString(text); err != nil {
+				continue // no picture, whatever it says that it is
 			}
-			p.w.WriteString("</div>\n")
+			p.picture(mime, text, data)
+		case "text/markdown":
+			var b bytes.Buffer
+			if err := convertMarkdown(&b, text); err != nil {
+				b.Reset()
+				b.WriteString("<pre>" + html.EscapeString(text) + "</pre>")
+			}
+			p.w.WriteString("<div class=\"out text\">" + safe(b.String()) + "</div>\n")
 		default:
 			fmt.Fprintf(p.w, "<pre class=\"out\">%s</pre>\n", terminalText(text))
 		}
@@ -73,17 +79,6 @@ func (p page) picture(mime, base64 string, data map[string]any) {
 	alt, _ := textOf(data["text/plain"])
 	fmt.Fprintf(p.w, "<figure class=\"out\"><img src=\"data:%s;base64,%s\" alt=\"%s\"></figure>\n",
 		mime, base64, html.EscapeString(strings.TrimSpace(alt)))
-}
-
-var (
-	scripts  = regexp.MustCompile(`(?is)<(script|iframe|object)\b.*?</(script|iframe|object)\s*>`)
-	requests = regexp.MustCompile(`(?is)</?(script|iframe|object|embed|link|base|meta|form)\b[^>]*>`)
-)
-
-// withoutScripts drops what the page's policy would refuse anyway, so that no
-// dead code lies in the file.
-func withoutScripts(s string) string {
-	return requests.ReplaceAllString(scripts.ReplaceAllString(s, ""), "")
 }
 
 var escape = regexp.MustCompile("\x1b\\[([0-9;]*)([A-Za-z])")
