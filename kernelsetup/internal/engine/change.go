@@ -180,10 +180,13 @@ func (c *change) resolveImports() *Error {
 			switch err := err.(type) {
 			case *notFoundError:
 				e.Hint = err.hint()
+			case *missingError:
+				e.Hint = err.hint()
 			case *sourceError:
 				if err.pos.IsValid() {
 					e = c.s.place.errorAt(ImportError, err.pos, err.Error())
 				}
+				e.Hint = err.hint
 			}
 			return e
 		}

@@ -144,10 +144,9 @@ func TestErrorInAPackageOfTheModule(t *testing.T) {
 		{"wrong type", strings.Replace(wheelSource, "ready int", "ready int = \"no\"", 1), "wheel/wheel.go", "wheel/wheel.go:9:17: package example.com/garage/wheel: cannot use \"no\""},
 		{"syntax", strings.Replace(wheelSource, "ready++;", "ready++ +;", 1), "wheel/wheel.go", "wheel/wheel.go:11:23: package example.com/garage/wheel: syntax error: expected"},
 		{"missing package", strings.Replace(wheelSource, "\"fmt\"", "\"fmt\"\nimport _ \"no/such/text\"", 1), "wheel/wheel.go", "wheel/wheel.go:5:10: package example.com/garage/wheel: could not import no/such/text"},
-		{"unsafe", strings.Replace(wheelSource, "\"fmt\"", "\"fmt\"\nimport _ \"unsafe\"", 1), "wheel/wheel.go", "wheel/wheel.go:5:10: package example.com/garage/wheel: import \"unsafe\""},
 		{"cycle", strings.Replace(wheelSource, "\"fmt\"", "\"fmt\"\nimport _ \"example.com/garage/car\"", 1), "wheel/wheel.go", "import cycle not allowed"},
 		{"program", strings.Replace(wheelSource, "package wheel", "package main", 1), "wheel/wheel.go", "it is a program"},
-		{"no Go files", "", "wheel/wheel.txt", "no buildable Go source files in wheel"},
+		{"no Go files", "", "wheel/wheel.txt", "wheel holds no Go files"},
 	} {
 		nb, dir := moduleNotebook(t, map[string]string{c.file: c.text, "car/car.go": carSource})
 		for _, path := range []string{"wheel", "car"} { // of its own and through another
@@ -181,5 +180,53 @@ func TestPackageOfTheModuleChangesOnDisk(t *testing.T) {
 	}
 	if got := openNotebook(t, dir).value(use); got != "a wheel of 1 metres" {
 		t.Errorf("after a restart: %s", got)
+	}
+}
+
+// cachedModules opens a notebook in a module that needs another from the module
+// cache, which needs a third.
+func cachedModules(t *testing.T) *notebookTest {
+	t.Helper()
+	dir := t.TempDir()
+	t.Setenv("GOMODCACHE", filepath.Join(dir, "cache"))
+	t.Setenv("GOENV", "off")
+	t.Setenv("GOWORK", "off")
+	t.Setenv("GOFLAGS", "")
+	write(t, dir, "garage/go.mod", "module example.com/garage\n\ngo 1.26\n\nrequire (\n\texample.com/bolt v1.2.0\n\texample.com/absent v1.0.0\n)\n")
+	write(t, dir, "cache/cache/download/example.com/bolt/@v/v1.2.0.mod", "module example.com/bolt\n\ngo 1.21\n\nrequire example.com/thread v0.3.0\n")
+	write(t, dir, "cache/cache/download/example.com/thread/@v/v0.3.0.mod", "module example.com/thread\n")
+	write(t, dir, "cache/example.com/bolt@v1.2.0/bolt.go", "package bolt\n\nimport (\n\t\"example.com/bolt/internal/head\"\n\t\"example.com/thread\"\n)\n\n// Name names a bolt.\nfunc Name() string { return system + head.Form + thread.Pitch(1) }\n\nfunc Bad() { thread.Pitch(-1) }\n")
+	write(t, dir, "cache/example.com/bolt@v1.2.0/bolt_plan9.go", "package bolt\n\nconst system = \"nine\"\n")
+	write(t, dir, "cache/example.com/bolt@v1.2.0/bolt_other.go", "//go:build !plan9 && purego\n\npackage bolt\n\nconst system = \"M\"\n")
+	write(t, dir, "cache/example.com/bolt@v1.2.0/internal/head/head.go", "package head\n\nconst Form = \"hex\"\n")
+	write(t, dir, "cache/example.com/bolt@v1.2.0/needs/needs.go", "package needs\n\nimport _ \"example.com/nowhere/x\"\n")
+	write(t, dir, "cache/example.com/thread@v0.3.0/thread.go", "package thread\n\nimport \"fmt\"\n\nfunc Pitch(n int) string {\n\tif n < 0 {\n\t\tpanic(\"pitch\")\n\t}\n\treturn fmt.Sprint(n)\n}\n")
+	return openNotebook(t, filepath.Join(dir, "garage"))
+}
+
+func TestImportFromTheModuleCache(t *testing.T) {
+	nb := cachedModules(t)
+	if got := nb.value("import \"example.com/bolt\"\nbolt.Name()"); got != "Mhex1" {
+		t.Errorf("%s", got)
+	}
+	if r := nb.run("bolt.Bad()", 0); r.Err == nil || !strings.Contains(r.Err.Traceback(), "example.com/thread@v0.3.0/thread.go, line 7") {
+		t.Errorf("%v", r.Err)
+	}
+	for _, c := range []struct{ path, message, hint string }{
+		{"example.com/absent", "module example.com/absent@v1.0.0 is required by go.mod, but it is not in the module cache", " && go mod download example.com/absent"},
+		{"example.com/other", "no module that go.mod requires has package example.com/other", " && go get example.com/other"},
+		{"example.com/bolt/needs", "example.com/bolt@v1.2.0/needs/needs.go:3:10: package example.com/bolt/needs: could not import example.com/nowhere/x", " && go get example.com/nowhere/x"},
+		{"example.com/bolt/internal/head", "use of internal package example.com/bolt/internal/head not allowed", ""},
+		{"mathh/rand", "package mathh/rand is not available in this notebook", "did you mean \"crypto/rand\" or \"math/rand\"?"},
+	} {
+		r := nb.run("import _ \""+c.path+"\"", 0)
+		if r.Err == nil || r.Err.Kind != ImportError || !strings.Contains(r.Err.Error(), c.message) || !strings.Contains(r.Err.Hint, c.hint) {
+			t.Errorf("%s: %v; hint %q", c.path, r.Err, func() string {
+				if r.Err == nil {
+					return ""
+				}
+				return r.Err.Hint
+			}())
+		}
 	}
 }
