@@ -36,6 +36,9 @@ type packages struct {
 	ssa     map[*types.Package]*ssa.Package
 	prog    *ssa.Program
 	toInit  []*ssa.Package
+
+	building sync.Mutex   // held while ssa builds functions
+	workshop *ssa.Package // an empty one, whose builder builds single functions
 }
 
 // checkedSource is a package that was checked from source.
@@ -228,8 +231,29 @@ func (ps *packages) create(pkg *types.Package) {
 	}
 	p := ps.prog.CreatePackage(pkg, src.files, src.info, true)
 	ps.ssa[pkg] = p
+	// Only what initialises the package is built now, and the rest at its
+	// first call: of a large package a cell uses little.
+	created := createdIn(p)
+	*created = slices.DeleteFunc(*created, func(f *ssa.Function) bool {
+		return f.Signature.Recv() != nil || f.Name() != "init" && !strings.HasPrefix(f.Name(), "init#")
+	})
 	p.Build()
 	ps.toInit = append(ps.toInit, p)
+}
+
+// lower builds one function of a package from source.
+func (ps *packages) lower(fn *ssa.Function) {
+	ps.building.Lock()
+	defer ps.building.Unlock()
+	if len(fn.Blocks) > 0 {
+		return
+	}
+	if ps.workshop == nil {
+		ps.workshop = ps.prog.CreatePackage(types.NewPackage("workshop", "workshop"), nil, &types.Info{}, false)
+	}
+	reopen(ps.workshop)
+	*createdIn(ps.workshop) = []*ssa.Function{fn}
+	ps.workshop.Build()
 }
 
 func newInfo() *types.Info {

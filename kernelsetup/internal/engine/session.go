@@ -69,6 +69,7 @@ func (s *session) init(opt Options) error {
 	}, s.fset, s.pkg, s.info)
 	s.machine = machine.New(s.prog, linker{opt.Library, s.packages}, machine.Limits{
 		Depth: s.limits.Depth, Memory: s.limits.Memory, Total: s.limits.Total})
+	s.machine.OnLower(s.packages.lower)
 	s.machine.OnLate(s.goroutineDied)
 	s.objects = map[types.Object]ssa.Member{}
 	s.units = map[string]*unit{}
