@@ -16,6 +16,7 @@ import (
 // program is a cell ready to run.
 type program struct {
 	fns    []*ssa.Function // in this order
+	inits  []*ssa.Package  // whose initialisation comes first among fns
 	cell   *ssa.Function
 	shown  []*ssa.Global
 	result *Result
@@ -245,10 +246,14 @@ func (c *change) commit() *program {
 	c.link(pr.result)
 	c.keep(pr.result)
 	pr.cell = s.function(c.info.Defs[c.p.fn.Name].(*types.Func))
-	for _, p := range s.packages.toInit {
+	if err := s.fill(s.packages.tables); err != nil {
+		panic(err)
+	}
+	s.packages.tables = nil
+	pr.inits, s.packages.toInit = s.packages.toInit, nil
+	for _, p := range pr.inits {
 		pr.fns = append(pr.fns, p.Func("init"))
 	}
-	s.packages.toInit = nil
 	pr.fns = append(pr.fns, pr.cell)
 	if hasInit(c.p.src.decls) {
 		pr.fns = append(pr.fns, sp.Func("init"))

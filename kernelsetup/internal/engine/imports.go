@@ -36,6 +36,7 @@ type packages struct {
 	ssa     map[*types.Package]*ssa.Package
 	prog    *ssa.Program
 	toInit  []*ssa.Package
+	tables  []table // of those in toInit, to be filled before
 
 	building sync.Mutex   // held while ssa builds functions
 	workshop *ssa.Package // an empty one, whose builder builds single functions
@@ -46,6 +47,7 @@ type checkedSource struct {
 	pkg   *types.Package
 	files []*ast.File
 	info  *types.Info
+	tree  bool   // of a module
 	own   bool   // the user's to change
 	dir   string // of own
 	stamp string // of own: what its files were
@@ -229,7 +231,14 @@ func (ps *packages) create(pkg *types.Package) {
 	for _, imp := range pkg.Imports() {
 		ps.create(imp)
 	}
+	var literals map[*types.Var]*ast.CompositeLit
+	if src.tree {
+		src.info.InitOrder, literals = splitTables(src.info)
+	}
 	p := ps.prog.CreatePackage(pkg, src.files, src.info, true)
+	for v, lit := range literals {
+		ps.tables = append(ps.tables, table{objectsOf(p)[v].(*ssa.Global), lit, src.info})
+	}
 	ps.ssa[pkg] = p
 	// Only what initialises the package is built now, and the rest at its
 	// first call: of a large package a cell uses little.

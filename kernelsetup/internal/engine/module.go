@@ -65,7 +65,7 @@ func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
 	if bp.Name == "main" {
 		return nil, fail(token.NoPos, "it is a program, not a package that can be imported")
 	}
-	src := &checkedSource{info: newInfo(), own: mp.Module.Own, dir: mp.Dir, stamp: stamp}
+	src := &checkedSource{info: newInfo(), tree: true, own: mp.Module.Own, dir: mp.Dir, stamp: stamp}
 	names := append(bp.GoFiles, bp.InvalidGoFiles...)
 	slices.Sort(names)
 	for _, name := range slices.Compact(names) {

@@ -230,3 +230,19 @@ func TestImportFromTheModuleCache(t *testing.T) {
 		}
 	}
 }
+
+// What a failed initialisation leaves undone is done before the next cell.
+func TestFailedInitialisationIsRepeated(t *testing.T) {
+	nb, dir := moduleNotebook(t, map[string]string{
+		"wheel/wheel.go": "package wheel\n\nimport \"os\"\n\nvar Size = load()\n\nfunc load() int {\n\tif _, err := os.Stat(File); err != nil {\n\t\tpanic(err)\n\t}\n\treturn 7\n}\n",
+		"car/car.go":     "package car\n\nimport \"example.com/garage/wheel\"\n\nvar Twice = 2 * wheel.Size\n",
+	})
+	write(t, dir, "wheel/file.go", "package wheel\n\nconst File = `"+filepath.Join(dir, "size")+"`\n")
+	if r := nb.run("import \"example.com/garage/car\"", 0); r.Err == nil || r.Err.Kind != Panic {
+		t.Fatalf("%v", r.Err)
+	}
+	write(t, dir, "size", "")
+	if got := nb.value("import \"example.com/garage/car\"\ncar.Twice"); got != "14" {
+		t.Errorf("%s", got)
+	}
+}
