@@ -168,11 +168,8 @@ func (c *change) resolveImports() *Error {
 		at := func(kind Kind, format string, args ...any) *Error {
 			return c.s.place.errorAt(kind, spec.Path.Pos(), fmt.Sprintf(format, args...))
 		}
-		switch path {
-		case "C":
+		if path == "C" {
 			return at(Unsupported, `import "C": cgo needs a compiler and cannot be run in a notebook`)
-		case "unsafe":
-			return at(Unsupported, `import "unsafe": code that goes round Go's types cannot be run in a notebook`)
 		}
 		pkg, err := c.s.packages.Import(path)
 		if err != nil {
