@@ -90,8 +90,10 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	if err != nil {
 		return nil, err
 	}
-	c, err := s.plan(p)
+	anew := s.reload(p.imports)
+	c, err := s.plan(p, anew)
 	if err != nil {
+		anew.undo()
 		return nil, err
 	}
 	s.machine.Exclude(func() { // goroutines left over by earlier cells may run
@@ -102,6 +104,7 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 		}
 	})
 	if err != nil {
+		anew.undo()
 		return nil, err
 	}
 	return c.commit(), nil

@@ -155,29 +155,6 @@ func stampOf(dir string) string {
 	return b.String()
 }
 
-// isOwn reports whether a package that was imported is the user's to change.
-func (ps *packages) isOwn(path string) bool {
-	ps.mu.Lock()
-	defer ps.mu.Unlock()
-	src := ps.sources[path]
-	return src != nil && src.own
-}
-
-// changed lists the packages of the module whose files are no longer those
-// that were loaded.
-func (ps *packages) changed() []string {
-	ps.mu.Lock()
-	defer ps.mu.Unlock()
-	var out []string
-	for path, src := range ps.sources {
-		if src.own && src.stamp != stampOf(src.dir) {
-			out = append(out, path)
-		}
-	}
-	slices.Sort(out)
-	return out
-}
-
 // refuse reports what a file needs that cannot be run, and where.
 func refuse(f *ast.File) (token.Pos, string) {
 	for _, imp := range f.Imports {

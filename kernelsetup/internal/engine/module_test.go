@@ -162,24 +162,60 @@ func TestErrorInAPackageOfTheModule(t *testing.T) {
 	}
 }
 
-// A package keeps its text while the notebook runs; that its files have
-// changed is told at its next import.
+// A package whose files have changed is read anew when it is imported again,
+// with what rests on it; until then a cell that uses it is told.
 func TestPackageOfTheModuleChangesOnDisk(t *testing.T) {
 	nb, dir := moduleNotebook(t, map[string]string{"wheel/wheel.go": wheelSource, "car/car.go": carSource})
 	const use = "import \"example.com/garage/car\"\ncar.New(1).Wheels[0].String()"
 	if r := nb.ok(use); len(r.Notices) > 0 {
 		t.Errorf("notices: %q", r.Notices)
 	}
+	nb.ok("func name() string { return car.New(2).Wheels[0].String() }\nfunc outer() string { return name() }\nc := car.New(3)\nradii := c.Radii()\nvar held any = c")
 	write(t, dir, "wheel/wheel.go", strings.Replace(wheelSource, "wheel of %g m", "a wheel of %g metres", 1))
-	r := nb.ok(use)
-	if len(r.Notices) != 1 || r.Notices[0] != "package example.com/garage/wheel has changed since it was loaded: restart the kernel to use it as it is now" {
+	r := nb.ok("car.New(1).Wheels[0].String()")
+	if len(r.Notices) != 1 || r.Notices[0] != "package example.com/garage/car has changed since it was loaded: run its import again to use it as it is now" {
 		t.Errorf("notices: %q", r.Notices)
 	}
-	if got := nb.value("car.New(1).Wheels[0].String()"); got != "wheel of 1 m" {
-		t.Errorf("%s", got)
+	if got := nb.value("outer()"); got != "wheel of 2 m" {
+		t.Errorf("before the import: %s", got)
 	}
-	if got := openNotebook(t, dir).value(use); got != "a wheel of 1 metres" {
-		t.Errorf("after a restart: %s", got)
+	// A cell that fails changes nothing.
+	if r := nb.run("import \"example.com/garage/car\"\ncar.None()", 0); r.Err == nil || r.Err.Kind != TypeError {
+		t.Errorf("%v", r.Err)
+	}
+	if got := nb.value("c.Wheels[0].String()"); got != "wheel of 3 m" {
+		t.Errorf("after a cell that failed: %s", got)
+	}
+	r = nb.ok(use)
+	if got := strings.Join(r.Notices, "\n"); got != "package example.com/garage/car has been loaded anew: its variables begin anew, values made before keep their old methods\n"+
+		"package example.com/garage/wheel has been loaded anew: its variables begin anew, values made before keep their old methods\n"+
+		"variable c is gone: its type changed" {
+		t.Errorf("notices: %s", got)
+	}
+	for _, c := range []struct{ src, want string }{
+		{"car.New(1).Wheels[0].String()", "a wheel of 1 metres"},
+		{"outer()", "a wheel of 2 metres"},
+		{"radii", "6"},
+		{"held.(interface{ Radii() float64 }).Radii()", "6"},
+		{"import \"example.com/garage/wheel\"\nwheel.Wheel{Radius: 4}.String()", "a wheel of 4 metres"},
+		{"func() (ok bool) { _, ok = held.(*car.Car); return }()", "false"},
+		{"held = car.New(9)\nheld.(*car.Car).Wheels[1].String()", "a wheel of 9 metres"},
+		{"import \"example.com/garage/car\"\nimport \"fmt\"\nfmt.Sprint(car.New(5).Wheels[:1])", "[a wheel of 5 metres]"},
+	} {
+		if got := nb.value(c.src); got != c.want {
+			t.Errorf("%s is %s, want %s", c.src, got, c.want)
+		}
+	}
+	// A function that no longer fits says so when it is called.
+	write(t, dir, "car/car.go", strings.Replace(carSource, "func New(r float64) *Car", "func New(r float64, more ...string) Car", 1))
+	if r := nb.run("import \"example.com/garage/car\"", 0); r.Err == nil || !strings.Contains(r.Err.Error(), "cannot use c (variable of type *Car) as Car value in return statement") {
+		t.Errorf("%v", r.Err)
+	}
+	write(t, dir, "car/car.go", strings.Replace(strings.Replace(carSource, "func New(r float64) *Car", "func New(r float64) Car", 1), "return c", "return *c", 1))
+	nb.ok("func keep(c *car.Car) {}\nfunc call() { keep(car.New(1)) }")
+	r = nb.ok("import \"example.com/garage/car\"")
+	if !strings.Contains(strings.Join(r.Notices, "\n"), "function call no longer compiles: cannot use car.New(1)") {
+		t.Errorf("notices: %q", r.Notices)
 	}
 }
 

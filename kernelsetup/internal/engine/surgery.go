@@ -20,6 +20,7 @@ var (
 	scopeElems   = fieldOf[types.Scope]("elems", reflect.TypeFor[map[string]types.Object]())
 	namedMethods = fieldOf[types.Named]("methods", reflect.TypeFor[[]*types.Func]())
 	checkerDecls = fieldOf[types.Checker]("objMap", nil)
+	checkerKnown = fieldOf[types.Checker]("impMap", nil)
 	packageObjs  = fieldOf[ssa.Package]("objects", reflect.TypeFor[map[types.Object]ssa.Member]())
 	packageNew   = fieldOf[ssa.Package]("created", reflect.TypeFor[[]*ssa.Function]())
 	packageInfo  = fieldOf[ssa.Package]("info", reflect.TypeFor[*types.Info]())
@@ -51,7 +52,7 @@ func checkSurgery() error {
 	if err := rtype.Check(); err != nil {
 		return err
 	}
-	for _, f := range []field{scopeElems, namedMethods, checkerDecls, packageObjs, packageNew, packageInfo, packageOnce, programMSets} {
+	for _, f := range []field{scopeElems, namedMethods, checkerDecls, checkerKnown, packageObjs, packageNew, packageInfo, packageOnce, programMSets} {
 		if f.err != nil {
 			return fmt.Errorf("this engine does not fit the Go release it was built with: %w", f.err)
 		}
@@ -79,6 +80,12 @@ func methodsOf(n *types.Named) *[]*types.Func {
 // checkerObjects returns what the checker knows of declared objects.
 func checkerObjects(c *types.Checker) reflect.Value {
 	return reflect.NewAt(checkerDecls.typ, checkerDecls.of(unsafe.Pointer(c))).Elem()
+}
+
+// forgetImports makes the checker ask for every package anew.
+func forgetImports(c *types.Checker) {
+	v := reflect.NewAt(checkerKnown.typ, checkerKnown.of(unsafe.Pointer(c))).Elem()
+	v.Set(reflect.MakeMap(checkerKnown.typ))
 }
 
 // setObjects replaces the objects of an SSA package.
