@@ -35,12 +35,14 @@ type change struct {
 }
 
 // plan finds out what a cell changes.
-func (s *session) plan(p *prepared) (*change, *Error) {
+func (s *session) plan(p *prepared, anew *reload) (*change, *Error) {
 	c := &change{s: s, p: p, broken: map[*unit]string{}, imports: map[string]string{}}
 	if err := c.resolveImports(); err != nil {
 		return nil, err
 	}
-	changed := map[string]bool{}
+	c.staleNotices()
+	c.notices = append(c.notices, anew.notices()...)
+	changed := anew.changed()
 	for name, path := range c.imports {
 		if s.imports[name] != path {
 			changed["import "+name] = true
@@ -157,22 +159,18 @@ func (u *unit) affected(changed map[string]bool) bool {
 			return true
 		}
 	}
-	return false
+	return u.restsOn(changed)
 }
 
 // resolveImports loads what the cell imports.
 func (c *change) resolveImports() *Error {
-	own := false
 	for _, spec := range c.p.imports {
 		path := importPath(spec)
 		at := func(kind Kind, format string, args ...any) *Error {
 			return c.s.place.errorAt(kind, spec.Path.Pos(), fmt.Sprintf(format, args...))
 		}
-		switch path {
-		case "C":
+		if path == "C" {
 			return at(Unsupported, `import "C": cgo needs a compiler and cannot be run in a notebook`)
-		case "unsafe":
-			return at(Unsupported, `import "unsafe": code that goes round Go's types cannot be run in a notebook`)
 		}
 		pkg, err := c.s.packages.Import(path)
 		if err != nil {
@@ -180,14 +178,16 @@ func (c *change) resolveImports() *Error {
 			switch err := err.(type) {
 			case *notFoundError:
 				e.Hint = err.hint()
+			case *missingError:
+				e.Hint = err.hint()
 			case *sourceError:
 				if err.pos.IsValid() {
 					e = c.s.place.errorAt(ImportError, err.pos, err.Error())
 				}
+				e.Hint = err.hint
 			}
 			return e
 		}
-		own = own || c.s.packages.isOwn(path)
 		c.paths = append(c.paths, path)
 		switch {
 		case spec.Name == nil:
@@ -196,11 +196,6 @@ func (c *change) resolveImports() *Error {
 			c.dots = append(c.dots, path)
 		case spec.Name.Name != "_":
 			c.imports[spec.Name.Name] = path
-		}
-	}
-	if own {
-		for _, path := range c.s.packages.changed() {
-			c.notices = append(c.notices, fmt.Sprintf("package %s has changed since it was loaded: restart the kernel to use it as it is now", path))
 		}
 	}
 	return nil

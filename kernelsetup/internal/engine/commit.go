@@ -16,6 +16,7 @@ import (
 // program is a cell ready to run.
 type program struct {
 	fns    []*ssa.Function // in this order
+	inits  []*ssa.Package  // whose initialisation comes first among fns
 	cell   *ssa.Function
 	shown  []*ssa.Global
 	result *Result
@@ -236,6 +237,40 @@ func (c *change) overflow() *Error {
 func (c *change) commit() *program {
 	s := c.s
 	shown := c.assemble()
+	sp := c.lower()
+
+	pr := &program{result: &Result{Notices: c.notices}, show: c.p.show}
+	for _, v := range shown {
+		pr.shown = append(pr.shown, s.objects[v].(*ssa.Global))
+	}
+	c.link(pr.result)
+	c.keep(pr.result)
+	pr.cell = s.function(c.info.Defs[c.p.fn.Name].(*types.Func))
+	if err := s.fill(s.packages.tables); err != nil {
+		panic(err)
+	}
+	s.packages.tables = nil
+	pr.inits, s.packages.toInit = s.packages.toInit, nil
+	for _, p := range pr.inits {
+		pr.fns = append(pr.fns, p.Func("init"))
+	}
+	pr.fns = append(pr.fns, pr.cell)
+	if hasInit(c.p.src.decls) {
+		pr.fns = append(pr.fns, sp.Func("init"))
+	}
+	if main, ok := s.pkg.Scope().Lookup("main").(*types.Func); ok && c.p.src.program {
+		if fn := s.function(main); fn != nil {
+			pr.fns = append(pr.fns, fn)
+		}
+	}
+	return pr
+}
+
+// lower makes SSA form of the cell and of the packages it imports.
+func (c *change) lower() *ssa.Package {
+	s := c.s
+	s.packages.building.Lock()
+	defer s.packages.building.Unlock()
 	for _, f := range []*ast.File{c.cellFile, c.againFile} {
 		if f == nil {
 			continue
@@ -257,28 +292,7 @@ func (c *change) commit() *program {
 	maps.Copy(s.objects, objectsOf(sp))
 	setObjects(sp, s.objects)
 	sp.Build()
-
-	pr := &program{result: &Result{Notices: c.notices}, show: c.p.show}
-	for _, v := range shown {
-		pr.shown = append(pr.shown, s.objects[v].(*ssa.Global))
-	}
-	c.link(pr.result)
-	c.keep(pr.result)
-	pr.cell = s.function(info.Defs[c.p.fn.Name].(*types.Func))
-	for _, p := range s.packages.toInit {
-		pr.fns = append(pr.fns, p.Func("init"))
-	}
-	s.packages.toInit = nil
-	pr.fns = append(pr.fns, pr.cell)
-	if hasInit(c.p.src.decls) {
-		pr.fns = append(pr.fns, sp.Func("init"))
-	}
-	if main, ok := s.pkg.Scope().Lookup("main").(*types.Func); ok && c.p.src.program {
-		if fn := s.function(main); fn != nil {
-			pr.fns = append(pr.fns, fn)
-		}
-	}
-	return pr
+	return sp
 }
 
 func hasInit(decls []ast.Decl) bool {

@@ -23,6 +23,7 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 	}
 	r := pr.result
 	ended := false // by os.Exit(0): no failure, and nothing to show
+	done := 0
 	for _, fn := range pr.fns {
 		run := s.machine.Start(fn)
 		if err := s.await(ctx, run, cell); err != nil {
@@ -39,6 +40,7 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 			}
 			break
 		}
+		done++
 	}
 	if r.Err == nil && !ended {
 		s.values(pr)
@@ -50,6 +52,15 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 	}
 	delete(s.objects, pr.cell.Object())
 	s.machine.Forget(pr.cell)
+	for i, p := range pr.inits {
+		if i >= done { // not initialised: the next cell does it
+			s.packages.toInit = append(s.packages.toInit, p)
+			continue
+		}
+		init := p.Func("init")
+		s.machine.Forget(init)
+		init.Blocks, init.AnonFuncs = nil, nil
+	}
 	s.machine.Tidy()
 	s.state.Unlock()
 	r.Notices = append(r.Notices, s.takeLate()...)
@@ -79,8 +90,10 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	if err != nil {
 		return nil, err
 	}
-	c, err := s.plan(p)
+	anew := s.reload(p.imports)
+	c, err := s.plan(p, anew)
 	if err != nil {
+		anew.undo()
 		return nil, err
 	}
 	s.machine.Exclude(func() { // goroutines left over by earlier cells may run
@@ -91,6 +104,7 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 		}
 	})
 	if err != nil {
+		anew.undo()
 		return nil, err
 	}
 	return c.commit(), nil

@@ -16,14 +16,16 @@ import (
 	"golang.org/x/tools/go/ssa"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/modules"
 )
 
 // packages holds what has been imported: compiled packages from the library,
 // the user's own from source.
 type packages struct {
-	lib  library.Library
-	fset *token.FileSet
-	own  *module // nil outside a module
+	lib     library.Library
+	fset    *token.FileSet
+	tree    *modules.Tree // nil outside a module
+	treeErr error         // why the modules cannot be used
 	// place is told of the user's own files, for errors in them.
 	place placer
 
@@ -34,6 +36,10 @@ type packages struct {
 	ssa     map[*types.Package]*ssa.Package
 	prog    *ssa.Program
 	toInit  []*ssa.Package
+	tables  []table // of those in toInit, to be filled before
+
+	building sync.Mutex   // held while ssa builds functions
+	workshop *ssa.Package // an empty one, whose builder builds single functions
 }
 
 // checkedSource is a package that was checked from source.
@@ -41,8 +47,10 @@ type checkedSource struct {
 	pkg   *types.Package
 	files []*ast.File
 	info  *types.Info
-	own   bool
-	stamp string // of the module's: what its files were
+	tree  bool   // of a module
+	own   bool   // the user's to change
+	dir   string // of own
+	stamp string // of own: what its files were
 }
 
 func newPackages(lib library.Library, place placer, prog *ssa.Program) *packages {
@@ -79,9 +87,9 @@ func (e *notFoundError) hint() string {
 			near = append(near, n)
 		}
 	}
-	add := "The kernel has the standard library, gonum.org/v1/gonum and gonum.org/v1/plot built in; a package of your own is found when the notebook lies in its module (a folder with go.mod)."
+	add := "The kernel has the standard library, gonum.org/v1/gonum and gonum.org/v1/plot built in; packages of your own and of others are found when the notebook lies in a module (a folder with go.mod) that holds or requires them."
 	if len(near) > 0 {
-		return fmt.Sprintf("did you mean %q? %s", strings.Join(near, `" or "`), add)
+		return fmt.Sprintf("did you mean \"%s\"? %s", strings.Join(near, `" or "`), add)
 	}
 	return add
 }
@@ -90,6 +98,32 @@ func (e *notFoundError) hint() string {
 func (ps *packages) Import(path string) (*types.Package, error) {
 	ps.mu.Lock()
 	defer ps.mu.Unlock()
+	here := ""
+	if ps.tree != nil {
+		here = ps.tree.Here()
+	}
+	return ps.getFrom(path, here)
+}
+
+// missingError is an import that the modules around the notebook lack.
+type missingError struct{ why *modules.Error }
+
+func (e *missingError) Error() string {
+	return fmt.Sprintf("package %s is not available in this notebook: %s", e.why.Path, e.why.Reason)
+}
+
+func (e *missingError) hint() string {
+	if e.why.Command == "" {
+		return ""
+	}
+	return fmt.Sprintf("in a terminal: cd %s && %s", e.why.Dir, e.why.Command)
+}
+
+// getFrom is get for a package that may import it.
+func (ps *packages) getFrom(path, importer string) (*types.Package, error) {
+	if !modules.Visible(path, importer) {
+		return nil, &sourceError{path: importer, msg: fmt.Sprintf("use of internal package %s not allowed", path)}
+	}
 	return ps.get(path)
 }
 
@@ -99,8 +133,8 @@ func (ps *packages) get(path string) (*types.Package, error) {
 	}
 	lp := ps.lib.Lookup(path)
 	if lp == nil || !lp.Importable() {
-		if ps.own != nil && ps.own.has(path) {
-			return ps.own.load(ps, path)
+		if ps.tree != nil || ps.treeErr != nil {
+			return ps.fromModules(path)
 		}
 		return nil, &notFoundError{path: path, paths: ps.lib.Paths()}
 	}
@@ -145,6 +179,39 @@ func (ps *packages) fromSource(lp *library.Package) (*types.Package, error) {
 	return pkg, nil
 }
 
+// fromModules loads a package from the modules around the notebook.
+func (ps *packages) fromModules(path string) (*types.Package, error) {
+	mp, err := ps.find(path)
+	if err == nil {
+		return ps.load(mp)
+	}
+	e, ok := err.(*modules.Error)
+	if !ok {
+		return nil, &sourceError{path: path, msg: err.Error()}
+	}
+	if first, _, _ := strings.Cut(path, "/"); !strings.Contains(first, ".") && !ps.belongs(first) {
+		// It looks like the standard library's: rather a slip of the pen.
+		return nil, &notFoundError{path: path, paths: ps.lib.Paths()}
+	}
+	at := *e
+	at.Path = path
+	return nil, &missingError{&at}
+}
+
+// belongs reports whether one of the user's modules has a first word for its
+// path, which needs no dot.
+func (ps *packages) belongs(first string) bool {
+	if ps.tree == nil {
+		return false
+	}
+	for _, m := range ps.tree.Mains() {
+		if name, _, _ := strings.Cut(m.Path, "/"); name == first {
+			return true
+		}
+	}
+	return false
+}
+
 type importerFunc func(string) (*types.Package, error)
 
 func (f importerFunc) Import(path string) (*types.Package, error) { return f(path) }
@@ -164,10 +231,38 @@ func (ps *packages) create(pkg *types.Package) {
 	for _, imp := range pkg.Imports() {
 		ps.create(imp)
 	}
+	var literals map[*types.Var]*ast.CompositeLit
+	if src.tree {
+		src.info.InitOrder, literals = splitTables(src.info)
+	}
 	p := ps.prog.CreatePackage(pkg, src.files, src.info, true)
+	for v, lit := range literals {
+		ps.tables = append(ps.tables, table{objectsOf(p)[v].(*ssa.Global), lit, src.info})
+	}
 	ps.ssa[pkg] = p
+	// Only what initialises the package is built now, and the rest at its
+	// first call: of a large package a cell uses little.
+	created := createdIn(p)
+	*created = slices.DeleteFunc(*created, func(f *ssa.Function) bool {
+		return f.Signature.Recv() != nil || f.Name() != "init" && !strings.HasPrefix(f.Name(), "init#")
+	})
 	p.Build()
 	ps.toInit = append(ps.toInit, p)
+}
+
+// lower builds one function of a package from source.
+func (ps *packages) lower(fn *ssa.Function) {
+	ps.building.Lock()
+	defer ps.building.Unlock()
+	if len(fn.Blocks) > 0 {
+		return
+	}
+	if ps.workshop == nil {
+		ps.workshop = ps.prog.CreatePackage(types.NewPackage("workshop", "workshop"), nil, &types.Info{}, false)
+	}
+	reopen(ps.workshop)
+	*createdIn(ps.workshop) = []*ssa.Function{fn}
+	ps.workshop.Build()
 }
 
 func newInfo() *types.Info {

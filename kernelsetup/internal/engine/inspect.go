@@ -26,7 +26,7 @@ func (s *session) check(text string) *Checked {
 		out.Errors = append(out.Errors, err)
 		return out
 	}
-	c, err := s.plan(p)
+	c, err := s.plan(p, nil)
 	if err != nil {
 		out.Errors = append(out.Errors, err)
 		c = &change{s: s, p: p, broken: map[*unit]string{}, imports: map[string]string{}}

@@ -12,52 +12,9 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/modules"
 )
-
-// module is the user's module around the notebook, whose packages are loaded
-// from source.
-type module struct {
-	path, dir string
-}
-
-// findModule looks for go.mod from dir upwards.
-func findModule(dir string) *module {
-	if dir == "" {
-		return nil
-	}
-	dir, err := filepath.Abs(dir)
-	if err != nil {
-		return nil
-	}
-	for {
-		if data, err := os.ReadFile(filepath.Join(dir, "go.mod")); err == nil {
-			for _, line := range strings.Split(string(data), "\n") {
-				if rest, ok := strings.CutPrefix(strings.TrimSpace(line), "module "); ok {
-					return &module{path: strings.Trim(strings.TrimSpace(rest), `"`), dir: dir}
-				}
-			}
-			return nil
-		}
-		up := filepath.Dir(dir)
-		if up == dir {
-			return nil
-		}
-		dir = up
-	}
-}
-
-func (m *module) folder(path string) string {
-	return filepath.Join(m.dir, filepath.FromSlash(strings.TrimPrefix(path, m.path)))
-}
-
-// has reports whether a path belongs to the module and has a folder.
-func (m *module) has(path string) bool {
-	if path != m.path && !strings.HasPrefix(path, m.path+"/") {
-		return false
-	}
-	info, err := os.Stat(m.folder(path))
-	return err == nil && info.IsDir()
-}
 
 // sourceError is why a package of the module cannot be used, with the place
 // in its file where there is one.
@@ -65,12 +22,25 @@ type sourceError struct {
 	path string // the package's
 	pos  token.Pos
 	msg  string
+	hint string
 }
 
 func (e *sourceError) Error() string { return "package " + e.path + ": " + e.msg }
 
-// load parses and checks a package of the module.
-func (m *module) load(ps *packages, path string) (*types.Package, error) {
+// sourceTags are the tags of a build without assembly, which cells can't run.
+var sourceTags = []string{"purego", "noasm"}
+
+// find looks for a package in the modules around the notebook.
+func (ps *packages) find(path string) (*modules.Package, error) {
+	if ps.treeErr != nil {
+		return nil, ps.treeErr
+	}
+	return ps.tree.Find(path)
+}
+
+// load parses and checks a package of a module.
+func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
+	path := mp.Path
 	fail := func(pos token.Pos, format string, args ...any) error {
 		return &sourceError{path: path, pos: pos, msg: fmt.Sprintf(format, args...)}
 	}
@@ -81,32 +51,42 @@ func (m *module) load(ps *packages, path string) (*types.Package, error) {
 	defer delete(ps.loading, path)
 	ctx := build.Default
 	ctx.CgoEnabled = false
-	stamp := m.stamp(path)
-	bp, err := ctx.ImportDir(m.folder(path), 0)
+	ctx.BuildTags = append(ps.tree.Tags(), sourceTags...)
+	stamp := ""
+	if mp.Module.Own {
+		stamp = stampOf(mp.Dir)
+	}
+	bp, err := ctx.ImportDir(mp.Dir, 0)
 	if err != nil {
 		if list, ok := err.(scanner.ErrorList); !ok || len(list) == 0 {
-			return nil, fail(token.NoPos, "%s", strings.ReplaceAll(err.Error(), m.dir+string(filepath.Separator), ""))
+			return nil, fail(token.NoPos, "%s", strings.ReplaceAll(err.Error(), ps.tree.Mains()[0].Dir+string(filepath.Separator), ""))
 		}
 	}
 	if bp.Name == "main" {
 		return nil, fail(token.NoPos, "it is a program, not a package that can be imported")
 	}
-	src := &checkedSource{info: newInfo(), own: true, stamp: stamp}
+	src := &checkedSource{info: newInfo(), tree: true, own: mp.Module.Own, dir: mp.Dir, stamp: stamp}
 	names := append(bp.GoFiles, bp.InvalidGoFiles...)
 	slices.Sort(names)
 	for _, name := range slices.Compact(names) {
-		f, err := m.parse(ps, path, filepath.Join(bp.Dir, name))
+		f, err := ps.parse(mp, filepath.Join(bp.Dir, name))
 		if err != nil {
 			return nil, err
 		}
 		src.files = append(src.files, f)
 	}
 	var first, inner error
-	conf := types.Config{Sizes: sizes, GoVersion: goVersion,
-		Importer: importerFunc(func(path string) (*types.Package, error) {
-			p, err := ps.get(path)
-			if _, ok := err.(*sourceError); ok && inner == nil {
-				inner = err
+	hint := ""
+	conf := types.Config{Sizes: sizes, GoVersion: "go" + mp.Module.Go,
+		Importer: importerFunc(func(to string) (*types.Package, error) {
+			p, err := ps.getFrom(to, path)
+			switch e := err.(type) {
+			case *sourceError:
+				if inner == nil {
+					inner = err
+				}
+			case *missingError:
+				hint = e.hint()
 			}
 			return p, err
 		}),
@@ -116,7 +96,7 @@ func (m *module) load(ps *packages, path string) (*types.Package, error) {
 			}
 			first = err
 			if te, ok := err.(types.Error); ok {
-				first = fail(te.Pos, "%s", te.Msg)
+				first = &sourceError{path: path, pos: te.Pos, msg: te.Msg, hint: hint}
 			}
 		}}
 	pkg, err := conf.Check(path, ps.fset, src.files, src.info)
@@ -131,34 +111,42 @@ func (m *module) load(ps *packages, path string) (*types.Package, error) {
 }
 
 // parse parses one file of a package.
-func (m *module) parse(ps *packages, path, file string) (*ast.File, error) {
+func (ps *packages) parse(mp *modules.Package, file string) (*ast.File, error) {
 	text, err := os.ReadFile(file)
 	if err != nil {
-		return nil, &sourceError{path: path, msg: err.Error()}
+		return nil, &sourceError{path: mp.Path, msg: err.Error()}
 	}
 	base := token.Pos(ps.fset.Base())
 	f, err := parser.ParseFile(ps.fset, file, text, parser.ParseComments|parser.SkipObjectResolution)
-	name := file
-	if rel, err := filepath.Rel(m.dir, file); err == nil {
-		name = filepath.ToSlash(rel)
-	}
-	ps.place.files.Store(ps.fset.File(base), place{src: &source{name: name, text: text, file: true}})
+	ps.place.files.Store(ps.fset.File(base), place{src: &source{name: ps.nameOf(mp, file), text: text, file: true}})
 	if list, ok := err.(scanner.ErrorList); ok && len(list) > 0 {
-		return nil, &sourceError{path: path, pos: base + token.Pos(list[0].Pos.Offset), msg: "syntax error: " + list[0].Msg}
+		return nil, &sourceError{path: mp.Path, pos: base + token.Pos(list[0].Pos.Offset), msg: "syntax error: " + list[0].Msg}
 	}
 	if err != nil {
-		return nil, &sourceError{path: path, msg: err.Error()}
+		return nil, &sourceError{path: mp.Path, msg: err.Error()}
 	}
 	if pos, msg := refuse(f); msg != "" {
-		return nil, &sourceError{path: path, pos: pos, msg: msg}
+		return nil, &sourceError{path: mp.Path, pos: pos, msg: msg}
 	}
 	return f, nil
 }
 
-// stamp is a text that changes when the files of a package do.
-func (m *module) stamp(path string) string {
+// nameOf is how errors call a file: from the user's module down, or with the
+// module it belongs to.
+func (ps *packages) nameOf(mp *modules.Package, file string) string {
+	if rel, err := filepath.Rel(ps.tree.Mains()[0].Dir, file); err == nil && filepath.IsLocal(rel) {
+		return filepath.ToSlash(rel)
+	}
+	if rel, err := filepath.Rel(mp.Module.Dir, file); err == nil {
+		return mp.Module.Name() + "/" + filepath.ToSlash(rel)
+	}
+	return file
+}
+
+// stampOf is a text that changes when the files of a package do.
+func stampOf(dir string) string {
 	var b strings.Builder
-	entries, _ := os.ReadDir(m.folder(path))
+	entries, _ := os.ReadDir(dir)
 	for _, e := range entries {
 		if info, err := e.Info(); err == nil && strings.HasSuffix(e.Name(), ".go") && !strings.HasSuffix(e.Name(), "_test.go") {
 			fmt.Fprintln(&b, e.Name(), info.Size(), info.ModTime().UnixNano())
@@ -167,43 +155,32 @@ func (m *module) stamp(path string) string {
 	return b.String()
 }
 
-// isOwn reports whether a package that was imported is the module's.
-func (ps *packages) isOwn(path string) bool {
-	ps.mu.Lock()
-	defer ps.mu.Unlock()
-	src := ps.sources[path]
-	return src != nil && src.own
-}
-
-// changed lists the packages of the module whose files are no longer those
-// that were loaded.
-func (ps *packages) changed() []string {
-	ps.mu.Lock()
-	defer ps.mu.Unlock()
-	var out []string
-	for path, src := range ps.sources {
-		if src.own && src.stamp != ps.own.stamp(path) {
-			out = append(out, path)
-		}
-	}
-	slices.Sort(out)
-	return out
-}
-
 // refuse reports what a file needs that cannot be run, and where.
 func refuse(f *ast.File) (token.Pos, string) {
 	for _, imp := range f.Imports {
-		switch imp.Path.Value {
-		case `"C"`, `"unsafe"`:
-			return imp.Path.Pos(), fmt.Sprintf("import %s: code that uses it cannot be run in a notebook", imp.Path.Value)
+		if imp.Path.Value == `"C"` {
+			return imp.Path.Pos(), `import "C": code that uses it cannot be run in a notebook`
+		}
+	}
+	// A function that is linked to another has no body and fails when it is
+	// called; a variable would be silently empty.
+	variables := map[string]bool{}
+	for _, d := range f.Decls {
+		if g, ok := d.(*ast.GenDecl); ok && g.Tok == token.VAR {
+			for _, s := range g.Specs {
+				for _, n := range s.(*ast.ValueSpec).Names {
+					variables[n.Name] = true
+				}
+			}
 		}
 	}
 	for _, g := range f.Comments {
 		for _, c := range g.List {
-			for _, d := range []string{"//go:linkname", "//go:embed"} {
-				if strings.HasPrefix(c.Text, d+" ") {
-					return c.Pos(), d + " cannot be run in a notebook"
-				}
+			if strings.HasPrefix(c.Text, "//go:embed ") {
+				return c.Pos(), "//go:embed cannot be run in a notebook"
+			}
+			if words := strings.Fields(c.Text); len(words) > 1 && words[0] == "//go:linkname" && variables[words[1]] {
+				return c.Pos(), "//go:linkname of a variable cannot be run in a notebook"
 			}
 		}
 	}

@@ -152,7 +152,7 @@ var _ quantity.Temperature`)
 		{"if true {\n", 2, 1, "syntax error", "not closed"},
 		{"a, b := 1, 2\na := 3", 2, 3, "no new variables on left side of :=", ""},
 		{"import \"no/such/text\"", 1, 8, "package no/such/text is not available", "built in"},
-		{"import \"unsafe\"", 1, 8, "cannot be run in a notebook", ""},
+		{"import \"C\"", 1, 8, "cannot be run in a notebook", ""},
 		{"var f float64 = 1.5\nvar n int = 2\nf * n", 3, 1, "mismatched types float64 and int", "convert one of them"},
 		{"s := \"abc", 1, 6, "not terminated", "closing quotation mark"},
 		{"c := 'abc'", 1, 6, "rune literal", "double quotes"},

@@ -11,6 +11,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine/machine"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/modules"
 )
 
 // session is the state behind an Engine.
@@ -52,7 +53,9 @@ func (s *session) init(opt Options) error {
 	s.info = &types.Info{}
 	s.prog = ssa.NewProgram(s.fset, ssa.InstantiateGenerics|ssa.BareInits)
 	s.packages = newPackages(opt.Library, s.place, s.prog)
-	s.packages.own = findModule(opt.Dir)
+	if opt.Dir != "" {
+		s.packages.tree, s.packages.treeErr = modules.Open(opt.Dir)
+	}
 	s.checker = types.NewChecker(&types.Config{
 		Importer:                 s.packages,
 		Sizes:                    sizes,
@@ -66,6 +69,7 @@ func (s *session) init(opt Options) error {
 	}, s.fset, s.pkg, s.info)
 	s.machine = machine.New(s.prog, linker{opt.Library, s.packages}, machine.Limits{
 		Depth: s.limits.Depth, Memory: s.limits.Memory, Total: s.limits.Total})
+	s.machine.OnLower(s.packages.lower)
 	s.machine.OnLate(s.goroutineDied)
 	s.objects = map[types.Object]ssa.Member{}
 	s.units = map[string]*unit{}

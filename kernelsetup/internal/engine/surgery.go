@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"go/types"
 	"reflect"
+	"sync"
 	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
@@ -19,7 +20,11 @@ var (
 	scopeElems   = fieldOf[types.Scope]("elems", reflect.TypeFor[map[string]types.Object]())
 	namedMethods = fieldOf[types.Named]("methods", reflect.TypeFor[[]*types.Func]())
 	checkerDecls = fieldOf[types.Checker]("objMap", nil)
+	checkerKnown = fieldOf[types.Checker]("impMap", nil)
 	packageObjs  = fieldOf[ssa.Package]("objects", reflect.TypeFor[map[types.Object]ssa.Member]())
+	packageNew   = fieldOf[ssa.Package]("created", reflect.TypeFor[[]*ssa.Function]())
+	packageInfo  = fieldOf[ssa.Package]("info", reflect.TypeFor[*types.Info]())
+	packageOnce  = fieldOf[ssa.Package]("buildOnce", reflect.TypeFor[sync.Once]())
 	programMSets = fieldOf[ssa.Program]("methodSets", nil)
 )
 
@@ -47,7 +52,7 @@ func checkSurgery() error {
 	if err := rtype.Check(); err != nil {
 		return err
 	}
-	for _, f := range []field{scopeElems, namedMethods, checkerDecls, packageObjs, programMSets} {
+	for _, f := range []field{scopeElems, namedMethods, checkerDecls, checkerKnown, packageObjs, packageNew, packageInfo, packageOnce, programMSets} {
 		if f.err != nil {
 			return fmt.Errorf("this engine does not fit the Go release it was built with: %w", f.err)
 		}
@@ -77,6 +82,12 @@ func checkerObjects(c *types.Checker) reflect.Value {
 	return reflect.NewAt(checkerDecls.typ, checkerDecls.of(unsafe.Pointer(c))).Elem()
 }
 
+// forgetImports makes the checker ask for every package anew.
+func forgetImports(c *types.Checker) {
+	v := reflect.NewAt(checkerKnown.typ, checkerKnown.of(unsafe.Pointer(c))).Elem()
+	v.Set(reflect.MakeMap(checkerKnown.typ))
+}
+
 // setObjects replaces the objects of an SSA package.
 func setObjects(p *ssa.Package, m map[types.Object]ssa.Member) {
 	*(*map[types.Object]ssa.Member)(packageObjs.of(unsafe.Pointer(p))) = m
@@ -91,4 +102,16 @@ func forgetMethodSets(p *ssa.Program) {
 	v := reflect.NewAt(programMSets.typ, programMSets.of(unsafe.Pointer(p))).Elem()
 	v.SetZero()
 	reflect.ValueOf(&p.MethodSets).Elem().SetZero()
+}
+
+// createdIn returns the functions that an SSA package has yet to build, to be
+// changed.
+func createdIn(p *ssa.Package) *[]*ssa.Function {
+	return (*[]*ssa.Function)(packageNew.of(unsafe.Pointer(p)))
+}
+
+// reopen lets an SSA package that has been built build once more.
+func reopen(p *ssa.Package) {
+	*(**types.Info)(packageInfo.of(unsafe.Pointer(p))) = &types.Info{}
+	*(*sync.Once)(packageOnce.of(unsafe.Pointer(p))) = sync.Once{}
 }

@@ -49,6 +49,9 @@ type scratchOverflow struct{}
 
 // build makes the code of fn. The machine's lock must be held.
 func (m *Machine) build(f *Func) (c *code, err error) {
+	if len(f.ssa.Blocks) == 0 && m.lower != nil {
+		m.lower(f.ssa)
+	}
 	scratch := int32(8)
 	for {
 		c, err = m.tryBuild(f, scratch)

@@ -56,6 +56,8 @@ func (g *gen) builtin(v *ssa.Call, b *ssa.Builtin) {
 	case "panic":
 		x := g.pOf(args[0])
 		g.ext(func(t *Thread, s, p unsafe.Pointer) { panic(abi.Any(*pp(p, x), *pp(p, x+8))) })
+	case "Add", "Alignof", "Offsetof", "Sizeof", "Slice", "SliceData", "String", "StringData":
+		g.unsafeBuiltin(b.Name(), args, dst)
 	case "ssa:wrapnilchk":
 		g.wrapNilCheck(args, dp)
 	case "ssa:deferstack":

@@ -57,7 +57,7 @@ func (g *gen) convert(v ssa.Value, x ssa.Value) {
 	dst := g.dst(v)
 	switch {
 	case isUnsafe(from) || isUnsafe(to):
-		g.fail("unsafe.Pointer conversions cannot be run in a cell")
+		g.convertUnsafe(v, x, dst)
 	case fromBasic && toBasic && fb.Info()&types.IsNumeric != 0 && tb.Info()&types.IsNumeric != 0:
 		g.convertNumber(fb, tb, g.at(x).s*8, dst.s*8)
 	case toBasic && tb.Info()&types.IsString != 0:

@@ -43,6 +43,7 @@ type Machine struct {
 	link   Linker
 	types  *rtype.Registry
 	limits Limits
+	lower  func(*ssa.Function)
 
 	mu          sync.Mutex // held while code is made
 	layouts     typeutil.Map
@@ -79,6 +80,10 @@ func New(prog *ssa.Program, link Linker, limits Limits) *Machine {
 	m.types = rtype.New(link.Type, methodSource{m}, caller{m})
 	return m
 }
+
+// OnLower sets what makes the blocks of a function that has been given without
+// them, before its first call. It is called with the machine's lock held.
+func (m *Machine) OnLower(f func(*ssa.Function)) { m.lower = f }
 
 // RuntimeType returns the reflect type of t.
 func (m *Machine) RuntimeType(t types.Type) (reflect.Type, error) { return m.types.Type(t) }
@@ -202,7 +207,7 @@ func (m *Machine) funcOf(fn *ssa.Function) *Func {
 	if n := m.native(fn); n != nil {
 		f.native = n
 		f.self.call = n
-	} else if len(fn.Blocks) == 0 {
+	} else if len(fn.Blocks) == 0 && !hasBody(fn.Syntax()) {
 		f.broken = m.missing(fn)
 	}
 	return f

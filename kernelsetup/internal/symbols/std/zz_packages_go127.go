@@ -48,6 +48,7 @@ var packages = []*table.Package{
 	&p_crypto_tls,
 	&p_crypto_x509,
 	&p_crypto_x509_pkix,
+	&p_database_sql_driver,
 	&p_debug_buildinfo,
 	&p_debug_dwarf,
 	&p_debug_elf,
