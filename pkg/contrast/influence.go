@@ -1,0 +1,64 @@
+package contrast
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Without is the answer without one drive.
+type Without struct {
+	Drive string
+	// Delta is the median without it, Low and High the interval; NaN where it
+	// is the only drive of its group.
+	Delta, Low, High float64
+	// Surprise is the probability that the others gave to a value at least as
+	// far away as this drive's; NaN where its group has no other.
+	Surprise float64
+	// Odd says that the others did not expect it: Surprise below [OddBelow]
+	// shared among the drives.
+	Odd bool
+}
+
+// OddBelow is the chance that a drive is called odd in a campaign where none
+// is, shared among its drives (Bonferroni).
+const OddBelow = 0.1
+
+// Influence leaves out each drive in turn. It removes nothing. It fails as
+// [Fit] does.
+func Influence(obs []Observation, m Model, level float64) ([]Without, error) {
+	if err := m.check(obs); err != nil {
+		return nil, err
+	}
+	all := make([]Without, len(obs))
+	for i, o := range obs {
+		rest := append(append([]Observation{}, obs[:i]...), obs[i+1:]...)
+		w := Without{Drive: o.Name, Delta: math.NaN(), Low: math.NaN(), High: math.NaN(), Surprise: math.NaN()}
+		p, err := Fit(rest, m)
+		if err == nil {
+			w.Delta = p.Quantile(0.5)
+			w.Low, w.High = p.Interval(level)
+			w.Surprise = p.surprise(o, newDesign(obs, m), i)
+			w.Odd = w.Surprise < OddBelow/float64(len(obs))
+		} else if err != ErrTooFew {
+			return nil, err
+		}
+		all[i] = w
+	}
+	return all, nil
+}
+
+// surprise is the two-sided tail probability of drive i of the whole by the
+// posterior of the others.
+func (p *Posterior) surprise(o Observation, whole *design, i int) float64 {
+	row, y := whole.x[i], whole.y[i]
+	below := 0.0
+	for _, n := range p.parts {
+		mean := floats.Dot(row, n.beta)
+		tau := n.scatter[o.side()]
+		variance := p.design.spread(row, n.scatter) + tau*tau + o.Uncertainty*o.Uncertainty
+		below += n.weight * distuv.UnitNormal.CDF((y-mean)/math.Sqrt(variance))
+	}
+	return 2 * math.Min(below, 1-below)
+}
