@@ -10,14 +10,16 @@ import (
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Mean is the mean rise of the drives of one configuration in one stratum.
 type Mean struct {
-	// Rise is the mean with Student's interval over drives, in K; unbounded with
-	// one drive, unknown without any.
+	// Rise is the mean in K with its interval, which holds scatter between
+	// drives and the errors that all readings of the two probes share; unknown
+	// without any drive.
 	Rise estimate.Estimate
 	// Deviation is the standard deviation between drives; NaN with fewer than
 	// two.
@@ -32,14 +34,18 @@ type Difference struct {
 	// AtFullThrottle says that the stratum holds full-throttle stretches only.
 	AtFullThrottle bool
 	Before, After  Mean
-	// Change is After minus Before in K, with Welch's interval over drives:
-	// negative where the engine breathes cooler.
+	// Change is After minus Before in K at the mean ambient and speed of these
+	// drives, negative where the engine breathes cooler: median and central
+	// interval of the posterior of package contrast, with its budget as
+	// contributions (each in proportion to its share of the variance).
 	Change estimate.Estimate
-	// PValue is the chance of a change at least this large either way if there
-	// were none (Welch's t test, two sides); NaN with fewer than two drives on
-	// a side.
-	PValue  float64
+	// Cooler is the posterior probability that the change is below zero; NaN
+	// where one side has no drive.
+	Cooler float64
+	// Primary is set for the stratum that the question is asked for.
+	Primary bool
 	Verdict Verdict
+	scale   float64 // of the scatter's prior, K
 	// Flaws say what makes the comparison less than fair.
 	Flaws []estimate.Warning
 	// Warnings are the sentences of Flaws, for notebooks of the first version.
@@ -48,30 +54,17 @@ type Difference struct {
 
 // Kinds of flaws of a difference.
 const (
-	Copies  estimate.Kind = "copies"     // drives that agree to the last digit
-	Weather estimate.Kind = "weather"    // another outside temperature
-	Traffic estimate.Kind = "speed"      // another speed
-	WarmUp  estimate.Kind = "warm start" // another time since the thermostat opened
+	Copies       estimate.Kind = "copies"     // drives that agree to the last digit
+	FewDrives    estimate.Kind = "few drives" // one drive on each side
+	Weather      estimate.Kind = "weather"    // another outside temperature
+	Traffic      estimate.Kind = "speed"      // another speed
+	WarmUp       estimate.Kind = "warm start" // another time since the thermostat opened
+	PriorDecides estimate.Kind = "prior"      // another prior would give another answer
+	Secondary    estimate.Kind = "secondary"  // not the question, and the question shows no change
 )
 
 // Identity returns the stratum's ID, or its name where none was given.
 func (d Difference) Identity() StratumID { return cmp.Or(d.ID, StratumID(d.Stratum)) }
-
-// Verdict is what a difference shows.
-type Verdict int
-
-// The verdicts.
-const (
-	TooFewDrives Verdict = iota // fewer than two drives on a side
-	NotShown                    // the interval holds zero
-	Cooler                      // the whole interval lies below zero
-	Warmer                      // the whole interval lies above zero
-)
-
-// String returns the verdict in words.
-func (v Verdict) String() string {
-	return [...]string{"too few drives to tell", "no difference shown", "cooler", "warmer"}[v]
-}
 
 // Configurations compares two configurations stratum by stratum. rises come
 // from [Rises]; before and after are names of configurations. It fails where
@@ -87,21 +80,43 @@ func Configurations(rises []DriveRise, before, after string, rules Rules) ([]Dif
 	if err := known(rises, before, after); err != nil {
 		return nil, err
 	}
+	order := places(rises, before, after)
 	var all []Difference
 	for _, s := range rules.Strata {
 		a, b := pick(rises, before, s.Identity()), pick(rises, after, s.Identity())
-		d, err := difference(means(a), means(b), rules.Level, before+", "+string(s.Identity()), after+", "+string(s.Identity()))
+		d, err := difference(s, a, b, order, rules)
 		if err != nil {
 			return nil, err
 		}
-		d.Stratum, d.ID, d.AtFullThrottle = s.Name, s.Identity(), s.AtFullThrottle()
-		d.Flaws = append(d.Flaws, imbalance(s.Name, a, b)...)
-		for _, f := range d.Flaws {
-			d.Warnings = append(d.Warnings, f.Text)
-		}
 		all = append(all, d)
 	}
+	primary := rules.Primary
+	if primary == "" {
+		primary = mostDriven(all)
+	}
+	for i := range all {
+		all[i].Primary = all[i].Identity() == primary
+	}
+	gate(all, primary)
+	for i := range all {
+		for _, f := range all[i].Flaws {
+			all[i].Warnings = append(all[i].Warnings, f.Text)
+		}
+	}
 	return all, nil
+}
+
+// mostDriven is the stratum that most drives of the side with fewer have; of
+// equals the one whose prior scatter is smallest, then the first.
+func mostDriven(all []Difference) StratumID {
+	best := all[0]
+	for _, d := range all[1:] {
+		n, m := min(d.Before.Drives, d.After.Drives), min(best.Before.Drives, best.After.Drives)
+		if n > m || n == m && d.scale < best.scale {
+			best = d
+		}
+	}
+	return best.Identity()
 }
 
 func known(rises []DriveRise, names ...string) error {
@@ -144,70 +159,62 @@ func means(rises []DriveRise) []float64 {
 	return x
 }
 
-// difference is Welch's interval for the difference of two means, each side's
-// scatter a source of its own by the given names.
-//
-// Source: B. L. Welch, Biometrika 34 (1947) 28–35; degrees of freedom after
-// F. E. Satterthwaite, Biometrics Bulletin 2 (1946) 110–114.
-func difference(before, after []float64, level float64, nameBefore, nameAfter string) (Difference, error) {
-	d := Difference{PValue: math.NaN()}
+// difference compares the drives of one stratum.
+func difference(s Stratum, before, after []DriveRise, order map[string]float64, rules Rules) (Difference, error) {
+	d := Difference{Stratum: s.Name, ID: s.Identity(), AtFullThrottle: s.AtFullThrottle(), Cooler: math.NaN()}
+	obs, m := model(s, before, after, order, rules)
+	d.scale = m.Scatter.Scale
 	var err error
-	if d.Before, err = mean(before, level, nameBefore); err != nil {
+	if d.Before, err = mean(before, obs[:len(before)], m, rules.Level, "mean rise before, "+string(d.ID)); err != nil {
 		return d, err
 	}
-	if d.After, err = mean(after, level, nameAfter); err != nil {
+	if d.After, err = mean(after, obs[len(before):], m, rules.Level, "mean rise after, "+string(d.ID)); err != nil {
 		return d, err
 	}
-	one, minusOne := estimate.Term{Coefficient: 1, Estimate: d.After.Rise}, estimate.Term{Coefficient: -1, Estimate: d.Before.Rise}
-	if d.Change, err = estimate.Sum("change", kelvin, level, one, minusOne); err != nil {
-		return d, err
-	}
-	if len(before) < 2 || len(after) < 2 {
+	if len(before) == 0 || len(after) == 0 {
+		d.Change = estimate.Unknown("change", kelvin, "one side has no drive with this kind of driving")
 		return d, nil
 	}
-	u := d.Change.StandardUncertainty()
-	if u == 0 {
-		d.Flaws = append(d.Flaws, estimate.Warning{Kind: Copies, Text: "the drives agree to the last digit: are these copies of one drive?"})
-		d.Verdict = TooFewDrives
-		return d, nil
+	if err := d.judge(obs, m, rules); err != nil {
+		return d, err
 	}
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: d.Change.DegreesOfFreedom}
-	d.PValue = 2 * t.CDF(-math.Abs(d.Change.Value/u))
-	switch {
-	case d.Change.Interval.High < 0:
-		d.Verdict = Cooler
-	case d.Change.Interval.Low > 0:
-		d.Verdict = Warmer
-	default:
-		d.Verdict = NotShown
-	}
+	d.Flaws = append(d.Flaws, imbalance(s, before, after)...)
+	d.blocked(before, after)
 	return d, nil
 }
 
 var kelvin = quantity.KindTemperatureDifference.SI()
 
-// mean is a mean with Student's interval over drives.
-func mean(x []float64, level float64, name string) (Mean, error) {
-	m := Mean{Drives: len(x), Deviation: quantity.TemperatureDifference(math.NaN())}
-	name = "mean rise, " + name
-	if len(x) == 0 {
-		m.Rise = estimate.Unknown(name, kelvin, "no drive has this kind of driving")
-		return m, nil
+// mean is the mean rise of one side. Its interval holds the scatter between
+// drives and what the two probes' readings have in common.
+func mean(rises []DriveRise, obs []contrast.Observation, m contrast.Model, level float64, name string) (Mean, error) {
+	mean := Mean{Drives: len(rises), Deviation: quantity.TemperatureDifference(math.NaN())}
+	if len(rises) == 0 {
+		mean.Rise = estimate.Unknown(name, kelvin, "no drive has this kind of driving")
+		return mean, nil
 	}
-	if len(x) == 1 {
-		unbounded := estimate.Interval{Low: math.Inf(-1), High: math.Inf(1), Level: level}
-		m.Rise = estimate.Between(name, x[0], kelvin, unbounded, estimate.BetweenDrives, math.NaN())
-		m.Rise.Count = 1
-		return m, nil
+	x := means(rises)
+	if len(x) > 1 {
+		mean.Deviation = quantity.TemperatureDifference(stat.StdDev(x, nil))
 	}
-	mu, sd := stat.MeanStdDev(x, nil)
-	m.Deviation = quantity.TemperatureDifference(sd)
-	n := float64(len(x))
-	scatter := estimate.Contribution{Source: estimate.Source{Kind: estimate.Scatter, ID: name}, Effect: sd / math.Sqrt(n), DegreesOfFreedom: n - 1}
-	var err error
-	m.Rise, err = estimate.New(name, mu, kelvin, level, estimate.BetweenDrives, scatter)
-	m.Rise.Count = len(x)
-	return m, err
+	plain := slices.Clone(obs) // the mean on these drives' own days: no condition is corrected for
+	for i := range plain {
+		plain[i].Covariates = nil
+	}
+	p, err := contrast.FitMean(plain, contrast.Model{Scatter: m.Scatter})
+	if err != nil {
+		return mean, err
+	}
+	low, high := p.Interval(level)
+	z := distuv.UnitNormal.Quantile((1 + level) / 2)
+	scatter := (high - low) / 2 / z
+	contributions := []estimate.Contribution{{Source: estimate.Source{Kind: estimate.Scatter, ID: name}, Effect: scatter}}
+	for _, c := range rises[0].Shared {
+		contributions = append(contributions, c)
+	}
+	mean.Rise, err = estimate.New(name, stat.Mean(x, nil), kelvin, level, estimate.BetweenDrives, contributions...)
+	mean.Rise.Count = len(x)
+	return mean, err
 }
 
 // String returns the difference in a sentence.
@@ -215,9 +222,6 @@ func (d Difference) String() string {
 	if d.Before.Drives == 0 || d.After.Drives == 0 {
 		return fmt.Sprintf("%s: no comparison, drives with it: %d before, %d after", d.Stratum, d.Before.Drives, d.After.Drives)
 	}
-	if d.Verdict == TooFewDrives {
-		return fmt.Sprintf("%s: %+.1f K, but too few drives for an interval (%d before, %d after)", d.Stratum, d.Change.Value, d.Before.Drives, d.After.Drives)
-	}
 	v := d.Change.Interval
-	return fmt.Sprintf("%s: %+.1f K (%.0f %% interval %.1f to %.1f K): %v", d.Stratum, d.Change.Value, 100*v.Level, v.Low, v.High, d.Verdict)
+	return fmt.Sprintf("%s: %+.1f K (%.0f %% interval %.1f to %.1f K; %d + %d drives): %v", d.Stratum, d.Change.Value, 100*v.Level, v.Low, v.High, d.Before.Drives, d.After.Drives, d.Verdict)
 }

@@ -41,6 +41,9 @@ type Stratum struct {
 	From, To quantity.Speed
 	// ID tells strata apart; empty takes the name.
 	ID StratumID
+	// Scatter is the scale of the prior of the scatter between drives in this
+	// kind of driving; 0 takes [Priors.Scatter].
+	Scatter quantity.TemperatureDifference
 }
 
 // Identity returns the ID, or the name where none was given.
@@ -58,9 +61,9 @@ func DefaultStrata() []Stratum {
 	const kmh = quantity.KilometrePerHour
 	moving := []segment.Kind{segment.Steady, segment.OpenRoad}
 	return []Stratum{
-		{ID: Stopped, Name: "stopped", Kinds: []segment.Kind{segment.Stopped}, To: 5 * kmh},
-		{ID: StopAndGo, Name: "stop-and-go", Kinds: []segment.Kind{segment.StopAndGo}, To: 40 * kmh},
-		{ID: RoadSlow, Name: "road below 60 km/h", Kinds: moving, From: 20 * kmh, To: 60 * kmh},
+		{ID: Stopped, Name: "stopped", Kinds: []segment.Kind{segment.Stopped}, To: 5 * kmh, Scatter: 20},
+		{ID: StopAndGo, Name: "stop-and-go", Kinds: []segment.Kind{segment.StopAndGo}, To: 40 * kmh, Scatter: 8},
+		{ID: RoadSlow, Name: "road below 60 km/h", Kinds: moving, From: 20 * kmh, To: 60 * kmh, Scatter: 4},
 		{ID: RoadMiddle, Name: "road 60 to 95 km/h", Kinds: moving, From: 60 * kmh, To: 95 * kmh},
 		{ID: RoadFast, Name: "road above 95 km/h", Kinds: moving, From: 95 * kmh, To: 250 * kmh},
 		{ID: FullThrottle, Name: "full throttle", Kinds: []segment.Kind{segment.FullThrottle}, To: 250 * kmh},
@@ -95,11 +98,22 @@ type Rules struct {
 	MinimumTime float64
 	// Level is the coverage of intervals, 0 < Level < 1.
 	Level float64
+	// Primary is the stratum whose answer was asked for before anybody looked.
+	// It is judged at the full level, the others only if it shows a change.
+	// Empty takes the stratum that most drives of the side with fewer have.
+	Primary StratumID
+	// Delta is the smallest change that matters to the owner, above 0.
+	Delta quantity.TemperatureDifference
+	// Refitted says that the intake's probe was taken off and fitted again, or
+	// exchanged, together with the change.
+	Refitted bool
+	Priors   Priors
 }
 
-// DefaultRules compares the intake's rise with 95 % intervals.
+// DefaultRules compares the intake's rise with 95 % intervals; a change below
+// 3 K does not matter.
 func DefaultRules() Rules {
-	return Rules{Strata: DefaultStrata(), Role: drive.Intake, MinimumTime: 10, Level: 0.95}
+	return Rules{Strata: DefaultStrata(), Role: drive.Intake, MinimumTime: 10, Level: 0.95, Delta: 3, Priors: DefaultPriors()}
 }
 
 func (r Rules) check() error {
@@ -108,6 +122,15 @@ func (r Rules) check() error {
 	}
 	if len(r.Strata) == 0 {
 		return fmt.Errorf("compare: no strata; start from compare.DefaultRules()")
+	}
+	if !(r.Delta > 0) {
+		return quantity.OutOfRange("compare", "change that would matter (delta)", float64(r.Delta), 0, 100, quantity.KindTemperatureDifference.SI(), "such as 3 K")
+	}
+	if err := r.Priors.check(); err != nil {
+		return err
+	}
+	if r.Primary != "" && !slices.ContainsFunc(r.Strata, func(s Stratum) bool { return s.Identity() == r.Primary }) {
+		return fmt.Errorf("compare: the primary kind of driving %q is none of the strata", r.Primary)
 	}
 	seen := map[StratumID]bool{}
 	for _, s := range r.Strata {

@@ -11,30 +11,81 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 )
 
-// Limits above which two sides of a stratum are called unlike. Common
-// practice, no source.
+// Limits above which two sides of a stratum are called unlike, and above which
+// they are not compared. Common practice, no source; the rule of the range is
+// that of CalTRACK 2.0, 3.7.5.2.
 const (
+	rangeShare   = 0.1  // of the range of ambient before, by which after may leave it
 	ambientLimit = 5.0  // K
+	ambientBlock = 15.0 // K
 	speedLimit   = 10.0 // km/h
+	speedBlock   = 20.0 // km/h
 	sinceLimit   = 600. // s
 )
 
-// imbalance warns where the two sides were measured under unlike conditions.
-func imbalance(stratum string, before, after []DriveRise) []estimate.Warning {
-	if len(before) == 0 || len(after) == 0 {
-		return nil
-	}
+// imbalance names what was unlike on the two sides.
+func imbalance(s Stratum, before, after []DriveRise) []estimate.Warning {
 	var w []estimate.Warning
 	check := func(kind estimate.Kind, what, unit string, limit float64, f func(DriveRise) float64) {
 		a, b := meanOf(before, f), meanOf(after, f)
 		if math.Abs(a-b) > limit {
-			w = append(w, estimate.Warning{Kind: kind, Subject: stratum, Text: fmt.Sprintf("%s differs: %.0f %s before, %.0f %s after; part of the change may be due to that", what, a, unit, b, unit)})
+			w = append(w, estimate.Warning{Kind: kind, Subject: s.Name, Text: fmt.Sprintf("%s differs: %.0f %s before, %.0f %s after; the interval is wider for it", what, a, unit, b, unit)})
 		}
 	}
 	check(Weather, "ambient temperature", "°C", ambientLimit, func(r DriveRise) float64 { return r.Ambient.Celsius() })
 	check(Traffic, "speed", "km/h", speedLimit, func(r DriveRise) float64 { return r.Speed.KilometresPerHour() })
 	check(WarmUp, "time since the thermostat opened", "s", sinceLimit, func(r DriveRise) float64 { return r.SinceOpening })
+	if text := beyond(before, after); text != "" && !estimate.Has(w, Weather) {
+		w = append(w, estimate.Warning{Kind: Weather, Subject: s.Name, Text: text})
+	}
 	return w
+}
+
+// beyond says by how much the weather after leaves that before.
+func beyond(before, after []DriveRise) string {
+	celsius := func(rises []DriveRise) (low, high float64) {
+		low, high = math.Inf(1), math.Inf(-1)
+		for _, r := range rises {
+			low, high = math.Min(low, r.Ambient.Celsius()), math.Max(high, r.Ambient.Celsius())
+		}
+		return low, high
+	}
+	low, high := celsius(before)
+	margin := math.Max(1, rangeShare*(high-low))
+	if l, h := celsius(after); l < low-margin || h > high+margin {
+		return fmt.Sprintf("the drives after were at %.0f to %.0f °C outside, those before at %.0f to %.0f °C; what the weather does there is taken from other cars, and the interval is wider for it", l, h, low, high)
+	}
+	return ""
+}
+
+// blocked takes the word away where the sides can't be compared.
+func (d *Difference) blocked(before, after []DriveRise) {
+	if len(before) == 1 && len(after) == 1 {
+		d.block(FewDrives, "one drive on each side can't tell a change from two different days; drive each configuration at least once more")
+	}
+	if copies(before) || copies(after) {
+		d.block(Copies, "drives agree to the last digit: are these copies of one drive? Keep one of them")
+	}
+	celsius := func(r DriveRise) float64 { return r.Ambient.Celsius() }
+	if a, b := meanOf(before, celsius), meanOf(after, celsius); math.Abs(a-b) > ambientBlock {
+		d.block(Weather, fmt.Sprintf("%.0f °C outside before and %.0f °C after are too far apart for one comparison; drive both configurations in like weather", a, b))
+	}
+	kmh := func(r DriveRise) float64 { return r.Speed.KilometresPerHour() }
+	if a, b := meanOf(before, kmh), meanOf(after, kmh); math.Abs(a-b) > speedBlock {
+		d.block(Traffic, fmt.Sprintf("%.0f km/h before and %.0f km/h after are too far apart for one comparison; drive both on the same road", a, b))
+	}
+}
+
+// copies reports whether two drives have the very same mean.
+func copies(rises []DriveRise) bool {
+	for i, r := range rises {
+		for _, q := range rises[:i] {
+			if r.Mean == q.Mean && r.Ambient == q.Ambient {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func meanOf(rises []DriveRise, f func(DriveRise) float64) float64 {

@@ -4,8 +4,10 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -31,6 +33,11 @@ type DriveRise struct {
 	// SinceOpening is the mean time since the thermostat opened in seconds,
 	// NaN if unknown.
 	SinceOpening float64
+	// Start is when the drive began; zero where that is not known.
+	Start time.Time
+	// Shared are the uncertainties that all readings of the two probes share.
+	// They belong to the rise, and cancel between drives with the same probes.
+	Shared []estimate.Contribution
 	// LeftOut lists the stretches of the stratum that take no part.
 	LeftOut []LeftOut
 }
@@ -83,7 +90,7 @@ func Rises(runs []Run, rules Rules) ([]DriveRise, error) {
 
 // riseIn averages the rise over the stretches of one stratum.
 func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) DriveRise {
-	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.Name, ID: s.Identity()}
+	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.Name, ID: s.Identity(), Start: run.Drive.Start, Shared: run.shared(rules.Role)}
 	var sum, amb, weight, speed, since, sinceWeight float64
 	for _, g := range run.Segments {
 		if !s.holds(g) {
@@ -149,3 +156,25 @@ func exclusion(g segment.Segment, rules Rules) (LeftOut, bool) {
 
 // settleTime is how long after the opening short kinds take part, in seconds.
 var settleTime = segment.DefaultRules().SettleAfter
+
+// uncalibrated is the standard uncertainty of a type K thermocouple of which
+// nothing but its class is known: class 2, ±2.5 K up to 333 °C (IEC 60584-1:2013,
+// table 12), as a rectangle (JCGM 100, 4.3.7).
+var uncalibrated = 2.5 / math.Sqrt(3)
+
+// shared returns the constant errors of the two probes that a rise is made of.
+func (run Run) shared(role drive.Role) []estimate.Contribution {
+	var all []estimate.Contribution
+	for _, c := range []struct {
+		role drive.Role
+		sign float64
+	}{{role, 1}, {drive.Ambient, -1}} {
+		channel := run.Drive.Channels[c.role]
+		if channel == nil {
+			continue
+		}
+		u := cmp.Or(channel.Uncertainty, uncalibrated)
+		all = append(all, estimate.Contribution{Source: estimate.Source{Kind: estimate.Probe, ID: string(c.role) + " on " + channel.Device}, Effect: c.sign * u})
+	}
+	return all
+}

@@ -1,0 +1,115 @@
+package compare
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/contrast"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+)
+
+// Verdict is what a difference shows.
+type Verdict int
+
+// The verdicts. Each has to be earned.
+const (
+	NotComparable Verdict = iota // a flaw blocks the answer
+	Undecided                    // a change that matters is neither shown nor excluded
+	WithinDelta                  // a change that matters is excluded
+	Cooler                       // the whole interval lies below zero
+	Warmer                       // the whole interval lies above zero
+)
+
+// String returns the verdict in words.
+func (v Verdict) String() string {
+	return [...]string{"not comparable", "undecided", "no change that matters", "cooler", "warmer"}[v]
+}
+
+// ID names the verdict for programs; it is not for showing.
+func (v Verdict) ID() string {
+	return [...]string{"not comparable", "undecided", "within", "cooler", "warmer"}[v]
+}
+
+// decide reads the word off a posterior: a change whose interval of the level
+// leaves out zero; no change that matters where the interval of twice the
+// missing level lies within ±delta (two one-sided tests: D. J. Schuirmann,
+// J. Pharmacokinet. Biopharm. 15 (1987) 657–680).
+func decide(p *contrast.Posterior, level, delta float64) Verdict {
+	low, high := p.Interval(level)
+	innerLow, innerHigh := p.Interval(2*level - 1)
+	switch {
+	case high < 0:
+		return Cooler
+	case low > 0:
+		return Warmer
+	case innerLow > -delta && innerHigh < delta:
+		return WithinDelta
+	}
+	return Undecided
+}
+
+// judge fits the stratum's drives and finds the word, which half and twice the
+// scale of the scatter's prior have to bear out.
+func (d *Difference) judge(obs []contrast.Observation, m contrast.Model, rules Rules) error {
+	p, err := contrast.Fit(obs, m)
+	if err != nil {
+		return err
+	}
+	low, high := p.Interval(rules.Level)
+	d.Change = estimate.Between("change", p.Quantile(0.5), kelvin, estimate.Interval{Low: low, High: high, Level: rules.Level}, estimate.BetweenDrives, math.Inf(1))
+	d.Change.Count = len(obs)
+	d.Cooler = p.Below(0)
+	u := d.Change.StandardUncertainty()
+	for _, s := range p.Budget() {
+		d.Change.Contributions = append(d.Change.Contributions, estimate.Contribution{Source: sourceOf(s.Source, d.Identity()), Effect: u * math.Sqrt(s.Part)})
+	}
+	d.Verdict = decide(p, rules.Level, float64(rules.Delta))
+	for _, factor := range []float64{0.5, 2} {
+		other := m
+		other.Scatter.Scale *= factor
+		q, err := contrast.Fit(obs, other)
+		if err != nil {
+			return err
+		}
+		if decide(q, rules.Level, float64(rules.Delta)) != d.Verdict && d.Verdict != Undecided {
+			d.Verdict = Undecided
+			d.Flaws = append(d.Flaws, estimate.Warning{Kind: PriorDecides, Subject: d.Stratum, Text: fmt.Sprintf("with %g times the scatter that is expected of drives of one car the answer would be another, so these drives do not decide it", factor)})
+		}
+	}
+	return nil
+}
+
+// sourceOf names a part of the budget. Scatter is the stratum's own; what a
+// condition does is common to all of them.
+func sourceOf(name string, id StratumID) estimate.Source {
+	switch name {
+	case contrast.ScatterSource, contrast.OwnSource:
+		return estimate.Source{Kind: estimate.Scatter, ID: name + ", " + string(id)}
+	case contrast.OffsetSource:
+		return estimate.Source{Kind: estimate.Mounting, ID: name}
+	}
+	return estimate.Source{Kind: estimate.ModelSpread, ID: name}
+}
+
+// block takes the answer away and says why.
+func (d *Difference) block(k estimate.Kind, text string) {
+	d.Verdict = NotComparable
+	d.Flaws = append(d.Flaws, estimate.Warning{Kind: k, Subject: d.Stratum, Text: text})
+}
+
+// gate lets strata beside the primary speak only where the primary shows a
+// change: six looks at one campaign would find something in one of four.
+func gate(all []Difference, primary StratumID) {
+	for _, d := range all {
+		if d.Identity() == primary && (d.Verdict == Cooler || d.Verdict == Warmer) {
+			return
+		}
+	}
+	for i := range all {
+		d := &all[i]
+		if d.Identity() != primary && d.Verdict > Undecided {
+			d.Verdict = Undecided
+			d.Flaws = append(d.Flaws, estimate.Warning{Kind: Secondary, Subject: d.Stratum, Text: "it is not the kind of driving that the question was asked for, and that one shows no change"})
+		}
+	}
+}

@@ -1,0 +1,179 @@
+package compare
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"gonum.org/v1/gonum/stat"
+
+	"github.com/bonnetbook/bonnetbook/pkg/contrast"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// Priors are what is taken for granted of drives of one car before any is
+// looked at. They stand in the answer; an answer that half or twice the scale
+// of the scatter would turn round is undecided.
+//
+// Their sizes are judgement, informed by drives of one unchanged injected car
+// (scatter between drives 0.9 K above 95 km/h, 1.2 K at 60 to 95 km/h, 2 to 3 K
+// below and at full throttle, 7.5 K in stop-and-go, 25 K standing; slope with
+// ambient between −0.05 and +0.11 K/K): an old car may scatter twice as much.
+type Priors struct {
+	// Scatter is the scale of the half-t prior (3 degrees of freedom) of the
+	// scatter between drives, where a stratum has none of its own.
+	Scatter quantity.TemperatureDifference
+	// ScatterRatio is the standard deviation of the logarithm of the two sides'
+	// scatters over each other.
+	ScatterRatio float64
+	// Proportional is how far the rise goes with (coolant − ambient): 0 not at
+	// all, 1 in proportion; ProportionalDeviation is its standard deviation.
+	Proportional, ProportionalDeviation float64
+	// AmbientSlope is the standard deviation of what else a degree of ambient
+	// does to the rise, in K/K.
+	AmbientSlope float64
+	// OrderSlope is the standard deviation of a steady drift from drive to
+	// drive: tune, season, ageing probes.
+	OrderSlope quantity.TemperatureDifference
+	// SpeedSlope is the standard deviation of the share of the rise that one
+	// km/h of mean speed takes away or adds.
+	SpeedSlope float64
+	// Refit is the standard deviation of what refitting a probe does to its
+	// reading.
+	Refit quantity.TemperatureDifference
+	// Own is the standard deviation that one drive's mean has by itself: the
+	// steps of the readings, the ends of the stretches.
+	Own quantity.TemperatureDifference
+}
+
+// DefaultPriors returns the usual sizes.
+func DefaultPriors() Priors {
+	return Priors{Scatter: 2.5, ScatterRatio: 0.7,
+		Proportional: 0.35, ProportionalDeviation: 0.4, AmbientSlope: 0.05,
+		OrderSlope: 0.4, SpeedSlope: 0.006, Refit: 1.2, Own: 0.1}
+}
+
+func (p Priors) check() error {
+	if !(p.Scatter > 0) {
+		return fmt.Errorf("compare: the prior of the scatter has the scale %g K; start from compare.DefaultPriors()", float64(p.Scatter))
+	}
+	for _, x := range []float64{p.ScatterRatio, p.ProportionalDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, float64(p.Refit), float64(p.Own)} {
+		if !(x >= 0) || math.IsInf(x, 0) {
+			return fmt.Errorf("compare: a standard deviation among the priors is %g; it must be finite and not below 0", x)
+		}
+	}
+	return nil
+}
+
+// Names of the conditions in a budget.
+const (
+	ambientLaw   = "how the rise goes with coolant and ambient"
+	ambientRest  = "what else the weather does"
+	orderOfDrive = "drift over the drives"
+	speedOfDrive = "speed"
+)
+
+// usualCoolant is the coolant of a warm engine, for the law that the rise goes
+// with (coolant − ambient); a few kelvin do not matter there. Common practice,
+// no source.
+var usualCoolant = quantity.Celsius(88)
+
+// model puts the drives of one stratum into the form of package contrast.
+func model(s Stratum, before, after []DriveRise, order map[string]float64, rules Rules) ([]contrast.Observation, contrast.Model) {
+	p := rules.Priors
+	m := contrast.Model{
+		Scatter:  contrast.Scatter{Scale: float64(p.Scatter), DegreesOfFreedom: 3},
+		LogRatio: p.ScatterRatio,
+		Covariates: []contrast.Covariate{
+			{Name: ambientLaw, Mean: p.Proportional, Deviation: p.ProportionalDeviation},
+			{Name: ambientRest, Deviation: p.AmbientSlope},
+			{Name: orderOfDrive, Deviation: float64(p.OrderSlope)},
+			{Name: speedOfDrive, Deviation: p.SpeedSlope},
+		},
+		Offset: mountingOffset(before, after, rules),
+	}
+	if s.Scatter > 0 {
+		m.Scatter.Scale = float64(s.Scatter)
+	}
+	all := append(slices.Clone(before), after...)
+	ambient := meanOf(all, func(r DriveRise) float64 { return r.Ambient.Kelvin() })
+	speed := meanOf(all, func(r DriveRise) float64 { return r.Speed.KilometresPerHour() })
+	var obs []contrast.Observation
+	for side, rises := range [][]DriveRise{before, after} {
+		level := stat.Mean(means(rises), nil) // the side's own rise: laws act on it in proportion
+		law := -level / math.Max(20, usualCoolant.Kelvin()-ambient)
+		for _, r := range rises {
+			warmer, faster := r.Ambient.Kelvin()-ambient, r.Speed.KilometresPerHour()-speed
+			obs = append(obs, contrast.Observation{
+				Name: r.Drive, After: side == 1, Value: float64(r.Mean), Uncertainty: float64(p.Own),
+				Covariates: []float64{law * warmer, warmer, order[r.Drive], level * faster},
+			})
+		}
+	}
+	return obs, m
+}
+
+// mountingOffset is what a probe that was moved or exchanged may add to one
+// side: probes that both sides share cancel.
+func mountingOffset(before, after []DriveRise, rules Rules) float64 {
+	offset := 0.0
+	if rules.Refitted {
+		offset = float64(rules.Priors.Refit)
+	}
+	for _, one := range sides(before, after) {
+		for _, c := range one.only {
+			offset = math.Hypot(offset, c.Effect)
+		}
+	}
+	return offset
+}
+
+// onlyHere are the shared errors of one side that the other side does not have.
+type onlyHere struct{ only []estimate.Contribution }
+
+func sides(before, after []DriveRise) [2]onlyHere {
+	has := func(rises []DriveRise, s estimate.Source) bool {
+		return slices.ContainsFunc(rises, func(r DriveRise) bool {
+			return slices.ContainsFunc(r.Shared, func(c estimate.Contribution) bool { return c.Source == s })
+		})
+	}
+	var out [2]onlyHere
+	for i, rises := range [][]DriveRise{before, after} {
+		other := [][]DriveRise{after, before}[i]
+		for _, r := range rises {
+			for _, c := range r.Shared {
+				known := slices.ContainsFunc(out[i].only, func(k estimate.Contribution) bool { return k.Source == c.Source })
+				if !known && !has(other, c.Source) {
+					out[i].only = append(out[i].only, c)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// places numbers the drives of both configurations in time, 0 in the middle;
+// drives without a date, and drives that began together, get 0.
+func places(rises []DriveRise, before, after string) map[string]float64 {
+	start := map[string]time.Time{}
+	for _, r := range rises {
+		if (r.Configuration == before || r.Configuration == after) && !r.Start.IsZero() {
+			start[r.Drive] = r.Start
+		}
+	}
+	var names []string
+	for n := range start {
+		names = append(names, n)
+	}
+	slices.SortFunc(names, func(a, b string) int { return start[a].Compare(start[b]) })
+	place := map[string]float64{}
+	for i, n := range names {
+		place[n] = float64(i) - float64(len(names)-1)/2
+	}
+	if len(names) > 0 && start[names[0]].Equal(start[names[len(names)-1]]) {
+		clear(place)
+	}
+	return place
+}
