@@ -45,7 +45,10 @@ type Difference struct {
 	// Primary is set for the stratum that the question is asked for.
 	Primary bool
 	Verdict Verdict
-	scale   float64 // of the scatter's prior, K
+	// Influence says what the change would be without each drive; of the primary
+	// stratum only.
+	Influence []contrast.Without
+	scale     float64 // of the scatter's prior, K
 	// Flaws say what makes the comparison less than fair.
 	Flaws []estimate.Warning
 	// Warnings are the sentences of Flaws, for notebooks of the first version.
@@ -60,6 +63,7 @@ const (
 	Traffic      estimate.Kind = "speed"      // another speed
 	WarmUp       estimate.Kind = "warm start" // another time since the thermostat opened
 	PriorDecides estimate.Kind = "prior"      // another prior would give another answer
+	Outlier      estimate.Kind = "outlier"    // a drive that the others did not expect
 	Secondary    estimate.Kind = "secondary"  // not the question, and the question shows no change
 )
 
@@ -98,6 +102,13 @@ func Configurations(rises []DriveRise, before, after string, rules Rules) ([]Dif
 		all[i].Primary = all[i].Identity() == primary
 	}
 	gate(all, primary)
+	for i := range all {
+		if all[i].Primary {
+			if err := all[i].influence(rises, before, after, order, rules); err != nil {
+				return nil, err
+			}
+		}
+	}
 	for i := range all {
 		for _, f := range all[i].Flaws {
 			all[i].Warnings = append(all[i].Warnings, f.Text)

@@ -51,7 +51,7 @@ func beyond(before, after []DriveRise) string {
 		return low, high
 	}
 	low, high := celsius(before)
-	margin := math.Max(1, rangeShare*(high-low))
+	margin := math.Max(rangeLeast, rangeShare*(high-low))
 	if l, h := celsius(after); l < low-margin || h > high+margin {
 		return fmt.Sprintf("the drives after were at %.0f to %.0f °C outside, those before at %.0f to %.0f °C; what the weather does there is taken from other cars, and the interval is wider for it", l, h, low, high)
 	}

@@ -3,6 +3,7 @@ package compare
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -112,4 +113,25 @@ func gate(all []Difference, primary StratumID) {
 			d.Flaws = append(d.Flaws, estimate.Warning{Kind: Secondary, Subject: d.Stratum, Text: "it is not the kind of driving that the question was asked for, and that one shows no change"})
 		}
 	}
+}
+
+// influence leaves out each drive in turn and names the odd ones. None is
+// removed: the answer keeps them, and their scatter.
+func (d *Difference) influence(rises []DriveRise, before, after string, order map[string]float64, rules Rules) error {
+	i := slices.IndexFunc(rules.Strata, func(s Stratum) bool { return s.Identity() == d.Identity() })
+	a, b := pick(rises, before, d.Identity()), pick(rises, after, d.Identity())
+	if len(a) == 0 || len(b) == 0 {
+		return nil
+	}
+	obs, m := model(rules.Strata[i], a, b, order, rules)
+	var err error
+	if d.Influence, err = contrast.Influence(obs, m, rules.Level); err != nil {
+		return err
+	}
+	for _, w := range d.Influence {
+		if w.Odd {
+			d.Flaws = append(d.Flaws, estimate.Warning{Kind: Outlier, Subject: w.Drive, Text: fmt.Sprintf("%s: drive %q is not what the others lead one to expect; without it the change would be %+.1f K (%.0f %%: %.1f to %.1f K). Look at what was odd about it before you leave it out", d.Stratum, w.Drive, w.Delta, 100*rules.Level, w.Low, w.High)})
+		}
+	}
+	return nil
 }

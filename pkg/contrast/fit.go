@@ -15,6 +15,7 @@ import (
 const (
 	scatterPoints = 72
 	ratioPoints   = 9
+	negligible    = 1e-9 // weight below which a node is dropped
 )
 
 // Fit returns the posterior of δ, the second group minus the first. It fails
@@ -46,10 +47,11 @@ func FitMean(obs []Observation, m Model) (*Posterior, error) {
 func integrate(d *design, m Model) *Posterior {
 	p := &Posterior{design: d}
 	logWeights := []float64{}
+	w := d.workspace()
 	for _, tau := range d.scatters(m.Scatter) {
 		for _, r := range ratios(m.LogRatio) {
 			both := [2]float64{tau.value * math.Exp(-r.value/2), tau.value * math.Exp(r.value/2)}
-			n, logLikelihood, ok := d.given(both)
+			n, logLikelihood, ok := d.given(w, both)
 			if !ok {
 				continue
 			}
@@ -62,6 +64,7 @@ func integrate(d *design, m Model) *Posterior {
 	for i := range p.parts {
 		p.parts[i].weight = math.Exp(logWeights[i] - total)
 	}
+	p.parts = slices.DeleteFunc(p.parts, func(n normal) bool { return n.weight < negligible })
 	return p
 }
 
@@ -177,76 +180,77 @@ func newDesign(obs []Observation, m Model) *design {
 	return d
 }
 
-// given returns the normal posterior of δ for known scatters, and the logarithm
-// of the marginal likelihood up to a constant.
-func (d *design) given(scatter [2]float64) (normal, float64, bool) {
-	w := make([]float64, len(d.y)) // precisions
-	logLikelihood := 0.0
-	for i := range w {
+// workspace holds the normal equations, so that the grid allocates little.
+type workspace struct {
+	precision    []float64 // of each row
+	normal       *mat.SymDense
+	right, unit  *mat.VecDense
+	factor       mat.Cholesky
+	solved, pick mat.VecDense
+}
+
+func (d *design) workspace() *workspace {
+	k := d.columns
+	w := &workspace{precision: make([]float64, len(d.y)), normal: mat.NewSymDense(k, nil), right: mat.NewVecDense(k, nil), unit: mat.NewVecDense(k, nil)}
+	w.unit.SetVec(d.target, 1)
+	return w
+}
+
+// fill sets up the normal equations for known scatters and returns the sum of
+// the logarithms of the drives' variances.
+func (d *design) fill(w *workspace, scatter [2]float64) (logVariances float64) {
+	for i := range w.precision {
 		v := d.own[i]
 		if i < d.n {
 			v += scatter[d.side[i]] * scatter[d.side[i]]
-			logLikelihood -= math.Log(v) / 2
+			logVariances += math.Log(v)
 		}
-		w[i] = 1 / v
+		w.precision[i] = 1 / v
 	}
-	k := d.columns
-	a, b := mat.NewSymDense(k, nil), mat.NewVecDense(k, nil)
+	w.normal.Zero()
+	w.right.Zero()
+	a, b := w.normal.RawSymmetric(), w.right.RawVector().Data
 	for i, row := range d.x {
-		for p := range k {
-			if row[p] == 0 {
+		for p, x := range row {
+			if x == 0 {
 				continue
 			}
-			b.SetVec(p, b.AtVec(p)+w[i]*row[p]*d.y[i])
-			for q := p; q < k; q++ {
-				a.SetSym(p, q, a.At(p, q)+w[i]*row[p]*row[q])
+			x *= w.precision[i]
+			b[p] += x * d.y[i]
+			for q := p; q < len(row); q++ {
+				a.Data[p*a.Stride+q] += x * row[q]
 			}
 		}
 	}
-	var ch mat.Cholesky
-	if !ch.Factorize(a) {
+	return logVariances
+}
+
+// given returns the normal posterior of the target for known scatters, and the
+// logarithm of the marginal likelihood up to a constant.
+func (d *design) given(w *workspace, scatter [2]float64) (normal, float64, bool) {
+	logVariances := d.fill(w, scatter)
+	if !w.factor.Factorize(w.normal) {
 		return normal{}, 0, false
 	}
-	var beta, pick mat.VecDense
-	unit := mat.NewVecDense(k, nil)
-	unit.SetVec(d.target, 1)
-	if ch.SolveVecTo(&beta, b) != nil || ch.SolveVecTo(&pick, unit) != nil {
+	if w.factor.SolveVecTo(&w.solved, w.right) != nil || w.factor.SolveVecTo(&w.pick, w.unit) != nil {
 		return normal{}, 0, false
 	}
+	n := normal{mean: w.solved.AtVec(d.target), variance: w.pick.AtVec(d.target),
+		beta: slices.Clone(w.solved.RawVector().Data), pick: slices.Clone(w.pick.RawVector().Data)}
 	rss := 0.0
-	n := normal{mean: beta.AtVec(d.target), variance: pick.AtVec(d.target), beta: beta.RawVector().Data}
-	n.rows = make([]float64, len(d.y))
 	for i, row := range d.x {
-		fitted := floats.Dot(row, n.beta)
-		rss += w[i] * (d.y[i] - fitted) * (d.y[i] - fitted)
-		n.rows[i] = w[i] * floats.Dot(row, pick.RawVector().Data) // δ = Σ rows·y
+		e := d.y[i] - floats.Dot(row, n.beta)
+		rss += w.precision[i] * e * e
 	}
-	logLikelihood -= (ch.LogDet() + rss) / 2
-	return n, logLikelihood, true
+	return n, -(logVariances + w.factor.LogDet() + rss) / 2, true
 }
 
 // spread returns the variance of a fitted row where the scatters are known.
-func (d *design) spread(row []float64, scatter [2]float64) float64 {
-	k := d.columns
-	a := mat.NewSymDense(k, nil)
-	for i, x := range d.x {
-		v := d.own[i]
-		if i < d.n {
-			v += scatter[d.side[i]] * scatter[d.side[i]]
-		}
-		for p := range k {
-			for q := p; q < k; q++ {
-				a.SetSym(p, q, a.At(p, q)+x[p]*x[q]/v)
-			}
-		}
-	}
-	var ch mat.Cholesky
-	if !ch.Factorize(a) {
-		return math.Inf(1)
-	}
+func (d *design) spread(w *workspace, row []float64, scatter [2]float64) float64 {
+	d.fill(w, scatter)
 	var solved mat.VecDense
-	r := mat.NewVecDense(k, row)
-	if ch.SolveVecTo(&solved, r) != nil {
+	r := mat.NewVecDense(len(row), row)
+	if !w.factor.Factorize(w.normal) || w.factor.SolveVecTo(&solved, r) != nil {
 		return math.Inf(1)
 	}
 	return mat.Dot(r, &solved)

@@ -54,10 +54,11 @@ func Influence(obs []Observation, m Model, level float64) ([]Without, error) {
 func (p *Posterior) surprise(o Observation, whole *design, i int) float64 {
 	row, y := whole.x[i], whole.y[i]
 	below := 0.0
+	w := p.design.workspace()
 	for _, n := range p.parts {
 		mean := floats.Dot(row, n.beta)
 		tau := n.scatter[o.side()]
-		variance := p.design.spread(row, n.scatter) + tau*tau + o.Uncertainty*o.Uncertainty
+		variance := p.design.spread(w, row, n.scatter) + tau*tau + o.Uncertainty*o.Uncertainty
 		below += n.weight * distuv.UnitNormal.CDF((y-mean)/math.Sqrt(variance))
 	}
 	return 2 * math.Min(below, 1-below)

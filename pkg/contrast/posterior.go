@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -26,7 +27,9 @@ type Posterior struct {
 type normal struct {
 	weight, mean, variance float64
 	scatter                [2]float64
-	beta, rows             []float64
+	// beta solves the normal equations; pick does for the target's unit vector,
+	// so that the target is a sum over rows of precision·(row·pick)·y.
+	beta, pick []float64
 }
 
 // Below returns the probability that δ < x.
@@ -51,13 +54,10 @@ func (p *Posterior) Quantile(q float64) float64 {
 	return bisect(p.Below, q, centre-40*spread, centre+40*spread)
 }
 
-// bisect finds where the increasing f passes q.
+// bisect finds where the increasing f passes q, to a part in 10⁹ of the bracket.
 func bisect(f func(float64) float64, q, low, high float64) float64 {
-	for range 200 {
+	for tolerance := 1e-9 * (high - low); high-low > tolerance; {
 		mid := (low + high) / 2
-		if mid == low || mid == high {
-			break
-		}
 		if f(mid) < q {
 			low = mid
 		} else {
@@ -116,12 +116,14 @@ func (p *Posterior) Budget() []Share {
 	variance := map[string]float64{}
 	mean := p.Mean()
 	for _, n := range p.parts {
-		for i, c := range n.rows {
+		for i, row := range d.x {
+			c := floats.Dot(row, n.pick)
 			if i >= d.n {
-				variance[d.source[i-d.n]] += n.weight * c * c * d.own[i]
+				variance[d.source[i-d.n]] += n.weight * c * c / d.own[i]
 				continue
 			}
 			tau := n.scatter[d.side[i]]
+			c /= tau*tau + d.own[i]
 			variance[ScatterSource] += n.weight * c * c * tau * tau
 			variance[OwnSource] += n.weight * c * c * d.own[i]
 		}

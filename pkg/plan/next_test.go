@@ -26,7 +26,7 @@ func TestNextNamesWhatIsMissing(t *testing.T) {
 // With 2 K between drives, 3 K need 9 drives a side at 80 %: R
 // power.t.test(delta = 3, sd = 2, power = 0.8) gives n = 8.06.
 func TestNextCountsDrives(t *testing.T) {
-	d := compare.Difference{Stratum: "road", Verdict: compare.NotShown, Change: estimate.Estimate{Interval: estimate.Interval{Level: 0.95}},
+	d := compare.Difference{Stratum: "road", Verdict: compare.Undecided, Change: estimate.Estimate{Interval: estimate.Interval{Level: 0.95}},
 		Before: compare.Mean{Drives: 3, Deviation: 2}, After: compare.Mean{Drives: 3, Deviation: 2}}
 	full := &drive.Drive{Name: "x", Start: time.Unix(1, 0), Channels: map[drive.Role]*drive.Channel{}}
 	for _, r := range drive.Roles() {

@@ -22,7 +22,7 @@ func ExampleOpen() {
 	// Output:
 	// stopped        -11 K, 3 + 3 drives: cooler
 	// stop_and_go    -16 K, 3 + 3 drives: cooler
-	// road_slow      -18 K, 3 + 3 drives: cooler
+	// road_slow      -17 K, 3 + 3 drives: cooler
 	// road_middle    -12 K, 3 + 3 drives: cooler
 	// road_fast      -16 K, 3 + 3 drives: cooler
 	// full_throttle  -15 K, 3 + 3 drives: cooler
@@ -49,9 +49,9 @@ func ExampleOfDrives() {
 	}
 	// Output:
 	// stopped: no comparison, drives with it: 1 before, 0 after
-	// stop-and-go: -15.9 K, but too few drives for an interval (1 before, 1 after)
-	// road below 60 km/h: -16.1 K, but too few drives for an interval (1 before, 1 after)
-	// road 60 to 95 km/h: -12.1 K, but too few drives for an interval (1 before, 1 after)
-	// road above 95 km/h: -15.8 K, but too few drives for an interval (1 before, 1 after)
-	// full throttle: -16.6 K, but too few drives for an interval (1 before, 1 after)
+	// stop-and-go: -15.6 K (95 % interval -55.8 to 24.5 K; 1 + 1 drives): not comparable
+	// road below 60 km/h: -15.9 K (95 % interval -36.0 to 4.2 K; 1 + 1 drives): not comparable
+	// road 60 to 95 km/h: -12.0 K (95 % interval -24.6 to 0.6 K; 1 + 1 drives): not comparable
+	// road above 95 km/h: -15.7 K (95 % interval -28.2 to -3.1 K; 1 + 1 drives): not comparable
+	// full throttle: -16.5 K (95 % interval -29.0 to -3.9 K; 1 + 1 drives): not comparable
 }

@@ -49,8 +49,10 @@ func (a *Answer) warn(rules compare.Rules) {
 			add(NothingCounts, r.Drive.Name, whyNothing(r, rules))
 		}
 	}
-	for _, d := range a.Differences {
-		a.Warnings = append(a.Warnings, d.Flaws...)
+	for _, d := range a.Differences { // six strata of the same drives share most flaws: those of the question, and what blocks another
+		if d.Primary || d.Verdict == compare.NotComparable {
+			a.Warnings = append(a.Warnings, d.Flaws...)
+		}
 	}
 	a.Warnings = append(a.Warnings, a.Power.Warnings...)
 }
