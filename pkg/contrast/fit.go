@@ -13,8 +13,8 @@ import (
 // Points of the grid. With twice as many no quantile of the tests moves by
 // more than one part in a thousand.
 const (
-	scatterPoints = 72
-	ratioPoints   = 9
+	scatterPoints = 48
+	ratioPoints   = 7
 	negligible    = 1e-9 // weight below which a node is dropped
 )
 

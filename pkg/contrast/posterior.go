@@ -87,18 +87,15 @@ func (p *Posterior) Scatter(after bool, q float64) float64 {
 	side := Observation{After: after}.side()
 	parts := slices.Clone(p.parts)
 	slices.SortFunc(parts, func(a, b normal) int { return cmp.Compare(a.scatter[side], b.scatter[side]) })
-	sum := 0.0
-	for i, n := range parts {
-		if sum+n.weight >= q {
-			below := 0.0
-			if i > 0 {
-				below = parts[i-1].scatter[side]
-			}
-			return below + (n.scatter[side]-below)*(q-sum)/n.weight
+	sum, last, lastSum := 0.0, 0.0, 0.0
+	for _, n := range parts {
+		middle := sum + n.weight/2 // a node stands for the cell around it
+		if middle >= q {
+			return last + (n.scatter[side]-last)*(q-lastSum)/(middle-lastSum)
 		}
-		sum += n.weight
+		sum, last, lastSum = sum+n.weight, n.scatter[side], middle
 	}
-	return math.NaN()
+	return last
 }
 
 // Share is one source's part of the variance of δ.
