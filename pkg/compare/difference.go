@@ -233,6 +233,9 @@ func (d Difference) String() string {
 	if d.Before.Drives == 0 || d.After.Drives == 0 {
 		return fmt.Sprintf("%s: no comparison, drives with it: %d before, %d after", d.Stratum, d.Before.Drives, d.After.Drives)
 	}
+	if d.Verdict == NotComparable {
+		return fmt.Sprintf("%s: %v (%d + %d drives; their means differ by %+.1f K)", d.Stratum, d.Verdict, d.Before.Drives, d.After.Drives, d.After.Rise.Value-d.Before.Rise.Value)
+	}
 	v := d.Change.Interval
 	return fmt.Sprintf("%s: %+.1f K (%.0f %% interval %.1f to %.1f K; %d + %d drives): %v", d.Stratum, d.Change.Value, 100*v.Level, v.Low, v.High, d.Before.Drives, d.After.Drives, d.Verdict)
 }

@@ -55,7 +55,7 @@ func PowerOf(d Difference, outside air.State) (Worth, error) {
 		return w, fmt.Errorf("compare.PowerOf, %q: %w", d.Stratum, err)
 	}
 	v := estimate.Interval{Low: math.Inf(-1), High: math.Inf(1), Level: d.Change.Interval.Level}
-	if d.Before.Drives+d.After.Drives > 2 {
+	if d.Verdict != NotComparable {
 		v.Low, v.High = math.Inf(1), math.Inf(-1)
 		for _, end := range []float64{d.Change.Interval.Low, d.Change.Interval.High} {
 			e, err := effect(end)

@@ -49,9 +49,9 @@ func ExampleOfDrives() {
 	}
 	// Output:
 	// stopped: no comparison, drives with it: 1 before, 0 after
-	// stop-and-go: -15.6 K (95 % interval -55.8 to 24.5 K; 1 + 1 drives): not comparable
-	// road below 60 km/h: -15.9 K (95 % interval -36.0 to 4.2 K; 1 + 1 drives): not comparable
-	// road 60 to 95 km/h: -12.0 K (95 % interval -24.6 to 0.6 K; 1 + 1 drives): not comparable
-	// road above 95 km/h: -15.7 K (95 % interval -28.2 to -3.1 K; 1 + 1 drives): not comparable
-	// full throttle: -16.5 K (95 % interval -29.0 to -3.9 K; 1 + 1 drives): not comparable
+	// stop-and-go: not comparable (1 + 1 drives; their means differ by -15.9 K)
+	// road below 60 km/h: not comparable (1 + 1 drives; their means differ by -16.1 K)
+	// road 60 to 95 km/h: not comparable (1 + 1 drives; their means differ by -12.1 K)
+	// road above 95 km/h: not comparable (1 + 1 drives; their means differ by -15.8 K)
+	// full throttle: not comparable (1 + 1 drives; their means differ by -16.6 K)
 }

@@ -33,10 +33,20 @@ func WorthAtFullThrottle(differences []compare.Difference, drives []*drive.Drive
 		p.Warnings = append(p.Warnings, estimate.Warning{Kind: k, Subject: subject, Text: fmt.Sprintf(text, args...)})
 	}
 	var usable []compare.Difference
+	blocked := false
 	for _, d := range differences {
-		if d.AtFullThrottle && d.Before.Drives > 0 && d.After.Drives > 0 {
-			usable = append(usable, d)
+		if !d.AtFullThrottle || d.Before.Drives == 0 || d.After.Drives == 0 {
+			continue
 		}
+		if d.Verdict == compare.NotComparable {
+			blocked = true
+			warn(PowerNotKnown, d.Stratum, "No power is told: %v.", d)
+			continue
+		}
+		usable = append(usable, d)
+	}
+	if len(usable) == 0 && blocked {
+		return p
 	}
 	if len(usable) == 0 {
 		warn(NoFullThrottle, "", "No power is told: no stretch at full throttle may be compared in both configurations, and at part throttle the driver's foot makes up the difference. Add two to each drive, only where road, law and car allow it.")

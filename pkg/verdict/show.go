@@ -28,7 +28,7 @@ func (a *Answer) String() string {
 			continue
 		}
 		interval := "-"
-		if v := d.Change.Interval; v.Known() && !math.IsInf(v.Width(), 0) {
+		if v := d.Change.Interval; v.Known() && d.Verdict != compare.NotComparable {
 			interval = fmt.Sprintf("%.1f to %.1f K (%.0f %%)", v.Low, v.High, 100*v.Level)
 		}
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%d + %d\t%v\n", d.Stratum, kelvins(d.Before.Rise.Value, "%.1f K"), kelvins(d.After.Rise.Value, "%.1f K"),

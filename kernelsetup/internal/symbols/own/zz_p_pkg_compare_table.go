@@ -14,6 +14,7 @@ var p_pkg_compare = table.Package{
 	Funcs: table.Symbols{
 		Names: []string{
 			"Configurations",
+			"DefaultPriors",
 			"DefaultRules",
 			"DefaultStrata",
 			"Order",
@@ -23,6 +24,7 @@ var p_pkg_compare = table.Package{
 		},
 		Values: []any{
 			pkg.Configurations,
+			pkg.DefaultPriors,
 			pkg.DefaultRules,
 			pkg.DefaultStrata,
 			pkg.Order,
@@ -37,6 +39,7 @@ var p_pkg_compare = table.Package{
 			"DriveRise",
 			"LeftOut",
 			"Mean",
+			"Priors",
 			"Rules",
 			"Run",
 			"Stratum",
@@ -50,6 +53,7 @@ var p_pkg_compare = table.Package{
 			(*pkg.DriveRise)(nil),
 			(*pkg.LeftOut)(nil),
 			(*pkg.Mean)(nil),
+			(*pkg.Priors)(nil),
 			(*pkg.Rules)(nil),
 			(*pkg.Run)(nil),
 			(*pkg.Stratum)(nil),

@@ -11,6 +11,7 @@ var packages = []*table.Package{
 	&p_pkg_chart,
 	&p_pkg_clock,
 	&p_pkg_compare,
+	&p_pkg_contrast,
 	&p_pkg_drive,
 	&p_pkg_duct,
 	&p_pkg_engine,
