@@ -50,9 +50,9 @@ type Priors struct {
 
 // DefaultPriors returns the usual sizes.
 func DefaultPriors() Priors {
-	return Priors{Scatter: 2.5, ScatterRatio: 0.7,
+	return Priors{Scatter: 2, ScatterRatio: 0.7,
 		Proportional: 0.35, ProportionalDeviation: 0.4, AmbientSlope: 0.05,
-		OrderSlope: 0.4, SpeedSlope: 0.006, Refit: 1.2, Own: 0.1}
+		OrderSlope: 0.3, SpeedSlope: 0.006, Refit: 1.2, Own: 0.1}
 }
 
 func (p Priors) check() error {
