@@ -34,6 +34,7 @@ func init() {
 		{"program", "[-o OUT] NOTEBOOK", "write a notebook as an ordinary Go program", runProgram},
 		{"strip", "NOTEBOOK...", "remove the outputs from notebooks, in place", runStrip},
 		{"kernel", "CONNECTION_FILE", "serve a front end (Jupyter starts this)", runKernel},
+		{"account", "[-json] FILE...", "read files of loggers and phones and account for every row", runAccount},
 		{"licences", "[-full | -json]", "list what the program is built from and under which licences", runLicences},
 		{"version", "", "print the version", runVersion},
 	}
