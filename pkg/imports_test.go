@@ -13,7 +13,7 @@ import (
 // allowed says which packages of pkg/ each package may import: dependencies
 // point one way. The reasons are in DEVELOPERS.md.
 var allowed = map[string]string{
-	"internal":    "", // spelling: the name that was probably meant
+	"internal":    "", // spelling: the name that was probably meant; place: where a probe sits
 	"quantity":    "",
 	"series":      "quantity",
 	"estimate":    "quantity",
@@ -25,7 +25,7 @@ var allowed = map[string]string{
 	"engine":      "quantity series estimate air uncertainty",
 	"duct":        "quantity series estimate air engine uncertainty",
 	"roadload":    "quantity series estimate air engine uncertainty",
-	"recording":   "quantity series estimate",
+	"recording":   "quantity series estimate internal",
 	"clock":       "quantity series estimate regression recording",
 	"drive":       "quantity series estimate recording clock sensor internal",
 	"export":      "quantity series drive",

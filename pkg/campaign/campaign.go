@@ -71,6 +71,9 @@ type Device struct {
 type ChannelRole struct {
 	Column string
 	Role   drive.Role // empty: the column is ignored
+	// Spare says that another column of the device plays the role; this one is
+	// kept beside it, shown and checked.
+	Spare bool
 	// Calibration corrects the channel; the zero value changes nothing.
 	Calibration sensor.Calibration
 	line        int
@@ -93,6 +96,9 @@ type Entry struct {
 type File struct {
 	Paths  []string
 	Device string
+	// Session is which of the file's sessions it is, from 1, where a device
+	// keeps many drives in one file; 0: the whole file.
+	Session int
 	// ClockOffset in seconds is added to the file's times; NaN: to be
 	// estimated.
 	ClockOffset float64
