@@ -30,6 +30,8 @@ type Campaign struct {
 	Configurations []Configuration
 	Devices        []Device
 	Entries        []Entry
+	// Question is what is to be answered.
+	Question Question
 	// Remarks are what to know about the file that is no problem, as it was read:
 	// keys that have another name now.
 	Remarks []estimate.Warning

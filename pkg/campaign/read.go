@@ -33,6 +33,7 @@ func (c *Campaign) read(t *table) {
 		s.done()
 		c.Configurations = append(c.Configurations, k)
 	}
+	c.readQuestion(t.sub("question", false, "a table [question]"))
 	for _, s := range t.list("device", true) {
 		c.readDevice(s)
 	}
@@ -182,8 +183,10 @@ func readChannels(t *table) []ChannelRole {
 // that plays it.
 const spareRole = "spare "
 
-// undecided stands in a draft where the reader has to decide.
-const undecided = survey.Undecided
+// Undecided stands in a draft where its reader has to decide.
+const Undecided = survey.Undecided
+
+const undecided = Undecided
 
 func readCalibrations(t *table, channels []ChannelRole) {
 	s := t.sub("calibration", false, `a table [device.calibration] with lines such as "2" = { offset = -0.6, uncertainty = 0.2 }`)
