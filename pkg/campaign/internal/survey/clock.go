@@ -104,7 +104,7 @@ func unlikely(offset float64) float64 {
 		cost += 0.02 + 0.03*min(hours, 14)/14
 	}
 	if hours > 14 {
-		cost += 0.05
+		cost += 0.5
 	}
 	return cost
 }
@@ -190,6 +190,7 @@ func Clocks(all []*Device, answers map[string]string) {
 			continue
 		}
 		d.settle(best, reference, zoned)
+		d.stray(reference)
 		reference = append(reference, runs(d.pieces)...)
 	}
 	placeUndated(all)

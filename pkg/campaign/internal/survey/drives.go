@@ -50,7 +50,7 @@ func Drives(all []*Device) []Drive {
 	for _, p := range undated {
 		drives = append(drives, Drive{Pieces: []*Piece{p}})
 	}
-	return drives
+	return byName(drives, all)
 }
 
 func instant(s float64) time.Time {
