@@ -36,6 +36,7 @@ func init() {
 		{"kernel", "CONNECTION_FILE", "serve a front end (Jupyter starts this)", runKernel},
 		{"account", "[-json] FILE...", "read files of loggers and phones and account for every row", runAccount},
 		{"draft", "[-answer ID=VALUE]... [-answers FILE] [-save] [-all] [-json] FOLDER", "propose a campaign from a folder of files, and ask what only you can know", runDraft},
+		{"look", "[-drive NAME] [-json] FILE... | CAMPAIGN", "say what happened in drives: the thermostat's opening, kinds of driving, what to check", runLook},
 		{"licences", "[-full | -json]", "list what the program is built from and under which licences", runLicences},
 		{"version", "", "print the version", runVersion},
 	}

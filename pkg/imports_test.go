@@ -37,7 +37,7 @@ var allowed = map[string]string{
 	"heat":        "quantity series estimate regression drive thermostat segment changepoint",
 	"compare":     "quantity series estimate drive segment air engine uncertainty",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
-	"verdict":     "quantity series estimate drive campaign thermostat segment compare plan air engine weather",
+	"verdict":     "quantity series estimate recording clock drive campaign thermostat segment compare plan air engine weather",
 	"notebook":    "",
 	"chart":       "quantity series estimate drive thermostat segment compare clock duct engine heat notebook",
 }

@@ -24,9 +24,11 @@ import (
 type Campaign struct {
 	// Path is the campaign file; the files that it names lie in its folder or
 	// below.
-	Path           string
-	Car            Car
-	Engine         engine.Description
+	Path   string
+	Car    Car
+	Engine engine.Description
+	// AirCooled says that the engine has no thermostat.
+	AirCooled      bool
 	Configurations []Configuration
 	Devices        []Device
 	Entries        []Entry
@@ -278,6 +280,17 @@ func (c *Campaign) knownConfiguration(name string) error {
 		return nil
 	}
 	return fmt.Errorf("%s has no configuration %q; it has %s%s", c.Path, name, quoteAll(names), suggestion(name, names))
+}
+
+// ConfigurationOf returns the configuration of the drive of that name, empty
+// where there is none.
+func (c *Campaign) ConfigurationOf(drive string) string {
+	for _, e := range c.Entries {
+		if e.Name == drive {
+			return e.Configuration
+		}
+	}
+	return ""
 }
 
 // DriveNames returns the names of all drives in the order of the file.

@@ -95,6 +95,10 @@ func (c *Campaign) readEngine(t *table) {
 	}
 	kind := t.choice("carburettor", []string{engine.ConstantDepression.String(), engine.FixedJet.String()})
 	e.Carburettor, _ = engine.ParseCarburettor(kind) // the choice has been checked
+	c.AirCooled = t.choice("cooling", []string{"liquid", "air"}) == "air"
+	if c.AirCooled && t.has("thermostat") {
+		t.problems.add(t.line("thermostat"), t.key("thermostat"), "an engine that is cooled by air has no thermostat; leave one of the two keys out")
+	}
 	if len(t.problems.list) == before {
 		t.problems.engine(t, e.Check())
 	}

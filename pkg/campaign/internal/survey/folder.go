@@ -59,6 +59,17 @@ func Files(folder string) ([]*File, error) {
 	return all, nil
 }
 
+// FilesAt reads single files, named as given.
+func FilesAt(paths []string) []*File {
+	var all []*File
+	for _, p := range paths {
+		all = append(all, &File{Path: p})
+	}
+	readAll("", all)
+	dropCopies("", all)
+	return all
+}
+
 // notALog says why a file is no log by what it is or is called; empty where it
 // may be one.
 func notALog(d fs.DirEntry) string {
@@ -139,7 +150,6 @@ func dropCopies(folder string, all []*File) {
 		}
 		if first, ok := seen[sum]; ok {
 			f.Used, f.Why = false, "a copy of "+first
-			// The name without a number behind it is the original's.
 			continue
 		}
 		seen[sum] = f.Path
