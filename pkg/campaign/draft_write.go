@@ -150,8 +150,20 @@ func (s *Sketch) writeDrive(b *strings.Builder, d DraftDrive, g survey.Drive, an
 }
 
 // fileLines writes the pieces of a drive, those of one device together.
+//
+// A device that knows its zone comes first: its clock is then the drive's.
 func fileLines(pieces []*survey.Piece) []string {
 	var all []string
+	pieces = slices.Clone(pieces)
+	slices.SortStableFunc(pieces, func(a, b *survey.Piece) int {
+		switch {
+		case a.Device == b.Device || a.Device.Zoned == b.Device.Zoned:
+			return 0
+		case a.Device.Zoned:
+			return -1
+		}
+		return 1
+	})
 	for i, p := range pieces {
 		if slices.ContainsFunc(pieces[:i], func(o *survey.Piece) bool { return o.Device == p.Device }) && p.Session == 0 {
 			continue

@@ -177,10 +177,12 @@ func power(j verdict.Judgement) Power {
 	p := Power{Percent: none, BeforeDuct: none, Parts: []PowerPart{}}
 	low, high, ok := j.PowerRange()
 	if !ok {
-		if texts := estimate.Texts(j.Power.Warnings); len(texts) > 0 {
-			p.Basis = told(texts[0])
-		} else {
-			p.Basis = told("full throttle can't be compared")
+		p.Basis = told("full throttle can't be compared")
+		for _, w := range j.Power.Warnings {
+			if w.Kind == verdict.NoFullThrottle || w.Kind == verdict.PowerNotKnown {
+				p.Basis = told(w.String())
+				break
+			}
 		}
 		return p
 	}
