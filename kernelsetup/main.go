@@ -34,6 +34,10 @@ func init() {
 		{"program", "[-o OUT] NOTEBOOK", "write a notebook as an ordinary Go program", runProgram},
 		{"strip", "NOTEBOOK...", "remove the outputs from notebooks, in place", runStrip},
 		{"kernel", "CONNECTION_FILE", "serve a front end (Jupyter starts this)", runKernel},
+		{"account", "[-json] FILE...", "read files of loggers and phones and account for every row", runAccount},
+		{"draft", "[-answer ID=VALUE]... [-answers FILE] [-save] [-all] [-json] FOLDER", "propose a campaign from a folder of files, and ask what only you can know", runDraft},
+		{"look", "[-drive NAME] [-json] FILE... | CAMPAIGN", "say what happened in drives: the thermostat's opening, kinds of driving, what to check", runLook},
+		{"verdict", "[-before A -after B] [-primary ID] [-delta K] [-o PAGE.html] [-json] CAMPAIGN", "answer a campaign: did the change do it, on which kind of driving, and may that be said", runVerdict},
 		{"licences", "[-full | -json]", "list what the program is built from and under which licences", runLicences},
 		{"version", "", "print the version", runVersion},
 	}
@@ -110,7 +114,7 @@ func (c command) line() string {
 }
 
 func usage(w io.Writer) {
-	fmt.Fprintln(w, "bonnetbook is a Jupyter kernel for Go and a runner of notebooks.")
+	fmt.Fprintln(w, "bonnetbook is a Jupyter kernel for Go, a runner of notebooks, and the library's answers from the command line.")
 	fmt.Fprintln(w)
 	for _, c := range commands {
 		fmt.Fprintf(w, "  %s\n        %s\n", c.line(), c.what)

@@ -13,7 +13,7 @@ import (
 // allowed says which packages of pkg/ each package may import: dependencies
 // point one way. The reasons are in DEVELOPERS.md.
 var allowed = map[string]string{
-	"internal":    "quantity series drive", // spelling (imports nothing); proving, which only tests import
+	"internal":    "quantity series drive", // spelling and place (where a probe sits) import nothing; proving is for tests
 	"quantity":    "",
 	"series":      "quantity",
 	"estimate":    "quantity",
@@ -25,7 +25,7 @@ var allowed = map[string]string{
 	"engine":      "quantity series estimate air uncertainty",
 	"duct":        "quantity series estimate air engine uncertainty",
 	"roadload":    "quantity series estimate air engine uncertainty",
-	"recording":   "quantity series estimate",
+	"recording":   "quantity series estimate internal",
 	"clock":       "quantity series estimate regression recording",
 	"drive":       "quantity series estimate recording clock sensor internal",
 	"export":      "quantity series drive",
@@ -38,7 +38,7 @@ var allowed = map[string]string{
 	"contrast":    "",
 	"compare":     "quantity series estimate contrast drive segment air engine uncertainty",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
-	"verdict":     "quantity series estimate drive campaign thermostat segment compare plan air engine weather",
+	"verdict":     "quantity series estimate recording clock drive campaign thermostat segment compare plan air engine weather",
 	"notebook":    "",
 	"chart":       "quantity series estimate drive thermostat segment compare clock duct engine heat notebook",
 }

@@ -53,12 +53,16 @@ func (c *Campaign) request(e Entry) drive.Request {
 
 func (c *Campaign) source(f File) drive.Source {
 	d := c.device(f.Device)
-	s := drive.Source{Device: d.Name, Layout: d.Layout, Shown: strings.Join(f.Paths, " + "), Sync: f.Sync}
+	s := drive.Source{Device: d.Name, Layout: d.Layout, Shown: strings.Join(f.Paths, " + "), Sync: f.Sync, Session: f.Session}
 	for _, p := range f.Paths {
 		s.Files = append(s.Files, c.join(p))
 	}
-	for _, ch := range d.Channels {
-		s.Columns = append(s.Columns, drive.Column{Name: ch.Column, Role: ch.Role, Calibration: ch.Calibration})
+	for _, spare := range []bool{false, true} { // whoever comes first plays the role
+		for _, ch := range d.Channels {
+			if ch.Spare == spare {
+				s.Columns = append(s.Columns, drive.Column{Name: ch.Column, Role: ch.Role, Calibration: ch.Calibration})
+			}
+		}
 	}
 	if !math.IsNaN(f.ClockOffset) {
 		k := clock.Stated(f.ClockOffset, f.ClockDrift, f.ClockUncertainty, time.Time{})

@@ -24,12 +24,16 @@ import (
 type Campaign struct {
 	// Path is the campaign file; the files that it names lie in its folder or
 	// below.
-	Path           string
-	Car            Car
-	Engine         engine.Description
+	Path   string
+	Car    Car
+	Engine engine.Description
+	// AirCooled says that the engine has no thermostat.
+	AirCooled      bool
 	Configurations []Configuration
 	Devices        []Device
 	Entries        []Entry
+	// Question is what is to be answered.
+	Question Question
 	// Remarks are what to know about the file that is no problem, as it was read:
 	// keys that have another name now.
 	Remarks []estimate.Warning
@@ -71,6 +75,9 @@ type Device struct {
 type ChannelRole struct {
 	Column string
 	Role   drive.Role // empty: the column is ignored
+	// Spare says that another column of the device plays the role; this one is
+	// kept beside it, shown and checked.
+	Spare bool
 	// Calibration corrects the channel; the zero value changes nothing.
 	Calibration sensor.Calibration
 	line        int
@@ -93,6 +100,9 @@ type Entry struct {
 type File struct {
 	Paths  []string
 	Device string
+	// Session is which of the file's sessions it is, from 1, where a device
+	// keeps many drives in one file; 0: the whole file.
+	Session int
 	// ClockOffset in seconds is added to the file's times; NaN: to be
 	// estimated.
 	ClockOffset float64
@@ -270,6 +280,17 @@ func (c *Campaign) knownConfiguration(name string) error {
 		return nil
 	}
 	return fmt.Errorf("%s has no configuration %q; it has %s%s", c.Path, name, quoteAll(names), suggestion(name, names))
+}
+
+// ConfigurationOf returns the configuration of the drive of that name, empty
+// where there is none.
+func (c *Campaign) ConfigurationOf(drive string) string {
+	for _, e := range c.Entries {
+		if e.Name == drive {
+			return e.Configuration
+		}
+	}
+	return ""
 }
 
 // DriveNames returns the names of all drives in the order of the file.

@@ -3,11 +3,16 @@ package campaign
 import (
 	"errors"
 	"fmt"
+	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
 // Sketch is a campaign file that was drafted from a folder of logs. It is
@@ -20,47 +25,144 @@ type Sketch struct {
 	Needs Problems
 	// Unused says for each file that could not be used why not.
 	Unused []string
-	files  int
-	drives int
+
+	Files   []DraftFile
+	Devices []DraftDevice
+	Drives  []DraftDrive
+	// Questions are what has to be answered before the campaign can be opened;
+	// Optional what it can do without, each with a guess.
+	Questions, Optional []DraftQuestion
+
+	had    bool   // there was a campaign file
+	before string // its text
 }
+
+// DraftFile is one file of the folder or below.
+type DraftFile struct {
+	Path string // from the folder on
+	Used bool
+	Why  string // it is not used, or which device's it is
+}
+
+// DraftDevice is a device that was found, and what is known of it from all its
+// files together.
+type DraftDevice struct {
+	Name  string
+	Files []string
+	Clock DraftClock
+	// Columns are in the order of its files.
+	Columns []DraftColumn
+}
+
+// DraftClock is how a device's clock stands to the other devices', by when
+// drives began and ended; [drive.Join] looks closer.
+type DraftClock struct {
+	// Offset in seconds is added to its times, beside the hours of its zone;
+	// NaN where nothing tells. Low and High are the ends of what it may be.
+	Offset, Low, High float64
+	// ZoneHours is what its clock is ahead of UTC; NaN where nothing tells.
+	ZoneHours float64
+}
+
+// DraftColumn is a column of a device.
+type DraftColumn struct {
+	Name string
+	// Role is a role, "ignore", or "?" where it has to be decided.
+	Role string
+	// Spare says that another column of the device plays the role.
+	Spare bool
+	// Sure says that name and readings, or an answer, leave no doubt.
+	Sure bool
+	// Low and High are the extreme readings of all files in SI, NaN where it has
+	// none or their unit is open.
+	Low, High float64
+	Dimension series.Dimension
+}
+
+// DraftDrive is one drive.
+type DraftDrive struct {
+	Name string
+	// Start and End are true instants where a device knows its zone, else as the
+	// devices' clocks show; zero where no file has a date.
+	Start, End    time.Time
+	Configuration string // "?" where it has to be told
+	Files         []string
+}
+
+// DraftOptions are what a draft is told beside the folder.
+type DraftOptions struct {
+	// Answers to questions of an earlier draft, in any order.
+	Answers []DraftAnswer
+}
+
+// DefaultDraftOptions answers nothing; it is the zero value.
+func DefaultDraftOptions() DraftOptions { return DraftOptions{} }
 
 // draftName is the file that Save writes.
 const draftName = "campaign.toml"
 
-// Draft looks at every file in the folder and drafts a campaign: files with
-// the same columns are one device's, files whose times overlap are one drive.
+// Draft looks at every file in the folder and below and drafts a campaign:
+// files with the same columns are one device's, what was recorded at the same
+// time is one drive, whatever the devices' clocks show. Where the folder has a
+// campaign file already, what it says counts, and only what is new is added.
 // Nothing is written before [Sketch.Save]. It fails where the folder can't be
-// read or holds no readable log.
-func Draft(folder string) (*Sketch, error) {
-	entries, err := os.ReadDir(folder)
+// read or holds no readable log, and where its campaign file is no TOML.
+func Draft(folder string) (*Sketch, error) { return DraftWith(folder, DefaultDraftOptions()) }
+
+// DraftWith is [Draft] with answers. It also fails where an answer is to no
+// question or can't be used, and says which ones there are.
+func DraftWith(folder string, options DraftOptions) (*Sketch, error) {
+	files, err := survey.Files(folder)
 	if err != nil {
 		return nil, fmt.Errorf("a draft needs a folder of logs: %w", err)
 	}
 	s := &Sketch{Folder: folder}
-	var files [][]survey.Log
-	for _, e := range entries {
-		name := e.Name()
-		if !e.Type().IsRegular() || strings.HasPrefix(name, ".") || notALog(name) {
-			continue
-		}
-		found, err := survey.Look(folder, name)
-		if err != nil {
-			s.Unused = append(s.Unused, strings.TrimPrefix(err.Error(), folder+string(filepath.Separator)))
-			continue
-		}
-		files = append(files, found)
+	if err := s.readExisting(); err != nil {
+		return nil, err
 	}
-	if len(files) == 0 {
-		if len(s.Unused) > 0 {
-			return nil, fmt.Errorf("no file in %s can be read as a log:\n  %s", folder, strings.Join(s.Unused, "\n  "))
-		}
-		return nil, fmt.Errorf("there is no log in %s; put the loggers' and the phone's files there and try again", folder)
+	told, err := toldBy(filepath.Join(folder, draftName), s.before)
+	if err != nil {
+		return nil, err
 	}
-	logs := survey.Likeliest(files)
-	devices := survey.Devices(logs)
-	drives := survey.Drives(logs)
-	s.files, s.drives = len(logs), len(drives)
-	s.Text = writeDraft(devices, drives, s.Unused)
+	devices := survey.Devices(files)
+	if len(devices) == 0 {
+		return nil, noLog(folder, files)
+	}
+	for _, d := range devices {
+		d.Name = told.deviceOf(d)
+	}
+	survey.NameDevices(devices)
+	answers, err := sortAnswers(options.Answers, devices)
+	if err != nil {
+		return nil, err
+	}
+	dateOrders := map[string]string{}
+	for _, d := range devices {
+		layout := told.layout(d.Name)
+		for key, value := range answers.layout[d.Name] {
+			layout[key] = value
+		}
+		dateOrders[d.Name] = layout["date_order"]
+		d.Units(folder, layout)
+	}
+	survey.Clocks(devices, dateOrders)
+	for _, d := range devices {
+		roles := told.roles(d.Name)
+		for column, role := range answers.roles[d.Name] {
+			roles[column] = role
+		}
+		d.Roles(roles)
+		if zone := answers.zones[d.Name]; zone != "" {
+			told.zones[d.Name] = zone
+		}
+	}
+	groups := survey.Drives(devices)
+	s.describe(files, devices, groups, told)
+	if err := s.configure(answers.configuration, told); err != nil {
+		return nil, err
+	}
+	s.Text = s.write(devices, groups, told, answers)
+	s.ask(devices, told, answers)
 	_, err = check(filepath.Join(folder, draftName), []byte(s.Text))
 	if err != nil && !errors.As(err, &s.Needs) {
 		return nil, err
@@ -68,19 +170,108 @@ func Draft(folder string) (*Sketch, error) {
 	return s, nil
 }
 
-// notALog names files that people keep beside their logs.
-func notALog(name string) bool {
-	switch strings.ToLower(filepath.Ext(name)) {
-	case ".toml", ".md", ".png", ".jpg", ".jpeg", ".svg", ".pdf", ".html", ".ipynb", ".zip", ".py", ".go":
-		return true
+func (s *Sketch) readExisting() error {
+	path := filepath.Join(s.Folder, draftName)
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return nil
 	}
-	return false
+	text, err := readBounded(path)
+	if err != nil {
+		return err
+	}
+	s.had, s.before = true, string(text)
+	return nil
+}
+
+func noLog(folder string, files []*survey.File) error {
+	var unread []string
+	for _, f := range files {
+		if f.Why != "" {
+			unread = append(unread, f.Path+": "+f.Why)
+		}
+	}
+	if len(unread) > 0 {
+		return fmt.Errorf("no file in %s can be read as a log:\n  %s", folder, strings.Join(unread, "\n  "))
+	}
+	return fmt.Errorf("there is no log in %s; put the loggers' and the phone's files there and try again", folder)
+}
+
+// describe fills in what was found.
+func (s *Sketch) describe(files []*survey.File, devices []*survey.Device, groups []survey.Drive, told *told) {
+	deviceOf := map[string]string{}
+	for _, d := range devices {
+		out := DraftDevice{Name: d.Name, Clock: clockOf(d.Clock)}
+		for _, f := range d.Files {
+			deviceOf[f.Path] = d.Name
+			out.Files = append(out.Files, f.Path)
+		}
+		unitOpen := slices.ContainsFunc(d.Open, func(q survey.Question) bool { return q.Key == "temperature_unit" })
+		for _, c := range d.Columns {
+			col := DraftColumn{Name: c.Name, Role: c.Role, Spare: c.Spare, Sure: c.Sure, Low: c.Low, High: c.High, Dimension: c.Dimension}
+			if unitOpen && c.Dimension == series.Temperature {
+				col.Low, col.High = math.NaN(), math.NaN()
+			}
+			out.Columns = append(out.Columns, col)
+		}
+		s.Devices = append(s.Devices, out)
+	}
+	for _, f := range files {
+		d := DraftFile{Path: f.Path, Used: f.Used, Why: f.Why}
+		if f.Used {
+			d.Why = "a recording of " + deviceOf[f.Path]
+		} else if f.Path != draftName {
+			s.Unused = append(s.Unused, f.Path+": "+f.Why)
+		}
+		s.Files = append(s.Files, d)
+	}
+	names := map[string]int{}
+	local := localHours(devices)
+	for i, g := range groups {
+		d := DraftDrive{Start: g.From, End: g.To, Configuration: undecided}
+		for _, p := range g.Pieces {
+			if !slices.Contains(d.Files, p.Path) {
+				d.Files = append(d.Files, p.Path)
+			}
+		}
+		if e := told.driveOf(g); e != nil {
+			d.Name, d.Configuration = e.name, e.configuration
+		} else {
+			d.Name = fmt.Sprintf("drive %d", i+1)
+			if !g.From.IsZero() {
+				d.Name = g.From.Add(local).Format("2006-01-02 15:04")
+			}
+		}
+		if names[d.Name]++; names[d.Name] > 1 {
+			d.Name = fmt.Sprintf("%s (%d)", d.Name, names[d.Name])
+		}
+		s.Drives = append(s.Drives, d)
+	}
+}
+
+func clockOf(c survey.Clock) DraftClock {
+	switch {
+	case c.Reference:
+		return DraftClock{ZoneHours: c.ZoneHours}
+	case !c.Known:
+		return DraftClock{Offset: math.NaN(), Low: math.NaN(), High: math.NaN(), ZoneHours: math.NaN()}
+	}
+	return DraftClock{Offset: c.Offset, Low: c.Low, High: c.High, ZoneHours: c.ZoneHours}
+}
+
+// localHours is the zone that loggers were set to, for names of drives.
+func localHours(devices []*survey.Device) time.Duration {
+	for _, d := range devices {
+		if h := d.Clock.ZoneHours; !d.Zoned && h == h {
+			return time.Duration(h) * time.Hour
+		}
+	}
+	return 0
 }
 
 // String says what was found and what needs the reader.
 func (s *Sketch) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Here is a draft campaign for %s in %s.", plural(s.files, "file"), plural(s.drives, "drive"))
+	fmt.Fprintf(&b, "Here is a draft campaign for %s in %s.", plural(s.used(), "file"), plural(len(s.Drives), "drive"))
 	if len(s.Needs) > 0 {
 		fmt.Fprintf(&b, " %s you:\n", map[bool]string{true: "This one thing needs", false: fmt.Sprintf("These %d things need", len(s.Needs))}[len(s.Needs) == 1])
 		for i, n := range s.Needs {
@@ -93,6 +284,16 @@ func (s *Sketch) String() string {
 		fmt.Fprintf(&b, "  not used: %s\n", u)
 	}
 	return b.String()
+}
+
+func (s *Sketch) used() int {
+	n := 0
+	for _, f := range s.Files {
+		if f.Used {
+			n++
+		}
+	}
+	return n
 }
 
 func plural(n int, noun string) string {

@@ -12,10 +12,11 @@ import (
 type Saved struct {
 	// Path is the campaign file.
 	Path string
-	// Written is false where the file existed: it was left as it was.
-	Written bool
+	// Written is false where the file was left as it was, Updated is set where
+	// there was one before and something was added to it.
+	Written, Updated bool
 	// Differences lists, where the file existed, the lines by which it and the
-	// draft differ, in order.
+	// draft differed, in order.
 	Differences []LineDifference
 }
 
@@ -43,6 +44,8 @@ const shownDifferences = 24
 // String says what was done, and what differs.
 func (s Saved) String() string {
 	switch {
+	case s.Updated:
+		return fmt.Sprintf("%s is brought up to date: %s differ from before; everything else stands as it was.", s.Path, plural(len(s.Differences), "line"))
 	case s.Written:
 		return fmt.Sprintf("%s is written. Open it in a text editor, replace each \"?\", and give its path to campaign.Open.", s.Path)
 	case len(s.Differences) == 0:
@@ -60,20 +63,33 @@ func (s Saved) String() string {
 	return b.String()
 }
 
-// Save writes the draft as campaign.toml into the folder. It never overwrites
-// a file: where there is one the answer says so, and what differs, so that a
-// cell with Save can stay in a notebook. It fails where the folder can't be
-// written or the file there can't be read.
+// Save writes the draft as campaign.toml into the folder. Where there was one
+// when the draft was made, it is written anew with what is new in the draft;
+// everything that stood there stays, but for a "?" that was answered. A file
+// that came or changed since then is left as it is, and the answer says what
+// differs, so that a cell with Save can stay in a notebook. It fails where the
+// folder can't be written or the file there can't be read.
 func (s *Sketch) Save() (Saved, error) {
 	path := filepath.Join(s.Folder, draftName)
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if errors.Is(err, os.ErrExist) {
-		text, err := readBounded(path)
-		if err != nil {
-			return Saved{Path: path}, fmt.Errorf("draft: %w", err)
-		}
-		return Saved{Path: path, Differences: lineDifferences(string(text), s.Text)}, nil
+	there, err := os.ReadFile(path)
+	switch {
+	case errors.Is(err, os.ErrNotExist) && !s.had:
+		return s.create(path)
+	case err != nil:
+		return Saved{Path: path}, fmt.Errorf("draft: %w", err)
+	case !s.had || string(there) != s.before || s.Text == s.before:
+		return Saved{Path: path, Differences: lineDifferences(string(there), s.Text)}, nil
 	}
+	saved := Saved{Path: path, Written: true, Updated: true, Differences: lineDifferences(s.before, s.Text)}
+	if err := replace(path, s.Text); err != nil {
+		return Saved{Path: path}, fmt.Errorf("draft: %w; may you write into that folder?", err)
+	}
+	s.before = s.Text
+	return saved, nil
+}
+
+func (s *Sketch) create(path string) (Saved, error) {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
 		return Saved{Path: path}, fmt.Errorf("draft: %w; may you write into that folder?", err)
 	}
@@ -85,6 +101,26 @@ func (s *Sketch) Save() (Saved, error) {
 		return Saved{Path: path}, fmt.Errorf("draft: %w", err)
 	}
 	return Saved{Path: path, Written: true}, nil
+}
+
+// replace writes the whole text or nothing.
+func replace(path, text string) error {
+	f, err := os.CreateTemp(filepath.Dir(path), ".campaign-*.toml")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(f.Name()) // gone already where all went well
+	_, err = f.WriteString(text)
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if info, e := os.Stat(path); err == nil && e == nil {
+		err = os.Chmod(f.Name(), info.Mode().Perm())
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	return err
 }
 
 // lineDifferences compares two texts by their longest common subsequence of

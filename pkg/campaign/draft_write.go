@@ -2,15 +2,22 @@ package campaign
 
 import (
 	"fmt"
+	"maps"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
-// writeDraft writes the campaign file's text. Its wording is what a beginner
-// reads first.
-func writeDraft(devices []survey.Device, drives [][]survey.Log, unused []string) string {
+// write returns the text of the campaign file: a new one, or the one that is
+// there with what is new. Its wording is what a beginner reads first.
+func (s *Sketch) write(devices []*survey.Device, groups []survey.Drive, told *told, answers *answers) string {
+	if s.had {
+		return s.update(devices, groups, told, answers)
+	}
 	var b strings.Builder
 	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
 	line("# A draft. Replace each \"?\"; the rest is a proposal to check.")
@@ -20,73 +27,163 @@ func writeDraft(devices []survey.Device, drives [][]survey.Log, unused []string)
 	line("name = \"my car\"")
 	line("# mass = \"1050 kg\"              # as driven: with driver and fuel")
 	line("")
-	line("[engine]")
-	line("displacement = \"?\"             # for example \"1598 cm3\"")
-	line("cylinders = \"?\"                # for example 4, without quotation marks")
-	line("# compression-ratio = 9.0")
-	line("# rated-power = \"60 kW\"         # kW, hp (mechanical) or PS (metric)")
-	line("# rated-power-speed = \"5500 rpm\"")
-	line("# carburettor = \"constant-depression\"   # or \"fixed-jet\"")
-	line("# thermostat = \"82 degC\"        # stamped on it")
+	line("[engine]                        # may be left out; power and duct want it")
+	for _, l := range [][2]string{{"displacement", "\"1598 cm3\""}, {"cylinders", "4"}, {"compression-ratio", "9.0"}, {"rated-power", "\"60 kW\"         # kW, hp (mechanical) or PS (metric)"},
+		{"rated-power-speed", "\"5500 rpm\""}, {"carburettor", "\"constant-depression\"   # or \"fixed-jet\""}, {"thermostat", "\"82 degC\"        # stamped on it"}} {
+		if v, ok := answers.keys["engine."+l[0]]; ok {
+			line("%s = %s", l[0], v)
+		} else {
+			line("# %s = %s", l[0], l[1])
+		}
+	}
 	line("")
-	line("[[configuration]]               # what is compared; rename them")
-	line("name = \"before\"")
-	line("[[configuration]]")
-	line("name = \"after\"")
-	for _, d := range devices {
-		line("")
-		line("[[device]]")
-		line("name = %q", d.Name)
-		if !d.Zoned {
-			line("# time-zone = \"+01:00\"          # where this device's clock was set; the files do not say")
-		}
-		if len(d.Asked)+len(d.Named) > 0 {
-			line("[device.layout]                 # what the files leave open")
-			if len(d.Named) > 0 {
-				var named []string
-				for _, c := range d.Named {
-					named = append(named, fmt.Sprintf("{ name = %q, holds = %q }", c.Name, c.Holds))
-				}
-				line("columns = [%s]   # by their names", strings.Join(named, ", "))
-			}
-			for _, q := range d.Asked {
-				line("%s = \"?\"   # %s", q.Key, q.Text)
-			}
-		}
-		line("[device.channels]               # column = role")
-		for i, c := range d.Columns {
-			line("%s = %q   # %s", strconv.Quote(c), d.Roles[i], d.Remarks[i])
+	line("[question]                      # what is to be answered")
+	for _, l := range [][2]string{{"primary", "\"road_middle\"       # the kind of driving that counts, declared before looking"},
+		{"delta", "\"3 K\"                 # a difference that does not matter to you"}, {"mounting", "\"in place\"         # the intake's probe: or \"refitted\", \"exchanged\""}} {
+		if v, ok := answers.keys["question."+l[0]]; ok {
+			line("%s = %s", l[0], v)
+		} else {
+			line("# %s = %s", l[0], l[1])
 		}
 	}
-	names := map[string]int{}
-	for i, files := range drives {
-		r := files[0].Record
-		name := fmt.Sprintf("drive %d", i+1)
-		if r.Dated {
-			name = r.Start.Format("2006-01-02 15:04")
-		}
-		if names[name]++; names[name] > 1 {
-			name = fmt.Sprintf("%s (%d)", name, names[name])
-		}
+	names := s.configurations(told)
+	if len(names) == 0 {
+		names = []string{"before", "after"}
+	}
+	for i, name := range names {
 		line("")
-		line("[[drive]]")
+		line("[[configuration]]%s", map[bool]string{true: "               # what is compared; rename them", false: ""}[i == 0])
 		line("name = %q", name)
-		line("configuration = \"?\"            # \"before\" or \"after\"")
-		line("# qnh = \"1015 hPa\"              # from a weather station, with altitude; or pressure = at the car")
-		line("# altitude = \"300 m\"")
-		line("# humidity = \"55 %%\"            # or dew-point, or wet-bulb")
-		for _, f := range files {
-			line("[[drive.file]]")
-			line("path = %q", f.Path)
-			line("device = %q", f.Device)
-			line("# clock-offset = \"0 s\"          # added to this file's times; left out: estimated")
-		}
 	}
-	for _, u := range unused {
+	for _, d := range devices {
+		writeDevice(&b, d, answers.zones[d.Name])
+	}
+	for i, g := range groups {
+		s.writeDrive(&b, s.Drives[i], g, answers)
+	}
+	for _, u := range s.Unused {
 		line("")
 		for _, l := range strings.Split("not used: "+u, "\n") {
 			line("# %s", l)
 		}
 	}
 	return b.String()
+}
+
+func writeDevice(b *strings.Builder, d *survey.Device, zone string) {
+	line := func(format string, args ...any) { fmt.Fprintf(b, format+"\n", args...) }
+	line("")
+	line("[[device]]")
+	line("name = %q", d.Name)
+	switch h := d.Clock.ZoneHours; {
+	case zone != "":
+		line("time-zone = %q", zone)
+	case d.Zoned:
+	case !math.IsNaN(h):
+		line("time-zone = %q          # found from when the drives began and ended", hours(h))
+	default:
+		line("# time-zone = \"+01:00\"          # where this device's clock was set; the files do not say")
+	}
+	layout := layoutLines(d)
+	if len(layout) > 0 {
+		line("[device.layout]                 # what single files leave open")
+		for _, l := range layout {
+			line("%s", l)
+		}
+	}
+	line("[device.channels]               # column = role")
+	for _, c := range d.Columns {
+		line("%s", channelLine(c))
+	}
+}
+
+// hours writes a distance from UTC as a zone.
+func hours(h float64) string { return fmt.Sprintf("%+03d:00", int(h)) }
+
+func layoutLines(d *survey.Device) []string {
+	var all []string
+	if names := d.Temperatures(); len(names) > 0 {
+		var named []string
+		for _, n := range names {
+			named = append(named, fmt.Sprintf("{ name = %q, holds = %q }", n, recording.HoldsTemperature))
+		}
+		all = append(all, fmt.Sprintf("columns = [%s]   # by their numbers", strings.Join(named, ", ")))
+	}
+	for _, key := range slices.Sorted(maps.Keys(d.Settled)) {
+		all = append(all, fmt.Sprintf("%s = %q", key, d.Settled[key]))
+	}
+	for _, q := range d.Open {
+		all = append(all, fmt.Sprintf("%s = \"?\"   # %s", q.Key, q.Text))
+	}
+	return all
+}
+
+func channelLine(c survey.Column) string {
+	role := c.Role
+	if c.Spare {
+		role = spareRole + role
+	}
+	return fmt.Sprintf("%s = %q   # %s", strconv.Quote(c.Name), role, strings.ReplaceAll(c.Remark, "\n", " "))
+}
+
+func (s *Sketch) writeDrive(b *strings.Builder, d DraftDrive, g survey.Drive, answers *answers) {
+	line := func(format string, args ...any) { fmt.Fprintf(b, format+"\n", args...) }
+	line("")
+	line("[[drive]]")
+	line("name = %q", d.Name)
+	if d.Configuration == undecided {
+		line("configuration = \"?\"            # \"before\" or \"after\"")
+	} else {
+		line("configuration = %q", d.Configuration)
+	}
+	if len(answers.weather) == 0 {
+		line("# qnh = \"1015 hPa\"              # from a weather station, with altitude; or pressure = at the car")
+		line("# altitude = \"300 m\"")
+		line("# humidity = \"55 %%\"            # or dew-point, or wet-bulb")
+	}
+	for _, key := range slices.Sorted(maps.Keys(answers.weather)) {
+		line("%s = %s", key, answers.weather[key])
+	}
+	for _, l := range fileLines(g.Pieces) {
+		line("%s", l)
+	}
+}
+
+// fileLines writes the pieces of a drive, those of one device together.
+//
+// A device that knows its zone comes first: its clock is then the drive's.
+func fileLines(pieces []*survey.Piece) []string {
+	var all []string
+	pieces = slices.Clone(pieces)
+	slices.SortStableFunc(pieces, func(a, b *survey.Piece) int {
+		switch {
+		case a.Device == b.Device || a.Device.Zoned == b.Device.Zoned:
+			return 0
+		case a.Device.Zoned:
+			return -1
+		}
+		return 1
+	})
+	for i, p := range pieces {
+		if slices.ContainsFunc(pieces[:i], func(o *survey.Piece) bool { return o.Device == p.Device }) && p.Session == 0 {
+			continue
+		}
+		var names []string
+		for _, o := range pieces[i:] {
+			if o.Device == p.Device && o.Session == 0 && p.Session == 0 {
+				names = append(names, strconv.Quote(o.Path))
+			}
+		}
+		path := strconv.Quote(p.Path)
+		if len(names) > 1 {
+			path = "[" + strings.Join(names, ", ") + "]"
+		}
+		all = append(all, "[[drive.file]]", "path = "+path)
+		if p.Session > 0 {
+			all = append(all, fmt.Sprintf("session = %d                     # the file holds several", p.Session))
+		}
+		all = append(all, fmt.Sprintf("device = %q", p.Device.Name),
+			"# clock-offset = \"0 s\"          # added to this file's times; left out: estimated")
+	}
+	return all
 }

@@ -200,9 +200,8 @@ func TestDraft(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Four temperatures without a telling header, displacement, cylinders, and
-	// the drive's configuration.
-	if len(s.Needs) != 7 {
+	// Four temperatures without a telling header, and the drive's configuration.
+	if len(s.Needs) != 5 {
 		t.Errorf("%v\n%s", s, s.Text)
 	}
 	if len(s.Unused) != 1 || !strings.Contains(s.String(), "empty.csv") {
@@ -222,7 +221,7 @@ func TestDraft(t *testing.T) {
 		t.Fatalf("opening the draft: %v", err)
 	}
 	text := s.Text
-	for _, answer := range []string{`"1598 cm3"`, `4`, `"ambient"`, `"intake"`, `"engine-bay"`, `"top-tank"`, `"before"`} {
+	for _, answer := range []string{`"ambient"`, `"intake"`, `"engine-bay"`, `"top-tank"`, `"before"`} {
 		text = strings.Replace(text, `= "?"`, "= "+answer, 1)
 	}
 	write(t, dir, "campaign.toml", text)

@@ -22,7 +22,7 @@ func (c *Campaign) read(t *table) {
 	if s := t.sub("car", true, "a table [car]"); s != nil {
 		c.readCar(s)
 	}
-	if s := t.sub("engine", true, "a table [engine]"); s != nil {
+	if s := t.sub("engine", false, "a table [engine]"); s != nil {
 		c.readEngine(s)
 	}
 	for _, s := range t.list("configuration", true) {
@@ -33,6 +33,7 @@ func (c *Campaign) read(t *table) {
 		s.done()
 		c.Configurations = append(c.Configurations, k)
 	}
+	c.readQuestion(t.sub("question", false, "a table [question]"))
 	for _, s := range t.list("device", true) {
 		c.readDevice(s)
 	}
@@ -76,8 +77,8 @@ func (c *Campaign) readEngine(t *table) {
 	before := len(t.problems.list)
 	e := engine.Description{
 		Name:             t.text("name", false, "1.6 litre four"),
-		Displacement:     quantity.Volume(orZero(t.quantity("displacement", true, quantity.KindVolume, 5e-5, 0.03))),
-		Cylinders:        t.count("cylinders", true, "4", 1, 16),
+		Displacement:     quantity.Volume(orZero(t.quantity("displacement", false, quantity.KindVolume, 5e-5, 0.03))),
+		Cylinders:        t.count("cylinders", false, "4", 1, 16),
 		Bore:             quantity.Length(orZero(t.quantity("bore", false, quantity.KindLength, 0.02, 0.3))),
 		Stroke:           quantity.Length(orZero(t.quantity("stroke", false, quantity.KindLength, 0.02, 0.3))),
 		CompressionRatio: orZero(t.number("compression-ratio", false, "9.0", 3, 25)),
@@ -94,13 +95,28 @@ func (c *Campaign) readEngine(t *table) {
 	}
 	kind := t.choice("carburettor", []string{engine.ConstantDepression.String(), engine.FixedJet.String()})
 	e.Carburettor, _ = engine.ParseCarburettor(kind) // the choice has been checked
-	if err := e.Check(); err != nil && len(t.problems.list) == before {
-		for _, line := range strings.Split(err.Error(), "\n") {
-			t.problems.add(t.node.line, t.path, "%s", strings.TrimPrefix(line, "engine: "))
-		}
+	c.AirCooled = t.choice("cooling", []string{"liquid", "air"}) == "air"
+	if c.AirCooled && t.has("thermostat") {
+		t.problems.add(t.line("thermostat"), t.key("thermostat"), "an engine that is cooled by air has no thermostat; leave one of the two keys out")
+	}
+	if len(t.problems.list) == before {
+		t.problems.engine(t, e.Check())
 	}
 	t.done()
 	c.Engine = e
+}
+
+// engine tells what is wrong with an engine, but for what is only not said.
+func (c *collector) engine(t *table, err error) {
+	all, many := err.(interface{ Unwrap() []error })
+	if !many {
+		return
+	}
+	for _, e := range all.Unwrap() {
+		if !errors.Is(e, engine.ErrMissing) {
+			c.add(t.node.line, t.path, "%s", strings.TrimPrefix(e.Error(), "engine: "))
+		}
+	}
 }
 
 func (c *Campaign) readDevice(t *table) {
@@ -139,7 +155,13 @@ func readChannels(t *table) []ChannelRole {
 	for _, column := range s.node.order {
 		n := s.get(column, false, "")
 		ch := ChannelRole{Column: column, line: n.line}
-		switch role, ok := n.scalar.(string); {
+		role, ok := n.scalar.(string)
+		if name, spare := strings.CutPrefix(role, spareRole); spare && slices.Contains(roles, name) && name != "ignore" {
+			ch.Role, ch.Spare = drive.Role(name), true
+			all = append(all, ch)
+			continue
+		}
+		switch {
 		case !ok:
 			s.problems.add(n.line, s.key(column), "found %s where a role is wanted: one of %s", n.describe(), strings.Join(roles, ", "))
 		case role == undecided:
@@ -148,7 +170,7 @@ func readChannels(t *table) []ChannelRole {
 			s.problems.add(n.line, s.key(column), "%q is not a role%s; roles are %s", role, suggestion(role, roles), strings.Join(roles, ", "))
 		case role == "ignore":
 		case taken[role] != "":
-			s.problems.add(n.line, s.key(column), "columns %q and %q of this device both play %q; give one of them another role, or \"ignore\"", taken[role], column, role)
+			s.problems.add(n.line, s.key(column), "columns %q and %q of this device both play %q; give one of them another role, or %q to keep it beside the other, or \"ignore\"", taken[role], column, role, spareRole+role)
 		default:
 			taken[role] = column
 			ch.Role = drive.Role(role)
@@ -161,8 +183,14 @@ func readChannels(t *table) []ChannelRole {
 	return all
 }
 
-// undecided stands in a draft where the reader has to decide.
-const undecided = survey.Undecided
+// spareRole stands before the role of a column that is kept beside the one
+// that plays it.
+const spareRole = "spare "
+
+// Undecided stands in a draft where its reader has to decide.
+const Undecided = survey.Undecided
+
+const undecided = Undecided
 
 func readCalibrations(t *table, channels []ChannelRole) {
 	s := t.sub("calibration", false, `a table [device.calibration] with lines such as "2" = { offset = -0.6, uncertainty = 0.2 }`)

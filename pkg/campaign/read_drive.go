@@ -54,6 +54,7 @@ func (c *Campaign) readDrive(t *table) {
 func (c *Campaign) readFile(t *table) File {
 	f := File{Device: t.text("device", true, "logger A"), line: t.node.line, key: t.path}
 	f.Paths = c.readPaths(t)
+	f.Session = t.count("session", false, "2", 1, 10000)
 	var names []string
 	known := false
 	for _, d := range c.Devices {
@@ -83,7 +84,7 @@ func (c *Campaign) checkOnce(tables []*table, e Entry) {
 	for i, f := range e.Files {
 		t := tables[i]
 		for _, p := range f.Paths {
-			if p = path.Clean(p); seen[p] {
+			if p = f.part(p); seen[p] {
 				t.problems.add(t.line("path"), t.key("path"), "%q is named twice in this drive; a log counts once: name the other device's file, or leave this one out", p)
 			}
 			seen[p] = true
@@ -101,8 +102,16 @@ func (c *Campaign) checkOnce(tables []*table, e Entry) {
 
 func (e Entry) uses(log string) bool {
 	return slices.ContainsFunc(e.Files, func(f File) bool {
-		return slices.ContainsFunc(f.Paths, func(p string) bool { return path.Clean(p) == log })
+		return slices.ContainsFunc(f.Paths, func(p string) bool { return f.part(p) == log })
 	})
+}
+
+// part names what of a file is meant.
+func (f File) part(p string) string {
+	if f.Session == 0 {
+		return path.Clean(p)
+	}
+	return fmt.Sprintf("%s, session %d", path.Clean(p), f.Session)
 }
 
 // readPaths reads path, one file, or a list of files that continue one

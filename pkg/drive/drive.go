@@ -18,27 +18,29 @@ type Role string
 
 // The roles a channel can have.
 const (
-	Ambient     Role = "ambient"      // air before the car has warmed it: grille, nose
-	Intake      Role = "intake"       // air that enters the engine: air cleaner, trumpet
-	EngineBay   Role = "engine-bay"   // air under the bonnet
-	TopTank     Role = "top-tank"     // radiator top tank or top hose, behind the thermostat
-	BottomTank  Role = "bottom-tank"  // radiator bottom tank or bottom hose
-	Coolant     Role = "coolant"      // coolant on the engine side of the thermostat
-	RadiatorAir Role = "radiator-air" // air that leaves the radiator
-	Speed       Role = "speed"        // road speed
-	EngineSpeed Role = "engine-speed" // crankshaft speed
-	Throttle    Role = "throttle"     // throttle opening, 0 to 1
-	Latitude    Role = "latitude"     // radians, north positive
-	Longitude   Role = "longitude"    // radians, east positive
-	Altitude    Role = "altitude"     // metres above mean sea level
-	Barometer   Role = "barometer"    // absolute air pressure in the car
-	Humidity    Role = "humidity"     // relative humidity of the outside air
+	Ambient      Role = "ambient"       // air before the car has warmed it: grille, nose
+	Intake       Role = "intake"        // air that enters the engine: air cleaner, trumpet
+	EngineBay    Role = "engine-bay"    // air under the bonnet
+	TopTank      Role = "top-tank"      // radiator top tank or top hose, behind the thermostat
+	BottomTank   Role = "bottom-tank"   // radiator bottom tank or bottom hose
+	Coolant      Role = "coolant"       // coolant on the engine side of the thermostat
+	RadiatorAir  Role = "radiator-air"  // air that leaves the radiator
+	CylinderHead Role = "cylinder-head" // metal of the cylinder head, under a plug or a fin
+	Oil          Role = "oil"           // engine oil: sump, dipstick, gallery
+	Speed        Role = "speed"         // road speed
+	EngineSpeed  Role = "engine-speed"  // crankshaft speed
+	Throttle     Role = "throttle"      // throttle opening, 0 to 1
+	Latitude     Role = "latitude"      // radians, north positive
+	Longitude    Role = "longitude"     // radians, east positive
+	Altitude     Role = "altitude"      // metres above mean sea level
+	Barometer    Role = "barometer"     // absolute air pressure in the car
+	Humidity     Role = "humidity"      // relative humidity of the outside air
 )
 
 var dimensions = map[Role]series.Dimension{
 	Ambient: series.Temperature, Intake: series.Temperature, EngineBay: series.Temperature,
 	TopTank: series.Temperature, BottomTank: series.Temperature, Coolant: series.Temperature,
-	RadiatorAir: series.Temperature, Speed: series.Speed, EngineSpeed: series.RotationalSpeed,
+	RadiatorAir: series.Temperature, CylinderHead: series.Temperature, Oil: series.Temperature, Speed: series.Speed, EngineSpeed: series.RotationalSpeed,
 	Throttle: series.Dimensionless, Latitude: series.Angle, Longitude: series.Angle,
 	Altitude: series.Length, Barometer: series.Pressure, Humidity: series.RelativeHumidity,
 }

@@ -100,6 +100,15 @@ func (s Source) read() (member, error) {
 	if len(pieces) == 0 {
 		return m, fmt.Errorf("device %q: neither a recording nor a file is named", s.Device)
 	}
+	if s.Session != 0 {
+		for i, p := range pieces {
+			all := p.Sessions()
+			if s.Session < 1 || s.Session > len(all) {
+				return m, fmt.Errorf("%s has %d sessions, and session %d is asked for; count again, or leave the session out to take the whole file", p.File, len(all), s.Session)
+			}
+			pieces[i] = all[s.Session-1]
+		}
+	}
 	r := pieces[0]
 	if len(pieces) > 1 {
 		var err error

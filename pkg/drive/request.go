@@ -27,6 +27,9 @@ type Source struct {
 	Recordings []*recording.Recording
 	Files      []string
 	Layout     recording.Layout
+	// Session takes one session of each recording, counted from 1 as
+	// [recording.Recording.Sessions] lists them; 0 takes the whole.
+	Session int
 	// Shown stands for the files in texts; empty takes their paths.
 	Shown string
 	// Columns gives roles to columns; a column that is not named is not used.

@@ -17,6 +17,7 @@ var p_pkg_recording = table.Package{
 			"Join",
 			"Load",
 			"Open",
+			"OpenWays",
 			"Read",
 		},
 		Values: []any{
@@ -24,6 +25,7 @@ var p_pkg_recording = table.Package{
 			pkg.Join,
 			pkg.Load,
 			pkg.Open,
+			pkg.OpenWays,
 			pkg.Read,
 		},
 	},
@@ -49,6 +51,7 @@ var p_pkg_recording = table.Package{
 		Names: []string{
 			"Account",
 			"AmbiguousError",
+			"Asked",
 			"Change",
 			"Column",
 			"ColumnLayout",
@@ -69,10 +72,12 @@ var p_pkg_recording = table.Package{
 			"Recording",
 			"Reject",
 			"TimeFormat",
+			"Way",
 		},
 		Values: []any{
 			(*pkg.Account)(nil),
 			(*pkg.AmbiguousError)(nil),
+			(*pkg.Asked)(nil),
 			(*pkg.Change)(nil),
 			(*pkg.Column)(nil),
 			(*pkg.ColumnLayout)(nil),
@@ -93,6 +98,7 @@ var p_pkg_recording = table.Package{
 			(*pkg.Recording)(nil),
 			(*pkg.Reject)(nil),
 			(*pkg.TimeFormat)(nil),
+			(*pkg.Way)(nil),
 		},
 	},
 }

@@ -2,160 +2,274 @@ package survey
 
 import (
 	"fmt"
+	"path"
+	"regexp"
 	"slices"
 	"strings"
+	"time"
 
-	"github.com/bonnetbook/bonnetbook/pkg/drive"
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
-// Log is one readable file of the folder.
-type Log struct {
-	Path   string // as named in the folder
-	Device string // the name that Devices gave
-	Record *recording.Recording
-	// Asked is what the file leaves open about its layout.
-	Asked []Question
-	// Columns is what had to be said of columns to read them.
-	Columns   []recording.ColumnLayout
-	signature string // equal for files of one device
-}
-
-// Device is a device and the roles of its columns, "?" where Undecided.
+// Device is what wrote files with the same columns.
 type Device struct {
 	Name  string
-	Zoned bool // its files know their time zone
-	// Columns, Roles and Remarks are as many: what each column is called, the
-	// role that it suggests, and what it holds.
-	Columns, Roles, Remarks []string
-	Asked                   []Question
-	Named                   []recording.ColumnLayout
+	Files []*File
+	// Zoned says that its files know their time zone.
+	Zoned   bool
+	Columns []Column
+	// Open are the questions on the layout of its files, Settled the layout's
+	// keys that were open in a file and that other files decide.
+	Open    []Question
+	Settled map[string]string
+	Clock   Clock
+
+	pieces []*Piece
 }
 
-// Devices gives files with the same columns one device, and names it.
-func Devices(logs []Log) []Device {
-	var all []Device
-	names := map[string]string{}
-	letters, phones := 0, 0
-	for i, l := range logs {
-		if name, ok := names[l.signature]; ok {
-			logs[i].Device = name
-			k := slices.IndexFunc(all, func(d Device) bool { return d.Name == name })
-			all[k].Asked = layoutQuestions(all[k].Asked, l.Asked)
-			continue
-		}
-		name := ""
-		if len(l.Record.OfDimension(series.Speed)) > 0 && len(l.Record.OfDimension(series.Temperature)) == 0 {
-			phones++
-			name = "phone"
-			if phones > 1 {
-				name = fmt.Sprintf("phone %d", phones)
+// Question is what the files of a device leave open about their layout.
+type Question struct {
+	Key     string // of the layout
+	Text    string
+	Choices []string
+	Guess   string // empty where nothing is likelier than the rest
+	Files   []string
+}
+
+// Piece is one session of a file.
+type Piece struct {
+	Device  *Device
+	Path    string
+	Session int // from 1; 0 where the file has only one
+	Record  *recording.Recording
+
+	from, to float64 // on the device's clock, seconds after 1970
+	dated    bool
+	shift    float64 // onto the clock of the folder
+}
+
+// start and end are on the clock of the folder.
+func (p *Piece) start() float64 { return p.from + p.shift }
+func (p *Piece) end() float64   { return p.to + p.shift }
+
+// Devices gives files with the same columns one device. Files that overlap in
+// time are of two devices, if their folders or names tell these apart.
+func Devices(files []*File) []*Device {
+	var order []string
+	groups := map[string][]*File{}
+	for _, f := range files {
+		if f.Used {
+			key := signature(f.ways[0].Recording)
+			if groups[key] == nil {
+				order = append(order, key)
 			}
-		} else {
-			name = "logger " + string(rune('A'+letters%26))
-			letters++
+			groups[key] = append(groups[key], f)
 		}
-		names[l.signature] = name
-		logs[i].Device = name
-		all = append(all, draftRoles(name, l))
+	}
+	var all []*Device
+	for _, key := range order {
+		for _, g := range apart(groups[key]) {
+			all = append(all, &Device{Files: g, Zoned: g[0].ways[0].Recording.ZoneKnown})
+		}
 	}
 	return all
 }
 
-func draftRoles(name string, l Log) Device {
-	r := l.Record
-	d := Device{Name: name, Zoned: r.ZoneKnown, Asked: l.Asked, Named: l.Columns}
-	unitOpen := slices.ContainsFunc(l.Asked, func(q Question) bool { return q.Key == "temperature_unit" })
-	taken := map[string]bool{}
-	for i, c := range r.Columns {
-		column := c.Name
-		if column == "" || slices.Contains(d.Columns, column) {
-			column = fmt.Sprint(i + 1)
-		}
-		role := guessRole(c)
-		if role != Undecided && role != "ignore" && taken[role] {
-			role = "ignore"
-		}
-		taken[role] = true
-		d.Columns = append(d.Columns, column)
-		d.Roles = append(d.Roles, role)
-		lo, hi := c.Series.MinMax(c.Series.Interval())
-		remark := fmt.Sprintf("%v", c.Dimension)
-		if c.Dimension == series.Temperature && c.Series.Present() > 0 && !unitOpen {
-			remark += fmt.Sprintf(", %.1f to %v", quantity.Kelvin(lo).Celsius(), quantity.Kelvin(hi))
-		}
-		if c.Series.Present() == 0 {
-			remark += ", no usable value"
-		}
-		d.Remarks = append(d.Remarks, remark)
+func signature(r *recording.Recording) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s|%v", r.Format, r.ZoneKnown)
+	for _, c := range r.Columns {
+		fmt.Fprintf(&b, "|%s", c.Name)
 	}
-	return d
+	return b.String()
 }
 
-// roleWords are what people write into headers; the first match counts.
-var roleWords = []struct {
-	role  drive.Role
-	words []string
-}{
-	{drive.RadiatorAir, []string{"radiator air", "radiator-air", "behind radiator"}},
-	{drive.TopTank, []string{"top tank", "top-tank", "toptank", "top hose"}},
-	{drive.BottomTank, []string{"bottom tank", "bottom-tank", "bottom hose"}},
-	{drive.Coolant, []string{"coolant", "water"}},
-	{drive.Intake, []string{"intake", "inlet", "air cleaner", "airbox", "filter"}},
-	{drive.EngineBay, []string{"bay", "bonnet"}},
-	{drive.Ambient, []string{"ambient", "outside", "outdoor"}},
-}
+var number = regexp.MustCompile(`[0-9]+`)
 
-// placeOf returns the role of a temperature that a name suggests.
-func placeOf(name string) string {
-	name = strings.ReplaceAll(strings.ToLower(name), "_", " ")
-	for _, r := range roleWords {
-		for _, w := range r.words {
-			if strings.Contains(name, w) {
-				return string(r.role)
+// apart splits files that one device can't have written.
+func apart(files []*File) [][]*File {
+	for i, f := range files {
+		for _, g := range files[:i] {
+			if !together(f, g) {
+				continue
+			}
+			for _, way := range []func(*File) string{
+				func(f *File) string { return path.Dir(f.Path) },
+				func(f *File) string { return number.ReplaceAllString(path.Base(f.Path), "#") },
+			} {
+				if way(f) != way(g) {
+					return split(files, way)
+				}
 			}
 		}
 	}
-	return Undecided
+	return [][]*File{files}
 }
 
-func guessRole(c *recording.Column) string {
-	if c.Dimension == series.Temperature {
-		if place := placeOf(c.Name); place != Undecided {
-			return place
-		}
-		if c.Series.Present() == 0 {
-			return "ignore"
-		}
-		return Undecided
+// together reports whether two files were recorded at the same time, by the
+// dates as written.
+func together(f, g *File) bool {
+	a, b := f.ways[0].Recording, g.ways[0].Recording
+	if !a.Dated || !b.Dated {
+		return false
 	}
-	lower := strings.ToLower(c.Name)
-	switch {
-	case c.Dimension == series.Speed:
-		return string(drive.Speed)
-	case c.Dimension == series.Angle && strings.HasPrefix(lower, "lat"):
-		return string(drive.Latitude)
-	case c.Dimension == series.Angle && (strings.HasPrefix(lower, "lon") || strings.HasPrefix(lower, "lng")):
-		return string(drive.Longitude)
-	case c.Dimension == series.Length && (strings.HasPrefix(lower, "alt") || strings.HasPrefix(lower, "ele")):
-		return string(drive.Altitude)
-	case c.Dimension == series.RotationalSpeed:
-		return string(drive.EngineSpeed)
-	case c.Dimension == series.RelativeHumidity:
-		return string(drive.Humidity)
-	case c.Dimension == series.Pressure && airPressure(c):
-		return string(drive.Barometer)
-	}
-	return "ignore"
+	af, at := span(a)
+	bf, bt := span(b)
+	return min(at, bt)-max(af, bf) > 0.3*min(at-af, bt-bf)
 }
 
-// airPressure reports whether a pressure is that of the outside air, by its
-// name and its values: manifolds and oil have a pressure too.
-func airPressure(c *recording.Column) bool {
-	name := strings.ToLower(c.Name)
-	named := slices.ContainsFunc([]string{"baro", "atmos", "ambient", "air pressure", "luftdruck", "station"}, func(w string) bool { return strings.Contains(name, w) })
-	lo, hi := c.Series.MinMax(c.Series.Interval())
-	return named && lo > 50000 && hi < 110000
+func split(files []*File, key func(*File) string) [][]*File {
+	var order []string
+	groups := map[string][]*File{}
+	for _, f := range files {
+		k := key(f)
+		if groups[k] == nil {
+			order = append(order, k)
+		}
+		groups[k] = append(groups[k], f)
+	}
+	var all [][]*File
+	for _, k := range order {
+		all = append(all, groups[k])
+	}
+	return all
+}
+
+// span returns a recording's first and last instant in seconds after 1970.
+func span(r *recording.Recording) (from, to float64) {
+	v := r.Interval()
+	base := float64(r.Start.Unix()) + float64(r.Start.Nanosecond())/1e9
+	return base + v.From, base + v.To
+}
+
+// NameDevices names those that have no name yet: phones, which know speed or
+// position and no temperature, and loggers.
+func NameDevices(all []*Device) {
+	taken := map[string]bool{}
+	for _, d := range all {
+		taken[d.Name] = true
+	}
+	for _, d := range all {
+		for i := 0; d.Name == ""; i++ {
+			name := "phone"
+			if i > 0 {
+				name = fmt.Sprintf("phone %d", i+1)
+			}
+			if !d.isPhone() {
+				name = "logger " + string(rune('A'+i%26)) + strings.Repeat("'", i/26)
+			}
+			if !taken[name] {
+				d.Name, taken[name] = name, true
+			}
+		}
+	}
+}
+
+func (d *Device) isPhone() bool {
+	r := d.Files[0].ways[0].Recording
+	return len(r.OfDimension(series.Temperature)) == 0 && len(r.OfDimension(series.Speed))+len(r.OfDimension(series.Angle)) > 0
+}
+
+// cut makes the pieces of the device, reading its dates in the given order.
+func (d *Device) cut(dateOrder string) []*Piece {
+	var all []*Piece
+	for _, f := range d.Files {
+		r := f.way(dateOrder).Recording
+		sessions := r.Sessions()
+		for i, s := range sessions {
+			p := &Piece{Device: d, Path: f.Path, Record: s}
+			if len(sessions) > 1 {
+				p.Session = i + 1
+			}
+			p.from, p.to = span(s)
+			p.dated = s.Dated && !elapsed(s.Layout.TimeFormat)
+			if at, ok := stampIn(f.Path); ok && !p.dated {
+				length := p.to - p.from
+				p.from, p.dated = float64(at.Unix()), true
+				p.to = p.from + length
+			}
+			all = append(all, p)
+		}
+	}
+	return all
+}
+
+// elapsed reports whether stamps count from a start: their date is no time of
+// day.
+func elapsed(f recording.TimeFormat) bool {
+	return slices.Contains([]recording.TimeFormat{recording.ElapsedClock, recording.ElapsedMinSec, recording.ElapsedSeconds,
+		recording.ElapsedMilliseconds, recording.ElapsedMinutes, recording.ElapsedHours, recording.ByInterval}, f)
+}
+
+var stamp = regexp.MustCompile(`(20[0-9]{2})[-_.]?([01][0-9])[-_.]?([0-3][0-9])[-_ T]?([0-2][0-9])[-_.h]?([0-5][0-9])`)
+
+// stampIn finds date and time of day in a file's name.
+func stampIn(name string) (time.Time, bool) {
+	m := stamp.FindStringSubmatch(path.Base(name))
+	if m == nil {
+		return time.Time{}, false
+	}
+	at, err := time.Parse("200601021504", strings.Join(m[1:], ""))
+	return at, err == nil
+}
+
+// way returns the reading with that order of dates, or the first.
+func (f *File) way(dateOrder string) recording.Way {
+	for _, w := range f.ways {
+		if orderOf(w) == dateOrder {
+			return w
+		}
+	}
+	return f.ways[0]
+}
+
+// orderOf is the order of dates that a way takes.
+func orderOf(w recording.Way) string {
+	for _, a := range w.Asked {
+		if a.Key == "date_order" {
+			return a.Taken
+		}
+	}
+	return string(w.Recording.Layout.DateOrder)
+}
+
+// ColumnNames lists the columns as a campaign names them.
+func (d *Device) ColumnNames() []string {
+	var names []string
+	for i, c := range d.Files[0].ways[0].Recording.Columns {
+		name := c.Name
+		if name == "" || slices.Contains(names, name) {
+			name = fmt.Sprint(i + 1)
+		}
+		names = append(names, name)
+	}
+	return names
+}
+
+// Asks lists the keys of the layout that any file leaves open.
+func (d *Device) Asks() []string {
+	var keys []string
+	for _, f := range d.Files {
+		for _, w := range f.ways {
+			for _, a := range w.Asked {
+				if !slices.Contains(keys, a.Key) {
+					keys = append(keys, a.Key)
+				}
+			}
+		}
+	}
+	return keys
+}
+
+// Temperatures lists the columns of which the files do not say that they are
+// temperatures.
+func (d *Device) Temperatures() []string {
+	var names []string
+	for _, c := range d.Columns {
+		if c.AsTemperature {
+			names = append(names, c.Name)
+		}
+	}
+	return names
 }

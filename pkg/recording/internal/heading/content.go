@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/internal/place"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -16,15 +17,15 @@ var contentWords = []struct {
 	content layout.Content
 	words   []string
 }{
-	{layout.HoldsNumber, []string{"accuracy", "sats", "satellites", "hdop", "vdop", "pdop", "index", "count"}},
+	{layout.HoldsNumber, []string{"accuracy", "genauigkeit", "précision", "precisión", "precisione", "sats", "satellites", "hdop", "vdop", "pdop", "index", "count"}},
 	{layout.HoldsLatitude, []string{"lat", "latitude", "breite", "breitengrad"}},
 	{layout.HoldsLongitude, []string{"lon", "lng", "long", "longitude", "länge", "längengrad"}},
 	{layout.HoldsRotation, []string{"rpm", "revs", "drehzahl", "tach"}},
 	{layout.HoldsHumidity, []string{"humidity", "humid", "rh", "feuchte"}},
 	{layout.HoldsPressure, []string{"pressure", "baro", "barometer", "barometric", "pres", "luftdruck", "druck"}},
-	{layout.HoldsTemperature, []string{"temp", "temperature", "temperatur", "temps", "coolant", "ambient", "thermocouple", "tc", "celsius", "fahrenheit", "ect", "iat"}},
-	{layout.HoldsSpeed, []string{"speed", "velocity", "geschwindigkeit", "vel", "sog"}},
-	{layout.HoldsLength, []string{"alt", "altitude", "ele", "elevation", "height", "höhe", "distance", "dist"}},
+	{layout.HoldsTemperature, []string{"temp", "temperature", "temperatur", "température", "temperatura", "temps", "coolant", "ambient", "thermocouple", "tc", "celsius", "fahrenheit", "ect", "iat"}},
+	{layout.HoldsSpeed, []string{"speed", "velocity", "geschwindigkeit", "vitesse", "velocidad", "velocità", "vel", "sog"}},
+	{layout.HoldsLength, []string{"alt", "altitude", "altitud", "altitudine", "ele", "elevation", "height", "höhe", "distance", "dist"}},
 	{layout.HoldsAngle, []string{"course", "heading", "bearing", "direction", "cog"}},
 	{layout.HoldsVoltage, []string{"volt", "voltage", "voltage", "vbat", "battery"}},
 	{layout.HoldsAccel, []string{"acceleration", "accel"}},
@@ -33,6 +34,9 @@ var contentWords = []struct {
 // channelName matches what loggers call their temperature inputs when they
 // write nothing else: T1, CH 2, Chan 101, K3, Sensor 5, Probe 1.
 var channelName = regexp.MustCompile(`^(?i)(t|ch|chan|channel|kanal|k|tc|sensor|probe|input|temp)[ _.-]?0*[0-9]{1,3}([ _.-]?(value|wert|temp))?$`)
+
+// labelledChannel matches such a name with what its owner wrote behind it.
+var labelledChannel = regexp.MustCompile(`^(?i)(t|ch|chan|channel|kanal|k|tc)[ _.-]?0*[0-9]{1,3}[ _.:-]+\pL.*$`)
 
 // ContentOf says what a name suggests, and whether it suggests anything.
 // channel is set where the name is that of a bare logger input.
@@ -53,6 +57,9 @@ func ContentOf(name string) (c layout.Content, channel bool) {
 	}
 	if channelName.MatchString(strings.TrimSpace(name)) {
 		return layout.HoldsTemperature, true
+	}
+	if labelledChannel.MatchString(strings.TrimSpace(name)) || place.Of(name) != "" {
+		return layout.HoldsTemperature, false
 	}
 	return "", false
 }

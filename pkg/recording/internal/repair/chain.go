@@ -1,9 +1,12 @@
 package repair
 
 import (
+	"fmt"
+	"slices"
 	"sort"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/words"
 )
 
 // Limits of what is joined. A logger that pauses for longer than a week was
@@ -99,5 +102,30 @@ func markHeaders(t *table.Table) {
 		t.Parts = append(t.Parts, table.PartMark{})
 		copy(t.Parts[i+1:], t.Parts[i:])
 		t.Parts[i] = table.PartMark{Row: b, Shift: shift, Reason: "header repeated: the logger was restarted"}
+	}
+}
+
+// shortestNight in seconds is a pause after which the logger is taken to have
+// been switched off: too long for a stop on the way.
+const shortestNight = 1800.0
+
+// markPauses begins a part where the device was silent for long.
+func markPauses(t *table.Table) {
+	begins := map[int]bool{}
+	for _, p := range t.Parts {
+		begins[p.Row] = true
+	}
+	least := max(shortestNight, 20*table.TypicalStep(t.Time))
+	for r := 1; r < len(t.Time); r++ {
+		gap := t.Time[r] - t.Time[r-1]
+		if gap < least || begins[r] {
+			continue
+		}
+		i := sort.Search(len(t.Parts), func(i int) bool { return t.Parts[i].Row >= r })
+		mark := table.PartMark{Row: r, Reason: fmt.Sprintf("nothing for %s", words.Duration(gap))}
+		if i > 0 {
+			mark.Shift = t.Parts[i-1].Shift
+		}
+		t.Parts = slices.Insert(t.Parts, i, mark)
 	}
 }

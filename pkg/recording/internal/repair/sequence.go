@@ -50,6 +50,7 @@ func Sequence(t *table.Table) ([]*table.Table, error) {
 	markHeaders(t)
 	t.Drop(gone)
 	for _, p := range append([]*table.Table{t}, apart...) {
+		markPauses(p)
 		separateRepeats(p)
 	}
 	return apart, nil

@@ -1,0 +1,172 @@
+package document
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/verdict"
+)
+
+// Look is what happened in one drive.
+type Look struct {
+	Schema        int           `json:"schema"`
+	Drive         string        `json:"drive"`
+	Configuration *string       `json:"configuration"`
+	Start         *string       `json:"start"`
+	Channels      []LookChannel `json:"channels"`
+	Opening       Opening       `json:"opening"`
+	Kinds         []Kind        `json:"kinds"`
+	Checks        []Check       `json:"checks"`
+}
+
+// LookChannel is a channel that plays a role; a spare one plays it beside
+// another.
+type LookChannel struct {
+	Role  string `json:"role"`
+	Name  string `json:"name"`
+	Unit  string `json:"unit"`
+	Spare bool   `json:"spare"`
+	Min   Number `json:"min"`
+	Max   Number `json:"max"`
+}
+
+// Opening is when the thermostat began to open.
+type Opening struct {
+	Outcome    string  `json:"outcome"`
+	AtS        Number  `json:"at_s"`
+	LowS       Number  `json:"low_s"`
+	HighS      Number  `json:"high_s"`
+	Confidence *string `json:"confidence"`
+	Why        string  `json:"why"`
+}
+
+// Kind is a kind of driving.
+type Kind struct {
+	Kind    string `json:"kind"`
+	Minutes Number `json:"minutes"`
+	Settled Number `json:"settled_minutes"`
+}
+
+// Check is something to look at.
+type Check struct {
+	What string `json:"what"`
+	Text string `json:"text"`
+}
+
+// outcomes are the words of the document.
+var outcomes = map[thermostat.Outcome]string{thermostat.NotDecidable: "not decidable", thermostat.Opened: "opened", thermostat.NotReached: "not reached",
+	thermostat.AlreadyOpen: "already open", thermostat.StuckOpen: "stuck open"}
+
+// noThermostat is the outcome of an engine that is cooled by air.
+const noThermostat = "no thermostat"
+
+// LookOf makes the document of one drive. airCooled engines have no
+// thermostat.
+func LookOf(l verdict.Look, airCooled bool, more []estimate.Warning) Look {
+	d := l.Drive
+	out := Look{Schema: Schema, Drive: d.Name, Configuration: told(d.Configuration), Start: instant(d.Start), Channels: []LookChannel{}, Kinds: []Kind{}, Checks: []Check{},
+		Opening: Opening{Outcome: outcomes[l.Opening.Outcome], AtS: unknown, LowS: unknown, HighS: unknown, Confidence: told(string(l.Opening.Confidence)), Why: l.Opening.Reason}}
+	if l.Opening.Outcome == thermostat.Opened {
+		out.Opening.AtS, out.Opening.LowS, out.Opening.HighS = Number(l.Opening.Onset), Number(l.Opening.Interval95.From), Number(l.Opening.Interval95.To)
+	}
+	if airCooled {
+		out.Opening = Opening{Outcome: noThermostat, AtS: unknown, LowS: unknown, HighS: unknown, Why: "the campaign says that the engine is cooled by air"}
+	}
+	for _, r := range d.RoleList() {
+		out.Channels = append(out.Channels, lookChannel(d.Channels[r], false))
+	}
+	for _, c := range d.Others {
+		out.Channels = append(out.Channels, lookChannel(c, true))
+	}
+	out.Kinds = kinds(l.Segments)
+	for _, c := range append(append([]estimate.Warning(nil), more...), l.Checks...) {
+		if airCooled && c.Kind == verdict.NeverOpened {
+			continue
+		}
+		out.Checks = append(out.Checks, Check{string(c.Kind), c.String()})
+	}
+	return out
+}
+
+func lookChannel(c *drive.Channel, spare bool) LookChannel {
+	unit := shown(c.Series.Dimension)
+	out := LookChannel{Role: string(c.Role), Name: c.Series.Name, Unit: unit.Symbol(), Spare: spare, Min: unknown, Max: unknown}
+	if c.Series.Present() > 0 {
+		lo, hi := c.Series.MinMax(c.Series.Interval())
+		out.Min, out.Max = Number(unit.FromSI(lo)), Number(unit.FromSI(hi))
+	}
+	return out
+}
+
+func kinds(segments []segment.Segment) []Kind {
+	all := []Kind{}
+	for _, k := range segment.Kinds() {
+		out := Kind{Kind: k.String()}
+		for _, s := range segments {
+			if s.Kind != k {
+				continue
+			}
+			out.Minutes += Number(s.Interval.Duration() / 60)
+			if s.Settled {
+				out.Settled += Number(s.Interval.Duration() / 60)
+			}
+		}
+		if out.Minutes > 0 {
+			out.Minutes, out.Settled = tenths(out.Minutes), tenths(out.Settled)
+			all = append(all, out)
+		}
+	}
+	return all
+}
+
+func tenths(n Number) Number { return Number(math.Round(float64(n)*100) / 100) }
+
+// NoLook is the document of a drive that could not be put together.
+func NoLook(l drive.LeftOut) Look {
+	return Look{Schema: Schema, Drive: l.Drive, Configuration: told(l.Configuration), Channels: []LookChannel{}, Kinds: []Kind{},
+		Opening: Opening{Outcome: outcomes[thermostat.NotDecidable], AtS: unknown, LowS: unknown, HighS: unknown, Why: "the drive could not be put together"},
+		Checks:  []Check{{"left out", l.String()}}}
+}
+
+// Text writes what happened for a person.
+func (l Look) Text(w io.Writer) {
+	fmt.Fprintf(w, "%s", l.Drive)
+	if l.Configuration != nil {
+		fmt.Fprintf(w, " (%s)", *l.Configuration)
+	}
+	if l.Start != nil {
+		fmt.Fprintf(w, ", from %s", *l.Start)
+	}
+	fmt.Fprintln(w)
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	for _, c := range l.Channels {
+		role := c.Role
+		if c.Spare {
+			role = "spare " + role
+		}
+		fmt.Fprintf(t, "  %s\t%s\t%s to %s %s\n", role, c.Name, digits(c.Min), digits(c.Max), c.Unit)
+	}
+	t.Flush()
+	o := l.Opening
+	fmt.Fprintf(w, "  thermostat: %s", o.Outcome)
+	if o.AtS.Known() {
+		fmt.Fprintf(w, " at %.0f s (95 %%: %.0f to %.0f s)", float64(o.AtS), float64(o.LowS), float64(o.HighS))
+	}
+	if o.Confidence != nil {
+		fmt.Fprintf(w, ", confidence %s", *o.Confidence)
+	}
+	fmt.Fprintf(w, "\n    %s\n", strings.ReplaceAll(o.Why, "\n", " "))
+	for _, k := range l.Kinds {
+		fmt.Fprintf(w, "  %-13s %6.1f min, settled %.1f min\n", k.Kind, float64(k.Minutes), float64(k.Settled))
+	}
+	for _, c := range l.Checks {
+		fmt.Fprintf(w, "  check, %s: %s\n", c.What, strings.ReplaceAll(c.Text, "\n", "\n    "))
+	}
+}

@@ -1,0 +1,154 @@
+package document
+
+import (
+	"bytes"
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+	"math"
+	"slices"
+	"strings"
+)
+
+// PageMark stands in the head of every page that is written here.
+const PageMark = `<meta name="generator" content="bonnetbook verdict">`
+
+//go:embed page.html
+var pageText string
+
+var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
+	"kelvins": func(n Number) string { return kelvins(n, "%.1f K") },
+	"change":  func(n Number) string { return kelvins(n, "%+.1f K") },
+	"most":    func(n int, all []Flaw) []Flaw { return all[:min(n, len(all))] },
+	"beyond":  func(n int, all []Flaw) int { return max(0, len(all)-n) },
+	"day":     day,
+	"celsius": func(n Number) string { return kelvins(n, "%.0f °C") },
+}).Parse(pageText))
+
+// WrittenHere reports whether a file is a page of this command's.
+func WrittenHere(data []byte) bool {
+	return bytes.Contains(data[:min(len(data), 1024)], []byte(PageMark))
+}
+
+// page is what the template sees.
+type page struct {
+	Verdict
+	Mark    template.HTML
+	Picture picture
+}
+
+// WritePage writes the verdict as one page that loads nothing from elsewhere.
+func (v Verdict) WritePage(w io.Writer) error {
+	return pageTemplate.Execute(w, page{v, PageMark, v.picture()})
+}
+
+func day(rfc *string) string {
+	if rfc == nil || len(*rfc) < 10 {
+		return "no date"
+	}
+	return (*rfc)[:10]
+}
+
+// A picture holds each drive as a point, in units of an SVG that is 360 wide.
+type picture struct {
+	Height float64
+	Name   string // of the kind of driving
+	Points []mark
+	Ticks  []tick
+	Means  []span
+}
+
+type mark struct {
+	X, Y   float64
+	After  bool
+	Label  string
+	Detail string
+}
+
+type tick struct {
+	X    float64
+	Text string
+}
+
+// span is a mean with its interval.
+type span struct {
+	X, Low, High, Y float64
+	After           bool
+	Label           string
+}
+
+// The geometry of the picture.
+const (
+	left, right = 14.0, 346.0
+	rowHeight   = 30.0
+	mostRows    = 14
+)
+
+func (v Verdict) picture() picture {
+	var p picture
+	at := slices.IndexFunc(v.Strata, func(s Stratum) bool { return s.ID == v.Primary })
+	if at < 0 {
+		return p
+	}
+	s := v.Strata[at]
+	p.Name = s.Name
+	var drives []Driven
+	values := finite(s.RiseBefore.ValueK, s.RiseAfter.ValueK)
+	for _, d := range v.Drives {
+		if d.RiseK.Known() {
+			drives = append(drives, d)
+			values = append(values, float64(d.RiseK))
+		}
+	}
+	if len(values) == 0 {
+		return p
+	}
+	slices.SortStableFunc(drives, func(a, b Driven) int { return strings.Compare(day(a.Start), day(b.Start)) })
+	low, high := ends(values)
+	x := func(k float64) float64 {
+		return math.Max(left, math.Min(right, left+(right-left)*(k-low)/(high-low)))
+	}
+	y := 22.0
+	for i, d := range drives {
+		if i == mostRows {
+			break
+		}
+		p.Points = append(p.Points, mark{X: x(float64(d.RiseK)), Y: y + 14, After: d.Configuration == v.After, Label: shorten(d.Name, 28),
+			Detail: fmt.Sprintf("%s, %s outside", day(d.Start), kelvins(d.AmbientC, "%.0f °C"))})
+		y += rowHeight
+	}
+	for _, m := range []struct {
+		rise  Rise
+		after bool
+		name  string
+	}{{s.RiseBefore, false, v.Before}, {s.RiseAfter, true, v.After}} {
+		if !m.rise.ValueK.Known() {
+			continue
+		}
+		out := span{X: x(float64(m.rise.ValueK)), Y: y + 14, After: m.after, Label: "mean, " + shorten(m.name, 24)}
+		out.Low, out.High = out.X, out.X
+		if m.rise.LowK.Known() && m.rise.HighK.Known() {
+			out.Low, out.High = x(float64(m.rise.LowK)), x(float64(m.rise.HighK))
+		}
+		p.Means = append(p.Means, out)
+		y += rowHeight
+	}
+	step := 1.0
+	for (high-low)/step > 7 {
+		step *= map[bool]float64{true: 2.5, false: 2}[step == 2 || step == 20]
+	}
+	for k := math.Ceil(low/step) * step; k <= high; k += step {
+		p.Ticks = append(p.Ticks, tick{x(k), fmt.Sprintf("%.0f K", k)})
+	}
+	p.Height = y + 24
+	return p
+}
+
+func shorten(s string, n int) string {
+	r := []rune(s)
+	if len(r) <= n {
+		return s
+	}
+	return string(r[:n-1]) + "…"
+}

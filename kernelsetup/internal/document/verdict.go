@@ -1,0 +1,297 @@
+package document
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/verdict"
+)
+
+// Verdict is the answer.
+type Verdict struct {
+	Schema    int         `json:"schema"`
+	Sentence  string      `json:"sentence"`
+	Before    string      `json:"before"`
+	After     string      `json:"after"`
+	Primary   string      `json:"primary"`
+	DeltaK    Number      `json:"delta_K"`
+	Strata    []Stratum   `json:"strata"`
+	Power     Power       `json:"power"`
+	Drives    []Driven    `json:"drives"`
+	Flaws     []Flaw      `json:"flaws"`
+	Influence []Influence `json:"influence"`
+	Next      []Next      `json:"next"`
+}
+
+// Stratum is one kind of driving.
+type Stratum struct {
+	ID           string   `json:"id"`
+	Name         string   `json:"name"`
+	ChangeK      Number   `json:"change_K"`
+	LowK         Number   `json:"low_K"`
+	HighK        Number   `json:"high_K"`
+	Level        Number   `json:"level"`
+	Word         string   `json:"word"`
+	Basis        *string  `json:"basis"`
+	DrivesBefore int      `json:"drives_before"`
+	DrivesAfter  int      `json:"drives_after"`
+	RiseBefore   Rise     `json:"rise_before"`
+	RiseAfter    Rise     `json:"rise_after"`
+	Budget       []Share  `json:"budget"` // null where it is not known
+	Flaws        []string `json:"flaws"`  // their kinds
+}
+
+// Rise is the intake's temperature above the outside air.
+type Rise struct {
+	ValueK Number `json:"value_K"`
+	LowK   Number `json:"low_K"`
+	HighK  Number `json:"high_K"`
+}
+
+// Share is what one source contributes to the variance of the change.
+type Share struct {
+	Source string `json:"source"`
+	Share  Number `json:"share"`
+}
+
+// Percent is a change of power.
+type Percent struct {
+	Low  Number `json:"low_percent"`
+	High Number `json:"high_percent"`
+}
+
+// PowerPart is one of the things that a change of power is made of.
+type PowerPart struct {
+	Name string `json:"name"`
+	Percent
+}
+
+// Power is what the change is worth at full throttle. BeforeDuct is without
+// what the duct costs in pressure, which is not worked out here.
+type Power struct {
+	Percent
+	BeforeDuct   Percent     `json:"before_duct"`
+	Parts        []PowerPart `json:"parts"`
+	Extrapolated bool        `json:"extrapolated"`
+	Basis        *string     `json:"basis"`
+}
+
+// Driven is one drive of the campaign.
+type Driven struct {
+	Name          string  `json:"name"`
+	Configuration string  `json:"configuration"`
+	Used          bool    `json:"used"`
+	Why           *string `json:"why"`
+	// What it shows in the primary kind of driving.
+	Start    *string `json:"start"`
+	RiseK    Number  `json:"rise_K"`
+	AmbientC Number  `json:"ambient_C"`
+}
+
+// Flaw is what makes the comparison less than fair.
+type Flaw struct {
+	Kind string `json:"kind"`
+	Text string `json:"text"`
+	// Blocks says that nothing may be concluded for it.
+	Blocks bool `json:"blocks"`
+}
+
+// Influence is the change without one drive.
+type Influence struct {
+	Drive         string `json:"drive"`
+	ChangeWithout Number `json:"change_K_without"`
+	Odd           bool   `json:"odd"`
+}
+
+// Next is what to do next.
+type Next struct {
+	Do  string `json:"do"`
+	Why string `json:"why"`
+}
+
+// VerdictOf makes the document of a judgement.
+func VerdictOf(j verdict.Judgement) Verdict {
+	v := Verdict{Schema: Schema, Sentence: j.Sentence(), Before: j.Before, After: j.After, Primary: string(j.Primary), DeltaK: Number(j.Delta.Kelvins()),
+		Strata: []Stratum{}, Drives: []Driven{}, Flaws: []Flaw{}, Influence: []Influence{}, Next: []Next{}}
+	for _, s := range j.Strata {
+		v.Strata = append(v.Strata, stratum(s))
+	}
+	v.Power = power(j)
+	for _, d := range j.Drives {
+		out := Driven{Name: d.Drive, Configuration: d.Configuration, Used: d.Used, Why: told(d.Remark), RiseK: unknown, AmbientC: unknown}
+		for _, p := range j.Points {
+			if p.Drive == d.Drive {
+				out.Start, out.RiseK, out.AmbientC = instant(p.Start), Number(p.Rise.Kelvins()), Number(p.Ambient.Celsius())
+			}
+		}
+		v.Drives = append(v.Drives, out)
+	}
+	for _, f := range j.Flaws {
+		v.Flaws = append(v.Flaws, Flaw{string(f.Kind), f.Text, f.Blocks})
+	}
+	for _, i := range j.Influence {
+		v.Influence = append(v.Influence, Influence{i.Drive, Number(i.ChangeWithout), i.Odd})
+	}
+	for _, n := range j.Next {
+		v.Next = append(v.Next, Next{n.Do, n.Why})
+	}
+	return v
+}
+
+func stratum(s verdict.StratumJudgement) Stratum {
+	out := Stratum{ID: string(s.ID), Name: s.Name, ChangeK: Number(s.Change.Value), LowK: Number(s.Change.Interval.Low), HighK: Number(s.Change.Interval.High),
+		Level: Number(s.Change.Interval.Level), Word: string(s.Word), Basis: told(s.Change.Basis.String()), DrivesBefore: s.DrivesBefore, DrivesAfter: s.DrivesAfter,
+		RiseBefore: rise(s.Before), RiseAfter: rise(s.After), Flaws: []string{}}
+	if !out.LowK.Known() || !out.HighK.Known() {
+		out.Level = unknown // no interval, no level
+	}
+	if !s.Change.Known() {
+		out.Basis = nil
+	}
+	sum := 0.0
+	for _, c := range s.Change.Contributions {
+		sum += c.Effect * c.Effect
+	}
+	for _, c := range s.Change.Contributions {
+		if sum > 0 {
+			out.Budget = append(out.Budget, Share{c.Source.String(), Number(c.Effect * c.Effect / sum)})
+		}
+	}
+	for _, f := range s.Flaws {
+		out.Flaws = append(out.Flaws, string(f.Kind))
+	}
+	return out
+}
+
+func rise(e estimate.Estimate) Rise {
+	return Rise{Number(e.Value), Number(e.Interval.Low), Number(e.Interval.High)}
+}
+
+func power(j verdict.Judgement) Power {
+	none := Percent{unknown, unknown}
+	p := Power{Percent: none, BeforeDuct: none, Parts: []PowerPart{}}
+	low, high, ok := j.PowerRange()
+	if !ok {
+		p.Basis = told("full throttle can't be compared")
+		for _, w := range j.Power.Warnings {
+			if w.Kind == verdict.NoFullThrottle || w.Kind == verdict.PowerNotKnown {
+				p.Basis = told(w.String())
+				break
+			}
+		}
+		return p
+	}
+	p.BeforeDuct = Percent{Number(100 * low), Number(100 * high)}
+	p.Percent = p.BeforeDuct
+	p.Parts = []PowerPart{{"temperature of the intake air", p.BeforeDuct}}
+	w := j.Power.Worths[0]
+	p.Extrapolated = w.Effect.Extrapolated
+	p.Basis = told(fmt.Sprintf("%d drives with full throttle, over the standards and the interval of the change; duct and mixture are not in it", w.Difference.Before.Drives+w.Difference.After.Drives))
+	return p
+}
+
+// Text writes the verdict for a person.
+func (v Verdict) Text(w io.Writer) {
+	fmt.Fprintf(w, "%s\n\n", v.Sentence)
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(t, "driving\t%s\t%s\tchange\tinterval\tdrives\t\n", v.Before, v.After)
+	for _, s := range v.Strata {
+		if s.DrivesBefore+s.DrivesAfter == 0 {
+			continue
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%d + %d\t%s\n", s.Name, kelvins(s.RiseBefore.ValueK, "%.1f K"), kelvins(s.RiseAfter.ValueK, "%.1f K"), kelvins(s.ChangeK, "%+.1f K"), s.interval(),
+			s.DrivesBefore, s.DrivesAfter, s.Word)
+	}
+	t.Flush()
+	if v.Power.Low.Known() {
+		fmt.Fprintf(w, "Power at full throttle: %+.1f to %+.1f %% (%s)\n", float64(v.Power.Low), float64(v.Power.High), *v.Power.Basis)
+	} else {
+		fmt.Fprintf(w, "Power: %s\n", *v.Power.Basis)
+	}
+	section(w, "What makes it less than fair", len(v.Flaws), func(i int) string {
+		blocks := ""
+		if v.Flaws[i].Blocks {
+			blocks = ", nothing may be concluded"
+		}
+		return v.Flaws[i].Kind + blocks + ": " + v.Flaws[i].Text
+	})
+	section(w, "Drives", len(v.Drives), func(i int) string {
+		d := v.Drives[i]
+		text := fmt.Sprintf("%s (%s)", d.Name, d.Configuration)
+		if d.Used {
+			return text + ", used"
+		}
+		if d.Why != nil {
+			text += ", not used: " + *d.Why
+		}
+		return text
+	})
+	section(w, "Without one drive", len(v.Influence), func(i int) string {
+		x := v.Influence[i]
+		odd := ""
+		if x.Odd {
+			odd = ", far from the others"
+		}
+		return fmt.Sprintf("%s: %s%s", x.Drive, kelvins(x.ChangeWithout, "%+.1f K"), odd)
+	})
+	section(w, "Next", len(v.Next), func(i int) string { return v.Next[i].Do + ", because " + v.Next[i].Why })
+}
+
+func (s Stratum) interval() string {
+	if !s.LowK.Known() || !s.HighK.Known() {
+		return "-"
+	}
+	return fmt.Sprintf("%.1f to %.1f K (%.0f %%)", float64(s.LowK), float64(s.HighK), 100*float64(s.Level))
+}
+
+func kelvins(n Number, format string) string {
+	if !n.Known() {
+		return "-"
+	}
+	return fmt.Sprintf(format, float64(n))
+}
+
+func section(w io.Writer, title string, n int, line func(int) string) {
+	if n == 0 {
+		return
+	}
+	fmt.Fprintln(w, title)
+	for i := range n {
+		fmt.Fprintf(w, "  - %s\n", strings.ReplaceAll(line(i), "\n", "\n    "))
+	}
+}
+
+// DefaultStrata lists the IDs of the usual kinds of driving.
+func DefaultStrata() []string {
+	var all []string
+	for _, s := range compare.DefaultStrata() {
+		all = append(all, string(s.Identity()))
+	}
+	return all
+}
+
+// finite returns the known numbers.
+func finite(all ...Number) []float64 {
+	var out []float64
+	for _, n := range all {
+		if n.Known() {
+			out = append(out, float64(n))
+		}
+	}
+	return out
+}
+
+// ends returns the least and the greatest of numbers, with room around them.
+func ends(x []float64) (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, v := range x {
+		low, high = min(low, v), max(high, v)
+	}
+	room := max(1, 0.08*(high-low))
+	return low - room, high + room
+}

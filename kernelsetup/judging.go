@@ -1,0 +1,137 @@
+package main
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/document"
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/verdict"
+)
+
+var verdictPages = outputKind{command: "verdict", inFolder: ".html", ours: document.WrittenHere}
+
+func runVerdict(f *flag.FlagSet, args []string) error {
+	json := asJSON(f)
+	before := f.String("before", "", "the `NAME` of the configuration before the change; default: what the campaign says")
+	after := f.String("after", "", "the `NAME` of the one after it")
+	primary := f.String("primary", "", "the `ID` of the kind of driving that counts: "+strings.Join(document.DefaultStrata(), ", "))
+	delta := f.Float64("delta", 0, "a difference in `K` that does not matter to you; default: the campaign's, or 3")
+	out := addOut(f, "`PAGE` is a file for the answer as a web page of its own; a file that is there is\nreplaced only if this command wrote it")
+	paths, err := parse(f, args, 1, 1, "one campaign: a file that ends in .toml, or its folder")
+	if err != nil {
+		return err
+	}
+	deltaGiven := false
+	f.Visit(func(x *flag.Flag) { deltaGiven = deltaGiven || x.Name == "delta" })
+	switch {
+	case deltaGiven && !(*delta > 0 && *delta < 100):
+		return &wrongUse{"-delta wants a difference above 0 and below 100 K"}
+	case *primary != "" && !slices.Contains(document.DefaultStrata(), *primary):
+		return &wrongUse{fmt.Sprintf("-primary %q is none of %s", *primary, strings.Join(document.DefaultStrata(), ", "))}
+	case (*before == "") != (*after == ""):
+		return &wrongUse{"-before and -after go together"}
+	}
+	path := campaignAt(paths[0])
+	if path == "" {
+		return &wrongUse{fmt.Sprintf("%s is no campaign: want a file that ends in .toml, or its folder", paths[0])}
+	}
+	if *out != "" {
+		if err := verdictPages.mayWrite(*out); err != nil {
+			return err
+		}
+	}
+	p := startProgress("opening the drives of " + path)
+	j, err := judgement(path, *before, *after, *primary, *delta)
+	p.end()
+	if err != nil {
+		return err
+	}
+	v := document.VerdictOf(j)
+	if *out != "" {
+		var page bytes.Buffer
+		if err := v.WritePage(&page); err != nil {
+			return err
+		}
+		if err := verdictPages.write(*out, page.Bytes()); err != nil {
+			return err
+		}
+		fmt.Fprintln(os.Stderr, *out, "is written")
+	}
+	return say(*json, v, func(w io.Writer) { v.Text(w) })
+}
+
+// judgement answers the question of a campaign; what the command line says
+// counts before what the file says.
+func judgement(path, before, after, primary string, delta float64) (verdict.Judgement, error) {
+	c, err := campaign.Open(path)
+	if err != nil {
+		return verdict.Judgement{}, err
+	}
+	q := c.Question
+	if primary != "" {
+		q.Primary = primary
+	}
+	if delta > 0 {
+		q.Delta = quantity.KelvinDifference(delta)
+	}
+	if !slices.Contains(document.DefaultStrata(), q.Primary) {
+		return verdict.Judgement{}, fmt.Errorf("%s: the primary kind of driving is %q; it is to be one of %s", path, q.Primary, strings.Join(document.DefaultStrata(), ", "))
+	}
+	before, after, err = sides(c, before, after)
+	if err != nil {
+		return verdict.Judgement{}, err
+	}
+	if before == after || after == "" {
+		return verdict.Nothing(before, after, q, verdict.FlawSame, fmt.Sprintf("there is only %q, and a configuration can't be compared with itself", before),
+			"drive with the other configuration", "nothing can be compared with one alone"), nil
+	}
+	a, err := verdict.Of(c, verdict.Question{Before: before, After: after})
+	if err != nil {
+		return verdict.Judgement{}, err
+	}
+	return a.Judge(q), nil
+}
+
+// sides names the two configurations: those given, those of the campaign's
+// question, or the two that drives have.
+func sides(c *campaign.Campaign, before, after string) (string, string, error) {
+	if before != "" {
+		for _, name := range []string{before, after} {
+			if !slices.ContainsFunc(c.Configurations, func(k campaign.Configuration) bool { return k.Name == name }) {
+				return "", "", fmt.Errorf("%s has no configuration %q; it has %s", c.Path, name, quoted(c))
+			}
+		}
+		return before, after, nil
+	}
+	if c.Question.Before != "" && c.Question.After != "" {
+		return c.Question.Before, c.Question.After, nil
+	}
+	var driven []string
+	for _, k := range c.Configurations {
+		if slices.ContainsFunc(c.Entries, func(e campaign.Entry) bool { return e.Configuration == k.Name }) {
+			driven = append(driven, k.Name)
+		}
+	}
+	switch {
+	case len(driven) == 1:
+		return driven[0], "", nil
+	case len(driven) == 2:
+		return driven[0], driven[1], nil
+	}
+	return "", "", fmt.Errorf("%s has the configurations %s: say which is before and which is after the change with -before and -after", c.Path, quoted(c))
+}
+
+func quoted(c *campaign.Campaign) string {
+	var names []string
+	for _, k := range c.Configurations {
+		names = append(names, fmt.Sprintf("%q", k.Name))
+	}
+	return strings.Join(names, ", ")
+}

@@ -1,0 +1,248 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/place"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// Ignore is the role of a column that is not used.
+const Ignore = "ignore"
+
+// Column is one column of a device over all its files.
+type Column struct {
+	Name string // as a campaign names it
+	// Role is a role, Ignore or Undecided; Guess is what an undecided one
+	// probably is.
+	Role, Guess string
+	// Sure says that name and readings leave no doubt.
+	Sure bool
+	// Spare says that another column of the device plays the role.
+	Spare     bool
+	Dimension series.Dimension
+	Low, High float64 // SI; NaN where it has no reading
+	Remark    string
+	// AsTemperature says that the file does not say that it is a temperature.
+	AsTemperature bool
+
+	middle float64
+}
+
+// Roles says what the columns of the device are, over all its files. answers
+// gives roles by column.
+func (d *Device) Roles(answers map[string]string) {
+	d.Columns = nil
+	for i, c := range d.Files[0].ways[0].Recording.Columns {
+		out := Column{Name: c.Name, Dimension: c.Dimension, Low: math.NaN(), High: math.NaN()}
+		if c.Name == "" || slices.ContainsFunc(d.Columns, func(o Column) bool { return o.Name == c.Name }) {
+			out.Name = fmt.Sprint(i + 1)
+		}
+		var middles []float64
+		for _, f := range d.Files {
+			r := f.ways[0].Recording
+			if i >= len(r.Columns) || r.Columns[i].Series.Present() == 0 {
+				continue
+			}
+			s := r.Columns[i].Series
+			if out.Dimension != r.Columns[i].Dimension { // a column that is empty in a file has the wrong one
+				out.Dimension = r.Columns[i].Dimension
+				c = r.Columns[i]
+			}
+			lo, hi := s.MinMax(s.Interval())
+			out.Low, out.High = least(out.Low, lo), most(out.High, hi)
+			middles = append(middles, s.Median(s.Interval()))
+		}
+		if len(middles) > 0 {
+			slices.Sort(middles)
+			out.middle = middles[len(middles)/2]
+		}
+		d.role(&out, c, answers[out.Name])
+		d.Columns = append(d.Columns, out)
+	}
+	d.guess()
+	d.spares()
+}
+
+func least(a, b float64) float64 {
+	if math.IsNaN(a) || b < a {
+		return b
+	}
+	return a
+}
+
+func most(a, b float64) float64 {
+	if math.IsNaN(a) || b > a {
+		return b
+	}
+	return a
+}
+
+// role sets the role of one column and what to remark on it.
+func (d *Device) role(out *Column, c *recording.Column, answer string) {
+	unitOpen := slices.ContainsFunc(d.Open, func(q Question) bool { return q.Key == "temperature_unit" })
+	out.Remark = fmt.Sprint(out.Dimension)
+	if out.Dimension == series.Temperature && !math.IsNaN(out.Low) && !unitOpen {
+		out.Remark += fmt.Sprintf(", %.1f to %v", quantity.Kelvin(out.Low).Celsius(), quantity.Kelvin(out.High))
+	}
+	temperature := out.Dimension == series.Temperature
+	if !temperature && d.hasTemperatures() && mayBeTemperature(c) {
+		temperature, out.AsTemperature = true, true
+		out.Remark = fmt.Sprintf("%.4g to %.4g, in no unit that the file names; a temperature?", out.Low, out.High)
+	}
+	switch {
+	case answer != "":
+		out.Role, out.Sure = strings.TrimPrefix(answer, "spare "), true
+		out.Spare = out.Role != answer
+		out.AsTemperature = out.AsTemperature && out.Role != Ignore
+		return
+	case math.IsNaN(out.Low):
+		out.Role, out.Sure = Ignore, true
+		out.Remark += ", no usable value in any file"
+		return
+	case temperature:
+		out.Role = string(place.Of(c.Name))
+		if out.Role == "" {
+			out.Role = Undecided
+			return
+		}
+		out.Sure = unitOpen || plausible(out)
+		if !out.Sure {
+			out.Remark += "; unusual for " + out.Role
+		}
+		return
+	}
+	out.Role, out.Sure = roleOf(c), true
+}
+
+// plausible reports whether outside air reads like outside air: hotter than
+// 60 °C it is none (the highest air temperature on record is below 57 °C,
+// WMO).
+func plausible(c *Column) bool {
+	return c.Role != string(drive.Ambient) || c.middle < quantity.Celsius(60).Kelvin()
+}
+
+func (d *Device) hasTemperatures() bool {
+	return slices.ContainsFunc(d.Files, func(f *File) bool {
+		return slices.ContainsFunc(f.ways[0].Recording.Columns, func(c *recording.Column) bool {
+			return c.Dimension == series.Temperature && c.Series.Present() > 0
+		})
+	})
+}
+
+// mayBeTemperature reports whether numbers of an unknown kind look like the
+// readings of a thermocouple: from −50 to 1200, changing, and not in steps of
+// one as counters do.
+func mayBeTemperature(c *recording.Column) bool {
+	if c.Dimension != series.Dimensionless || c.Unit != "" || c.Series.Present() < fewestRows {
+		return false
+	}
+	lo, hi := c.Series.MinMax(c.Series.Interval())
+	if lo < -50 || hi > 1200 || hi-lo < 2 || hi < 5 {
+		return false
+	}
+	name := strings.ToLower(c.Name)
+	for _, w := range []string{"accuracy", "genauigkeit", "précision", "precisión", "precisione", "sat", "dop", "throttle", "index", "count", "lambda", "afr", "battery"} {
+		if strings.Contains(name, w) {
+			return false
+		}
+	}
+	return true
+}
+
+// roleOf is the role that a column suggests which is no temperature.
+func roleOf(c *recording.Column) string {
+	lower := strings.ToLower(c.Name)
+	switch {
+	case c.Dimension == series.Speed:
+		return string(drive.Speed)
+	case c.Dimension == series.Angle && strings.HasPrefix(lower, "lat"):
+		return string(drive.Latitude)
+	case c.Dimension == series.Angle && (strings.HasPrefix(lower, "lon") || strings.HasPrefix(lower, "lng")):
+		return string(drive.Longitude)
+	case c.Dimension == series.Length && (strings.HasPrefix(lower, "al") || strings.HasPrefix(lower, "ele") || strings.HasPrefix(lower, "h")):
+		return string(drive.Altitude)
+	case c.Dimension == series.RotationalSpeed:
+		return string(drive.EngineSpeed)
+	case c.Dimension == series.RelativeHumidity && !strings.Contains(lower, "throttle"):
+		return string(drive.Humidity)
+	case c.Dimension == series.Dimensionless && strings.Contains(lower, "throttle") && throttleShare(c):
+		return string(drive.Throttle)
+	case c.Dimension == series.Pressure && airPressure(c):
+		return string(drive.Barometer)
+	}
+	return Ignore
+}
+
+// throttleShare reports whether values are a share from 0 to 1.
+func throttleShare(c *recording.Column) bool {
+	lo, hi := c.Series.MinMax(c.Series.Interval())
+	return lo >= 0 && hi <= 1
+}
+
+// airPressure reports whether a pressure is that of the outside air, by its
+// name and its values: manifolds and oil have a pressure too.
+func airPressure(c *recording.Column) bool {
+	name := strings.ToLower(c.Name)
+	named := slices.ContainsFunc([]string{"baro", "atmos", "ambient", "air pressure", "luftdruck", "station"}, func(w string) bool { return strings.Contains(name, w) })
+	lo, hi := c.Series.MinMax(c.Series.Interval())
+	return named && lo > 50000 && hi < 110000
+}
+
+// guess says what undecided temperatures probably are, by how warm they are
+// beside each other: the coldest is outside air where none is known, one that
+// stays between 60 and 110 °C is coolant, the others are the bay's air.
+func (d *Device) guess() {
+	has := func(role drive.Role) bool {
+		return slices.ContainsFunc(d.Columns, func(c Column) bool { return c.Role == string(role) || c.Guess == string(role) })
+	}
+	coldest := -1
+	for i, c := range d.Columns {
+		if c.Role == Undecided && (coldest < 0 || c.middle < d.Columns[coldest].middle) {
+			coldest = i
+		}
+	}
+	for i := range d.Columns {
+		c := &d.Columns[i]
+		if c.Role != Undecided {
+			continue
+		}
+		switch high := quantity.Kelvin(c.High).Celsius(); {
+		case c.AsTemperature:
+			c.Guess = Ignore
+		case i == coldest && !has(drive.Ambient) && quantity.Kelvin(c.middle).Celsius() < 40:
+			c.Guess = string(drive.Ambient)
+		case high > 70 && high < 115 && quantity.Kelvin(c.middle).Celsius() > 60 && !has(drive.TopTank):
+			c.Guess = string(drive.TopTank)
+		case !has(drive.Intake):
+			c.Guess = string(drive.Intake)
+		default:
+			c.Guess = string(drive.EngineBay)
+		}
+	}
+}
+
+// spares keeps further columns of a role beside the first.
+func (d *Device) spares() {
+	taken := map[string]bool{}
+	for i := range d.Columns {
+		c := &d.Columns[i]
+		if c.Role == Undecided || c.Role == Ignore || c.Spare {
+			continue
+		}
+		if taken[c.Role] {
+			if c.Dimension == series.Temperature || c.AsTemperature {
+				c.Spare = true
+			} else {
+				c.Role = Ignore
+			}
+		}
+		taken[c.Role] = true
+	}
+}

@@ -1,0 +1,95 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+)
+
+// Sentence says the answer in words. Every clause is computed: direction,
+// size, level, drives, order and mounting.
+func (j Judgement) Sentence() string {
+	s, err := j.Stratum(j.Primary)
+	if err != nil {
+		return fmt.Sprintf("%q and %q can't be compared: %v.", j.Before, j.After, err)
+	}
+	text := j.clause(s)
+	if s.Word == SaysNothing {
+		return text
+	}
+	if p := j.powerClause(); p != "" {
+		text += " " + p
+	}
+	return text
+}
+
+// clause says one kind of driving.
+func (j Judgement) clause(s StratumJudgement) string {
+	v := s.Change.Interval
+	rests := fmt.Sprintf("(%.0f %%: %+.1f to %+.1f K; %s)", 100*v.Level, v.Low, v.High, j.basis(s))
+	switch s.Word {
+	case SaysCooler, SaysWarmer: // sizes, since the word has the sign
+		near, far := math.Abs(v.Low), math.Abs(v.High)
+		rests = fmt.Sprintf("(%.0f %%: %.1f to %.1f K; %s)", 100*v.Level, min(near, far), max(near, far), j.basis(s))
+		return fmt.Sprintf("On %s the engine breathes %.1f K %s with %q than with %q %s.", s.Name, math.Abs(s.Change.Value), s.Word, j.After, j.Before, rests)
+	case SaysWithin:
+		return fmt.Sprintf("On %s %q and %q are no more than %.3g K apart %s.", s.Name, j.After, j.Before, j.Delta.Kelvins(), rests)
+	case SaysUndecided:
+		return fmt.Sprintf("On %s it is undecided whether %q breathes cooler or warmer than %q: the change is %+.1f K %s.", s.Name, j.After, j.Before, s.Change.Value, rests)
+	}
+	var why []string
+	for _, f := range append(slices.Clone(j.Flaws), s.Flaws...) {
+		if f.Blocks && !slices.Contains(why, f.Text) {
+			why = append(why, f.Text)
+		}
+	}
+	if len(why) == 0 {
+		why = []string{s.Change.Missing}
+	}
+	return fmt.Sprintf("On %s %q and %q can't be compared: %s.", s.Name, j.After, j.Before, strings.TrimSuffix(strings.Join(why, "; and "), "."))
+}
+
+// basis says what a change rests on.
+func (j Judgement) basis(s StratumJudgement) string {
+	order := "in mixed order"
+	switch j.Order.Changes {
+	case 0:
+		order = "in an order that is not known"
+	case 1:
+		order = "one configuration after the other"
+	}
+	probe := "probe left in place"
+	if j.Mounting != campaign.InPlace && j.Mounting != "" {
+		probe = fmt.Sprintf("probe %s", j.Mounting)
+	}
+	return fmt.Sprintf("%d + %d drives %s, %s", s.DrivesBefore, s.DrivesAfter, order, probe)
+}
+
+// powerClause says what the change is worth, where full throttle may be
+// compared.
+func (j Judgement) powerClause() string {
+	low, high, ok := j.PowerRange()
+	if !ok {
+		return ""
+	}
+	return fmt.Sprintf("At full throttle the intake's temperature alone is worth %+.1f to %+.1f %% of power; duct and mixture are not in it.", 100*low, 100*high)
+}
+
+// PowerRange returns the change of power at full throttle as shares, from the
+// lowest to the highest; ok is false where nothing may be said of full
+// throttle, or there is no interval.
+func (j Judgement) PowerRange() (low, high float64, ok bool) {
+	if len(j.Power.Worths) == 0 {
+		return math.NaN(), math.NaN(), false
+	}
+	w := j.Power.Worths[0]
+	s, err := j.Stratum(w.Difference.Identity())
+	v := w.Power.Interval
+	if err != nil || s.Word == SaysNothing || !v.Known() || math.IsInf(v.Low, 0) || math.IsInf(v.High, 0) {
+		return math.NaN(), math.NaN(), false
+	}
+	return v.Low, v.High, true
+}
