@@ -76,7 +76,7 @@ func judgement(path, before, after, primary string, delta float64) (verdict.Judg
 	}
 	q := c.Question
 	if primary != "" {
-		q.Primary = primary
+		q.Primary, q.PrimaryDeclared = primary, true
 	}
 	if delta > 0 {
 		q.Delta = quantity.KelvinDifference(delta)
@@ -89,14 +89,14 @@ func judgement(path, before, after, primary string, delta float64) (verdict.Judg
 		return verdict.Judgement{}, err
 	}
 	if before == after || after == "" {
-		return verdict.Nothing(before, after, q, verdict.FlawSame, fmt.Sprintf("there is only %q, and a configuration can't be compared with itself", before),
+		return verdict.Nothing(before, after, verdict.Rules(q), verdict.FlawSame, fmt.Sprintf("there is only %q, and a configuration can't be compared with itself", before),
 			"drive with the other configuration", "nothing can be compared with one alone"), nil
 	}
-	a, err := verdict.Of(c, verdict.Question{Before: before, After: after})
+	a, err := verdict.Of(c, verdict.Question{Before: before, After: after, Comparing: verdict.Rules(q)})
 	if err != nil {
 		return verdict.Judgement{}, err
 	}
-	return a.Judge(q), nil
+	return a.Judge(q.Mounting), nil
 }
 
 // sides names the two configurations: those given, those of the campaign's

@@ -38,7 +38,7 @@ var allowed = map[string]string{
 	"contrast":    "",
 	"compare":     "quantity series estimate contrast drive segment air engine uncertainty",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
-	"verdict":     "quantity series estimate recording clock drive campaign thermostat segment compare plan air engine weather",
+	"verdict":     "quantity series estimate recording clock drive campaign thermostat segment contrast compare plan air engine weather",
 	"notebook":    "",
 	"chart":       "quantity series estimate drive thermostat segment compare clock duct engine heat notebook",
 }

@@ -49,8 +49,10 @@ type Difference struct {
 	// stratum only.
 	Influence []contrast.Without
 	scale     float64 // of the scatter's prior, K
-	// Flaws say what makes the comparison less than fair.
-	Flaws []estimate.Warning
+	// Flaws say what makes the comparison less than fair; Blocking are the kinds
+	// of those that make it impossible.
+	Flaws    []estimate.Warning
+	Blocking []estimate.Kind
 	// Warnings are the sentences of Flaws, for notebooks of the first version.
 	Warnings []string
 }

@@ -104,10 +104,10 @@ type Rules struct {
 	Primary StratumID
 	// Delta is the smallest change that matters to the owner, above 0.
 	Delta quantity.TemperatureDifference
-	// Refitted says that the intake's probe was taken off and fitted again, or
-	// exchanged, together with the change.
-	Refitted bool
-	Priors   Priors
+	// Refitted says that the intake's probe was taken off and fitted again
+	// together with the change, Exchanged that it is another one since.
+	Refitted, Exchanged bool
+	Priors              Priors
 }
 
 // DefaultRules compares the intake's rise with 95 % intervals; a change below

@@ -95,6 +95,7 @@ func sourceOf(name string, id StratumID) estimate.Source {
 // block takes the answer away and says why.
 func (d *Difference) block(k estimate.Kind, text string) {
 	d.Verdict = NotComparable
+	d.Blocking = append(d.Blocking, k)
 	d.Flaws = append(d.Flaws, estimate.Warning{Kind: k, Subject: d.Stratum, Text: text})
 }
 

@@ -122,6 +122,9 @@ func mountingOffset(before, after []DriveRise, rules Rules) float64 {
 	if rules.Refitted {
 		offset = float64(rules.Priors.Refit)
 	}
+	if rules.Exchanged {
+		return math.Hypot(float64(rules.Priors.Refit), math.Sqrt2*uncalibrated)
+	}
 	for _, one := range sides(before, after) {
 		for _, c := range one.only {
 			offset = math.Hypot(offset, c.Effect)

@@ -15,6 +15,8 @@ import (
 // Answer is everything between the drives and the answer.
 type Answer struct {
 	Before, After string
+	// Rules are those of the comparison.
+	Rules compare.Rules
 	// Runs are the drives that could be cut, in the order of the campaign.
 	Runs []Run
 	// Rises holds each run's rise in every stratum, Differences after minus
@@ -51,6 +53,9 @@ func Of(c *campaign.Campaign, q Question) (*Answer, error) {
 	if err != nil {
 		return nil, err
 	}
+	if q.comparesAsUsual() {
+		q.Comparing = Rules(c.Question)
+	}
 	set, err := c.Gather(q.Before, q.After)
 	if err != nil {
 		return nil, err
@@ -66,7 +71,7 @@ func OfDrives(set drive.Set, q Question) (*Answer, error) {
 	if q.Before == q.After {
 		return nil, fmt.Errorf("before and after are both %q: a configuration can't be compared with itself; name the other one", q.Before)
 	}
-	a := &Answer{Before: q.Before, After: q.After, LeftOut: slices.Clone(set.LeftOut)}
+	a := &Answer{Before: q.Before, After: q.After, Rules: q.Comparing, LeftOut: slices.Clone(set.LeftOut)}
 	var drives []*drive.Drive
 	for _, d := range set.Drives {
 		if d.Configuration == q.Before || d.Configuration == q.After {

@@ -2,14 +2,13 @@ package verdict
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
 
@@ -40,36 +39,17 @@ type Flaw struct {
 	Text string
 	// Blocks says that nothing may be concluded: the word is "not comparable".
 	Blocks bool
-	// Widens is by how much either end of the interval is moved out.
-	Widens quantity.TemperatureDifference
 }
 
-// The limits of what is fair. But for the first two they are common practice,
-// no source.
-const (
-	// rangeShare is by how much of its range the weather "after" may leave that
-	// "before" (CalTRACK 2.0, 3.7.5.2); with few drives the range is small by
-	// chance, so that some kelvins are always allowed.
-	rangeShare  = 0.1
-	rangeAtBest = 2.0 // K
-	// ambientSlope bounds by how much a rise follows the outside air: a rise in
-	// proportion to coolant less ambient gives 0.1 K/K.
-	ambientSlope = 0.15 // K/K
-	// refitError and exchangeError are what a probe may read differently once it
-	// was taken out and put back, and what another one may (tolerance of class 2,
-	// IEC 60584-1, 2.5 K each, twice at random).
-	refitError    = 1.5 // K
-	exchangeError = 3.5 // K
-	// warmStart is by how much coolant is above the outside air in an engine
-	// that was driven not long ago.
-	warmStart = 15.0 // K
-)
+// warmStart is by how much coolant is above the outside air in an engine that
+// was driven not long ago. Common practice, no source.
+const warmStart = 15.0 // K
 
 // flawsOfAll are those that concern every kind of driving.
 func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	var all []Flaw
 	if a.Order.OneAfterTheOther {
-		all = append(all, Flaw{Kind: FlawOrder, Blocks: true, Text: a.Order.String()})
+		all = append(all, Flaw{Kind: FlawOrder, Text: a.Order.String() + " The interval allows for a steady drift from drive to drive."})
 	}
 	if a.Order.Changes == 0 && a.count(a.Before) > 0 && a.count(a.After) > 0 {
 		all = append(all, Flaw{Kind: FlawOrder, Text: "the drives carry no dates, so that their order is not known: whatever changed in time may look like the effect"})
@@ -78,9 +58,9 @@ func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	all = append(all, a.swapped()...)
 	switch mounting {
 	case campaign.Refitted:
-		all = append(all, Flaw{Kind: FlawMounting, Widens: refitError, Text: fmt.Sprintf("the intake's probe was taken out and put back between the configurations: it may read up to %.1f K differently for that alone, which is allowed for", refitError)})
+		all = append(all, Flaw{Kind: FlawMounting, Text: fmt.Sprintf("the intake's probe was taken out and put back between the configurations: it may read differently for that alone (standard uncertainty %.1f K), and the interval allows for it", a.Rules.Priors.Refit.Kelvins())})
 	case campaign.Exchanged:
-		all = append(all, Flaw{Kind: FlawMounting, Widens: exchangeError, Text: fmt.Sprintf("the intake's probe was exchanged between the configurations: two probes may differ by %.1f K, which is allowed for; put both into one cup of water", exchangeError)})
+		all = append(all, Flaw{Kind: FlawMounting, Text: "the intake's probe was exchanged between the configurations: two probes of the usual class may differ by 4 K, and the interval allows for it; put both into one cup of water"})
 	}
 	for _, r := range a.Runs {
 		if c, ok := r.Drive.Channels[drive.Intake]; ok && c.Uncertainty == 0 {
@@ -150,63 +130,30 @@ func (a *Answer) swapped() []Flaw {
 	return all
 }
 
-// flawsOf are those of one kind of driving.
+// kinds says what the flaws of a difference are called in an answer.
+var kinds = map[estimate.Kind]FlawKind{
+	compare.FewDrives: FlawFewDrives, compare.Weather: FlawWeather, compare.Traffic: FlawRoute,
+	compare.WarmUp: FlawWarmStart, compare.Outlier: FlawOutlier,
+}
+
+// flawsOf are those of one kind of driving. What blocks it has taken its word
+// already.
 func (a *Answer) flawsOf(d compare.Difference) []Flaw {
 	var all []Flaw
-	if n, m := d.Before.Drives, d.After.Drives; n < 2 || m < 2 {
-		all = append(all, Flaw{Kind: FlawFewDrives, Blocks: true, Text: fmt.Sprintf("%d drives with %q and %d with %q have it, and one drive a side can't tell chance from change: two at least are needed, three are better", n, a.Before, m, a.After)})
+	if n, m := d.Before.Drives, d.After.Drives; n == 0 || m == 0 {
+		all = append(all, Flaw{Kind: FlawFewDrives, Blocks: true, Text: fmt.Sprintf("%d drives with %q and %d with %q have it: each side needs some", n, a.Before, m, a.After)})
+	} else if min(n, m) == 1 && n+m > 2 {
+		all = append(all, Flaw{Kind: FlawFewDrives, Text: fmt.Sprintf("%d drives with %q and %d with %q have it: how far the side of one scatters is taken from the other side and from other cars", n, a.Before, m, a.After)})
 	}
-	all = append(all, a.weather(d)...)
 	for _, f := range d.Flaws {
-		switch f.Kind {
-		case compare.Traffic:
-			all = append(all, Flaw{Kind: FlawRoute, Blocks: true, Text: f.Text})
-		case compare.WarmUp:
-			all = append(all, Flaw{Kind: FlawWarmStart, Blocks: true, Text: f.Text})
-		case compare.Copies:
-			all = append(all, Flaw{Kind: FlawOther, Blocks: true, Text: f.Text})
+		kind, ok := kinds[f.Kind]
+		if !ok {
+			kind = FlawOther
 		}
+		all = append(all, Flaw{Kind: kind, Text: f.Text, Blocks: slices.Contains(d.Blocking, f.Kind)})
 	}
 	if d.AtFullThrottle && slices.ContainsFunc(a.Runs, func(r Run) bool { return !r.Drive.Has(drive.Throttle) }) {
 		all = append(all, Flaw{Kind: FlawInferred, Text: "no channel shows the throttle: full throttle is inferred from how the car accelerates"})
 	}
 	return all
-}
-
-// weather compares the outside air of the two sides of a kind of driving.
-func (a *Answer) weather(d compare.Difference) []Flaw {
-	var before, after []float64
-	for _, r := range a.Rises {
-		if r.Identity() != d.Identity() || math.IsNaN(float64(r.Mean)) {
-			continue
-		}
-		switch r.Configuration {
-		case a.Before:
-			before = append(before, r.Ambient.Celsius())
-		case a.After:
-			after = append(after, r.Ambient.Celsius())
-		}
-	}
-	if len(before) == 0 || len(after) == 0 {
-		return nil
-	}
-	low, high := slices.Min(before), slices.Max(before)
-	margin := max(rangeShare*(high-low), rangeAtBest)
-	if slices.Min(after) >= low-margin && slices.Max(after) <= high+margin {
-		return nil
-	}
-	text := fmt.Sprintf("%.0f to %.0f °C outside before, %.0f to %.0f °C after", low, high, slices.Min(after), slices.Max(after))
-	apart := mean(after) - mean(before)
-	if m := mean(after); m < low-margin || m > high+margin {
-		return []Flaw{{Kind: FlawWeather, Blocks: true, Text: text + ": the rise may follow the weather, and no drive before shows how; drive both on days alike"}}
-	}
-	return []Flaw{{Kind: FlawWeather, Widens: quantity.KelvinDifference(ambientSlope * math.Abs(apart)), Text: text + fmt.Sprintf(": up to %.2g K for each kelvin of difference is allowed for", ambientSlope)}}
-}
-
-func mean(x []float64) float64 {
-	sum := 0.0
-	for _, v := range x {
-		sum += v
-	}
-	return sum / float64(len(x))
 }

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -8,6 +9,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -16,9 +18,7 @@ import (
 // Word is what may be said of a kind of driving.
 type Word string
 
-// The words. Each is earned: cooler and warmer by an interval that does not
-// reach zero, within by a 90 % interval inside of what does not matter
-// (two one-sided tests, Schuirmann 1987).
+// The words, as [compare.Verdict.ID] has them.
 const (
 	SaysCooler    Word = "cooler"
 	SaysWarmer    Word = "warmer"
@@ -39,7 +39,7 @@ type Judgement struct {
 	Strata  []StratumJudgement
 	// Flaws are those of all kinds of driving, and of the primary one.
 	Flaws     []Flaw
-	Influence []Influence
+	Influence []contrast.Without
 	// Points are the drives' rises in the primary kind of driving.
 	Points []Point
 	Power  Power
@@ -55,8 +55,8 @@ type Judgement struct {
 type StratumJudgement struct {
 	ID   compare.StratumID
 	Name string
-	// Change is after minus before in K with its interval, widened by what the
-	// flaws ask for; Before and After are the rises.
+	// Change is after minus before in K with its interval; Before and After are
+	// the rises.
 	Change, Before, After     estimate.Estimate
 	DrivesBefore, DrivesAfter int
 	Word                      Word
@@ -71,49 +71,37 @@ type Point struct {
 	Ambient              quantity.Temperature
 }
 
-// Influence is what the answer on the primary kind of driving would be without
-// one drive.
-type Influence struct {
-	Drive         string
-	ChangeWithout float64 // K; NaN where too little is left
-	// Odd says that the drive is far from the others of its configuration.
-	Odd bool
-}
-
-// Judge says what may be said. settings name the primary kind of driving, the
-// difference that does not matter and what became of the probe; its zero
-// fields take the usual ones.
-func (a *Answer) Judge(settings campaign.Question) Judgement {
-	j := Judgement{Before: a.Before, After: a.After, Primary: compare.StratumID(settings.Primary), Delta: settings.Delta,
-		Power: a.Power, Drives: a.Drives(), Next: a.Next, Mounting: settings.Mounting, Order: a.Order}
-	if j.Primary == "" {
-		j.Primary = compare.RoadMiddle
-	}
-	if j.Delta == 0 {
-		j.Delta = 3
-	}
-	common := a.flawsOfAll(settings.Mounting)
+// Judge says what may be said. mounting is what the campaign says of the
+// intake's probe; the primary kind of driving and the difference that does not
+// matter are those of the question.
+func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
+	j := Judgement{Before: a.Before, After: a.After, Primary: a.primary(), Delta: a.Rules.Delta,
+		Power: a.Power, Drives: a.Drives(), Next: a.Next, Mounting: mounting, Order: a.Order}
+	common := a.flawsOfAll(mounting)
 	j.Flaws = slices.Clone(common)
 	for _, d := range a.differences() {
 		own := a.flawsOf(d)
 		s := StratumJudgement{ID: d.Identity(), Name: d.Stratum, Change: d.Change, Before: d.Before.Rise, After: d.After.Rise,
 			DrivesBefore: d.Before.Drives, DrivesAfter: d.After.Drives, Flaws: own}
-		s.Change.Interval = widened(d.Change.Interval, append(slices.Clone(common), own...))
-		j.Power = j.Power.widened(s)
-		s.Word = word(d, s.Change, j.Delta, append(slices.Clone(common), own...))
+		s.Word = word(d, append(slices.Clone(common), own...))
 		if s.ID == j.Primary {
 			j.Flaws = append(j.Flaws, own...)
-			j.Influence = a.influence(d)
+			j.Influence = d.Influence
 			j.Points = a.points(d)
-			for _, i := range j.Influence {
-				if i.Odd {
-					j.Flaws = append(j.Flaws, Flaw{Kind: FlawOutlier, Text: fmt.Sprintf("drive %q is far from the others of its configuration; without it the change would be %+.1f K", i.Drive, i.ChangeWithout)})
-				}
-			}
 		}
 		j.Strata = append(j.Strata, s)
 	}
 	return j
+}
+
+// primary is the kind of driving that counts.
+func (a *Answer) primary() compare.StratumID {
+	for _, d := range a.Differences {
+		if d.Primary {
+			return d.Identity()
+		}
+	}
+	return cmp.Or(a.Rules.Primary, compare.RoadMiddle)
 }
 
 // points are the drives of one kind of driving, in order of time.
@@ -140,7 +128,7 @@ func (a *Answer) differences() []compare.Difference {
 	}
 	var all []compare.Difference
 	for _, s := range compare.DefaultStrata() {
-		d := compare.Difference{Stratum: s.Name, ID: s.Identity(), AtFullThrottle: s.AtFullThrottle(), PValue: math.NaN()}
+		d := compare.Difference{Stratum: s.Name, ID: s.Identity(), AtFullThrottle: s.AtFullThrottle()}
 		kelvin := quantity.KindTemperatureDifference.SI()
 		for _, e := range []*estimate.Estimate{&d.Change, &d.Before.Rise, &d.After.Rise} {
 			*e = estimate.Unknown(s.Name, kelvin, "one configuration has no drive")
@@ -160,105 +148,12 @@ func (a *Answer) differences() []compare.Difference {
 	return all
 }
 
-// widened returns power with the worth of one kind of driving worked out for
-// the widened interval of its change.
-func (p Power) widened(s StratumJudgement) Power {
-	p.Worths = slices.Clone(p.Worths)
-	for i, w := range p.Worths {
-		if w.Difference.Identity() != s.ID || w.Difference.Change.Interval == s.Change.Interval {
-			continue
-		}
-		d := w.Difference
-		d.Change = s.Change
-		if wider, err := compare.PowerOf(d, p.Outside); err == nil {
-			p.Worths[i] = wider
-		} else {
-			p.Worths[i].Power = estimate.Unknown(w.Power.Name, w.Power.Unit, err.Error())
-		}
-	}
-	return p
-}
-
-func widened(v estimate.Interval, flaws []Flaw) estimate.Interval {
-	by := 0.0
-	for _, f := range flaws {
-		by += f.Widens.Kelvins()
-	}
-	v.Low, v.High = v.Low-by, v.High+by
-	return v
-}
-
-// word chooses by the interval and the flaws.
-func word(d compare.Difference, change estimate.Estimate, delta quantity.TemperatureDifference, flaws []Flaw) Word {
-	if slices.ContainsFunc(flaws, func(f Flaw) bool { return f.Blocks }) || !change.Known() || d.Verdict == compare.TooFewDrives {
+// word is the difference's, unless a flaw of the whole campaign blocks it.
+func word(d compare.Difference, flaws []Flaw) Word {
+	if slices.ContainsFunc(flaws, func(f Flaw) bool { return f.Blocks }) || !d.Change.Known() {
 		return SaysNothing
 	}
-	inner := widened(d.Change.AtLevel(0.90), flaws)
-	switch v := change.Interval; {
-	case v.High < 0:
-		return SaysCooler
-	case v.Low > 0:
-		return SaysWarmer
-	case inner.Known() && inner.Low > -delta.Kelvins() && inner.High < delta.Kelvins():
-		return SaysWithin
-	}
-	return SaysUndecided
-}
-
-// The limits of an odd drive: that many kelvins, and that many times what the
-// other drives of its side scatter. Common practice, no source.
-const (
-	oddAtLeast = 3.0
-	oddTimes   = 4.0
-)
-
-// influence leaves out each drive in turn.
-func (a *Answer) influence(d compare.Difference) []Influence {
-	side := map[string][]compare.DriveRise{}
-	for _, r := range a.Rises {
-		if r.Identity() == d.Identity() && !math.IsNaN(float64(r.Mean)) {
-			side[r.Configuration] = append(side[r.Configuration], r)
-		}
-	}
-	var all []Influence
-	for _, name := range []string{a.Before, a.After} {
-		other := a.After
-		if name == a.After {
-			other = a.Before
-		}
-		for i, r := range side[name] {
-			rest := slices.Delete(slices.Clone(side[name]), i, i+1)
-			out := Influence{Drive: r.Drive, ChangeWithout: math.NaN()}
-			if len(rest) > 0 && len(side[other]) > 0 {
-				out.ChangeWithout = meanRise(side[other]) - meanRise(rest)
-				if name == a.After {
-					out.ChangeWithout = -out.ChangeWithout
-				}
-			}
-			if len(rest) >= 2 {
-				far := math.Abs(float64(r.Mean) - meanRise(rest))
-				out.Odd = far > oddAtLeast && far > oddTimes*max(scatter(rest), 0.5)
-			}
-			all = append(all, out)
-		}
-	}
-	return all
-}
-
-func meanRise(rises []compare.DriveRise) float64 {
-	x := make([]float64, len(rises))
-	for i, r := range rises {
-		x[i] = float64(r.Mean)
-	}
-	return mean(x)
-}
-
-func scatter(rises []compare.DriveRise) float64 {
-	m, sum := meanRise(rises), 0.0
-	for _, r := range rises {
-		sum += (float64(r.Mean) - m) * (float64(r.Mean) - m)
-	}
-	return math.Sqrt(sum / float64(len(rises)-1))
+	return Word(d.Verdict.ID())
 }
 
 // Stratum returns the judgement of that ID; the error names those that there
@@ -276,9 +171,9 @@ func (j Judgement) Stratum(id compare.StratumID) (StratumJudgement, error) {
 
 // Nothing is the judgement of a campaign in which there are no two
 // configurations to compare, with what to do about it.
-func Nothing(before, after string, settings campaign.Question, kind FlawKind, text, do, why string) Judgement {
-	a := &Answer{Before: before, After: after}
-	j := a.Judge(settings)
+func Nothing(before, after string, rules compare.Rules, kind FlawKind, text, do, why string) Judgement {
+	a := &Answer{Before: before, After: after, Rules: rules}
+	j := a.Judge(campaign.InPlace)
 	j.Flaws = []Flaw{{Kind: kind, Text: text, Blocks: true}}
 	for i := range j.Strata {
 		j.Strata[i].Flaws = nil

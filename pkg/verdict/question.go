@@ -16,7 +16,7 @@ type Question struct {
 	// campaign's two, in the order of its file.
 	Before, After string
 	// Cutting and Comparing are the rules; zero values take
-	// [segment.DefaultRules] and [compare.DefaultRules].
+	// [segment.DefaultRules], and what [Rules] makes of the campaign's question.
 	Cutting   segment.Rules
 	Comparing compare.Rules
 	// Standard is the outside temperature for which power is compared; the zero
@@ -24,18 +24,38 @@ type Question struct {
 	Standard quantity.Temperature
 }
 
+// Rules returns the usual rules of comparison with what a campaign's own
+// question says: the kind of driving that counts, the difference that does not
+// matter, what became of the probe.
+func Rules(q campaign.Question) compare.Rules {
+	rules := compare.DefaultRules()
+	if q.PrimaryDeclared {
+		rules.Primary = compare.StratumID(q.Primary)
+	}
+	if q.Delta > 0 {
+		rules.Delta = q.Delta
+	}
+	rules.Refitted, rules.Exchanged = q.Mounting == campaign.Refitted, q.Mounting == campaign.Exchanged
+	return rules
+}
+
 // complete fills in what the question leaves open.
 func (q Question) complete() Question {
 	if q.Cutting == (segment.Rules{}) {
 		q.Cutting = segment.DefaultRules()
 	}
-	if len(q.Comparing.Strata) == 0 && q.Comparing.Role == "" && q.Comparing.Level == 0 {
+	if q.comparesAsUsual() {
 		q.Comparing = compare.DefaultRules()
 	}
 	if !q.Standard.IsValid() {
 		q.Standard = quantity.Celsius(20)
 	}
 	return q
+}
+
+// comparesAsUsual reports whether no rules of comparison are given.
+func (q Question) comparesAsUsual() bool {
+	return len(q.Comparing.Strata) == 0 && q.Comparing.Role == "" && q.Comparing.Level == 0
 }
 
 // named returns the question with both configurations named, or says what is

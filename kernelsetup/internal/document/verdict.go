@@ -135,7 +135,7 @@ func VerdictOf(j verdict.Judgement) Verdict {
 		v.Flaws = append(v.Flaws, Flaw{string(f.Kind), f.Text, f.Blocks})
 	}
 	for _, i := range j.Influence {
-		v.Influence = append(v.Influence, Influence{i.Drive, Number(i.ChangeWithout), i.Odd})
+		v.Influence = append(v.Influence, Influence{i.Drive, Number(i.Delta), i.Odd})
 	}
 	for _, n := range j.Next {
 		v.Next = append(v.Next, Next{n.Do, n.Why})
