@@ -49,6 +49,10 @@ type Difference struct {
 	// stratum only.
 	Influence []contrast.Without
 	scale     float64 // of the scatter's prior, K
+	// posterior and model are what Change was read off; nil without drives on
+	// both sides.
+	posterior *contrast.Posterior
+	model     contrast.Model
 	// Flaws say what makes the comparison less than fair; Blocking are the kinds
 	// of those that make it impossible.
 	Flaws    []estimate.Warning

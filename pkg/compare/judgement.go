@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Verdict is what a difference shows.
@@ -56,6 +57,7 @@ func (d *Difference) judge(obs []contrast.Observation, m contrast.Model, rules R
 	if err != nil {
 		return err
 	}
+	d.posterior, d.model = p, m
 	low, high := p.Interval(rules.Level)
 	d.Change = estimate.Between("change", p.Quantile(0.5), kelvin, estimate.Interval{Low: low, High: high, Level: rules.Level}, estimate.BetweenDrives, math.Inf(1))
 	d.Change.Count = len(obs)
@@ -135,4 +137,15 @@ func (d *Difference) influence(rises []DriveRise, before, after string, order ma
 		}
 	}
 	return nil
+}
+
+// Assurance returns the probability that drives of each configuration, n of
+// each in all and in a balanced order, would show a change of the given size;
+// see [contrast.Posterior.Assurance]. NaN for n below 2, or where one side has
+// no drive yet.
+func (d Difference) Assurance(n int, size quantity.TemperatureDifference) float64 {
+	if d.posterior == nil {
+		return math.NaN()
+	}
+	return d.posterior.Assurance(d.model, n, float64(size), d.Change.Interval.Level)
 }

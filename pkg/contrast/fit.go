@@ -10,12 +10,14 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Points of the grid. With twice as many no quantile of the tests moves by
-// more than one part in a thousand.
+// Points of the two grids: a wide one that finds where the mass is, and one
+// over that. With twice as many no quantile of the tests moves by more than one
+// part in a thousand.
 const (
-	scatterPoints = 48
-	ratioPoints   = 7
-	negligible    = 1e-9 // weight below which a node is dropped
+	coarsePoints = 18
+	finePoints   = 40
+	ratioPoints  = 9
+	negligible   = 1e-8 // of the largest weight: what is below is left out
 )
 
 // Fit returns the posterior of δ, the second group minus the first. It fails
@@ -43,68 +45,77 @@ func FitMean(obs []Observation, m Model) (*Posterior, error) {
 	return integrate(newDesign(one, m), m), nil
 }
 
-// integrate averages over the scatters.
+// integrate averages over the scatters. Many drives know theirs well, so that
+// the mass lies on a small part of what the prior allows.
 func integrate(d *design, m Model) *Posterior {
-	p := &Posterior{design: d}
-	logWeights := []float64{}
 	w := d.workspace()
-	for _, tau := range d.scatters(m.Scatter) {
-		for _, r := range ratios(m.LogRatio) {
-			both := [2]float64{tau.value * math.Exp(-r.value/2), tau.value * math.Exp(r.value/2)}
-			n, logLikelihood, ok := d.given(w, both)
+	wide := d.over(d.reach(m), coarsePoints, m, w)
+	return d.over(wide.box(), finePoints, m, w)
+}
+
+// region is a part of the plane of ln τ and ln(after/before).
+type region struct{ low, high, lowRatio, highRatio float64 }
+
+// reach is what prior and data leave possible: from a thousandth of what matters
+// to far above both, so that the prior's heavy tail is kept.
+func (d *design) reach(m Model) region {
+	spread := floats.Max(d.y[:d.n]) - floats.Min(d.y[:d.n])
+	return region{math.Log(0.001 * m.Scatter.Scale), math.Log(math.Max(60*m.Scatter.Scale, 10*spread)), -3.5 * m.LogRatio, 3.5 * m.LogRatio}
+}
+
+// over evaluates the posterior on an even grid of cells.
+func (d *design) over(r region, points int, m Model, w *workspace) *Posterior {
+	ratios := ratioPoints
+	if m.LogRatio == 0 {
+		ratios = 1
+	}
+	p := &Posterior{design: d, step: (r.high - r.low) / float64(points), ratioStep: (r.highRatio - r.lowRatio) / float64(ratios)}
+	t := distuv.StudentsT{Sigma: m.Scatter.Scale, Nu: m.Scatter.DegreesOfFreedom}
+	logPrior := t.LogProb
+	if math.IsInf(m.Scatter.DegreesOfFreedom, 1) {
+		logPrior = distuv.Normal{Sigma: m.Scatter.Scale}.LogProb
+	}
+	var logWeights []float64
+	for i := range points {
+		x := r.low + p.step*(float64(i)+0.5)
+		for j := range ratios {
+			ratio := r.lowRatio + p.ratioStep*(float64(j)+0.5)
+			weight := logPrior(math.Exp(x)) + x
+			if m.LogRatio > 0 {
+				weight -= ratio * ratio / (2 * m.LogRatio * m.LogRatio)
+			}
+			n, logLikelihood, ok := d.given(w, [2]float64{math.Exp(x - ratio/2), math.Exp(x + ratio/2)})
 			if !ok {
 				continue
 			}
-			n.scatter = both
+			n.log, n.ratio = x, ratio
 			p.parts = append(p.parts, n)
-			logWeights = append(logWeights, tau.logWeight+r.logWeight+logLikelihood)
+			logWeights = append(logWeights, weight+logLikelihood)
 		}
 	}
-	total := floats.LogSumExp(logWeights)
+	top, total := floats.Max(logWeights), 0.0
 	for i := range p.parts {
-		p.parts[i].weight = math.Exp(logWeights[i] - total)
+		p.parts[i].weight = math.Exp(logWeights[i] - top)
 	}
 	p.parts = slices.DeleteFunc(p.parts, func(n normal) bool { return n.weight < negligible })
+	for _, n := range p.parts {
+		total += n.weight
+	}
+	for i := range p.parts {
+		p.parts[i].weight /= total
+	}
 	return p
 }
 
-// point is a node of a quadrature.
-type point struct{ value, logWeight float64 }
-
-// scatters returns nodes of τ: even in ln τ from a hundredth of what matters to
-// far above both prior and data, so that the prior's heavy tail is kept.
-func (d *design) scatters(s Scatter) []point {
-	low := 0.01 * s.Scale
-	high := 60 * s.Scale
-	if spread := floats.Max(d.y[:d.n]) - floats.Min(d.y[:d.n]); 10*spread > high {
-		high = 10 * spread
+// box is the region of the cells that carry weight, and one more on each side.
+func (p *Posterior) box() region {
+	first := p.parts[0]
+	r := region{first.log, first.log, first.ratio, first.ratio}
+	for _, n := range p.parts {
+		r = region{math.Min(r.low, n.log), math.Max(r.high, n.log), math.Min(r.lowRatio, n.ratio), math.Max(r.highRatio, n.ratio)}
 	}
-	step := math.Log(high/low) / (scatterPoints - 1)
-	t := distuv.StudentsT{Sigma: s.Scale, Nu: s.DegreesOfFreedom}
-	logProb := t.LogProb
-	if math.IsInf(s.DegreesOfFreedom, 1) {
-		logProb = distuv.Normal{Sigma: s.Scale}.LogProb
-	}
-	// below low the posterior is flat: one node carries that mass
-	all := []point{{low / 2, logProb(low/2) + math.Log(low)}}
-	for i := range scatterPoints {
-		x := low * math.Exp(step*(float64(i)+0.5))
-		all = append(all, point{x, logProb(x) + math.Log(x*step)})
-	}
-	return all
-}
-
-// ratios returns nodes of ln(after/before), even over ±3 standard deviations.
-func ratios(deviation float64) []point {
-	if deviation == 0 {
-		return []point{{0, 0}}
-	}
-	var all []point
-	for i := range ratioPoints {
-		z := -3 + 6*float64(i)/(ratioPoints-1)
-		all = append(all, point{z * deviation, -z * z / 2})
-	}
-	return all
+	const around = 1.5
+	return region{r.low - around*p.step, r.high + around*p.step, r.lowRatio - around*p.ratioStep, r.highRatio + around*p.ratioStep}
 }
 
 // design is the regression: rows of drives, then one row for each prior. A

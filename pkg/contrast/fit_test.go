@@ -37,11 +37,11 @@ func TestMeanOfFewDrives(t *testing.T) {
 				t.Fatal(err)
 			}
 			low, high := p.Interval(0.95)
-			near(t, "low", low, c.low, 0.002*(c.high-c.low))
-			near(t, "high", high, c.high, 0.002*(c.high-c.low))
+			near(t, "low", low, c.low, 0.001*(c.high-c.low))
+			near(t, "high", high, c.high, 0.001*(c.high-c.low))
 			near(t, "probability above 0", 1-p.Below(0), c.above, 2e-4)
-			near(t, "scatter, median", p.Scatter(false, 0.5), c.tau50, 0.08*c.tau50) // a node of the grid
-			near(t, "scatter, 95 %", p.Scatter(false, 0.95), c.tau95, 0.08*c.tau95)
+			near(t, "scatter, median", p.Scatter(false, 0.5), c.tau50, 0.02*c.tau50)
+			near(t, "scatter, 95 %", p.Scatter(false, 0.95), c.tau95, 0.03*c.tau95)
 		})
 	}
 }

@@ -57,8 +57,8 @@ func (p *Posterior) surprise(o Observation, whole *design, i int) float64 {
 	w := p.design.workspace()
 	for _, n := range p.parts {
 		mean := floats.Dot(row, n.beta)
-		tau := n.scatter[o.side()]
-		variance := p.design.spread(w, row, n.scatter) + tau*tau + o.Uncertainty*o.Uncertainty
+		tau := n.scatters()[o.side()]
+		variance := p.design.spread(w, row, n.scatters()) + tau*tau + o.Uncertainty*o.Uncertainty
 		below += n.weight * distuv.UnitNormal.CDF((y-mean)/math.Sqrt(variance))
 	}
 	return 2 * math.Min(below, 1-below)

@@ -19,14 +19,15 @@ const (
 // Posterior is what is known of δ after the drives: a mixture of normal
 // distributions, one for each pair of scatters on the grid.
 type Posterior struct {
-	design *design
-	parts  []normal
+	design          *design
+	parts           []normal
+	step, ratioStep float64 // of the grid
 }
 
 // normal is the posterior of δ where the scatters are known.
 type normal struct {
 	weight, mean, variance float64
-	scatter                [2]float64
+	log, ratio             float64 // ln τ and ln(after/before)
 	// beta solves the normal equations; pick does for the target's unit vector,
 	// so that the target is a sum over rows of precision·(row·pick)·y.
 	beta, pick []float64
@@ -81,21 +82,31 @@ func (p *Posterior) Mean() float64 {
 	return sum
 }
 
-// Scatter returns the quantile q of the scatter between drives of one side, to
-// a few per cent: the grid's step.
+// scatters are those of the two sides.
+func (n normal) scatters() [2]float64 {
+	return [2]float64{math.Exp(n.log - n.ratio/2), math.Exp(n.log + n.ratio/2)}
+}
+
+// Scatter returns the quantile q, 0 < q < 1, of the scatter between drives of
+// one side.
 func (p *Posterior) Scatter(after bool, q float64) float64 {
-	side := Observation{After: after}.side()
-	parts := slices.Clone(p.parts)
-	slices.SortFunc(parts, func(a, b normal) int { return cmp.Compare(a.scatter[side], b.scatter[side]) })
-	sum, last, lastSum := 0.0, 0.0, 0.0
-	for _, n := range parts {
-		middle := sum + n.weight/2 // a node stands for the cell around it
-		if middle >= q {
-			return last + (n.scatter[side]-last)*(q-lastSum)/(middle-lastSum)
-		}
-		sum, last, lastSum = sum+n.weight, n.scatter[side], middle
+	sign := -0.5
+	if after {
+		sign = 0.5
 	}
-	return last
+	half := (p.step + p.ratioStep/2) / 2 // a node stands for the cell around it
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, n := range p.parts {
+		low, high = math.Min(low, n.log+sign*n.ratio-half), math.Max(high, n.log+sign*n.ratio+half)
+	}
+	below := func(x float64) float64 {
+		sum := 0.0
+		for _, n := range p.parts {
+			sum += n.weight * math.Min(1, math.Max(0, (x-(n.log+sign*n.ratio-half))/(2*half)))
+		}
+		return sum
+	}
+	return math.Exp(bisect(below, q, low, high))
 }
 
 // Share is one source's part of the variance of δ.
@@ -119,7 +130,7 @@ func (p *Posterior) Budget() []Share {
 				variance[d.source[i-d.n]] += n.weight * c * c / d.own[i]
 				continue
 			}
-			tau := n.scatter[d.side[i]]
+			tau := n.scatters()[d.side[i]]
 			c /= tau*tau + d.own[i]
 			variance[ScatterSource] += n.weight * c * c * tau * tau
 			variance[OwnSource] += n.weight * c * c * d.own[i]

@@ -2,7 +2,6 @@ package plan
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -94,31 +93,51 @@ func missingChannels(drives []*drive.Drive) []Step {
 	return steps
 }
 
-// moreDrives works out how many drives a side show the wanted difference.
+// mostDrives is how many a side are asked for at most.
+const mostDrives = 30
+
+// moreDrives works out how many drives a side would show the wanted change in
+// the kind of driving that counts.
 func moreDrives(k Known) []Step {
-	var steps []Step
 	for _, d := range k.Differences {
-		a, b := d.Before, d.After
-		if a.Drives+b.Drives == 0 || d.Verdict == compare.Cooler || d.Verdict == compare.Warmer {
+		a, b := d.Before.Drives, d.After.Drives
+		if !d.Primary || a+b == 0 || d.Verdict > compare.Undecided {
 			continue
 		}
-		if a.Drives < 2 || b.Drives < 2 {
-			steps = append(steps, Step{fmt.Sprintf("get at least two drives a side with %q", d.Stratum),
-				fmt.Sprintf("there are %d before and %d after, and one drive can't tell chance from change", a.Drives, b.Drives)})
-			continue
+		if a == 0 || b == 0 {
+			return []Step{{fmt.Sprintf("get at least two drives a side with %q", d.Stratum),
+				fmt.Sprintf("there are %d before and %d after, and nothing can be compared with one side alone", a, b)}}
 		}
-		sd := quantity.TemperatureDifference(math.Sqrt((float64(a.Deviation)*float64(a.Deviation) + float64(b.Deviation)*float64(b.Deviation)) / 2))
-		n, err := DrivesNeeded(k.Wanted, sd, d.Change.Interval.Level, k.Power)
-		if err != nil {
-			steps = append(steps, Step{fmt.Sprintf("make the drives in %q more alike", d.Stratum), err.Error()})
-			continue
+		n, chance := enough(d, k)
+		if n == 0 {
+			return []Step{{fmt.Sprintf("make the drives in %q more alike", d.Stratum),
+				fmt.Sprintf("drives of one configuration differ so much that %d a side would show %.1f K in %.0f of 100 cases only: the same road, the same time of day, no rain", mostDrives, float64(k.Wanted), 100*chance)}}
 		}
-		if n > min(a.Drives, b.Drives) {
-			steps = append(steps, Step{fmt.Sprintf("drive %q until there are %d drives a side", d.Stratum, n),
-				fmt.Sprintf("drives of one configuration differ by %.1f K, so %d a side show %.1f K in %.0f of 100 cases", float64(sd), n, float64(k.Wanted), 100*k.Power)})
+		if n > min(a, b) {
+			return []Step{{fmt.Sprintf("drive %q until there are %d drives a side, in the order A-B-B-A", d.Stratum, n),
+				fmt.Sprintf("by what is known of how drives differ, %d a side show a change of %.1f K in %.0f of 100 cases", n, float64(k.Wanted), 100*chance)}}
 		}
 	}
-	return steps
+	return nil
+}
+
+// enough returns the least number of drives a side that shows the wanted change
+// with the wanted chance, and that chance; 0 where mostDrives do not.
+func enough(d compare.Difference, k Known) (int, float64) {
+	low, high := max(1, min(d.Before.Drives, d.After.Drives)), mostDrives
+	best := d.Assurance(high, k.Wanted)
+	if !(best >= k.Power) {
+		return 0, best
+	}
+	for high-low > 1 {
+		mid := (low + high) / 2
+		if chance := d.Assurance(mid, k.Wanted); chance >= k.Power {
+			high, best = mid, chance
+		} else {
+			low = mid
+		}
+	}
+	return high, best
 }
 
 func calibration(drives []*drive.Drive) []Step {
