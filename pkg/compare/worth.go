@@ -20,7 +20,13 @@ type Worth struct {
 	// change, with an interval from the lowest to the highest over the standards
 	// and over the interval of the difference together; unbounded where that has
 	// none.
-	Power    estimate.Estimate
+	Power estimate.Estimate
+	// Mixture is what the shift of an unadjusted carburettor's mixture adds or
+	// takes, for λ somewhere in [engine.UsualLambda], over the interval of the
+	// difference.
+	Mixture estimate.Estimate
+	// Total is Power and Mixture together: bounds, no probability.
+	Total    estimate.Estimate
 	Cautions []string
 }
 
@@ -39,39 +45,71 @@ func PowerOf(d Difference, outside air.State) (Worth, error) {
 	if d.Before.Drives == 0 || d.After.Drives == 0 {
 		return w, fmt.Errorf("compare.PowerOf: %q has %d drives before and %d after; both are needed", d.Stratum, d.Before.Drives, d.After.Drives)
 	}
-	effect := func(change float64) (engine.Effect, error) {
+	at := func(change float64) (p powers, err error) {
 		from, err := outside.Heated(outside.Temperature.Add(quantity.KelvinDifference(d.Before.Rise.Value)))
 		if err != nil {
-			return engine.Effect{}, err
+			return p, err
 		}
 		to, err := outside.Heated(from.Temperature.Add(quantity.KelvinDifference(change)))
 		if err != nil {
-			return engine.Effect{}, err
+			return p, err
 		}
-		return engine.ChangeOfPower(from, to)
+		if p.effect, err = engine.ChangeOfPower(from, to); err != nil {
+			return p, err
+		}
+		shift, err := engine.ShiftOfMixture(engine.UnknownCarburettor, from, to)
+		if err != nil {
+			return p, err
+		}
+		p.mixture, err = engine.PowerOfMixture(shift, engine.UsualLambda())
+		return p, err
 	}
-	var err error
-	if w.Effect, err = effect(d.Change.Value); err != nil {
+	mean, err := at(d.Change.Value)
+	if err != nil {
 		return w, fmt.Errorf("compare.PowerOf, %q: %w", d.Stratum, err)
 	}
-	v := estimate.Interval{Low: math.Inf(-1), High: math.Inf(1), Level: d.Change.Interval.Level}
+	w.Effect = mean.effect
+	level := d.Change.Interval.Level
+	v := estimate.Interval{Low: math.Inf(-1), High: math.Inf(1), Level: level}
+	mixture, total := v, v
 	if d.Verdict != NotComparable {
-		v.Low, v.High = math.Inf(1), math.Inf(-1)
+		v, mixture, total = nothing(level), nothing(level), nothing(level)
 		for _, end := range []float64{d.Change.Interval.Low, d.Change.Interval.High} {
-			e, err := effect(end)
+			p, err := at(end)
 			if err != nil {
 				return w, fmt.Errorf("compare.PowerOf, %q, end of the interval: %w", d.Stratum, err)
 			}
-			lo, hi := e.Range()
-			v.Low, v.High = math.Min(v.Low, lo), math.Max(v.High, hi)
+			low, high := p.effect.Range()
+			m := p.mixture.Interval
+			v, mixture = spanning(v, low, high), spanning(mixture, m.Low, m.High)
+			total = spanning(total, (1+low)*(1+m.Low)-1, (1+high)*(1+m.High)-1)
 		}
 	}
+	share := quantity.KindShare.Shown()
+	w.Mixture = estimate.Within("change by the mixture", mean.mixture.Value, share, mixture.Low, mixture.High)
+	w.Total = estimate.Within("change of full-throttle power, mixture included", (1+mean.effect.Power.Value)*(1+mean.mixture.Value)-1, share, total.Low, total.High)
 	w.Power = estimate.Between("change of full-throttle power", w.Effect.Power.Value, quantity.KindShare.Shown(), v, estimate.BetweenDrives, d.Change.DegreesOfFreedom)
 	w.Power.Count, w.Power.Warnings = d.Change.Count, w.Effect.Power.Warnings
 	if !d.AtFullThrottle {
 		w.Cautions = append(w.Cautions, "The rise was measured at part throttle. At full throttle the engine draws about five times as much air, which has less time to warm up: this is an upper limit for the gain.")
 	}
 	return w, nil
+}
+
+// powers are what one change of temperature does.
+type powers struct {
+	effect  engine.Effect
+	mixture estimate.Estimate
+}
+
+// nothing is an interval before anything is in it.
+func nothing(level float64) estimate.Interval {
+	return estimate.Interval{Low: math.Inf(1), High: math.Inf(-1), Level: level}
+}
+
+func spanning(v estimate.Interval, low, high float64) estimate.Interval {
+	v.Low, v.High = math.Min(v.Low, low), math.Max(v.High, high)
+	return v
 }
 
 // String returns the worth in a few lines.
@@ -83,6 +121,9 @@ func (w Worth) String() string {
 		b.WriteString("; no interval over drives yet\n")
 	} else {
 		fmt.Fprintf(&b, "; %+.1f %% to %+.1f %% with the %.0f %% interval over drives\n", 100*v.Low, 100*v.High, 100*v.Level)
+	}
+	if v := w.Total.Interval; !math.IsInf(v.Low, 0) {
+		fmt.Fprintf(&b, "with the mixture, if nothing is adjusted and nobody knows where it stood: %+.1f %% to %+.1f %%\n", 100*v.Low, 100*v.High)
 	}
 	fmt.Fprintf(&b, "air density %+.1f %% (not power)\n", 100*w.Effect.DensityChange)
 	for _, c := range append(w.Cautions, w.Effect.Cautions...) {

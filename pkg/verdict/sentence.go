@@ -75,11 +75,11 @@ func (j Judgement) powerClause() string {
 	if !ok {
 		return ""
 	}
-	return fmt.Sprintf("At full throttle the intake's temperature alone is worth %+.1f to %+.1f %% of power; duct and mixture are not in it.", 100*low, 100*high)
+	return fmt.Sprintf("At full throttle that is worth %+.1f to %+.1f %% of power, with what an unadjusted carburettor's mixture gives or takes where nobody measured it; what a duct costs in pressure is not in it.", 100*low, 100*high)
 }
 
-// PowerRange returns the change of power at full throttle as shares, from the
-// lowest to the highest; ok is false where nothing may be said of full
+// PowerRange returns the change of power at full throttle with the mixture, as
+// shares, from the lowest to the highest; ok is false where nothing may be said of full
 // throttle, or there is no interval.
 func (j Judgement) PowerRange() (low, high float64, ok bool) {
 	if len(j.Power.Worths) == 0 {
@@ -87,7 +87,7 @@ func (j Judgement) PowerRange() (low, high float64, ok bool) {
 	}
 	w := j.Power.Worths[0]
 	s, err := j.Stratum(w.Difference.Identity())
-	v := w.Power.Interval
+	v := w.Total.Interval
 	if err != nil || s.Word == SaysNothing || !v.Known() || math.IsInf(v.Low, 0) || math.IsInf(v.High, 0) {
 		return math.NaN(), math.NaN(), false
 	}

@@ -188,10 +188,15 @@ func power(j verdict.Judgement) Power {
 	}
 	p.BeforeDuct = Percent{Number(100 * low), Number(100 * high)}
 	p.Percent = p.BeforeDuct
-	p.Parts = []PowerPart{{"temperature of the intake air", p.BeforeDuct}}
 	w := j.Power.Worths[0]
+	for _, part := range []struct {
+		name string
+		of   estimate.Estimate
+	}{{"temperature of the intake air", w.Power}, {"mixture, unadjusted and not measured", w.Mixture}} {
+		p.Parts = append(p.Parts, PowerPart{part.name, Percent{Number(100 * part.of.Interval.Low), Number(100 * part.of.Interval.High)}})
+	}
 	p.Extrapolated = w.Effect.Extrapolated
-	p.Basis = told(fmt.Sprintf("%d drives with full throttle, over the standards and the interval of the change; duct and mixture are not in it", w.Difference.Before.Drives+w.Difference.After.Drives))
+	p.Basis = told(fmt.Sprintf("%d drives with full throttle, over the standards, the interval of the change and the mixture's place; what a duct costs in pressure is not in it", w.Difference.Before.Drives+w.Difference.After.Drives))
 	return p
 }
 
