@@ -21,6 +21,7 @@ import (
 // talk is a front end that speaks to a kernel in this process.
 type talk struct {
 	t       *testing.T
+	at      wire.Connection
 	shell   zmq4.Socket
 	control zmq4.Socket
 	n       int
@@ -70,7 +71,7 @@ func startTalkAt(t *testing.T, opt Options, ahead time.Duration, millis bool) *t
 	ctx, stop := context.WithCancel(context.Background())
 	served := make(chan error, 1)
 	go func() { served <- Serve(ctx, c, opt) }()
-	k := &talk{t: t, ahead: ahead, millis: millis, more: make(chan struct{}, 1), silent: map[string]bool{}}
+	k := &talk{t: t, at: c, ahead: ahead, millis: millis, more: make(chan struct{}, 1), silent: map[string]bool{}}
 	k.shell, k.control = zmq4.NewDealer(ctx), zmq4.NewDealer(ctx)
 	iopub := zmq4.NewSub(ctx)
 	for s, port := range map[zmq4.Socket]int{k.shell: c.ShellPort, k.control: c.ControlPort, iopub: c.IOPubPort} {

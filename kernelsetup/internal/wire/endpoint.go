@@ -27,7 +27,7 @@ func Bind(c Connection, h Handlers) (*Endpoint, error) {
 	if err := c.check(); err != nil {
 		return nil, err
 	}
-	s := newSigner(c.Key)
+	s, shared := newSigner(c.Key), newBudget(strangerBytes)
 	e := &Endpoint{Author: NewAuthor()}
 	opened := func(name string, port int, err error) error {
 		if err == nil {
@@ -56,7 +56,7 @@ func Bind(c Connection, h Handlers) (*Endpoint, error) {
 		{"control", c.ControlPort, h.Control, &e.Control},
 		{"shell", c.ShellPort, h.Shell, &e.Shell},
 	} {
-		*r.to, err = newRouter(c, r.port, s, r.handle)
+		*r.to, err = newRouter(c, r.port, s, e.Author.session, shared, r.handle)
 		if err := opened(r.name, r.port, err); err != nil {
 			return nil, err
 		}

@@ -15,21 +15,23 @@ import (
 type listener struct {
 	net    net.Listener
 	kind   zmq4.SocketType
+	shared *budget
 	serve  func(*peer)
 	nextID atomic.Uint64
+	open   atomic.Int64 // connections, those in the handshake too
 
 	mu     sync.Mutex
 	peers  map[*peer]struct{}
 	closed bool
 }
 
-func listen(c Connection, port int, kind zmq4.SocketType, serve func(*peer)) (*listener, error) {
+func listen(c Connection, port int, kind zmq4.SocketType, shared *budget, serve func(*peer)) (*listener, error) {
 	network, address := c.address(port)
 	ln, err := net.Listen(network, address)
 	if err != nil {
 		return nil, err
 	}
-	l := &listener{net: ln, kind: kind, serve: serve, peers: map[*peer]struct{}{}}
+	l := &listener{net: ln, kind: kind, shared: shared, serve: serve, peers: map[*peer]struct{}{}}
 	go l.accept()
 	return l, nil
 }
@@ -44,12 +46,18 @@ func (l *listener) accept() {
 			time.Sleep(10 * time.Millisecond) // out of descriptors, for example
 			continue
 		}
+		if l.open.Add(1) > maxConnections {
+			l.open.Add(-1)
+			raw.Close()
+			continue
+		}
 		go l.welcome(raw)
 	}
 }
 
 func (l *listener) welcome(raw net.Conn) {
-	p, err := greet(raw, l.kind, l.nextID.Add(1))
+	defer l.open.Add(-1)
+	p, err := greet(raw, l.kind, l.nextID.Add(1), l.shared)
 	if err != nil {
 		return
 	}
@@ -73,6 +81,7 @@ func (l *listener) add(p *peer) bool {
 
 func (l *listener) remove(p *peer) {
 	p.close()
+	p.release()
 	l.mu.Lock()
 	delete(l.peers, p)
 	l.mu.Unlock()

@@ -37,7 +37,7 @@ func TestSlowPeerLosesNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := greet(here, zmq4.Router, 1)
+	p, err := greet(here, zmq4.Router, 1, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

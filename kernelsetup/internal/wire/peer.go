@@ -13,8 +13,9 @@ import (
 	"github.com/go-zeromq/zmq4/security/null"
 )
 
-// Limits on what one connection may send. A frame's length is read before
-// memory for it is reserved, so a wild length must be refused here.
+// Limits on what one connection may send that has shown the key: memory grows
+// with what comes, so that they cost nothing until they are used. What others
+// may send stands in budget.go.
 const (
 	maxMessageBytes  = 1 << 29
 	maxMessageFrames = 1 << 10
@@ -26,9 +27,10 @@ var errCommand = errors.New("ZMTP command after the handshake")
 
 var errTooLarge = errors.New("message larger than this kernel accepts")
 
-// peer is one connection of a bound socket. The ZMTP greeting, handshake and
-// framing are zmq4's; the guard below it refuses wild lengths and turns the
-// many small writes of a message into one.
+// peer is one connection of a bound socket. The ZMTP greeting, the handshake
+// and the frames that go out are zmq4's; the guard below it refuses wild
+// lengths and turns the many small writes of a message into one. Frames that
+// come in are read here: zmq4 reserves memory for what a length announces.
 type peer struct {
 	conn  *zmq4.Conn
 	guard *guard
@@ -36,11 +38,18 @@ type peer struct {
 	// same one.
 	identity []byte
 	opened   time.Time
+
+	// shared is what this connection and others may hold until it is trusted.
+	shared  *budget
+	trusted bool // it has shown the key, or there is none
+	plain   bool // it sends what nobody signs, and little of it
+	read    int  // bytes of the message at hand
+	held    int  // of shared
 }
 
 // greet does the handshake of an accepted connection. It never panics,
 // whatever the other side sends.
-func greet(raw net.Conn, kind zmq4.SocketType, identity uint64) (p *peer, err error) {
+func greet(raw net.Conn, kind zmq4.SocketType, identity uint64, shared *budget) (p *peer, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			p, err = nil, fmt.Errorf("handshake: %v", r)
@@ -59,22 +68,7 @@ func greet(raw net.Conn, kind zmq4.SocketType, identity uint64) (p *peer, err er
 	g.buffered = true
 	id := make([]byte, 5)
 	binary.BigEndian.PutUint32(id[1:], uint32(identity))
-	return &peer{conn: conn, guard: g, identity: id, opened: time.Now()}, nil
-}
-
-// receive returns the next message's frames.
-func (p *peer) receive() (frames [][]byte, err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			frames, err = nil, fmt.Errorf("frame: %v", r)
-		}
-	}()
-	p.guard.nextMessage()
-	msg, err := p.conn.RecvMsg()
-	if err != nil {
-		return nil, err
-	}
-	return msg.Frames, nil
+	return &peer{conn: conn, guard: g, identity: id, opened: time.Now(), shared: shared}, nil
 }
 
 // queue writes a message into the connection's buffer; flush sends it. Only
@@ -95,18 +89,17 @@ func (p *peer) flushWithin(limit time.Duration) error {
 
 func (p *peer) close() error { return p.guard.Close() }
 
-// guard is a net.Conn that checks ZMTP frame lengths as they pass and
-// buffers both directions.
+// guard is a net.Conn that checks ZMTP frame lengths of the handshake as they
+// pass and buffers both directions.
 type guard struct {
 	net.Conn
 	in       *bufio.Reader
 	out      []byte // not yet taken by the connection
 	buffered bool
 
-	skip   int // greeting bytes still to pass
-	body   uint64
-	frames int
-	bytes  uint64
+	skip  int    // greeting bytes still to pass
+	body  uint64 // bytes of a frame still to pass
+	bytes uint64 // of all frames of the handshake
 }
 
 const greetingBytes = 64
@@ -122,8 +115,6 @@ func newGuard(raw net.Conn) *guard {
 	}
 }
 
-func (g *guard) nextMessage() { g.frames, g.bytes = 0, 0 }
-
 // Read hands on the bytes of the greeting and of frame bodies as they are,
 // and looks at a frame's header before handing it on.
 func (g *guard) Read(p []byte) (int, error) {
@@ -137,47 +128,47 @@ func (g *guard) Read(p []byte) (int, error) {
 		g.body -= uint64(n)
 		return n, err
 	}
-	if err := g.header(); err != nil {
+	h, err := g.header()
+	if err != nil {
 		return 0, err
 	}
+	if g.bytes += h.size + uint64(h.length); h.size > handshakeBytes || g.bytes > handshakeBytes {
+		return 0, errTooLarge
+	}
+	g.body = h.size + uint64(h.length)
 	n, err := g.in.Read(p[:min(uint64(len(p)), g.body)])
 	g.body -= uint64(n)
 	return n, err
 }
 
-// header peeks at the next frame's flags and length and counts them into
-// body, header included.
-func (g *guard) header() error {
-	const long, command = 2, 4
+// frameHeader is the beginning of a frame.
+type frameHeader struct {
+	length        int // of the header itself
+	size          uint64
+	more, command bool
+}
+
+// header looks at the next frame's header and leaves it there.
+func (g *guard) header() (frameHeader, error) {
+	const more, long, command = 1, 2, 4
 	flags, err := g.in.Peek(1)
 	if err != nil {
-		return err
+		return frameHeader{}, err
 	}
-	if g.buffered && flags[0]&command != 0 {
-		g.Conn.Close()
-		return errCommand
-	}
-	size, head := uint64(0), 2
+	h := frameHeader{length: 2, more: flags[0]&more != 0, command: flags[0]&command != 0}
 	if flags[0]&long != 0 {
-		head = 9
+		h.length = 9
 	}
-	h, err := g.in.Peek(head)
+	b, err := g.in.Peek(h.length)
 	if err != nil {
-		return err
+		return frameHeader{}, err
 	}
-	if head == 2 {
-		size = uint64(h[1])
+	if h.length == 2 {
+		h.size = uint64(b[1])
 	} else {
-		size = binary.BigEndian.Uint64(h[1:])
+		h.size = binary.BigEndian.Uint64(b[1:])
 	}
-	g.frames++
-	if size > maxMessageBytes || g.bytes+size > maxMessageBytes || g.frames > maxMessageFrames {
-		g.Conn.Close()
-		return errTooLarge
-	}
-	g.bytes += size
-	g.body = size + uint64(head)
-	return nil
+	return h, nil
 }
 
 // Write goes to the buffer once the handshake is over.

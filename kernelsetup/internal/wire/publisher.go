@@ -27,7 +27,7 @@ type reader struct {
 
 func newPublisher(c Connection, s *signer, a *Author) (*Publisher, error) {
 	p := &Publisher{signer: s, author: a, readers: map[*peer]*reader{}, joined: make(chan struct{})}
-	ln, err := listen(c, c.IOPubPort, zmq4.XPub, p.serve)
+	ln, err := listen(c, c.IOPubPort, zmq4.XPub, nil, p.serve)
 	if err != nil {
 		return nil, err
 	}
@@ -36,6 +36,7 @@ func newPublisher(c Connection, s *signer, a *Author) (*Publisher, error) {
 }
 
 func (p *Publisher) serve(from *peer) {
+	from.plain = true
 	box := newOutbox(from)
 	defer box.close()
 	r := &reader{box: box}
@@ -50,7 +51,7 @@ func (p *Publisher) serve(from *peer) {
 			return
 		}
 		// A subscription is one frame: 1 or 0, then the topic.
-		if len(frames) != 1 || len(frames[0]) == 0 {
+		if len(frames) != 1 || len(frames[0]) == 0 || len(frames[0]) > maxTopic {
 			continue
 		}
 		topic := bytes.Clone(frames[0][1:])
@@ -63,7 +64,11 @@ func (p *Publisher) serve(from *peer) {
 	}
 }
 
-const maxTopics = 256
+// Limits on what a subscriber makes the kernel keep.
+const (
+	maxTopics = 256
+	maxTopic  = 1 << 10 // bytes
+)
 
 func (p *Publisher) subscribe(from *peer, r *reader, topic []byte) {
 	welcome, err := p.author.New("iopub_welcome", nil, map[string]string{"subscription": string(topic)})

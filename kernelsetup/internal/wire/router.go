@@ -11,6 +11,7 @@ import (
 // Router is a bound ROUTER socket: shell, control or stdin.
 type Router struct {
 	signer  *signer
+	own     string // the kernel's own session
 	ln      *listener
 	handle  func(*Message)
 	refused atomic.Int64
@@ -25,10 +26,11 @@ type routed struct {
 }
 
 // newRouter binds a router. handle is called for each good message, on the
-// goroutine of its connection; it must not block for long.
-func newRouter(c Connection, port int, s *signer, handle func(*Message)) (*Router, error) {
-	r := &Router{signer: s, handle: handle, boxes: map[string]routed{}}
-	ln, err := listen(c, port, zmq4.Router, r.serve)
+// goroutine of its connection; it must not block for long. Connections that
+// have signed nothing yet share the memory for what they send.
+func newRouter(c Connection, port int, s *signer, own string, shared *budget, handle func(*Message)) (*Router, error) {
+	r := &Router{signer: s, own: own, handle: handle, boxes: map[string]routed{}}
+	ln, err := listen(c, port, zmq4.Router, shared, r.serve)
 	if err != nil {
 		return nil, err
 	}
@@ -37,6 +39,7 @@ func newRouter(c Connection, port int, s *signer, handle func(*Message)) (*Route
 }
 
 func (r *Router) serve(p *peer) {
+	p.trusted = r.signer.open()
 	box := newOutbox(p)
 	defer box.close()
 	key := string(p.identity)
@@ -55,10 +58,13 @@ func (r *Router) serve(p *peer) {
 			return
 		}
 		m, err := decode(frames, r.signer)
-		if err != nil {
+		// Everybody can listen to what the kernel publishes: sending that back
+		// does not show the key.
+		if err != nil || m.Header.Session == r.own {
 			r.refused.Add(1)
 			continue
 		}
+		p.trust()
 		m.Identities = append([][]byte{p.identity, claimed}, m.Identities...)
 		r.handle(m)
 	}

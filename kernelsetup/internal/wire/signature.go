@@ -22,9 +22,12 @@ func newSigner(key string) *signer {
 	return s
 }
 
+// open reports whether there is no key, so that nobody is asked for it.
+func (s *signer) open() bool { return len(s.key) == 0 }
+
 // sign returns the lower-case hexadecimal signature, empty without a key.
 func (s *signer) sign(frames ...[]byte) []byte {
-	if len(s.key) == 0 {
+	if s.open() {
 		return nil
 	}
 	mac := s.hashes.Get().(hash.Hash)
@@ -42,7 +45,7 @@ func (s *signer) sign(frames ...[]byte) []byte {
 // verify compares in constant time, so that a forger learns nothing from how
 // long a refusal takes.
 func (s *signer) verify(signature []byte, frames ...[]byte) bool {
-	if len(s.key) == 0 {
+	if s.open() {
 		return true
 	}
 	return hmac.Equal(signature, s.sign(frames...))

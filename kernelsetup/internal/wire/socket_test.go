@@ -262,7 +262,7 @@ func FuzzPeer(f *testing.F) {
 			near.Write(data)
 			near.Close()
 		}()
-		p, err := greet(far, zmq4.Router, 1)
+		p, err := greet(far, zmq4.Router, 1, newBudget(1<<20))
 		if err != nil {
 			return
 		}
