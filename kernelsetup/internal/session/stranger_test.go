@@ -16,7 +16,7 @@ import (
 // Twenty connections without the key that announce 500 MB, and then send,
 // don't disturb a cell: not one that takes memory either.
 func TestStrangersDontDisturbCells(t *testing.T) {
-	t.Setenv("BONNETBOOK_MEMORY", "1GiB")
+	t.Setenv("BONNETBOOK_MEMORY", "1G")
 	ev, err := evaluate.New("")
 	if err != nil {
 		t.Fatal(err)
@@ -38,9 +38,12 @@ func TestStrangersDontDisturbCells(t *testing.T) {
 		go io.Copy(io.Discard, raw)
 		strangers = append(strangers, raw)
 	}
+	if _, reply := k.run(`import "bytes"`, 20*time.Second); reply["status"] != "ok" {
+		t.Fatal(reply)
+	}
 	cells := func(when string) {
 		for i := range 20 {
-			id, reply := k.run(fmt.Sprintf("text := make([]byte, 100<<20)\nfor i := range text { text[i] = 'x' }\nlen(text) + %d", i), 20*time.Second)
+			id, reply := k.run(fmt.Sprintf("text := bytes.Repeat([]byte{1}, 100<<20)\nlen(text) + %d", i), 20*time.Second)
 			if reply["status"] != "ok" {
 				t.Fatalf("%s: cell %d: %v", when, i, reply)
 			}
