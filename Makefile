@@ -56,9 +56,9 @@ generate: ## make symbol tables, type data, licence texts and the demo again
 	$(GO) run ./testdata/generate
 
 check: ## formatting, vet, staticcheck, complexity, generated files up to date
-	@test -z "$$(gofmt -l pkg kernelsetup notebooks testdata)" || { gofmt -l pkg kernelsetup notebooks testdata; echo "run gofmt -w on these files"; exit 1; }
+	@test -z "$$(gofmt -l pkg kernelsetup internal notebooks testdata)" || { gofmt -l pkg kernelsetup internal notebooks testdata; echo "run gofmt -w on these files"; exit 1; }
 	$(GO) vet ./...
-	$(GO) run $(STATICCHECK) ./pkg/...
+	$(GO) run $(STATICCHECK) ./pkg/... ./internal/...
 	$(GO) test -count=1 -tags complexity -run TestComplexity ./pkg
 	$(GO) run ./kernelsetup/internal/symbols/generate -check
 	$(GO) run ./kernelsetup/internal/licence/generate -check

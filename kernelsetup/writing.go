@@ -9,7 +9,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/atomicfile"
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 )
 
 // An outputKind is what one command writes for a notebook.

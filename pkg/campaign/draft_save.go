@@ -3,9 +3,12 @@ package campaign
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 )
 
 // Saved says what [Sketch.Save] did.
@@ -71,56 +74,41 @@ func (s Saved) String() string {
 // folder can't be written or the file there can't be read.
 func (s *Sketch) Save() (Saved, error) {
 	path := filepath.Join(s.Folder, draftName)
-	there, err := os.ReadFile(path)
-	switch {
-	case errors.Is(err, os.ErrNotExist) && !s.had:
-		return s.create(path)
-	case err != nil:
+	if !s.had {
+		if err := s.create(path); !errors.Is(err, os.ErrExist) {
+			return Saved{Path: path, Written: err == nil}, err
+		}
+	}
+	text, err := readBounded(path)
+	if err != nil {
 		return Saved{Path: path}, fmt.Errorf("draft: %w", err)
-	case !s.had || string(there) != s.before || s.Text == s.before:
-		return Saved{Path: path, Differences: lineDifferences(string(there), s.Text)}, nil
+	}
+	there := string(text)
+	if !s.had || there != s.before || s.Text == s.before {
+		return Saved{Path: path, Differences: lineDifferences(there, s.Text)}, nil
 	}
 	saved := Saved{Path: path, Written: true, Updated: true, Differences: lineDifferences(s.before, s.Text)}
-	if err := replace(path, s.Text); err != nil {
-		return Saved{Path: path}, fmt.Errorf("draft: %w; may you write into that folder?", err)
+	if err := atomicfile.Write(path, []byte(s.Text), 0o644); err != nil {
+		return Saved{Path: path}, cannotSave(err)
 	}
 	s.before = s.Text
 	return saved, nil
 }
 
-func (s *Sketch) create(path string) (Saved, error) {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+// create fails with os.ErrExist where something is at path.
+func (s *Sketch) create(path string) error {
+	err := atomicfile.Create(path, 0o644, func(w io.Writer) error {
+		_, err := io.WriteString(w, s.Text)
+		return err
+	})
 	if err != nil {
-		return Saved{Path: path}, fmt.Errorf("draft: %w; may you write into that folder?", err)
+		return cannotSave(err)
 	}
-	_, err = f.WriteString(s.Text)
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err != nil {
-		return Saved{Path: path}, fmt.Errorf("draft: %w", err)
-	}
-	return Saved{Path: path, Written: true}, nil
+	return nil
 }
 
-// replace writes the whole text or nothing.
-func replace(path, text string) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".campaign-*.toml")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name()) // gone already where all went well
-	_, err = f.WriteString(text)
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if info, e := os.Stat(path); err == nil && e == nil {
-		err = os.Chmod(f.Name(), info.Mode().Perm())
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	return err
+func cannotSave(err error) error {
+	return fmt.Errorf("draft: %w; may you write into that folder?", err)
 }
 
 // lineDifferences compares two texts by their longest common subsequence of

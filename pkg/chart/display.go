@@ -1,10 +1,13 @@
 package chart
 
 import (
+	"errors"
 	"fmt"
-	"os"
+	"io"
+	"io/fs"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
@@ -49,13 +52,15 @@ func (f *Figure) Save(path string) error {
 	if err != nil {
 		return err
 	}
-	w, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
+	err = atomicfile.Create(path, 0o644, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
+	switch {
+	case errors.Is(err, fs.ErrExist):
 		return fmt.Errorf("saving a chart: %w (an existing file is not overwritten)", err)
-	}
-	if _, err := w.Write(data); err != nil {
-		w.Close()
+	case err != nil:
 		return fmt.Errorf("saving a chart: %w", err)
 	}
-	return w.Close()
+	return nil
 }

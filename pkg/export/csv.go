@@ -25,16 +25,13 @@ func CSV(d *drive.Drive, path string, opts Options) error {
 	if err != nil {
 		return err
 	}
-	f, err := createNew(path)
-	if err != nil {
-		return err
-	}
-	b := bufio.NewWriter(f)
-	err = t.writeRows(b)
-	if err == nil {
-		err = b.Flush()
-	}
-	return finish(f, err)
+	return create(path, func(w io.Writer) error {
+		b := bufio.NewWriter(w)
+		if err := t.writeRows(b); err != nil {
+			return err
+		}
+		return b.Flush()
+	})
 }
 
 func (t *table) writeRows(out io.Writer) error {

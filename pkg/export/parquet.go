@@ -1,6 +1,7 @@
 package export
 
 import (
+	"io"
 	"math"
 	"strconv"
 	"strings"
@@ -30,20 +31,17 @@ func Parquet(d *drive.Drive, path string, opts Options) error {
 		group[c.key] = parquet.Optional(parquet.Leaf(parquet.DoubleType))
 		values[c.key] = c.values
 	}
-	f, err := createNew(path)
-	if err != nil {
-		return err
-	}
 	config := []parquet.WriterOption{parquet.NewSchema("drive", group), parquet.Compression(&parquet.Snappy)}
 	for _, m := range t.metadata() {
 		config = append(config, parquet.KeyValueMetadata(m[0], m[1]))
 	}
-	w := parquet.NewGenericWriter[any](f, config...)
-	err = writeParquetRows(w, t, group, values)
-	if e := w.Close(); err == nil {
-		err = e
-	}
-	return finish(f, err)
+	return create(path, func(to io.Writer) error {
+		w := parquet.NewGenericWriter[any](to, config...)
+		if err := writeParquetRows(w, t, group, values); err != nil {
+			return err
+		}
+		return w.Close()
+	})
 }
 
 // writeParquetRows writes rows in the schema's order of columns, which is

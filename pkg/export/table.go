@@ -3,9 +3,11 @@ package export
 import (
 	"errors"
 	"fmt"
-	"os"
+	"io"
+	"io/fs"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -87,26 +89,14 @@ func keyOfUnit(symbol string) string {
 	return strings.NewReplacer("°C", "degC", "°", "deg", "%", "percent", "/", "_", "³", "3", "²", "2").Replace(symbol)
 }
 
-// createNew opens a file for writing that must not exist yet.
-func createNew(path string) (*os.File, error) {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if errors.Is(err, os.ErrExist) {
-		return nil, fmt.Errorf("%s exists already and is left as it is; choose another name, or remove it first", path)
-	}
-	if err != nil {
-		return nil, fmt.Errorf("export: %w", err)
-	}
-	return f, nil
-}
-
-// finish closes the file and removes it if it is incomplete.
-func finish(f *os.File, err error) error {
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err != nil {
-		os.Remove(f.Name())
-		return fmt.Errorf("export to %s: %w", f.Name(), err)
+// create makes a file, whole or not at all, that must not exist yet.
+func create(path string, write func(io.Writer) error) error {
+	err := atomicfile.Create(path, 0o644, write)
+	switch {
+	case errors.Is(err, fs.ErrExist):
+		return fmt.Errorf("%s exists already and is left as it is; choose another name, or remove it first", path)
+	case err != nil:
+		return fmt.Errorf("export to %s: %w", path, err)
 	}
 	return nil
 }

@@ -11,7 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/atomicfile"
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 )
 
 //go:embed logo/logo-32x32.png logo/logo-64x64.png logo/logo-svg.svg

@@ -10,7 +10,7 @@ import (
 	"io"
 	"os"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/atomicfile"
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 )
 
 // Notebook is a notebook file in memory.

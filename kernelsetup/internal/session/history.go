@@ -2,18 +2,27 @@ package session
 
 import (
 	"bufio"
+	"bytes"
 	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"sync"
+
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 )
 
 // Bounds of the history. The file is cut back to keepEntries when it is read
-// with more than maxEntries in it.
+// with more than maxEntries in it, or with more bytes than maxFile.
 const (
 	maxEntries  = 12000
 	keepEntries = 8000
 	maxEntry    = 64 << 10 // bytes of one cell; a longer one is not kept
+	maxLine     = 1 << 20  // bytes of one line of the file; a longer one is damaged
+	maxFile     = 64 << 20 // what is read of a file, its end
 )
 
 // entry is one executed cell: session number, cell number, source and the
@@ -41,6 +50,11 @@ type history struct {
 
 func openHistory(path string) *history {
 	h := &history{path: path, session: 1, work: make(chan func(), 256)}
+	// A pipe would hold up the kernel for ever, a device fill its memory.
+	if err := notAFile(path); err != nil {
+		fmt.Fprintf(os.Stderr, "history: %v; cells are remembered until the kernel ends\n", err)
+		h.path = ""
+	}
 	h.done.Go(func() {
 		h.read()
 		// Noted at once, so that a kernel that starts while this one runs takes
@@ -84,6 +98,19 @@ func (h *history) find(look func(session int, all []entry) []entry) []entry {
 	return <-found
 }
 
+// notAFile returns an error where something is at path that holds no text.
+func notAFile(path string) error {
+	switch info, err := os.Stat(path); {
+	case path == "" || err != nil: // what is missing can be made
+		return nil
+	case info.IsDir():
+		return fmt.Errorf("%s is a folder, not a file", path)
+	case !info.Mode().IsRegular():
+		return fmt.Errorf("%s is a pipe, a device or a socket, not a file", path)
+	}
+	return nil
+}
+
 // read loads the file of former sessions. A file that cannot be read is left
 // alone: history is a convenience.
 func (h *history) read() {
@@ -95,11 +122,19 @@ func (h *history) read() {
 		return
 	}
 	defer f.Close()
+	cut := false
+	if info, err := f.Stat(); err == nil && info.Size() > maxFile {
+		_, err = f.Seek(-maxFile, io.SeekEnd)
+		cut = err == nil
+	}
 	// Lines may be damaged, of any length, or cut off by a crash: the others
 	// count all the same.
-	lines := bufio.NewReader(f)
+	lines := bufio.NewReaderSize(io.LimitReader(f, maxFile), maxLine)
 	for {
-		line, err := lines.ReadBytes('\n')
+		line, err := lines.ReadSlice('\n')
+		if errors.Is(err, bufio.ErrBufferFull) { // no line of ours; its end is none either
+			continue
+		}
 		var e entry
 		if json.Unmarshal(line, &e) == nil {
 			h.session = max(h.session, e.Session+1)
@@ -112,25 +147,20 @@ func (h *history) read() {
 			break
 		}
 	}
-	if len(h.entries) > maxEntries {
-		h.entries = h.entries[len(h.entries)-keepEntries:]
+	if len(h.entries) > maxEntries || cut {
+		h.entries = h.entries[max(0, len(h.entries)-keepEntries):]
 		h.rewrite()
 	}
 }
 
 // rewrite replaces the file by what is kept of it, in one step.
 func (h *history) rewrite() {
-	tmp, err := os.CreateTemp(filepath.Dir(h.path), ".history-*")
-	if err != nil {
-		return
-	}
-	defer os.Remove(tmp.Name())
-	w := bufio.NewWriter(tmp)
+	var text bytes.Buffer
 	for _, e := range h.entries {
 		line, _ := json.Marshal(e)
-		w.Write(append(line, '\n'))
+		text.Write(append(line, '\n'))
 	}
-	if w.Flush() == nil && tmp.Close() == nil && os.Rename(tmp.Name(), h.path) == nil {
+	if atomicfile.Write(h.path, text.Bytes(), 0o600) == nil {
 		h.unfinished = false
 	}
 }
@@ -149,15 +179,24 @@ func (h *history) append(e entry) {
 	if h.unfinished {
 		line, h.unfinished = append([]byte{'\n'}, line...), false
 	}
-	f, err := os.OpenFile(h.path, os.O_CREATE|os.O_WRONLY|os.O_APPEND, 0o600)
-	if err != nil {
-		if os.MkdirAll(filepath.Dir(h.path), 0o700) != nil {
-			return
-		}
-		if f, err = os.OpenFile(h.path, os.O_CREATE|os.O_WRONLY|os.O_APPEND, 0o600); err != nil {
-			return
-		}
+	f, err := h.open()
+	if errors.Is(err, fs.ErrNotExist) && os.MkdirAll(filepath.Dir(h.path), 0o700) == nil {
+		f, err = h.open()
 	}
-	f.Write(line)
-	f.Close()
+	if err != nil {
+		return
+	}
+	defer f.Close()
+	if n, err := f.Write(line); err != nil {
+		h.unfinished = n > 0 // the disk is full, for example
+	}
+}
+
+// open opens the file for a line at its end. It asks again what is there: the
+// kernel runs for days.
+func (h *history) open() (*os.File, error) {
+	if err := notAFile(h.path); err != nil {
+		return nil, err
+	}
+	return os.OpenFile(h.path, os.O_CREATE|os.O_WRONLY|os.O_APPEND, 0o600)
 }

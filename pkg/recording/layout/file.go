@@ -4,10 +4,13 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
+
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 )
 
 // Load reads a layout file. It fails where the file can't be read, where it is
@@ -35,15 +38,14 @@ func (l Layout) Save(path string) error {
 	if err != nil {
 		return fmt.Errorf("layout %s: %w", path, err)
 	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	err = atomicfile.Create(path, 0o644, func(w io.Writer) error {
+		_, err := w.Write(text)
+		return err
+	})
 	if err != nil {
-		return fmt.Errorf("layout %s: %w", path, err)
+		return fmt.Errorf("layout: %w", err)
 	}
-	_, err = f.Write(text)
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	return err
+	return nil
 }
 
 // explainTOML adds the line to what the decoder says.

@@ -1,11 +1,12 @@
 // Package atomicfile writes files in one step: whoever looks finds the whole
-// old file or the whole new one, also after a crash or with a full disk.
+// old file or the whole new one, also after a crash or with a full disk. It is
+// the only writer of the project, for the library and for the kernel.
 package atomicfile
 
 import (
-	"crypto/rand"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -19,7 +20,8 @@ import (
 // links to the file keep the old content.
 //
 // The data go to a temporary file in the same folder, are flushed to the disk
-// and then take the file's name. What is no regular file (a pipe, a terminal,
+// and then take the file's name; what processes left there that were killed
+// while they wrote is removed. What is no regular file (a pipe, a terminal,
 // /dev/null) is written straight.
 //
 // The error names the path; it is returned where the file is a folder, may not
@@ -48,16 +50,49 @@ func Write(path string, data []byte, perm fs.FileMode) error {
 		}
 		f.Close()
 	}
-	temporary, err := writeTemporary(target, data, perm, old)
-	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
+	t, err := newTemporary(filepath.Dir(target), perm, old)
+	if err == nil {
+		err = t.finish(func(w io.Writer) error { return all(w, data) }, func() error { return os.Rename(t.path, target) })
 	}
-	if err := os.Rename(temporary, target); err != nil {
-		os.Remove(temporary)
+	if err != nil {
 		return fmt.Errorf("writing %s: %w", path, err)
 	}
 	flushFolder(filepath.Dir(target))
 	return nil
+}
+
+// Create makes a file at path of what write writes, with the mode perm less
+// the process's umask. What is there already, be it a link that leads nowhere,
+// is left as it is; the error is [fs.ErrExist] then.
+//
+// The file appears whole or not at all, as with [Write]; an error of write is
+// returned and leaves nothing. Other errors name the path: the folder is
+// missing or takes no new file, or the disk is full.
+func Create(path string, perm fs.FileMode, write func(io.Writer) error) error {
+	if _, err := os.Lstat(path); err == nil {
+		return exists(path)
+	}
+	t, err := newTemporary(filepath.Dir(path), perm, nil)
+	if err == nil {
+		err = t.finish(write, func() error { return moveToNew(t.path, path) })
+	}
+	switch {
+	case errors.Is(err, fs.ErrExist):
+		return exists(path)
+	case err != nil:
+		return fmt.Errorf("writing %s: %w", path, err)
+	}
+	flushFolder(filepath.Dir(path))
+	return nil
+}
+
+func exists(path string) error {
+	return &fs.PathError{Op: "create", Path: path, Err: fs.ErrExist}
+}
+
+func all(w io.Writer, data []byte) error {
+	_, err := w.Write(data)
+	return err
 }
 
 // Target follows symbolic links and returns the path of the file that a write
@@ -93,33 +128,6 @@ func writeStraight(path string, data []byte) error {
 	}
 	_, err = f.Write(data)
 	return errors.Join(err, f.Close())
-}
-
-// writeTemporary writes a file beside target, with the mode and owner of old
-// unless that is nil, and returns its path.
-func writeTemporary(target string, data []byte, perm fs.FileMode, old fs.FileInfo) (string, error) {
-	if old != nil {
-		perm = old.Mode().Perm()
-	}
-	// Not os.CreateTemp: its files are closed to others whatever the umask.
-	path := filepath.Join(filepath.Dir(target), ".bonnetbook-"+rand.Text()+".tmp")
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, perm)
-	if err != nil {
-		return "", err
-	}
-	_, err = f.Write(data)
-	if err == nil && old != nil {
-		keepOwner(f, old)
-		err = f.Chmod(perm)
-	}
-	if err == nil {
-		err = f.Sync()
-	}
-	if err = errors.Join(err, f.Close()); err != nil {
-		os.Remove(path)
-		return "", err
-	}
-	return path, nil
 }
 
 // flushFolder makes a new name last. Where that cannot be had (Windows, some

@@ -14,8 +14,8 @@ import (
 	"time"
 )
 
-// names lists what is in a folder; a temporary file would show here.
-func names(t *testing.T, dir string) []string {
+// listing lists what is in a folder; a temporary file would show here.
+func listing(t *testing.T, dir string) []string {
 	t.Helper()
 	entries, err := os.ReadDir(dir)
 	if err != nil {
@@ -48,7 +48,7 @@ func TestNewAndReplaced(t *testing.T) {
 			t.Errorf("file holds %q, want %q", got, text)
 		}
 	}
-	if got := names(t, dir); !slices.Equal(got, []string{"page.html"}) {
+	if got := listing(t, dir); !slices.Equal(got, []string{"page.html"}) {
 		t.Errorf("the folder holds %q", got)
 	}
 }
@@ -115,7 +115,7 @@ func TestLinksStay(t *testing.T) {
 			t.Errorf("%s is no link any more: %v, %v", l, info, err)
 		}
 	}
-	if got := names(t, filepath.Join(dir, "far")); !slices.Equal(got, []string{"real.ipynb"}) {
+	if got := listing(t, filepath.Join(dir, "far")); !slices.Equal(got, []string{"real.ipynb"}) {
 		t.Errorf("the target's folder holds %q", got)
 	}
 	circle := filepath.Join(dir, "circle")
@@ -136,7 +136,7 @@ func TestRefused(t *testing.T) {
 	if err := Write(missing, nil, 0o644); !errors.Is(err, fs.ErrNotExist) || !strings.Contains(err.Error(), missing) {
 		t.Errorf("written into a missing folder: %v", err)
 	}
-	if got := names(t, dir); !slices.Equal(got, []string{"folder"}) {
+	if got := listing(t, dir); !slices.Equal(got, []string{"folder"}) {
 		t.Errorf("the folder holds %q", got)
 	}
 	if runtime.GOOS == "windows" || os.Getuid() == 0 {
