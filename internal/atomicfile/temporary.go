@@ -90,6 +90,12 @@ func flush(f *os.File) error {
 	return err
 }
 
+// Leftover reports whether a name in a folder is one of a temporary file: what
+// a process left that was killed while it wrote, or one being written.
+func Leftover(name string) bool {
+	return strings.HasPrefix(name, prefix) && strings.HasSuffix(name, suffix)
+}
+
 // sweep removes the temporary files of a folder whose processes are gone. What
 // it can't do is not worth an error.
 func sweep(folder string) {
@@ -101,7 +107,7 @@ func sweep(folder string) {
 	for {
 		list, err := d.Readdirnames(1024)
 		for _, name := range list {
-			if strings.HasPrefix(name, prefix) && strings.HasSuffix(name, suffix) {
+			if Leftover(name) {
 				removeAbandoned(filepath.Join(folder, name))
 			}
 		}

@@ -12,6 +12,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 )
@@ -115,6 +116,11 @@ func wholeHistory(data []byte) bool {
 	return good == 12001 || good == 12002 || good == 8000 || good == 8001
 }
 
+// wholePage is a page to its end.
+func wholePage(data []byte) bool {
+	return bytes.HasPrefix(data, []byte("<!DOCTYPE html>")) && bytes.HasSuffix(bytes.TrimSpace(data), []byte("</html>"))
+}
+
 // listens makes a connection file for the kernel.
 func listens(t *testing.T, folder string) {
 	c := map[string]any{"transport": "tcp", "ip": "127.0.0.1", "key": "k", "signature_scheme": "hmac-sha256"}
@@ -137,7 +143,7 @@ const historyFile = "data/bonnetbook/history.jsonl"
 // cutBack waits until the history is, at most for a while, and ends the kernel.
 func cutBack(folder string, p *os.Process) {
 	path := filepath.Join(folder, historyFile)
-	for end := time.Now().Add(3 * time.Second); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(3 * time.Second); time.Now().Before(end) && p.Signal(syscall.Signal(0)) == nil; time.Sleep(5 * time.Millisecond) {
 		if data, err := os.ReadFile(path); err == nil && bytes.Count(data, []byte("\n")) == 8001 {
 			break
 		}
@@ -163,7 +169,8 @@ func commands() []command {
 			before: map[string]string{"a.ipynb": a, "b.ipynb": b}},
 		{name: "report, over an earlier page", args: []string{"report", "-q", "-o", "page.html", "a.ipynb"}, files: []string{"page.html"}, before: map[string]string{"a.ipynb": a},
 			ready: older("report", "-q", "-o", "page.html"), mode: 0o600},
-		{name: "report, two with an index", args: []string{"report", "-q", "-o", "pages", "a.ipynb", "b.ipynb"}, files: []string{"pages/a.html", "pages/b.html", "pages/index.html"},
+		{name: "report, two with an index", whole: wholePage, // the index tells what failed
+			args: []string{"report", "-q", "-o", "pages", "a.ipynb", "b.ipynb"}, files: []string{"pages/a.html", "pages/b.html", "pages/index.html"},
 			before: map[string]string{"a.ipynb": a, "b.ipynb": b}},
 		{name: "program, over an earlier one", args: []string{"program", "-o", "p.go", "a.ipynb"}, files: []string{"p.go"}, before: map[string]string{"a.ipynb": a},
 			ready: older("program", "-o", "p.go"), mode: 0o640},
@@ -179,7 +186,7 @@ func commands() []command {
 			}},
 		{name: "cells that save: CSV, Parquet, picture, layout, campaign", args: []string{"run", "-q", "-o", "out.ipynb", "s.ipynb"},
 			files:  []string{"drive.csv", "drive.parquet", "picture.svg", "layout.toml", "logs/campaign.toml"},
-			once: true,
+			once:   true,
 			before: map[string]string{"s.ipynb": notebook(saving...), "logs/a.csv": log()}},
 		{name: "history, cut back", args: []string{"kernel", "connection.json"}, files: []string{historyFile}, before: map[string]string{historyFile: history()},
 			ready: listens, whole: wholeHistory, until: cutBack, mode: 0o600},
@@ -217,7 +224,8 @@ var program string
 func start(folder string, args ...string) *exec.Cmd {
 	c := exec.Command(program, args...)
 	c.Dir = folder
-	c.Env = append(os.Environ(), "XDG_DATA_HOME="+filepath.Join(folder, "data"), "HOME="+folder, "TMPDIR="+filepath.Dir(program))
+	c.Env = append(os.Environ(), "XDG_DATA_HOME="+filepath.Join(folder, "data"), "HOME="+folder, "TMPDIR="+filepath.Dir(program),
+		"PATH=/nonexistent") // install asks what else is there
 	return c
 }
 

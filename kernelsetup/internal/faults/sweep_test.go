@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 )
 
 // A tally counts what a sweep saw.
@@ -35,17 +37,11 @@ func sweep(t *testing.T, c command, step int) tally {
 		t.Helper()
 		c.prepare(t, folder)
 		cmd := start(folder, c.args...)
-		if c.until != nil {
-			done := make(chan struct{})
-			defer func() { <-done }()
-			go func() {
-				defer close(done)
-				for cmd.Process == nil {
-				}
-				c.until(folder, cmd.Process)
-			}()
-		}
-		return trace(t, cmd, folder, f, at)
+		return trace(t, cmd, folder, f, at, func(p *os.Process) {
+			if c.until != nil {
+				c.until(folder, p)
+			}
+		})
 	}
 	c.prepare(t, folder)
 	before := read()
@@ -152,7 +148,7 @@ func pointName(r traced, at int) string {
 // temporaries lists files that no command is asked for.
 func temporaries(folder string) (list []string) {
 	filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error {
-		if err == nil && strings.HasSuffix(path, ".tmp") {
+		if err == nil && atomicfile.Leftover(d.Name()) {
 			list = append(list, filepath.Base(path))
 		}
 		return nil

@@ -43,8 +43,8 @@ type traced struct {
 
 // trace runs a command with a fault at the point of that number, counted from
 // 0. Each system call of each of its threads stops it, so that no writer is
-// missed, whatever package it is in.
-func trace(t *testing.T, cmd *exec.Cmd, watched string, f fault, at int) traced {
+// missed, whatever package it is in. started is called beside it.
+func trace(t *testing.T, cmd *exec.Cmd, watched string, f fault, at int, started func(*os.Process)) traced {
 	t.Helper()
 	runtime.LockOSThread()
 	defer runtime.UnlockOSThread()
@@ -58,6 +58,12 @@ func trace(t *testing.T, cmd *exec.Cmd, watched string, f fault, at int) traced 
 	if err := cmd.Start(); err != nil {
 		t.Skip("no program can be traced here:", err)
 	}
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		started(cmd.Process)
+	}()
+	defer func() { <-done }()
 	r := &run{main: cmd.Process.Pid, watched: watched, fault: f, at: at, skipped: map[int]syscall.Errno{}, killing: map[int]bool{}}
 	defer syscall.Kill(r.main, syscall.SIGKILL)
 	if err := r.follow(); err != nil {

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
@@ -28,6 +29,8 @@ type spec struct {
 
 // writtenBy marks a kernelspec as ours, in its metadata.
 const writtenBy = "written_by"
+
+const specName = "kernel.json"
 
 // ErrNotOurs is returned where a folder of the kernel's name holds something
 // that this program did not write.
@@ -71,6 +74,10 @@ func Install(dataDir, exe string) (string, error) {
 	if err := enc.Encode(s); err != nil {
 		return "", err
 	}
+	// First of all: by this file a folder is known as ours.
+	if err := atomicfile.Write(filepath.Join(dir, specName), doc.Bytes(), 0o644); err != nil {
+		return "", cannotWrite(err)
+	}
 	entries, err := logos.ReadDir("logo")
 	if err != nil {
 		return "", err
@@ -83,9 +90,6 @@ func Install(dataDir, exe string) (string, error) {
 		if err := atomicfile.Write(filepath.Join(dir, e.Name()), data, 0o644); err != nil {
 			return "", cannotWrite(err)
 		}
-	}
-	if err := atomicfile.Write(filepath.Join(dir, "kernel.json"), doc.Bytes(), 0o644); err != nil {
-		return "", cannotWrite(err)
 	}
 	return dir, nil
 }
@@ -105,11 +109,13 @@ func Remove(dataDir string) (string, error) {
 		}
 		return dir, err
 	}
-	names := []string{"kernel.json"}
+	var names []string
 	entries, _ := logos.ReadDir("logo")
-	for _, e := range entries {
+	there, _ := os.ReadDir(dir)
+	for _, e := range append(entries, slices.DeleteFunc(there, func(e fs.DirEntry) bool { return !atomicfile.Leftover(e.Name()) })...) {
 		names = append(names, e.Name())
 	}
+	names = append(names, specName) // last: until then the folder is known as ours
 	for _, name := range names {
 		if err := os.Remove(filepath.Join(dir, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return dir, fmt.Errorf("the kernel's registration cannot be removed: %w", err)
@@ -135,8 +141,8 @@ func ours(dir string) error {
 		}
 		return err
 	}
-	if len(entries) == 0 {
-		return fs.ErrNotExist
+	if !slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return !atomicfile.Leftover(e.Name()) }) {
+		return fs.ErrNotExist // empty, but for what a killed installation left
 	}
 	s, err := readSpec(dir)
 	if err == nil && s.Metadata[writtenBy] == Name {
@@ -147,7 +153,7 @@ func ours(dir string) error {
 
 func readSpec(dir string) (spec, error) {
 	var s spec
-	data, err := os.ReadFile(filepath.Join(dir, "kernel.json"))
+	data, err := os.ReadFile(filepath.Join(dir, specName))
 	if err != nil {
 		return s, err
 	}
