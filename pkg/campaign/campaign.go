@@ -3,6 +3,7 @@ package campaign
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -175,10 +176,28 @@ func readBounded(path string) ([]byte, error) {
 		return nil, fmt.Errorf("campaign file %s: %w", path, err)
 	case info.IsDir():
 		return nil, fmt.Errorf("%s is a folder; give the path of the campaign file in it, or start one with campaign.Draft(%q)", path, path)
+	case !info.Mode().IsRegular(): // opening a pipe would wait for ever, a device never ends
+		return nil, fmt.Errorf("%s is a pipe, a device or a socket; give the path of a campaign file", path)
 	case info.Size() > maxFileSize:
-		return nil, fmt.Errorf("%s has %d bytes, too many for a campaign file; is it a log?", path, info.Size())
+		return nil, tooLarge(path)
 	}
-	return os.ReadFile(path)
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("campaign file %s: %w", path, err)
+	}
+	defer f.Close()
+	text, err := io.ReadAll(io.LimitReader(f, maxFileSize+1)) // it may grow
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("campaign file %s: %w", path, err)
+	case len(text) > maxFileSize:
+		return nil, tooLarge(path)
+	}
+	return text, nil
+}
+
+func tooLarge(path string) error {
+	return fmt.Errorf("%s has more than %d MB, too many for a campaign file; is it a log?", path, maxFileSize>>20)
 }
 
 // Drive joins the files of the drive of that name. The error names the drives
