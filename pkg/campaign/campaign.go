@@ -1,6 +1,7 @@
 package campaign
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -165,7 +166,11 @@ func check(path string, text []byte) (*Campaign, error) {
 }
 
 // maxFileSize bounds a campaign file: one of this size is a log by mistake.
-const maxFileSize = 4 << 20
+const maxFileSize = 512 << 10
+
+// maxValues bounds what stands behind an equals sign: the decoder compares
+// each key with all others of its table.
+const maxValues = 10_000
 
 func readBounded(path string) ([]byte, error) {
 	info, err := os.Stat(path)
@@ -192,12 +197,14 @@ func readBounded(path string) ([]byte, error) {
 		return nil, fmt.Errorf("campaign file %s: %w", path, err)
 	case len(text) > maxFileSize:
 		return nil, tooLarge(path)
+	case bytes.Count(text, []byte("=")) > maxValues:
+		return nil, fmt.Errorf("%s has more than %d values, too many for a campaign file; is it a log?", path, maxValues)
 	}
 	return text, nil
 }
 
 func tooLarge(path string) error {
-	return fmt.Errorf("%s has more than %d MB, too many for a campaign file; is it a log?", path, maxFileSize>>20)
+	return fmt.Errorf("%s has more than %d kB, too many for a campaign file; is it a log?", path, maxFileSize>>10)
 }
 
 // Drive joins the files of the drive of that name. The error names the drives

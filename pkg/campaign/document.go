@@ -2,6 +2,7 @@ package campaign
 
 import (
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -48,18 +49,19 @@ func parse(text []byte) (*node, *Problem) {
 	}
 	root := newTable(1)
 	current := root
+	lines := linesOf(text)
 	var parser unstable.Parser
 	parser.Reset(text)
 	for parser.NextExpression() {
 		e := parser.Expression()
 		switch e.Kind {
 		case unstable.KeyValue:
-			addKeyValue(&parser, current, e)
+			lines.addKeyValue(current, e)
 		case unstable.Table:
-			names, line := keyOf(&parser, e)
+			names, line := lines.keyOf(e)
 			current = descend(root, names, line)
 		case unstable.ArrayTable:
-			names, line := keyOf(&parser, e)
+			names, line := lines.keyOf(e)
 			parent := descend(root, names[:len(names)-1], line)
 			last := names[len(names)-1]
 			array := parent.child(last, &node{line: line, kind: unstable.Array})
@@ -73,12 +75,31 @@ func parse(text []byte) (*node, *Problem) {
 	return root, nil
 }
 
+// lines are the offsets at which the lines of a text end. The parser's own way
+// to a line goes through the text from its beginning each time.
+type lines []int
+
+func linesOf(text []byte) (l lines) {
+	for i, c := range text {
+		if c == '\n' {
+			l = append(l, i)
+		}
+	}
+	return l
+}
+
+// of returns the line of a place in the text.
+func (l lines) of(at unstable.Range) int {
+	before, _ := slices.BinarySearch(l, int(at.Offset))
+	return before + 1
+}
+
 // keyOf returns the parts of a dotted key and its line.
-func keyOf(p *unstable.Parser, e *unstable.Node) (names []string, line int) {
+func (l lines) keyOf(e *unstable.Node) (names []string, line int) {
 	for it := e.Key(); it.Next(); {
 		k := it.Node()
 		if line == 0 {
-			line = p.Shape(k.Raw).Start.Line
+			line = l.of(k.Raw)
 		}
 		names = append(names, string(k.Data))
 	}
@@ -110,27 +131,27 @@ func descend(n *node, names []string, line int) *node {
 	return n
 }
 
-func addKeyValue(p *unstable.Parser, table *node, e *unstable.Node) {
-	names, line := keyOf(p, e)
+func (l lines) addKeyValue(table *node, e *unstable.Node) {
+	names, line := l.keyOf(e)
 	table = descend(table, names[:len(names)-1], line)
-	table.child(names[len(names)-1], valueOf(p, e.Value(), line))
+	table.child(names[len(names)-1], l.valueOf(e.Value(), line))
 }
 
-func valueOf(p *unstable.Parser, v *unstable.Node, line int) *node {
+func (l lines) valueOf(v *unstable.Node, line int) *node {
 	n := &node{line: line, kind: v.Kind}
 	if v.Raw.Length > 0 {
-		n.line = p.Shape(v.Raw).Start.Line
+		n.line = l.of(v.Raw)
 	}
 	data := string(v.Data)
 	switch v.Kind {
 	case unstable.InlineTable:
 		n.fields = map[string]*node{}
 		for it := v.Children(); it.Next(); {
-			addKeyValue(p, n, it.Node())
+			l.addKeyValue(n, it.Node())
 		}
 	case unstable.Array:
 		for it := v.Children(); it.Next(); {
-			n.items = append(n.items, valueOf(p, it.Node(), n.line))
+			n.items = append(n.items, l.valueOf(it.Node(), n.line))
 		}
 	case unstable.Integer:
 		n.scalar, _ = strconv.ParseInt(data, 0, 64)
