@@ -2,7 +2,7 @@ package spreadsheet
 
 import (
 	"archive/zip"
-	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -20,6 +20,14 @@ import (
 const (
 	maxUnpacked = 512 << 20
 	maxEntries  = 10000
+	// What unpacks to more than smallBook must not be more than maxRatio times
+	// the file: tables of readings reach thirty, and only a trick a thousand.
+	smallBook = 16 << 20
+	maxRatio  = 100
+	maxSheets = 255
+	// maxCells bounds the cells of a pass through the sheets, empty ones and
+	// rows without any included.
+	maxCells = 100_000_000
 )
 
 // checkZip refuses archives that unpack to too much, or are no workbook.
@@ -32,14 +40,19 @@ func checkZip(src *source.Source) error {
 		return src.Fail(fmt.Sprintf("holds %d files", len(z.File)), fmt.Sprintf("a workbook may hold %d; save the readings as .csv", maxEntries), account.ErrLimit)
 	}
 	var sum uint64
-	book := false
+	book, tags := false, 0
 	for _, f := range z.File {
 		sum += f.UncompressedSize64
 		if f.UncompressedSize64 > maxUnpacked || sum > maxUnpacked {
 			return src.Fail(fmt.Sprintf("unpacks to more than %d MB", maxUnpacked>>20), "save the readings as .csv, which is read in any size", account.ErrLimit)
 		}
+	}
+	if sum > smallBook && sum/maxRatio > uint64(src.Size) {
+		return src.Fail(fmt.Sprintf("unpacks to %d times its size, as no table of readings does", sum/uint64(src.Size)), "save the readings as .csv", account.ErrLimit)
+	}
+	for _, f := range z.File {
 		book = book || strings.HasPrefix(f.Name, "xl/")
-		if err := checkPart(src, f); err != nil {
+		if err := checkPart(src, f, &tags); err != nil {
 			return err
 		}
 		if f.Name == "content.xml" {
@@ -48,24 +61,6 @@ func checkZip(src *source.Source) error {
 	}
 	if !book {
 		return src.Fail("is a zip archive, not a spreadsheet", "unpack it first", account.ErrNotText)
-	}
-	return nil
-}
-
-// checkPart refuses a part that declares a document type, which workbooks do
-// not have: entities could expand without bound or name other files.
-func checkPart(src *source.Source, f *zip.File) error {
-	if !strings.HasSuffix(f.Name, ".xml") && !strings.HasSuffix(f.Name, ".rels") {
-		return nil
-	}
-	r, err := f.Open()
-	if err != nil {
-		return nil // openBook tells what is wrong
-	}
-	defer r.Close()
-	text, _ := io.ReadAll(io.LimitReader(r, 64<<10))
-	if text = bytes.ToUpper(text); bytes.Contains(text, []byte("<!DOCTYPE")) || bytes.Contains(text, []byte("<!ENTITY")) {
-		return src.Fail(fmt.Sprintf("declares a document type (DOCTYPE) in its part %s, which a workbook does not have", f.Name), "save it again as .xlsx or .csv; files with entities are refused", account.ErrNotText)
 	}
 	return nil
 }
@@ -90,26 +85,30 @@ func openBook(src *source.Source) (book *excelize.File, err error) {
 // of two cells or more.
 func chooseSheet(src *source.Source, book *excelize.File, want string) (sheet string, others []string, err error) {
 	names := book.GetSheetList()
+	if len(names) > maxSheets {
+		return "", nil, src.Fail(fmt.Sprintf("has %d sheets", len(names)), "save the one with the readings as .csv", account.ErrLimit)
+	}
 	if want != "" {
 		if !slices.Contains(names, want) {
 			return "", nil, src.Fail(fmt.Sprintf("has no sheet %q; it has %q", want, names), "correct sheet in the layout", account.ErrNoData)
 		}
 		return want, nil, nil
 	}
-	most := 0
+	most, left := 0, maxCells
 	rows, heads := map[string]int{}, map[string]string{}
 	for _, name := range names {
 		if visible, err := book.GetSheetVisible(name); err == nil && !visible && len(names) > 1 {
 			continue
 		}
 		n := 0
-		err := eachRow(book, name, true, func(cells []string) {
+		err := eachRow(book, name, true, &left, func(cells []string) error {
 			if len(cells) >= 2 {
 				if n == 0 {
 					heads[name] = strings.Join(cells, "\t")
 				}
 				n++
 			}
+			return nil
 		})
 		rows[name] = n
 		if err != nil {
@@ -138,8 +137,12 @@ func chooseSheet(src *source.Source, book *excelize.File, want string) (sheet st
 	return sheet, slices.DeleteFunc(others, func(s string) bool { return s == sheet }), nil
 }
 
-// eachRow calls f with the cells of each row, blank rows included.
-func eachRow(book *excelize.File, sheet string, raw bool, f func([]string)) (err error) {
+// errEnough ends a pass through a sheet.
+var errEnough = errors.New("enough rows")
+
+// eachRow calls f with the cells of each row, blank rows included, until it
+// returns an error. It takes what it goes through from left.
+func eachRow(book *excelize.File, sheet string, raw bool, left *int, f func([]string) error) (err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			err = fmt.Errorf("damaged sheet: %v", p)
@@ -155,7 +158,15 @@ func eachRow(book *excelize.File, sheet string, raw bool, f func([]string)) (err
 		if err != nil {
 			return err
 		}
-		f(cells[:min(len(cells), cell.MaxColumns)])
+		if *left -= 1 + len(cells); *left < 0 {
+			return fmt.Errorf("it has more than %d million cells, empty ones included: %w", maxCells/1_000_000, account.ErrLimit)
+		}
+		switch err := f(cells[:min(len(cells), cell.MaxColumns)]); {
+		case errors.Is(err, errEnough):
+			return nil
+		case err != nil:
+			return err
+		}
 	}
 	return rows.Error()
 }

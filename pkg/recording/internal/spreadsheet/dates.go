@@ -93,10 +93,12 @@ func dateColumns(book *excelize.File, sheet string) ([]dateKind, error) {
 // firstRows returns the first rows of a sheet, as stored or as shown.
 func firstRows(book *excelize.File, sheet string, stored bool) ([][]string, error) {
 	var rows [][]string
-	err := eachRow(book, sheet, stored, func(c []string) {
-		if len(rows) < look {
-			rows = append(rows, c)
+	left := maxCells
+	err := eachRow(book, sheet, stored, &left, func(c []string) error {
+		if rows = append(rows, c); len(rows) == look {
+			return errEnough
 		}
+		return nil
 	})
 	return rows, err
 }

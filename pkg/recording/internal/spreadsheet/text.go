@@ -9,9 +9,14 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 )
+
+// maxText bounds the text of a sheet. A million rows of thirty columns take
+// 200 MB of the file, unpacked, and about as much here.
+const maxText = 256 << 20
 
 // sheetText writes a sheet as lines of cells between tabs, one line for each
 // row, so that line numbers are row numbers.
@@ -28,8 +33,10 @@ func sheetText(src *source.Source, book *excelize.File, sheet string) ([]byte, e
 		days = 1462 // days from 1899-12-30 to 1904-01-01
 	}
 	var b bytes.Buffer
+	rows, widest := 0, 0
 	clean := strings.NewReplacer("\t", " ", "\n", " ", "\r", " ", `"`, "'")
-	err = eachRow(book, sheet, true, func(cells []string) {
+	left := maxCells
+	err = eachRow(book, sheet, true, &left, func(cells []string) error {
 		for i, c := range cells {
 			if i > 0 {
 				b.WriteByte('\t')
@@ -49,6 +56,13 @@ func sheetText(src *source.Source, book *excelize.File, sheet string) ([]byte, e
 		}
 		// A row of text alone is kept whole; short rows are filled up below.
 		b.WriteByte('\n')
+		rows, widest = rows+1, max(widest, len(cells))
+		// One long text can stand in every cell, one row be wide; the second
+		// is what filling up the rows makes of it.
+		if b.Len() > maxText || rows*widest > maxText {
+			return fmt.Errorf("its cells have more than %d MB of text: %w", maxText>>20, account.ErrLimit)
+		}
+		return nil
 	})
 	if err != nil {
 		return nil, bad(err)
