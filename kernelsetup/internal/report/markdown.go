@@ -106,6 +106,9 @@ func inlinePictures(page string, c *nbformat.Cell, dir string) string {
 	})
 }
 
+// maxPicture bounds the file of a picture that goes into a page.
+const maxPicture = 64 << 20
+
 // pictureFile reads a picture below dir; nothing outside of it is read.
 func pictureFile(dir, name string) (uri string, ok bool) {
 	if dir == "" || strings.Contains(name, "://") || !filepath.IsLocal(name) {
@@ -116,6 +119,10 @@ func pictureFile(dir, name string) (uri string, ok bool) {
 		return "", false
 	}
 	defer root.Close()
+	// A pipe would hold up the page for ever, and a video makes no picture.
+	if info, err := root.Stat(filepath.FromSlash(name)); err != nil || !info.Mode().IsRegular() || info.Size() > maxPicture {
+		return "", false
+	}
 	data, err := root.ReadFile(filepath.FromSlash(name))
 	if err != nil {
 		return "", false

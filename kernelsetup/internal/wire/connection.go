@@ -5,6 +5,7 @@ package wire
 import (
 	"encoding/json"
 	"fmt"
+	"io"
 	"os"
 	"strconv"
 )
@@ -29,7 +30,13 @@ type Connection struct {
 // ReadConnection reads a connection file and checks it.
 func ReadConnection(path string) (Connection, error) {
 	var c Connection
-	data, err := os.ReadFile(path)
+	f, err := os.Open(path)
+	if err != nil {
+		return c, fmt.Errorf("connection file: %w", err)
+	}
+	defer f.Close()
+	// Some hundred bytes; a device such as /dev/zero would never end.
+	data, err := io.ReadAll(io.LimitReader(f, 1<<20))
 	if err != nil {
 		return c, fmt.Errorf("connection file: %w", err)
 	}

@@ -17,7 +17,7 @@ import (
 // no TOML, and at an unknown key or a wrong value, with its line.
 func Load(path string) (Layout, error) {
 	var l Layout
-	text, err := os.ReadFile(path)
+	text, err := read(path)
 	if err != nil {
 		return l, fmt.Errorf("layout %s: %w", path, err)
 	}
@@ -29,6 +29,30 @@ func Load(path string) (Layout, error) {
 		return Layout{}, fmt.Errorf("layout %s: %w", path, err)
 	}
 	return l, nil
+}
+
+// maxFile bounds a layout file: one of this size is a log by mistake.
+const maxFile = 64 << 10
+
+func read(path string) ([]byte, error) {
+	switch info, err := os.Stat(path); {
+	case err != nil:
+		return nil, err
+	case info.IsDir():
+		return nil, errors.New("is a folder, not a file")
+	case !info.Mode().IsRegular(): // opening a pipe would wait for ever
+		return nil, errors.New("is a pipe, a device or a socket, not a file")
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	text, err := io.ReadAll(io.LimitReader(f, maxFile+1))
+	if err == nil && len(text) > maxFile {
+		err = fmt.Errorf("has more than %d kB, too many for a layout; is it a log?", maxFile>>10)
+	}
+	return text, err
 }
 
 // Save writes l as a TOML file. It fails where the file exists, since it

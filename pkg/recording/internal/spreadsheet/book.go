@@ -22,12 +22,12 @@ const (
 	maxEntries  = 10000
 	// What unpacks to more than smallBook must not be more than maxRatio times
 	// the file: tables of readings reach thirty, and only a trick a thousand.
-	smallBook = 16 << 20
+	smallBook = 8 << 20
 	maxRatio  = 100
 	maxSheets = 255
 	// maxCells bounds the cells of a pass through the sheets, empty ones and
 	// rows without any included.
-	maxCells = 100_000_000
+	maxCells = 64_000_000
 )
 
 // checkZip refuses archives that unpack to too much, or are no workbook.
@@ -158,8 +158,12 @@ func eachRow(book *excelize.File, sheet string, raw bool, left *int, f func([]st
 		if err != nil {
 			return err
 		}
-		if *left -= 1 + len(cells); *left < 0 {
-			return fmt.Errorf("it has more than %d million cells, empty ones included: %w", maxCells/1_000_000, account.ErrLimit)
+		*left -= 1 + len(cells)
+		for _, c := range cells {
+			*left -= len(c) / 16 // the library copies each, also one that many cells share
+		}
+		if *left < 0 {
+			return fmt.Errorf("it has more than %d million cells, empty ones included, or very long texts: %w", maxCells/1_000_000, account.ErrLimit)
 		}
 		switch err := f(cells[:min(len(cells), cell.MaxColumns)]); {
 		case errors.Is(err, errEnough):

@@ -19,9 +19,14 @@ import (
 const (
 	maxDepth = 100
 	maxPiece = 256 << 10 // bytes of a tag, a comment or a text
-	// maxTags is for all parts but the sheets, which are read row by row: two
-	// million texts, and their formats.
-	maxTags = 8 << 20
+	// The library makes some 250 bytes of a tag. Sheets are read row by row;
+	// what is said once for all cells has at most maxTags. Texts that cells
+	// share may be a million, but take room in the file then: three bytes for
+	// the four tags of a short one, where the next is another.
+	maxTags       = 300_000
+	maxTextTags   = 8_000_000
+	tagsInAByte   = 2
+	sharedStrings = "xl/sharedStrings.xml"
 )
 
 var errPiece = fmt.Errorf("a tag or a text of more than %d kB", maxPiece>>10)
@@ -31,8 +36,7 @@ var otherEncoding = regexp.MustCompile(`(?i)<\?xml[^>]*encoding\s*=\s*["']([^"']
 
 // checkPart goes through a part of the archive before the library does, and
 // refuses entities, which can multiply or lead to other files, and what costs
-// far more memory than it takes in the file. It adds to the tags of all parts
-// that are no sheets.
+// far more memory than it takes in the file. It adds to the tags of all parts.
 func checkPart(src *source.Source, f *zip.File, tags *int) error {
 	r, err := f.Open()
 	if err != nil {
@@ -64,16 +68,23 @@ func checkPart(src *source.Source, f *zip.File, tags *int) error {
 			break // openBook tells what is wrong with it, if anything
 		}
 	}
-	if !strings.HasPrefix(f.Name, "xl/worksheets/") {
+	most := maxTags
+	switch {
+	case strings.HasPrefix(f.Name, "xl/worksheets/"):
+		s.tags = 0
+	case strings.EqualFold(f.Name, sharedStrings):
+		most = min(maxTextTags, most+tagsInAByte*int(min(f.CompressedSize64, maxTextTags)))
+	default:
 		*tags += s.tags
+		s.tags = *tags
 	}
 	switch {
 	case errors.Is(err, errDocumentType):
 		return refuse("declares a document type (DOCTYPE)", again+"; files with entities are refused", account.ErrNotText)
 	case err != nil:
 		return refuse("has "+err.Error(), "save the readings as .csv", account.ErrLimit)
-	case *tags > maxTags:
-		return src.Fail(fmt.Sprintf("has more than %d million tags outside of its sheets", maxTags>>20), "save the readings as .csv, which is read in any size", account.ErrLimit)
+	case s.tags > most:
+		return src.Fail(fmt.Sprintf("has more than %d tags outside of its sheets, up to its part %s", most, f.Name), "save the readings as .csv, which is read in any size", account.ErrLimit)
 	}
 	return nil
 }

@@ -18,6 +18,21 @@ import (
 // 200 MB of the file, unpacked, and about as much here.
 const maxText = 256 << 20
 
+// A file of few bytes has no more than fewText, and others so many times their
+// size; with readings in it, it is three times. One long text can stand in
+// every cell.
+const (
+	fewText    = 16 << 20
+	textOfFile = 16
+)
+
+// Rows that are shorter than the widest are filled up, to so many cells where
+// there is little text.
+const (
+	maxFilled = 16 << 20
+	fillings  = 16
+)
+
 // sheetText writes a sheet as lines of cells between tabs, one line for each
 // row, so that line numbers are row numbers.
 func sheetText(src *source.Source, book *excelize.File, sheet string) ([]byte, error) {
@@ -57,10 +72,8 @@ func sheetText(src *source.Source, book *excelize.File, sheet string) ([]byte, e
 		// A row of text alone is kept whole; short rows are filled up below.
 		b.WriteByte('\n')
 		rows, widest = rows+1, max(widest, len(cells))
-		// One long text can stand in every cell, one row be wide; the second
-		// is what filling up the rows makes of it.
-		if b.Len() > maxText || rows*widest > maxText {
-			return fmt.Errorf("its cells have more than %d MB of text: %w", maxText>>20, account.ErrLimit)
+		if int64(b.Len()) > min(maxText, fewText+textOfFile*src.Size) || rows*widest > maxFilled+fillings*b.Len() {
+			return fmt.Errorf("it has too much text, or rows that are far wider than the others (%d rows of up to %d cells): %w", rows, widest, account.ErrLimit)
 		}
 		return nil
 	})
