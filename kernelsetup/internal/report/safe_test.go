@@ -125,6 +125,8 @@ func TestAttacks(t *testing.T) {
 			"a Markdown cell": nbformat.NewCell(nbformat.Markdown, "**kept** "+a+
 				"\n\n"+a+"\n\n[x](javascript:alert(1)) ![y](x\"onerror=alert(1)) $\\text{"+a+"}$"),
 			"a picture": data("image/png", `AAAA">`+a),
+			"a control": notebook.HTML(`<div>depth (m): 0.3</div>`),
+			"progress":  notebook.HTML(`<div>drives: <progress max="6" value="2" style="width:16em;vertical-align:middle"></progress> 2 of 6, about 3 s left</div>`),
 			"a drawing": data("image/svg+xml", a),
 			"plain":     data("text/plain", a),
 			"a stream":  code(a, nbformat.Output{Kind: nbformat.Stream, Name: `x">` + a, Text: a}),
