@@ -125,8 +125,6 @@ func TestAttacks(t *testing.T) {
 			"a Markdown cell": nbformat.NewCell(nbformat.Markdown, "**kept** "+a+
 				"\n\n"+a+"\n\n[x](javascript:alert(1)) ![y](x\"onerror=alert(1)) $\\text{"+a+"}$"),
 			"a picture": data("image/png", `AAAA">`+a),
-			"a control": notebook.HTML(`<div>depth (m): 0.3</div>`),
-			"progress":  notebook.HTML(`<div>drives: <progress max="6" value="2" style="width:16em;vertical-align:middle"></progress> 2 of 6, about 3 s left</div>`),
 			"a drawing": data("image/svg+xml", a),
 			"plain":     data("text/plain", a),
 			"a stream":  code(a, nbformat.Output{Kind: nbformat.Stream, Name: `x">` + a, Text: a}),
@@ -163,6 +161,8 @@ func TestWhatIsShownStays(t *testing.T) {
 		"a stack":       notebook.Stack(notebook.SVG("<svg xmlns='http://www.w3.org/2000/svg'><title>t</title></svg>"), 3),
 		"HTML":          notebook.HTML(`<p>x<br><a href="https://example.org">y</a> <a href="#top">z</a></p>`),
 		"details":       notebook.HTML(`<details open=""><summary>s</summary><progress max="4" value="3"></progress></details>`),
+		"a control":     notebook.HTML(`<div>depth (m): 0.3</div>`),
+		"progress":      notebook.HTML(`<div>drives: <progress max="6" value="2" style="width:16em;vertical-align:middle"></progress> 2 of 6, about 3 s left</div>`),
 		"a drawing":     notebook.HTML(`<svg viewbox="0 0 10 10" width="10"><path d="M0,0 L1 -2e-3z" fill="none" stroke="#123"/><g transform="translate(1,2)"><text x="1" y="-2">a</text></g></svg>`),
 		"a wide layout": notebook.HTML(`<table border="1"><tr><td colspan="2" style="text-align:right;vertical-align:top">1</td></tr></table>`),
 	} {
