@@ -22,6 +22,10 @@ endif
 # STATICCHECK looks for mistakes and dead code; no package needs it.
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.7.0
 
+# ALONE leaves nothing of the user's settings in a program that goes to others.
+ALONE  = GOTOOLCHAIN=$(PINNED) GOFLAGS= GOEXPERIMENT= GOWORK=off GOAMD64=v1 GOARM64=v8.0 CGO_ENABLED=0
+SHA256 = $$(command -v sha256sum || echo shasum -a 256)
+
 .DEFAULT_GOAL := help
 
 help: ## list the targets
@@ -114,15 +118,23 @@ fuzz: ## two minutes of fuzzing for every fuzz target
 bench: ## benchmarks of the packages
 	$(GO) test -run '^$$' -bench . -benchmem ./pkg/...
 
-dist: ## build the program for Linux, macOS and Windows (or SYSTEMS=linux/amd64) into dist/, by one toolchain
-	@mkdir -p dist
+dist: ## build the program for Linux, macOS and Windows (or SYSTEMS=linux/amd64) into dist/, with checksums and a bill of materials
+	@# The same commit gives the same bytes, whoever builds it and where: one
+	@# toolchain, and no settings but these.
+	@mkdir -p dist build
 	@for system in $(SYSTEMS); do \
 	  os=$${system%/*}; arch=$${system#*/}; ext=; [ $$os = windows ] && ext=.exe; \
 	  echo dist/bonnetbook-$$os-$$arch$$ext; \
-	  GOTOOLCHAIN=$(PINNED) CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -ldflags '-s -w' -o dist/bonnetbook-$$os-$$arch$$ext ./kernelsetup || exit 1; \
+	  $(ALONE) GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -ldflags '-s -w' -o dist/bonnetbook-$$os-$$arch$$ext ./kernelsetup || exit 1; \
 	done
+	@$(ALONE) $(GO) build -trimpath -o build/bill ./kernelsetup && build/bill licences -json > dist/bonnetbook.cdx.json
+	@cd dist && LC_ALL=C && export LC_ALL && $(SHA256) bonnetbook-* bonnetbook.cdx.json > SHA256SUMS
+	@echo "dist/SHA256SUMS  (sign this file; it covers the others)"
+
+reproducible: ## show that two builds of the last commit, in two folders and without a common cache, are the same (long)
+	sh .ci/reproducible.sh "$(SYSTEMS)"
 
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go report build install jupyter generate check recipes releases go-tests equality proof frontends speed race fuzz bench dist clean
+.PHONY: help notebook test test-go report build install jupyter generate check recipes releases go-tests equality proof frontends speed race fuzz bench dist reproducible clean

@@ -7,6 +7,7 @@ Needs git, make, Go and Python 3; what else the commands need, they bring.
 """
 import base64
 import glob
+import hashlib
 import html.parser
 import http.client
 import json
@@ -297,7 +298,11 @@ class Targets(unittest.TestCase):
         same rule."""
         system = "/".join(HOST)
         run("make", "dist", "SYSTEMS=" + system)
-        self.assertEqual(os.listdir(os.path.join(CLONE, "dist")), ["bonnetbook-%s-%s" % HOST])
+        program = "bonnetbook-%s-%s" % HOST
+        self.assertEqual(sorted(os.listdir(os.path.join(CLONE, "dist"))), ["SHA256SUMS", program, "bonnetbook.cdx.json"])
+        with open(os.path.join(CLONE, "dist", program), "rb") as f:
+            self.assertIn(hashlib.sha256(f.read()).hexdigest() + "  " + program, read(CLONE, "dist", "SHA256SUMS"))
+        self.assertEqual(json.loads(read(CLONE, "dist", "bonnetbook.cdx.json"))["bomFormat"], "CycloneDX")
         rule = run("make", "-n", "dist")
         for other in ("linux/amd64", "linux/arm64", "darwin/amd64", "darwin/arm64", "windows/amd64", "windows/arm64"):
             self.assertIn(other, rule)
