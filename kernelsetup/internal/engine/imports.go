@@ -224,6 +224,9 @@ func (ps *packages) create(pkg *types.Package) {
 	}
 	src := ps.sources[pkg.Path()]
 	if src == nil || src.pkg != pkg {
+		if lp := ps.lib.Lookup(pkg.Path()); lp != nil && lp.Imported != nil {
+			lp.Imported()
+		}
 		ps.ssa[pkg] = ps.prog.CreatePackage(pkg, nil, nil, true)
 		return
 	}
@@ -304,7 +307,7 @@ func (l linker) Var(pkg, name string) any {
 
 func (l linker) Type(pkg, name string) (reflect.Type, bool) {
 	p := l.lib.Lookup(pkg)
-	if p == nil {
+	if p == nil || p.FromSource {
 		return nil, false
 	}
 	if p.Type != nil {

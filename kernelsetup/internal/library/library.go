@@ -29,6 +29,12 @@ type Package struct {
 	// package's compiled API it is asked by "T[path/of/pkg.Arg]", written
 	// as types.TypeString writes it with full paths: "Seq[string]" of iter.
 	Type func(name string) any
+	// FromSource tells that the package is none of the library's: where it is
+	// loaded from a module, Func has those of its functions that have no body.
+	FromSource bool
+	// Imported is what the package does to the program on its import, beyond
+	// its own variables; nil for most. It may be called again.
+	Imported func()
 	// Source holds the whole package as Go files, by file name; nil where
 	// the package has no generic declarations. Generic functions and methods
 	// of generic types have bodies. Everything compiled is declared without

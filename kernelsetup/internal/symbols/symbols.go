@@ -38,6 +38,11 @@ func (l *linked) Lookup(path string) *library.Package {
 		return p
 	}
 	for _, set := range l.sets {
+		for _, t := range set.Assembly {
+			if t.Path == path {
+				return &library.Package{Path: t.Path, Name: t.Name, Func: t.Funcs.Lookup, FromSource: true}
+			}
+		}
 		if t := set.Lookup(path); t != nil {
 			p := l.make(set, t)
 			if l.packages == nil {
@@ -53,7 +58,7 @@ func (l *linked) Lookup(path string) *library.Package {
 // make joins a table with its type data or source.
 func (l *linked) make(set *table.Set, t *table.Package) *library.Package {
 	p := &library.Package{
-		Path: t.Path, Name: t.Name,
+		Path: t.Path, Name: t.Name, Imported: set.Acting[t.Path],
 		Func: t.Funcs.Lookup,
 		Var:  t.Vars.Lookup,
 		Type: func(name string) any {

@@ -1,8 +1,8 @@
 package machine
 
 import (
-	"runtime/debug"
 	"go/token"
+	"runtime/debug"
 	"sync"
 	"sync/atomic"
 	"time"

@@ -36,6 +36,7 @@ type generator struct {
 	own            string // pattern of the project's own packages
 	pinned         goRelease
 	fset           *token.FileSet
+	differing      []string // packages that differ between platforms
 }
 
 // paths lists the import paths of the set, sorted.
@@ -55,6 +56,8 @@ func (g *generator) paths() ([]string, error) {
 		case line == "" || line[0] == '#':
 		case line[0] == '!':
 			leave = append(leave, line[1:])
+		case line[0] == '~':
+			g.differing = append(g.differing, line[1:])
 		default:
 			take = append(take, line)
 		}
@@ -70,6 +73,24 @@ func (g *generator) paths() ([]string, error) {
 		}
 	}
 	return append(paths, nativePath), nil
+}
+
+// present returns those of the paths that a platform has.
+func (g *generator) present(p platform, paths []string) ([]string, error) {
+	var out []string
+	for _, path := range paths {
+		if slices.Contains(g.differing, path) {
+			found, err := g.goList(p, "-e", "-f", "{{if .GoFiles}}{{.ImportPath}}{{end}}", path)
+			if err != nil {
+				return nil, err
+			}
+			if strings.TrimSpace(found) == "" {
+				continue
+			}
+		}
+		out = append(out, path)
+	}
+	return out, nil
 }
 
 // ownPaths lists the project's packages that build.

@@ -86,19 +86,33 @@ func (t *tables) alias(pkg *types.Package, name string) {
 
 // files returns the Go files by name, without header and package clause.
 func (t *tables) files() map[string][]byte {
+	files := t.packageFiles("packages")
+	files["zz_instances"] = t.instanceFile()
+	if t.set != "own" {
+		files["zz_hidden"] = t.hiddenFile()
+	}
+	return files
+}
+
+// platformFiles returns those that a platform has for itself.
+func (t *tables) platformFiles() map[string][]byte {
+	if t.set == "own" {
+		return nil
+	}
+	return t.packageFiles("platformPackages")
+}
+
+// packageFiles returns the tables and a list of them as a variable.
+func (t *tables) packageFiles(variable string) map[string][]byte {
 	files := make(map[string][]byte)
 	var list bytes.Buffer
-	fmt.Fprintf(&list, "import \"%s/table\"\n\nvar packages = []*table.Package{\n", symbolsPath)
+	fmt.Fprintf(&list, "import \"%s/table\"\n\nvar %s = []*table.Package{\n", symbolsPath, variable)
 	for _, p := range t.packages {
 		fmt.Fprintf(&list, "\t&%s,\n", identifier(p.path))
 		files["zz_"+identifier(p.path)+"_table"] = p.source()
 	}
 	list.WriteString("}\n")
 	files["zz_packages"] = list.Bytes()
-	files["zz_instances"] = t.instanceFile()
-	if t.set != "own" {
-		files["zz_hidden"] = t.hiddenFile()
-	}
 	return files
 }
 
