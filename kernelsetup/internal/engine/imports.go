@@ -49,8 +49,11 @@ type checkedSource struct {
 	info  *types.Info
 	tree  bool   // of a module
 	own   bool   // the user's to change
-	dir   string // of own
+	dir   string // of a module's
 	stamp string // of own: what its files were
+
+	patterns []string // of //go:embed
+	embedded map[*types.Var]any
 }
 
 func newPackages(lib library.Library, place placer, prog *ssa.Program) *packages {
@@ -240,8 +243,14 @@ func (ps *packages) create(pkg *types.Package) {
 	}
 	p := ps.prog.CreatePackage(pkg, src.files, src.info, true)
 	for v, lit := range literals {
-		ps.tables = append(ps.tables, table{objectsOf(p)[v].(*ssa.Global), lit, src.info})
+		ps.tables = append(ps.tables, table{global: objectsOf(p)[v].(*ssa.Global), literal: lit, info: src.info})
 	}
+	for v, value := range src.embedded {
+		if v.Name() != "_" {
+			ps.tables = append(ps.tables, table{global: objectsOf(p)[v].(*ssa.Global), embedded: value})
+		}
+	}
+	src.embedded = nil
 	ps.ssa[pkg] = p
 	// Only what initialises the package is built now, and the rest at its
 	// first call: of a large package a cell uses little.

@@ -47,7 +47,7 @@ func (s *session) reload(imports []*ast.ImportSpec) *reload {
 func (ps *packages) stale() map[string]bool {
 	out := map[string]bool{}
 	for path, src := range ps.sources {
-		if src.own && src.stamp != stampOf(src.dir) {
+		if src.own && src.stamp != src.stampNow() {
 			out[path] = true
 		}
 	}

@@ -10,12 +10,14 @@ import (
 )
 
 // A table is a variable of a package from source whose initial value is a
-// large literal of constants. Such are filled in directly: as code, a store
+// large literal of constants, or comes from files. Such are filled in directly: as code, a store
 // for each element, they take most of the time of an import, and of its memory.
 type table struct {
 	global  *ssa.Global
 	literal *ast.CompositeLit
 	info    *types.Info
+
+	embedded any // in place of a literal: what //go:embed gives
 }
 
 // tableSize is from how many elements on a literal is a table.
@@ -101,6 +103,10 @@ func (s *session) fill(tables []table) error {
 		v, err := s.machine.Global(t.global)
 		if err != nil {
 			return err
+		}
+		if t.embedded != nil {
+			setEmbedded(v, t.embedded)
+			continue
 		}
 		setConstants(t.info, v, t.literal)
 		t.forget()
