@@ -11,6 +11,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/toolchain"
 )
 
 // programMark begins the files that runProgram writes. Tools for Go know its
@@ -60,7 +61,8 @@ func programOf(n *nbformat.Notebook, path string) ([]byte, error) {
 	var mayFail []bool
 	for _, c := range n.Cells {
 		if c.Kind() == nbformat.Code {
-			cells = append(cells, c.Source())
+			_, text := toolchain.Gets(c.Source()) // go.mod has what they fetched
+			cells = append(cells, text)
 			mayFail = append(mayFail, c.HasTag(nbformat.TagRaises))
 		}
 	}

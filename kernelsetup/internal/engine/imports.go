@@ -24,6 +24,7 @@ import (
 type packages struct {
 	lib     library.Library
 	fset    *token.FileSet
+	dir     string        // the notebook's
 	tree    *modules.Tree // nil outside a module
 	treeErr error         // why the modules cannot be used
 	// place is told of the user's own files, for errors in them.
@@ -50,6 +51,7 @@ type checkedSource struct {
 	tree  bool   // of a module
 	own   bool   // the user's to change
 	dir   string // of a module's
+	moved bool   // it is now found in another folder
 	stamp string // of own: what its files were
 
 	patterns []string // of //go:embed
@@ -119,7 +121,11 @@ func (e *missingError) hint() string {
 	if e.why.Command == "" {
 		return ""
 	}
-	return fmt.Sprintf("in a terminal: cd %s && %s", e.why.Dir, e.why.Command)
+	terminal := fmt.Sprintf("in a terminal: cd %s && %s", e.why.Dir, e.why.Command)
+	if strings.HasPrefix(e.why.Command, "go get ") && !strings.Contains(e.why.Command, "&&") {
+		return fmt.Sprintf("write the line\n    %s\nabove the import, in the same cell: it fetches the module and changes go.mod; or %s", e.why.Command, terminal)
+	}
+	return terminal
 }
 
 // getFrom is get for a package that may import it.

@@ -282,3 +282,40 @@ func TestFailedInitialisationIsRepeated(t *testing.T) {
 		t.Errorf("%s", got)
 	}
 }
+
+// Whoever changes go.mod while the notebook is open gets what it now says.
+func TestGoModChanges(t *testing.T) {
+	t.Setenv("GOWORK", "off")
+	t.Setenv("GOFLAGS", "")
+	dir := t.TempDir()
+	write(t, dir, "one/go.mod", "module example.com/bolt\n")
+	write(t, dir, "one/bolt.go", "package bolt\n\nfunc Name() string { return \"M6\" }\n")
+	write(t, dir, "two/go.mod", "module example.com/bolt\n")
+	write(t, dir, "two/bolt.go", "package bolt\n\nfunc Name() string { return \"M8 \" + Head }\n\nconst Head = \"hex\"\n")
+	write(t, dir, "garage/note.txt", "")
+	nb := openNotebook(t, filepath.Join(dir, "garage"))
+	const use = "import \"example.com/bolt\"\nbolt.Name()"
+	if r := nb.run(use, 0); r.Err == nil || !strings.Contains(r.Err.Hint, "a folder with go.mod") {
+		t.Errorf("without a go.mod: %v", r.Err)
+	}
+	write(t, dir, "garage/go.mod", "module example.com/garage\n\ngo 1.26\n")
+	if r := nb.run(use, 0); r.Err == nil || !strings.Contains(r.Err.Hint, "go get example.com/bolt\nabove the import") {
+		t.Errorf("without the requirement: %v", r.Err)
+	}
+	write(t, dir, "garage/go.mod", "module example.com/garage\n\ngo 1.26\n\nrequire example.com/bolt v1.0.0\n\nreplace example.com/bolt => ../one\n")
+	if got := nb.value(use); got != "M6" {
+		t.Errorf("%s", got)
+	}
+	nb.ok("func name() string { return bolt.Name() }")
+	write(t, dir, "garage/go.mod", "module example.com/garage\n\ngo 1.26\n\nrequire example.com/bolt v1.1.0\n\nreplace example.com/bolt => ../two/\n")
+	if got := nb.value("name()"); got != "M6" {
+		t.Errorf("before the import: %s", got)
+	}
+	r := nb.ok("import \"example.com/bolt\"")
+	if len(r.Notices) != 1 || !strings.Contains(r.Notices[0], "package example.com/bolt has been loaded anew") {
+		t.Errorf("notices: %q", r.Notices)
+	}
+	if got := nb.value("name() + bolt.Head"); got != "M8 hexhex" {
+		t.Errorf("after the import: %s", got)
+	}
+}

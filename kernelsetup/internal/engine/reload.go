@@ -9,6 +9,8 @@ import (
 	"slices"
 
 	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/modules"
 )
 
 // reload is what a cell's imports have made the session forget of the user's
@@ -28,6 +30,7 @@ func (s *session) reload(imports []*ast.ImportSpec) *reload {
 	ps := s.packages
 	ps.mu.Lock()
 	defer ps.mu.Unlock()
+	ps.reopen(imports)
 	stale := ps.stale()
 	if !slices.ContainsFunc(imports, func(s *ast.ImportSpec) bool { return stale[importPath(s)] }) {
 		return nil
@@ -42,12 +45,34 @@ func (s *session) reload(imports []*ast.ImportSpec) *reload {
 	return r
 }
 
+// reopen reads the modules around the notebook again, where one of the imports
+// may be theirs and their files have changed: somebody has run go get. A
+// package that is now found elsewhere, in another version, has moved.
+func (ps *packages) reopen(imports []*ast.ImportSpec) {
+	theirs := func(s *ast.ImportSpec) bool {
+		p := ps.lib.Lookup(importPath(s))
+		return p == nil || !p.Importable()
+	}
+	if ps.dir == "" || !slices.ContainsFunc(imports, theirs) || ps.tree != nil && ps.treeErr == nil && !ps.tree.Stale() {
+		return
+	}
+	ps.tree, ps.treeErr = modules.Open(ps.dir)
+	if ps.tree == nil || ps.treeErr != nil {
+		return
+	}
+	for path, src := range ps.sources {
+		if mp, err := ps.find(path); src.tree && err == nil {
+			src.moved = mp.Dir != src.dir
+		}
+	}
+}
+
 // stale are the packages that are not what they would be if they were loaded
 // now.
 func (ps *packages) stale() map[string]bool {
 	out := map[string]bool{}
 	for path, src := range ps.sources {
-		if src.own && src.stamp != src.stampNow() {
+		if src.moved || src.own && src.stamp != src.stampNow() {
 			out[path] = true
 		}
 	}
