@@ -43,7 +43,7 @@ func TestGetInACell(t *testing.T) {
 	if out = run("go get example.com/none\nx = 2"); out.Failure == nil || !strings.Contains(out.Failure.Error(), "cell 1, line 1: go get example.com/none") {
 		t.Errorf("%v", out.Failure)
 	}
-	if out = run("// fetch it\ngo get example.com/a\nimport \"example.com/a\"\na.Answer"); out.Failure != nil || out.Result["text/plain"] != "forty" {
+	if out = run("// fetch it\ngo get example.com/a\nimport \"example.com/a\"\na.Answer"); out.Failure != nil || out.Result["text/plain"] != `"forty"` {
 		t.Errorf("%v, %v", out.Failure, out.Result)
 	}
 	if out = run("x"); out.Failure != nil || out.Result["text/plain"] != "1" {

@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/added"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/own"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/packed"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/std"
@@ -20,7 +21,7 @@ import (
 // Default returns the library of everything that was linked in.
 func Default() library.Library { return standard }
 
-var standard = &linked{sets: []*table.Set{std.Set, own.Set}}
+var standard = &linked{sets: []*table.Set{std.Set, own.Set, added.Set}}
 
 // linked is a library over generated tables.
 type linked struct {

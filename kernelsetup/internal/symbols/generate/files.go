@@ -80,10 +80,7 @@ const (
 // what differs between them. It returns the reference platform's packages and
 // the names common to all.
 func (g *generator) exports(paths []string, c *collection) (*exported, map[string]map[string]kind, error) {
-	targets := platforms
-	if g.set == "own" {
-		targets = platforms[:1] // ours are the same everywhere
-	}
+	targets := g.targets()
 	var reference *exported
 	common := make(map[string]map[string]kind)
 	for i, p := range targets {
@@ -110,6 +107,17 @@ func (g *generator) exports(paths []string, c *collection) (*exported, map[strin
 		}
 	}
 	return reference, common, nil
+}
+
+// targets are the platforms that the set is made for.
+func (g *generator) targets() []platform {
+	switch g.set {
+	case "own":
+		return platforms[:1] // ours are the same everywhere
+	case added:
+		return []platform{here}
+	}
+	return platforms
 }
 
 // differingTables makes the tables of one platform's own packages.
@@ -208,10 +216,10 @@ func mentions(path string, data []byte) ([]string, error) {
 // project's own packages, whose data are made on one platform by one release,
 // those that differ between platforms or releases.
 func (g *generator) readFirst(sourced map[string]bool, pinned goRelease) func(path string) bool {
-	if g.set != "own" {
+	if g.set == "std" {
 		return func(path string) bool { return sourced[path] }
 	}
-	common, varying := readArchives(filepath.Join(filepath.Dir(g.dir), "std"), pinned)
+	common, varying := readArchives(filepath.Join(g.root, "kernelsetup/internal/symbols/std"), pinned, g.targets()[0])
 	return func(path string) bool {
 		if sourced[path] || common.Has(packed.SourceKey(path)) {
 			return true

@@ -17,17 +17,24 @@ import (
 )
 
 // A platform is one target of the kernel.
-type platform struct{ os, arch string }
+type platform struct {
+	os, arch string
+	cgo      bool // with C, as far as the machine has it
+}
 
 // platforms lists the targets; the first is the reference.
 var platforms = []platform{
-	{"linux", "amd64"}, {"linux", "arm64"},
-	{"darwin", "amd64"}, {"darwin", "arm64"},
-	{"windows", "amd64"}, {"windows", "arm64"},
+	{os: "linux", arch: "amd64"}, {os: "linux", arch: "arm64"},
+	{os: "darwin", arch: "amd64"}, {os: "darwin", arch: "arm64"},
+	{os: "windows", arch: "amd64"}, {os: "windows", arch: "arm64"},
 }
 
 func (p platform) environment() []string {
-	return append(os.Environ(), "GOOS="+p.os, "GOARCH="+p.arch, "CGO_ENABLED=0", "GOWORK=off", "GO111MODULE=on")
+	env := append(os.Environ(), "GOOS="+p.os, "GOARCH="+p.arch, "GOWORK=off", "GO111MODULE=on")
+	if p.cgo {
+		return env
+	}
+	return append(env, "CGO_ENABLED=0")
 }
 
 // A generator makes the files of one set.
@@ -37,12 +44,16 @@ type generator struct {
 	pinned         goRelease
 	fset           *token.FileSet
 	differing      []string // packages that differ between platforms
+	added          []string // packages that the added set is made of
 }
 
 // paths lists the import paths of the set, sorted.
 func (g *generator) paths() ([]string, error) {
-	if g.set == "own" {
+	switch g.set {
+	case "own":
 		return g.ownPaths()
+	case added:
+		return g.added, nil
 	}
 	data, err := os.ReadFile(filepath.Join(g.root, "kernelsetup/internal/symbols/packages.txt"))
 	if err != nil {
@@ -171,7 +182,7 @@ func (g *generator) load(p platform, paths []string, keep func(folder string) bo
 	result := make(map[string]*packages.Package)
 	for _, pkg := range loaded {
 		if err := firstError(pkg.Errors); err != nil {
-			if g.set == "own" {
+			if g.set != "std" {
 				fmt.Fprintf(os.Stderr, "generate: left out, does not compile: %s: %v\n", pkg.PkgPath, err)
 				continue
 			}

@@ -32,7 +32,7 @@ func merge(set string, all []*collection) (map[string][]byte, error) {
 	if err := mergeGo(set, all, func(c *collection) map[string][]byte { return c.Files }, "", files); err != nil {
 		return nil, err
 	}
-	if set != "own" {
+	if set == "std" {
 		for i, p := range platforms {
 			suffix := "_" + p.os + "_" + p.arch
 			if err := mergeGo(set, all, func(c *collection) map[string][]byte { return c.Differing[i] }, suffix, files); err != nil {
@@ -58,7 +58,7 @@ func merge(set string, all []*collection) (map[string][]byte, error) {
 	common, commonDocs := everywhere(lists...), everywhere(docs...)
 	w.write("types.bin", all[0].Types[0], common)
 	w.write("docs.bin", all[0].Docs, commonDocs)
-	if set != "own" {
+	if set == "std" {
 		for _, c := range all {
 			inRelease := everywhere(c.Types...)
 			w.write("types"+c.release.suffix()+".bin", c.Types[0], func(e packed.Entry) bool { return inRelease(e) && !common(e) })
