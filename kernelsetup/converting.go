@@ -31,6 +31,9 @@ func runProgram(f *flag.FlagSet, args []string) error {
 	if err != nil {
 		return err
 	}
+	if other, err := builtKernel(paths); other != "" || err != nil {
+		return handOver(other, err)
+	}
 	path := paths[0]
 	var p *plan
 	if *out != "" {

@@ -19,15 +19,16 @@ import (
 )
 
 // added is the set of packages that are compiled into one kernel. They are
-// read as they will be built: on this platform, with C where there is a
-// compiler, at the versions of the go.mod that GOFLAGS names.
+// read as they will be built: on this platform, and with C where there is a
+// compiler.
 const added = "added"
 
 var here = platform{runtime.GOOS, runtime.GOARCH, true}
 
-// addPackages writes the files of the added set. Beside the packages it takes
-// those whose types they mention, so that each type has one home.
-func addPackages(paths []string, out string) error {
+// addPackages writes the files of the added set, and the list of its packages
+// to standard output. Beside the packages it takes those whose types they
+// mention, so that each type has one home.
+func addPackages(paths []string, out, modfile string) error {
 	root, err := moduleRoot()
 	if err != nil {
 		return err
@@ -38,6 +39,7 @@ func addPackages(paths []string, out string) error {
 	}
 	release := goRelease{name: fmt.Sprintf("1.%d", minor), toolchain: runtime.Version()}
 	g := newGenerator(root, added, "", release)
+	g.buildFlags = []string{"-modfile=" + modfile}
 	paths, err = g.buildable(paths)
 	if err != nil {
 		return err
@@ -55,14 +57,10 @@ func addPackages(paths []string, out string) error {
 		return err
 	}
 	files["added.go"] = setFile(files["zz_hidden.go"] != nil)
-	names := sortedKeys(files)
 	if err := write(out, files); err != nil {
 		return err
 	}
-	for i, name := range names {
-		names[i] = filepath.Join(out, name)
-	}
-	return json.NewEncoder(os.Stdout).Encode(struct{ Files, Packages []string }{names, g.added})
+	return json.NewEncoder(os.Stdout).Encode(g.added)
 }
 
 // buildable takes patterns apart and leaves out what cannot be imported.

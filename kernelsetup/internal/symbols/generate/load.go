@@ -45,6 +45,7 @@ type generator struct {
 	fset           *token.FileSet
 	differing      []string // packages that differ between platforms
 	added          []string // packages that the added set is made of
+	buildFlags     []string
 }
 
 // paths lists the import paths of the set, sorted.
@@ -126,7 +127,7 @@ func (g *generator) list(p platform, patterns ...string) ([]string, error) {
 }
 
 func (g *generator) goList(p platform, args ...string) (string, error) {
-	cmd := exec.Command("go", append([]string{"list"}, args...)...)
+	cmd := exec.Command("go", slices.Concat([]string{"list"}, g.buildFlags, args)...)
 	cmd.Dir, cmd.Env = g.root, p.environment()
 	var stderr bytes.Buffer
 	cmd.Stderr = &stderr
@@ -164,9 +165,10 @@ func (g *generator) load(p platform, paths []string, keep func(folder string) bo
 	config := &packages.Config{
 		Mode: packages.NeedName | packages.NeedFiles | packages.NeedCompiledGoFiles | packages.NeedImports |
 			packages.NeedDeps | packages.NeedTypes | packages.NeedSyntax | packages.NeedTypesInfo | packages.NeedTypesSizes,
-		Dir:  g.root,
-		Env:  p.environment(),
-		Fset: g.fset,
+		Dir:        g.root,
+		Env:        p.environment(),
+		BuildFlags: g.buildFlags,
+		Fset:       g.fset,
 		ParseFile: func(fset *token.FileSet, name string, src []byte) (*ast.File, error) {
 			file, err := parser.ParseFile(fset, name, src, parser.ParseComments|parser.SkipObjectResolution)
 			if file != nil && !keep(filepath.Dir(name)) {
