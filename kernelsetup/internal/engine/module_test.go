@@ -319,3 +319,15 @@ func TestGoModChanges(t *testing.T) {
 		t.Errorf("after the import: %s", got)
 	}
 }
+
+// A recursive type and a generic one that holds it, from two packages: what
+// well-known modules make pools of.
+func TestPoolOfARecursiveType(t *testing.T) {
+	nb, _ := moduleNotebook(t, map[string]string{
+		"pool/pool.go":     "package pool\n\nimport \"sync\"\n\ntype Pool[T any] struct{ pool sync.Pool }\n\nfunc New[T any](fn func() T) *Pool[T] {\n\treturn &Pool[T]{pool: sync.Pool{New: func() any { return fn() }}}\n}\n\nfunc (p *Pool[T]) Get() T { return p.pool.Get().(T) }\n\nfunc (p *Pool[T]) Put(x T) { p.pool.Put(x) }\n",
+		"buffer/buffer.go": "package buffer\n\nimport \"example.com/garage/pool\"\n\ntype Buffer struct {\n\tbs   []byte\n\tpool Pool\n}\n\nfunc (b *Buffer) Add(s string) string { b.bs = append(b.bs, s...); return string(b.bs) }\n\ntype Pool struct{ p *pool.Pool[*Buffer] }\n\nfunc NewPool() Pool {\n\treturn Pool{p: pool.New(func() *Buffer { return &Buffer{bs: make([]byte, 0, 8)} })}\n}\n\nfunc (p Pool) Get() *Buffer {\n\tb := p.p.Get()\n\tb.bs = b.bs[:0]\n\tb.pool = p\n\treturn b\n}\n",
+	})
+	if got := nb.value("import \"example.com/garage/buffer\"\np := buffer.NewPool()\np.Get().Add(\"x\")"); got != "x" {
+		t.Errorf("%s", got)
+	}
+}
