@@ -116,9 +116,17 @@ func (b *build) fetch(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	if err := fits(before, after); err != nil {
+		return fmt.Errorf("%s: %w", strings.Join(b.Modules, ", "), err)
+	}
+	return nil
+}
+
+// fits refuses versions for which the tables of every kernel are not made.
+func fits(before, after map[string]string) error {
 	for _, m := range tabled {
 		if before[m] != after[m] {
-			return fmt.Errorf("%s needs %s %s, and the tables of this kernel are those of %s; choose an older version by @VERSION", strings.Join(b.Modules, ", "), m, after[m], before[m])
+			return fmt.Errorf("%s %s would be needed, and the tables of the kernel are those of %s; choose an older version by @VERSION", m, after[m], before[m])
 		}
 	}
 	return nil
