@@ -23,7 +23,7 @@ func runBuildKernel(f *flag.FlagSet, args []string) error {
 		return err
 	}
 	short := toolchain.ShortNames(modules)
-	b := install.Built{Name: *name, Title: *title, Modules: modules}
+	b := install.Built{Name: *name, Title: *title}
 	if b.Name == "" {
 		b.Name = strings.ToLower(install.Name + "-" + strings.Join(short, "-"))
 	}
@@ -53,14 +53,16 @@ func runBuildKernel(f *flag.FlagSet, args []string) error {
 	}
 	defer os.RemoveAll(work)
 	k := toolchain.Kernel{Source: dir, Modules: modules, Program: filepath.Join(work, "program"), Log: os.Stdout}
-	if b.Packages, err = k.Build(ctx); err != nil {
+	added, err := k.Build(ctx)
+	if err != nil {
 		return err
 	}
+	b.Modules, b.Packages = added.Modules, added.Packages
 	spec, program, err := b.Install(data, k.Program)
 	if err != nil {
 		return err
 	}
-	fmt.Printf("\nThe kernel %q, shown as %q, is registered in %s.\nIt has, beside what every kernel has:\n", b.Name, b.Title, spec)
+	fmt.Printf("\nThe kernel %q, shown as %q, is registered in %s.\nIt has, of %s:\n", b.Name, b.Title, spec, strings.Join(b.Modules, ", "))
 	for _, p := range b.Packages {
 		fmt.Println("  " + p)
 	}

@@ -56,6 +56,7 @@ type checkedSource struct {
 
 	patterns []string // of //go:embed
 	embedded map[*types.Var]any
+	plain    []plainTable
 }
 
 func newPackages(lib library.Library, place placer, prog *ssa.Program) *packages {
@@ -245,12 +246,24 @@ func (ps *packages) create(pkg *types.Package) {
 	}
 	var literals map[*types.Var]*ast.CompositeLit
 	if src.tree {
-		src.info.InitOrder, literals = splitTables(src.info)
+		lifted := map[*types.Var]bool{}
+		for _, t := range src.plain {
+			if v, ok := src.info.Defs[t.name].(*types.Var); ok {
+				lifted[v] = true
+			}
+		}
+		src.info.InitOrder, literals = splitTables(src.info, lifted)
 	}
 	p := ps.prog.CreatePackage(pkg, src.files, src.info, true)
 	for v, lit := range literals {
 		ps.tables = append(ps.tables, table{global: objectsOf(p)[v].(*ssa.Global), literal: lit, info: src.info})
 	}
+	for _, t := range src.plain {
+		if v, ok := src.info.Defs[t.name].(*types.Var); ok {
+			ps.tables = append(ps.tables, table{global: objectsOf(p)[v].(*ssa.Global), plain: t.elements})
+		}
+	}
+	src.plain = nil
 	for v, value := range src.embedded {
 		if v.Name() != "_" {
 			ps.tables = append(ps.tables, table{global: objectsOf(p)[v].(*ssa.Global), embedded: value})

@@ -72,6 +72,10 @@ func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
 		}
 		src.files = append(src.files, f)
 	}
+	if !src.own {
+		src.plain = liftPlain(src.files)
+	}
+	src.info.Scopes = nil // for help in cells alone
 	var first, inner error
 	hint := ""
 	conf := types.Config{Sizes: sizes, GoVersion: "go" + mp.Module.Go,
@@ -126,7 +130,11 @@ func (ps *packages) parse(mp *modules.Package, file string) (*ast.File, error) {
 		return nil, &sourceError{path: mp.Path, msg: err.Error()}
 	}
 	if pos, msg := refuse(f); msg != "" {
-		return nil, &sourceError{path: mp.Path, pos: pos, msg: msg}
+		hint := ""
+		if mp.Module.Version != "" {
+			hint = "a kernel that has it compiled in, beside this one: bonnetbook build-kernel " + mp.Module.Name()
+		}
+		return nil, &sourceError{path: mp.Path, pos: pos, msg: msg, hint: hint}
 	}
 	return f, nil
 }

@@ -17,7 +17,10 @@ type table struct {
 	literal *ast.CompositeLit
 	info    *types.Info
 
-	embedded any // in place of a literal: what //go:embed gives
+	// In place of a literal: what //go:embed gives, or what was taken out
+	// before.
+	embedded any
+	plain    []ast.Expr
 }
 
 // tableSize is from how many elements on a literal is a table.
@@ -25,9 +28,12 @@ var tableSize = 32
 
 // splitTables takes the tables out of the order of initialisation. Nothing
 // that is initialised can tell: a table depends on nothing.
-func splitTables(info *types.Info) (order []*types.Initializer, tables map[*types.Var]*ast.CompositeLit) {
+func splitTables(info *types.Info, lifted map[*types.Var]bool) (order []*types.Initializer, tables map[*types.Var]*ast.CompositeLit) {
 	tables = map[*types.Var]*ast.CompositeLit{}
 	for _, in := range info.InitOrder {
+		if len(in.Lhs) == 1 && lifted[in.Lhs[0]] {
+			continue
+		}
 		if len(in.Lhs) == 1 && in.Lhs[0].Name() != "_" {
 			lit, ok := ast.Unparen(in.Rhs).(*ast.CompositeLit)
 			if ok && countConstants(info, lit, in.Lhs[0].Type()) >= tableSize {
@@ -106,6 +112,10 @@ func (s *session) fill(tables []table) error {
 		}
 		if t.embedded != nil {
 			setEmbedded(v, t.embedded)
+			continue
+		}
+		if t.plain != nil {
+			setPlain(v, t.plain)
 			continue
 		}
 		setConstants(t.info, v, t.literal)

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	pathpkg "path"
 	"path/filepath"
 	"regexp"
 	"runtime"
@@ -36,27 +37,54 @@ type Kernel struct {
 var tabled = []string{"gonum.org/v1/gonum", "gonum.org/v1/plot"}
 
 // Build fetches the modules, makes tables of their packages and compiles the
-// program. It returns the import paths that were added. It fails where there
-// is no go command, where a module cannot be fetched, where one needs another
+// program. It returns what was added, modules with their versions. It fails
+// where there is no go command, where a module cannot be fetched, where one needs another
 // version of what every kernel has tables of, and where something does not
 // compile.
-func (k Kernel) Build(ctx context.Context) (packages []string, err error) {
+func (k Kernel) Build(ctx context.Context) (a Added, err error) {
 	work, err := os.MkdirTemp("", "bonnetbook-kernel")
 	if err != nil {
-		return nil, err
+		return a, err
 	}
 	defer os.RemoveAll(work)
 	b := build{Kernel: k, work: work, mod: filepath.Join(work, "go.mod"), tables: filepath.Join(work, "added")}
 	if b.env, err = b.environment(ctx); err != nil {
-		return nil, err
+		return a, err
 	}
 	if err := b.fetch(ctx); err != nil {
+		return a, err
+	}
+	if a.Packages, err = b.makeTables(ctx); err != nil {
+		return a, err
+	}
+	if a.Modules, err = b.modules(a.Packages); err != nil {
+		return a, err
+	}
+	return a, b.compile(ctx)
+}
+
+// Added is what a kernel has beside what every kernel has: import paths, and
+// the modules that they are of, as PATH@VERSION.
+type Added struct{ Modules, Packages []string }
+
+// modules finds those of packages in the go.mod.
+func (b *build) modules(packages []string) ([]string, error) {
+	versions, err := b.versions()
+	if err != nil {
 		return nil, err
 	}
-	if packages, err = b.makeTables(ctx); err != nil {
-		return nil, err
+	var out []string
+	for _, p := range packages {
+		for path := p; path != "."; path = pathpkg.Dir(path) {
+			if m := path + "@" + versions[path]; versions[path] != "" && !slices.Contains(out, m) {
+				out = append(out, m)
+			}
+			if versions[path] != "" {
+				break
+			}
+		}
 	}
-	return packages, b.compile(ctx)
+	return out, nil
 }
 
 // build is one build of a kernel, in a folder of its own.
