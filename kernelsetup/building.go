@@ -66,11 +66,11 @@ func runBuildKernel(f *flag.FlagSet, args []string) error {
 	for _, p := range b.Packages {
 		fmt.Println("  " + p)
 	}
-	fmt.Printf("Without Jupyter: %s run NOTEBOOK\nTo take it away: bonnetbook remove %s\n", quoted(program), b.Name)
+	fmt.Printf("Without Jupyter: %s run NOTEBOOK\nTo take it away: bonnetbook remove %s\n", inQuotes(program), b.Name)
 	return nil
 }
 
-func quoted(path string) string {
+func inQuotes(path string) string {
 	if strings.ContainsAny(path, " \t") {
 		return `"` + path + `"`
 	}
