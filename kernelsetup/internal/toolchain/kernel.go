@@ -102,13 +102,21 @@ var released = regexp.MustCompile(`^go1\.\d+(\.\d+)?$`)
 // that this program was built with, else that very one.
 func (b *build) environment(ctx context.Context) ([]string, error) {
 	env := []string{"GOWORK=off", "GO111MODULE=on", "GOFLAGS=" + strings.TrimSpace(os.Getenv("GOFLAGS")+" -mod=mod")}
-	out, err := Output(ctx, b.work, []string{"GOTOOLCHAIN=local"}, "env", "GOVERSION", "CGO_ENABLED")
+	out, err := Output(ctx, b.work, []string{"GOTOOLCHAIN=local"}, "env", "GOVERSION", "CGO_ENABLED", "GOMODCACHE")
 	if err != nil {
 		return nil, err
 	}
-	words := strings.Fields(string(out))
-	if len(words) != 2 {
+	words := strings.Split(strings.TrimSpace(string(out)), "\n")
+	if len(words) != 3 {
 		return nil, fmt.Errorf("go env says %q", out)
+	}
+	for i := range words {
+		words[i] = strings.TrimSpace(words[i])
+	}
+	if inside(b.Source, words[2]) {
+		if err := b.copySource(); err != nil {
+			return nil, err
+		}
 	}
 	if words[1] == "0" {
 		b.say("There is no C compiler on the PATH (or CGO_ENABLED is 0): code in C is left out.")
@@ -119,6 +127,23 @@ func (b *build) environment(ctx context.Context) ([]string, error) {
 		env = append(env, "GOTOOLCHAIN="+own)
 	}
 	return env, nil
+}
+
+// inside reports whether a path lies in a folder.
+func inside(path, folder string) bool {
+	rel, err := filepath.Rel(folder, path)
+	return err == nil && filepath.IsLocal(rel)
+}
+
+// copySource builds from a copy: in the module cache the go command lets no
+// file be replaced.
+func (b *build) copySource() error {
+	to := filepath.Join(b.work, "source")
+	if err := os.CopyFS(to, os.DirFS(b.Source)); err != nil {
+		return err
+	}
+	b.Source = to
+	return nil
 }
 
 // fetch makes a go.mod that has the modules, too.

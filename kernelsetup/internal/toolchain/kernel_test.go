@@ -78,3 +78,12 @@ func TestTabledModulesStay(t *testing.T) {
 		}
 	}
 }
+
+func TestInside(t *testing.T) {
+	cache := t.TempDir()
+	for path, want := range map[string]bool{filepath.Join(cache, "a", "b"): true, cache: true, cache + "x": false, filepath.Dir(cache): false} {
+		if got := inside(path, cache); got != want {
+			t.Errorf("%s in %s: %v", path, cache, got)
+		}
+	}
+}
