@@ -32,6 +32,7 @@ type packages struct {
 
 	mu      sync.Mutex
 	loading map[string]bool // of the module, to find cycles
+	told    map[string]bool // modules of which another version was asked for
 	types   map[string]*types.Package
 	sources map[string]*checkedSource // packages with bodies
 	ssa     map[*types.Package]*ssa.Package
@@ -61,7 +62,7 @@ type checkedSource struct {
 
 func newPackages(lib library.Library, place placer, prog *ssa.Program) *packages {
 	return &packages{lib: lib, fset: place.fset, place: place, prog: prog,
-		loading: map[string]bool{},
+		loading: map[string]bool{}, told: map[string]bool{},
 		types:   map[string]*types.Package{"unsafe": types.Unsafe},
 		sources: map[string]*checkedSource{},
 		ssa:     map[*types.Package]*ssa.Package{},

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
 )
 
@@ -329,5 +330,43 @@ func TestPoolOfARecursiveType(t *testing.T) {
 	})
 	if got := nb.value("import \"example.com/garage/buffer\"\np := buffer.NewPool()\np.Get().Add(\"x\")"); got != "x" {
 		t.Errorf("%s", got)
+	}
+}
+
+// versioned is a library of which one module's version is known.
+type versioned struct{ library.Library }
+
+func (v versioned) Lookup(path string) *library.Package {
+	p := v.Library.Lookup(path)
+	if p == nil || !strings.HasPrefix(path, "gonum.org/v1/gonum/") {
+		return p
+	}
+	known := *p
+	known.Module = "gonum.org/v1/gonum@v0.17.0"
+	return &known
+}
+
+// A compiled package of another version than go.mod asks for is told, once.
+func TestOtherVersionThanRequired(t *testing.T) {
+	t.Setenv("GOWORK", "off")
+	for mod, notices := range map[string]int{
+		"require gonum.org/v1/gonum v0.0.1\n":  1,
+		"require gonum.org/v1/gonum v0.17.0\n": 0,
+		"":                                     0,
+		"require gonum.org/v1/gonum v0.0.1\nreplace gonum.org/v1/gonum => gonum.org/v1/gonum v0.17.0\n": 0,
+	} {
+		dir := t.TempDir()
+		write(t, dir, "go.mod", "module example.com/garage\n\ngo 1.26\n\n"+mod)
+		e, err := New(Options{Library: versioned{symbols.Default()}, Dir: dir})
+		if err != nil {
+			t.Fatal(err)
+		}
+		nb := &notebookTest{t: t, e: e}
+		for i, text := range []string{"import \"gonum.org/v1/gonum/floats\"\nfloats.Sum([]float64{1, 2})", "import (\"gonum.org/v1/gonum/stat\"; \"gonum.org/v1/gonum/floats\")\nstat.Mean([]float64{1, floats.Max([]float64{2})}, nil)"} {
+			r := nb.ok(text)
+			if want := max(notices-i, 0); len(r.Notices) != want || want > 0 && r.Notices[0] != "package gonum.org/v1/gonum/floats is compiled into the kernel as gonum.org/v1/gonum@v0.17.0; go.mod asks for gonum.org/v1/gonum@v0.0.1" {
+				t.Errorf("%q, cell %d: %q", mod, i+1, r.Notices)
+			}
+		}
 	}
 }

@@ -10,6 +10,9 @@ type Package struct {
 	Path string
 	// Name is the package's own name: "rand" for math/rand/v2.
 	Name string
+	// Module is the module that it was compiled from, PATH@VERSION; empty for
+	// the standard library, and where the version is not known.
+	Module string
 	// Export is the package's type data as written by gcexportdata.Write,
 	// read lazily. It holds no positions and no generic bodies. It is nil
 	// where Source is set: such a package is checked from its source.

@@ -247,6 +247,26 @@ func (t *Tree) Find(path string) (*Package, error) {
 	return nil, t.missing(path)
 }
 
+// Required returns the module that go.mod asks for where a package would be
+// looked for first, PATH@VERSION, or what it is replaced by; empty for a
+// package of the main modules and where none is required.
+func (t *Tree) Required(path string) string {
+	roots := t.roots()
+	for p := path; p != ""; p = parent(p) {
+		if t.isMain(p) {
+			return ""
+		}
+		if v := roots[p]; v != "" {
+			m := module.Version{Path: p, Version: v}
+			if to, _, ok := t.replacement(m); ok {
+				m = to
+			}
+			return strings.TrimSuffix(m.String(), "@")
+		}
+	}
+	return ""
+}
+
 // among looks for a package in modules of a build list.
 func (t *Tree) among(path string, versions map[string]string) (*Package, error) {
 	var found []*Package

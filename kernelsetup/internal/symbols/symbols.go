@@ -4,6 +4,8 @@
 package symbols
 
 import (
+	pathpkg "path"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"sync"
@@ -59,7 +61,7 @@ func (l *linked) Lookup(path string) *library.Package {
 // make joins a table with its type data or source.
 func (l *linked) make(set *table.Set, t *table.Package) *library.Package {
 	p := &library.Package{
-		Path: t.Path, Name: t.Name, Imported: set.Acting[t.Path],
+		Path: t.Path, Name: t.Name, Module: moduleOf(t.Path), Imported: set.Acting[t.Path],
 		Func: t.Funcs.Lookup,
 		Var:  t.Vars.Lookup,
 		Type: func(name string) any {
@@ -82,6 +84,32 @@ func (l *linked) make(set *table.Set, t *table.Package) *library.Package {
 		}
 	}
 	return p
+}
+
+// versions are those of the modules that the program is built from.
+var versions = sync.OnceValue(func() map[string]string {
+	out := map[string]string{}
+	if info, ok := debug.ReadBuildInfo(); ok {
+		for _, m := range info.Deps {
+			if m.Replace == nil {
+				out[m.Path] = m.Version
+			}
+		}
+	}
+	return out
+})
+
+// moduleOf finds the module of a package, PATH@VERSION.
+func moduleOf(path string) string {
+	for p := path; strings.Contains(p, "."); p = pathpkg.Dir(p) {
+		if v := versions()[p]; v != "" {
+			return p + "@" + v
+		}
+		if p == pathpkg.Dir(p) {
+			break
+		}
+	}
+	return ""
 }
 
 func (l *linked) instance(name string) any {
