@@ -80,3 +80,15 @@ func TestEmbedErrors(t *testing.T) {
 		}
 	}
 }
+
+// In a cell it is refused, but as the text of a string.
+func TestEmbedInACell(t *testing.T) {
+	nb := newNotebook(t)
+	r := nb.run("import _ \"embed\"\n\n//go:embed name.txt\nvar Name string", 0)
+	if r.Err == nil || r.Err.Kind != SyntaxError || r.Err.Line != 3 || !strings.Contains(r.Err.Message, "os.ReadFile") {
+		t.Errorf("%+v", r.Err)
+	}
+	if got := nb.value("s := `\n//go:embed name.txt\n`\nlen(s)"); got != "21" {
+		t.Errorf("%s", got)
+	}
+}
