@@ -420,6 +420,61 @@ class Released(unittest.TestCase):
         self.assertEqual(cells[2]["outputs"][0]["data"]["text/plain"], ["42"])
 
 
+class Imports(unittest.TestCase):
+    """Packages that the kernel does not have, with Go at hand."""
+
+    def setUp(self):
+        self.home = tempfile.mkdtemp(dir=WORK)
+        if not os.path.exists(os.path.join(CLONE, "bin", "bonnetbook")):
+            run("make", "build")
+
+    def bonnetbook(self, *args, status=0):
+        return run(os.path.join(CLONE, "bin", "bonnetbook"), *args, cwd=self.home, status=status, JUPYTER_DATA_DIR=os.path.join(self.home, "jupyter"))
+
+    def execute(self, source, kernel="bonnetbook", status=0):
+        """Runs one cell; returns its text outputs and what was said."""
+        with open(os.path.join(self.home, "cell.ipynb"), "w") as f:
+            json.dump({"nbformat": 4, "nbformat_minor": 5, "metadata": {"kernelspec": {"name": kernel, "display_name": kernel, "language": "go"}}, "cells": [
+                {"cell_type": "code", "id": "c", "metadata": {}, "outputs": [], "execution_count": None, "source": source}]}, f)
+        said = self.bonnetbook("run", "-q", "cell.ipynb", status=status)
+        outputs = json.loads(read(self.home, "cell.executed.ipynb"))["cells"][0]["outputs"]
+        return "".join("".join(o.get("text", o.get("data", {}).get("text/plain", ""))) for o in outputs), said
+
+    @proves("go.mod", "vendor", "go get github.com/google/uuid")
+    def test_go_get(self):
+        cell = 'go get github.com/google/uuid\nimport "github.com/google/uuid"\nuuid.MustParse("F47AC10B-58CC-0372-8567-0E02B2C3D479").String()'
+        _, said = self.execute(cell, status=1)
+        self.assertIn("go mod init", said)
+        self.assertFalse(os.path.exists(os.path.join(self.home, "go.mod")))
+        run("go", "mod", "init", "example.org/notebooks", cwd=self.home)
+        text, _ = self.execute(cell)
+        self.assertIn("f47ac10b-58cc-0372-8567-0e02b2c3d479", text)
+        self.assertIn("github.com/google/uuid", read(self.home, "go.mod"))
+        # The line taken out, from the module cache and from vendor.
+        cell = cell.split("\n", 1)[1]
+        self.assertIn("f47ac10b", self.execute(cell)[0])
+        with open(os.path.join(self.home, "use.go"), "w") as f:
+            f.write('package notebooks\n\nimport _ "github.com/google/uuid"\n')
+        run("go", "mod", "vendor", cwd=self.home)
+        self.assertIn("f47ac10b", self.execute(cell)[0])
+
+    @proves("bonnetbook build-kernel github.com/klauspost/compress/zstd", "bonnetbook remove bonnetbook-zstd", "-source DIR", "run", "report", "program")
+    def test_build_kernel(self):
+        cell = ('import ("bytes"; "github.com/klauspost/compress/zstd")\nw, err := zstd.NewWriter(nil)\n'
+                'packed := w.EncodeAll(bytes.Repeat([]byte("abc"), 10000), nil)\nr, err := zstd.NewReader(nil)\n'
+                'back, err := r.DecodeAll(packed, nil)\nlen(packed) < 100 && len(back) == 30000')
+        self.execute(cell, "bonnetbook-zstd", status=1)
+        self.bonnetbook("build-kernel", "-source", CLONE, "github.com/klauspost/compress/zstd")
+        self.assertIn("Go (Bonnetbook with zstd)", self.bonnetbook("list"))
+        self.assertEqual(self.execute(cell, "bonnetbook-zstd")[0], "true")
+        self.assertIn("zstd.NewWriter", self.bonnetbook("program", "cell.ipynb"))
+        self.bonnetbook("report", "-q", "cell.ipynb")
+        self.assertIn(">true<", read(self.home, "cell.html"))
+        self.assertEqual(run("git", "status", "--porcelain"), "")
+        self.bonnetbook("remove", "bonnetbook-zstd")
+        self.execute(cell, "bonnetbook-zstd", status=1)
+
+
 class Library(unittest.TestCase):
     """A module of somebody else's, beside the clone."""
 

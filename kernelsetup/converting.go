@@ -11,6 +11,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/toolchain"
 )
 
 // programMark begins the files that runProgram writes. Tools for Go know its
@@ -29,6 +30,9 @@ func runProgram(f *flag.FlagSet, args []string) error {
 	paths, err := parse(f, args, 1, 1, "one notebook")
 	if err != nil {
 		return err
+	}
+	if other, err := builtKernel(paths); other != "" || err != nil {
+		return handOver(other, err)
 	}
 	path := paths[0]
 	var p *plan
@@ -60,7 +64,8 @@ func programOf(n *nbformat.Notebook, path string) ([]byte, error) {
 	var mayFail []bool
 	for _, c := range n.Cells {
 		if c.Kind() == nbformat.Code {
-			cells = append(cells, c.Source())
+			_, text := toolchain.Gets(c.Source()) // go.mod has what they fetched
+			cells = append(cells, text)
 			mayFail = append(mayFail, c.HasTag(nbformat.TagRaises))
 		}
 	}

@@ -63,14 +63,19 @@ func runInstall(f *flag.FlagSet, args []string) error {
 
 func runRemove(f *flag.FlagSet, args []string) error {
 	place := placeFlags(f)
-	if _, err := parse(f, args, 0, 0, ""); err != nil {
+	names, err := parse(f, args, 0, 1, "at most one name of a kernel")
+	if err != nil {
 		return err
+	}
+	name := install.Name
+	if len(names) > 0 {
+		name = names[0]
 	}
 	data, err := place()
 	if err != nil {
 		return err
 	}
-	dir, err := install.Remove(data)
+	dir, err := install.Remove(data, name)
 	if err != nil {
 		return err
 	}

@@ -26,7 +26,8 @@ var commands []command
 func init() {
 	commands = []command{
 		{"install", "[--sys-prefix | --prefix DIR | --dir DIR]", "register the kernel with Jupyter, for you alone unless told otherwise", runInstall},
-		{"remove", "[--sys-prefix | --prefix DIR | --dir DIR]", "take the registration back", runRemove},
+		{"build-kernel", "[-name NAME] [-title TEXT] [-source DIR] [--sys-prefix | --prefix DIR | --dir DIR] MODULE...", "build a kernel with more packages compiled in, and register it beside the first (needs Go)", runBuildKernel},
+		{"remove", "[--sys-prefix | --prefix DIR | --dir DIR] [NAME]", "take the registration back, or that of a kernel of build-kernel", runRemove},
 		{"list", "", "list the kernels that Jupyter finds", runList},
 		{"check", "", "say what is installed, what is missing and what to do next; status 1 where the kernel is not registered", runCheck},
 		{"run", "[-o OUT] [-p NAME=VALUE] NOTEBOOK...", "execute notebooks without Jupyter, into copies", runRun},

@@ -33,6 +33,9 @@ func runReport(f *flag.FlagSet, args []string) error {
 	if err != nil {
 		return err
 	}
+	if other, err := builtKernel(paths); other != "" || err != nil {
+		return handOver(other, err)
+	}
 	p, err := pages.prepare(*out, paths)
 	if err != nil {
 		return err

@@ -106,6 +106,9 @@ func runRun(f *flag.FlagSet, args []string) error {
 	if err != nil {
 		return err
 	}
+	if other, err := builtKernel(paths); other != "" || err != nil {
+		return handOver(other, err)
+	}
 	p, err := executedCopies.prepare(*out, paths)
 	if err != nil {
 		return err

@@ -24,6 +24,7 @@ import (
 type packages struct {
 	lib     library.Library
 	fset    *token.FileSet
+	dir     string        // the notebook's
 	tree    *modules.Tree // nil outside a module
 	treeErr error         // why the modules cannot be used
 	// place is told of the user's own files, for errors in them.
@@ -31,6 +32,7 @@ type packages struct {
 
 	mu      sync.Mutex
 	loading map[string]bool // of the module, to find cycles
+	told    map[string]bool // modules of which another version was asked for
 	types   map[string]*types.Package
 	sources map[string]*checkedSource // packages with bodies
 	ssa     map[*types.Package]*ssa.Package
@@ -49,13 +51,18 @@ type checkedSource struct {
 	info  *types.Info
 	tree  bool   // of a module
 	own   bool   // the user's to change
-	dir   string // of own
+	dir   string // of a module's
+	moved bool   // it is now found in another folder
 	stamp string // of own: what its files were
+
+	patterns []string // of //go:embed
+	embedded map[*types.Var]any
+	plain    []plainTable
 }
 
 func newPackages(lib library.Library, place placer, prog *ssa.Program) *packages {
 	return &packages{lib: lib, fset: place.fset, place: place, prog: prog,
-		loading: map[string]bool{},
+		loading: map[string]bool{}, told: map[string]bool{},
 		types:   map[string]*types.Package{"unsafe": types.Unsafe},
 		sources: map[string]*checkedSource{},
 		ssa:     map[*types.Package]*ssa.Package{},
@@ -116,7 +123,11 @@ func (e *missingError) hint() string {
 	if e.why.Command == "" {
 		return ""
 	}
-	return fmt.Sprintf("in a terminal: cd %s && %s", e.why.Dir, e.why.Command)
+	terminal := fmt.Sprintf("in a terminal: cd %s && %s", e.why.Dir, e.why.Command)
+	if strings.HasPrefix(e.why.Command, "go get ") && !strings.Contains(e.why.Command, "&&") {
+		return fmt.Sprintf("write the line\n    %s\nabove the import, in the same cell: it fetches the module and changes go.mod; or %s", e.why.Command, terminal)
+	}
+	return terminal
 }
 
 // getFrom is get for a package that may import it.
@@ -224,6 +235,9 @@ func (ps *packages) create(pkg *types.Package) {
 	}
 	src := ps.sources[pkg.Path()]
 	if src == nil || src.pkg != pkg {
+		if lp := ps.lib.Lookup(pkg.Path()); lp != nil && lp.Imported != nil {
+			lp.Imported()
+		}
 		ps.ssa[pkg] = ps.prog.CreatePackage(pkg, nil, nil, true)
 		return
 	}
@@ -233,12 +247,30 @@ func (ps *packages) create(pkg *types.Package) {
 	}
 	var literals map[*types.Var]*ast.CompositeLit
 	if src.tree {
-		src.info.InitOrder, literals = splitTables(src.info)
+		lifted := map[*types.Var]bool{}
+		for _, t := range src.plain {
+			if v, ok := src.info.Defs[t.name].(*types.Var); ok {
+				lifted[v] = true
+			}
+		}
+		src.info.InitOrder, literals = splitTables(src.info, lifted)
 	}
 	p := ps.prog.CreatePackage(pkg, src.files, src.info, true)
 	for v, lit := range literals {
-		ps.tables = append(ps.tables, table{objectsOf(p)[v].(*ssa.Global), lit, src.info})
+		ps.tables = append(ps.tables, table{global: objectsOf(p)[v].(*ssa.Global), literal: lit, info: src.info})
 	}
+	for _, t := range src.plain {
+		if v, ok := src.info.Defs[t.name].(*types.Var); ok {
+			ps.tables = append(ps.tables, table{global: objectsOf(p)[v].(*ssa.Global), plain: t.elements})
+		}
+	}
+	src.plain = nil
+	for v, value := range src.embedded {
+		if v.Name() != "_" {
+			ps.tables = append(ps.tables, table{global: objectsOf(p)[v].(*ssa.Global), embedded: value})
+		}
+	}
+	src.embedded = nil
 	ps.ssa[pkg] = p
 	// Only what initialises the package is built now, and the rest at its
 	// first call: of a large package a cell uses little.
@@ -304,7 +336,7 @@ func (l linker) Var(pkg, name string) any {
 
 func (l linker) Type(pkg, name string) (reflect.Type, bool) {
 	p := l.lib.Lookup(pkg)
-	if p == nil {
+	if p == nil || p.FromSource {
 		return nil, false
 	}
 	if p.Type != nil {

@@ -49,13 +49,11 @@ func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
 	}
 	ps.loading[path] = true
 	defer delete(ps.loading, path)
+	src := &checkedSource{info: newInfo(), tree: true, own: mp.Module.Own, dir: mp.Dir}
+	src.stamp = src.stampNow()
 	ctx := build.Default
 	ctx.CgoEnabled = false
 	ctx.BuildTags = append(ps.tree.Tags(), sourceTags...)
-	stamp := ""
-	if mp.Module.Own {
-		stamp = stampOf(mp.Dir)
-	}
 	bp, err := ctx.ImportDir(mp.Dir, 0)
 	if err != nil {
 		if list, ok := err.(scanner.ErrorList); !ok || len(list) == 0 {
@@ -65,7 +63,6 @@ func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
 	if bp.Name == "main" {
 		return nil, fail(token.NoPos, "it is a program, not a package that can be imported")
 	}
-	src := &checkedSource{info: newInfo(), tree: true, own: mp.Module.Own, dir: mp.Dir, stamp: stamp}
 	names := append(bp.GoFiles, bp.InvalidGoFiles...)
 	slices.Sort(names)
 	for _, name := range slices.Compact(names) {
@@ -75,6 +72,10 @@ func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
 		}
 		src.files = append(src.files, f)
 	}
+	if !src.own {
+		src.plain = liftPlain(src.files)
+	}
+	src.info.Scopes = nil // for help in cells alone
 	var first, inner error
 	hint := ""
 	conf := types.Config{Sizes: sizes, GoVersion: "go" + mp.Module.Go,
@@ -105,6 +106,9 @@ func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
 			return nil, err
 		}
 	}
+	if pos, err := src.embed(); err != nil {
+		return nil, fail(pos, "%s", err)
+	}
 	src.pkg = pkg
 	ps.types[path], ps.sources[path] = pkg, src
 	return pkg, nil
@@ -126,7 +130,11 @@ func (ps *packages) parse(mp *modules.Package, file string) (*ast.File, error) {
 		return nil, &sourceError{path: mp.Path, msg: err.Error()}
 	}
 	if pos, msg := refuse(f); msg != "" {
-		return nil, &sourceError{path: mp.Path, pos: pos, msg: msg}
+		hint := ""
+		if mp.Module.Version != "" {
+			hint = "a kernel that has it compiled in, beside this one: bonnetbook build-kernel " + mp.Module.Name()
+		}
+		return nil, &sourceError{path: mp.Path, pos: pos, msg: msg, hint: hint}
 	}
 	return f, nil
 }
@@ -143,16 +151,32 @@ func (ps *packages) nameOf(mp *modules.Package, file string) string {
 	return file
 }
 
-// stampOf is a text that changes when the files of a package do.
-func stampOf(dir string) string {
+// stampNow is a text that changes when the files of a package of the user's
+// do.
+func (src *checkedSource) stampNow() string {
+	if !src.own {
+		return ""
+	}
 	var b strings.Builder
-	entries, _ := os.ReadDir(dir)
+	entries, _ := os.ReadDir(src.dir)
 	for _, e := range entries {
-		if info, err := e.Info(); err == nil && strings.HasSuffix(e.Name(), ".go") && !strings.HasSuffix(e.Name(), "_test.go") {
-			fmt.Fprintln(&b, e.Name(), info.Size(), info.ModTime().UnixNano())
+		if strings.HasSuffix(e.Name(), ".go") && !strings.HasSuffix(e.Name(), "_test.go") {
+			stampFile(&b, e.Name(), e.Info)
+		}
+	}
+	if len(src.patterns) > 0 {
+		names, _ := modules.Embedded(src.dir, src.patterns)
+		for _, name := range names {
+			stampFile(&b, name, func() (os.FileInfo, error) { return os.Stat(filepath.Join(src.dir, filepath.FromSlash(name))) })
 		}
 	}
 	return b.String()
+}
+
+func stampFile(b *strings.Builder, name string, stat func() (os.FileInfo, error)) {
+	if info, err := stat(); err == nil {
+		fmt.Fprintln(b, name, info.Size(), info.ModTime().UnixNano())
+	}
 }
 
 // refuse reports what a file needs that cannot be run, and where.
@@ -176,9 +200,6 @@ func refuse(f *ast.File) (token.Pos, string) {
 	}
 	for _, g := range f.Comments {
 		for _, c := range g.List {
-			if strings.HasPrefix(c.Text, "//go:embed ") {
-				return c.Pos(), "//go:embed cannot be run in a notebook"
-			}
 			if words := strings.Fields(c.Text); len(words) > 1 && words[0] == "//go:linkname" && variables[words[1]] {
 				return c.Pos(), "//go:linkname of a variable cannot be run in a notebook"
 			}

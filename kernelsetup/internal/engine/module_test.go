@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
 )
 
@@ -280,5 +281,92 @@ func TestFailedInitialisationIsRepeated(t *testing.T) {
 	write(t, dir, "size", "")
 	if got := nb.value("import \"example.com/garage/car\"\ncar.Twice"); got != "14" {
 		t.Errorf("%s", got)
+	}
+}
+
+// Whoever changes go.mod while the notebook is open gets what it now says.
+func TestGoModChanges(t *testing.T) {
+	t.Setenv("GOWORK", "off")
+	t.Setenv("GOFLAGS", "")
+	dir := t.TempDir()
+	write(t, dir, "one/go.mod", "module example.com/bolt\n")
+	write(t, dir, "one/bolt.go", "package bolt\n\nfunc Name() string { return \"M6\" }\n")
+	write(t, dir, "two/go.mod", "module example.com/bolt\n")
+	write(t, dir, "two/bolt.go", "package bolt\n\nfunc Name() string { return \"M8 \" + Head }\n\nconst Head = \"hex\"\n")
+	write(t, dir, "garage/note.txt", "")
+	nb := openNotebook(t, filepath.Join(dir, "garage"))
+	const use = "import \"example.com/bolt\"\nbolt.Name()"
+	if r := nb.run(use, 0); r.Err == nil || !strings.Contains(r.Err.Hint, "a folder with go.mod") {
+		t.Errorf("without a go.mod: %v", r.Err)
+	}
+	write(t, dir, "garage/go.mod", "module example.com/garage\n\ngo 1.26\n")
+	if r := nb.run(use, 0); r.Err == nil || !strings.Contains(r.Err.Hint, "go get example.com/bolt\nabove the import") {
+		t.Errorf("without the requirement: %v", r.Err)
+	}
+	write(t, dir, "garage/go.mod", "module example.com/garage\n\ngo 1.26\n\nrequire example.com/bolt v1.0.0\n\nreplace example.com/bolt => ../one\n")
+	if got := nb.value(use); got != "M6" {
+		t.Errorf("%s", got)
+	}
+	nb.ok("func name() string { return bolt.Name() }")
+	write(t, dir, "garage/go.mod", "module example.com/garage\n\ngo 1.26\n\nrequire example.com/bolt v1.1.0\n\nreplace example.com/bolt => ../two/\n")
+	if got := nb.value("name()"); got != "M6" {
+		t.Errorf("before the import: %s", got)
+	}
+	r := nb.ok("import \"example.com/bolt\"")
+	if len(r.Notices) != 1 || !strings.Contains(r.Notices[0], "package example.com/bolt has been loaded anew") {
+		t.Errorf("notices: %q", r.Notices)
+	}
+	if got := nb.value("name() + bolt.Head"); got != "M8 hexhex" {
+		t.Errorf("after the import: %s", got)
+	}
+}
+
+// A recursive type and a generic one that holds it, from two packages: what
+// well-known modules make pools of.
+func TestPoolOfARecursiveType(t *testing.T) {
+	nb, _ := moduleNotebook(t, map[string]string{
+		"pool/pool.go":     "package pool\n\nimport \"sync\"\n\ntype Pool[T any] struct{ pool sync.Pool }\n\nfunc New[T any](fn func() T) *Pool[T] {\n\treturn &Pool[T]{pool: sync.Pool{New: func() any { return fn() }}}\n}\n\nfunc (p *Pool[T]) Get() T { return p.pool.Get().(T) }\n\nfunc (p *Pool[T]) Put(x T) { p.pool.Put(x) }\n",
+		"buffer/buffer.go": "package buffer\n\nimport \"example.com/garage/pool\"\n\ntype Buffer struct {\n\tbs   []byte\n\tpool Pool\n}\n\nfunc (b *Buffer) Add(s string) string { b.bs = append(b.bs, s...); return string(b.bs) }\n\ntype Pool struct{ p *pool.Pool[*Buffer] }\n\nfunc NewPool() Pool {\n\treturn Pool{p: pool.New(func() *Buffer { return &Buffer{bs: make([]byte, 0, 8)} })}\n}\n\nfunc (p Pool) Get() *Buffer {\n\tb := p.p.Get()\n\tb.bs = b.bs[:0]\n\tb.pool = p\n\treturn b\n}\n",
+	})
+	if got := nb.value("import \"example.com/garage/buffer\"\np := buffer.NewPool()\np.Get().Add(\"x\")"); got != "x" {
+		t.Errorf("%s", got)
+	}
+}
+
+// versioned is a library of which one module's version is known.
+type versioned struct{ library.Library }
+
+func (v versioned) Lookup(path string) *library.Package {
+	p := v.Library.Lookup(path)
+	if p == nil || !strings.HasPrefix(path, "gonum.org/v1/gonum/") {
+		return p
+	}
+	known := *p
+	known.Module = "gonum.org/v1/gonum@v0.17.0"
+	return &known
+}
+
+// A compiled package of another version than go.mod asks for is told, once.
+func TestOtherVersionThanRequired(t *testing.T) {
+	t.Setenv("GOWORK", "off")
+	for mod, notices := range map[string]int{
+		"require gonum.org/v1/gonum v0.0.1\n":  1,
+		"require gonum.org/v1/gonum v0.17.0\n": 0,
+		"":                                     0,
+		"require gonum.org/v1/gonum v0.0.1\nreplace gonum.org/v1/gonum => gonum.org/v1/gonum v0.17.0\n": 0,
+	} {
+		dir := t.TempDir()
+		write(t, dir, "go.mod", "module example.com/garage\n\ngo 1.26\n\n"+mod)
+		e, err := New(Options{Library: versioned{symbols.Default()}, Dir: dir})
+		if err != nil {
+			t.Fatal(err)
+		}
+		nb := &notebookTest{t: t, e: e}
+		for i, text := range []string{"import \"gonum.org/v1/gonum/floats\"\nfloats.Sum([]float64{1, 2})", "import (\"gonum.org/v1/gonum/stat\"; \"gonum.org/v1/gonum/floats\")\nstat.Mean([]float64{1, floats.Max([]float64{2})}, nil)"} {
+			r := nb.ok(text)
+			if want := max(notices-i, 0); len(r.Notices) != want || want > 0 && r.Notices[0] != "package gonum.org/v1/gonum/floats is compiled into the kernel as gonum.org/v1/gonum@v0.17.0; go.mod asks for gonum.org/v1/gonum@v0.0.1" {
+				t.Errorf("%q, cell %d: %q", mod, i+1, r.Notices)
+			}
+		}
 	}
 }

@@ -9,6 +9,8 @@ import (
 	"slices"
 
 	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/modules"
 )
 
 // reload is what a cell's imports have made the session forget of the user's
@@ -16,7 +18,8 @@ import (
 // those that import them.
 type reload struct {
 	s       *session
-	paths   map[string]bool
+	notes   []string        // of other versions
+	paths   map[string]bool // nil where nothing is forgotten
 	types   map[string]*types.Package
 	sources map[string]*checkedSource
 	ssa     map[*types.Package]*ssa.Package
@@ -28,11 +31,16 @@ func (s *session) reload(imports []*ast.ImportSpec) *reload {
 	ps := s.packages
 	ps.mu.Lock()
 	defer ps.mu.Unlock()
+	ps.reopen(imports)
+	notes := ps.otherVersions(imports)
 	stale := ps.stale()
 	if !slices.ContainsFunc(imports, func(s *ast.ImportSpec) bool { return stale[importPath(s)] }) {
-		return nil
+		if len(notes) == 0 {
+			return nil
+		}
+		return &reload{s: s, notes: notes}
 	}
-	r := &reload{s, stale, maps.Clone(ps.types), maps.Clone(ps.sources), maps.Clone(ps.ssa)}
+	r := &reload{s, notes, stale, maps.Clone(ps.types), maps.Clone(ps.sources), maps.Clone(ps.ssa)}
 	for path := range stale {
 		delete(ps.ssa, ps.types[path])
 		delete(ps.types, path)
@@ -42,12 +50,54 @@ func (s *session) reload(imports []*ast.ImportSpec) *reload {
 	return r
 }
 
+// reopen reads the modules around the notebook again, where one of the imports
+// may be theirs and their files have changed: somebody has run go get. A
+// package that is now found elsewhere, in another version, has moved.
+func (ps *packages) reopen(imports []*ast.ImportSpec) {
+	theirs := func(s *ast.ImportSpec) bool {
+		p := ps.lib.Lookup(importPath(s))
+		return p == nil || !p.Importable()
+	}
+	if ps.dir == "" || !slices.ContainsFunc(imports, theirs) || ps.tree != nil && ps.treeErr == nil && !ps.tree.Stale() {
+		return
+	}
+	ps.tree, ps.treeErr = modules.Open(ps.dir)
+	if ps.tree == nil || ps.treeErr != nil {
+		return
+	}
+	for path, src := range ps.sources {
+		if mp, err := ps.find(path); src.tree && err == nil {
+			src.moved = mp.Dir != src.dir
+		}
+	}
+}
+
+// otherVersions tells, once for each module, that imports are compiled into the
+// kernel in another version than the go.mod around the notebook asks for.
+func (ps *packages) otherVersions(imports []*ast.ImportSpec) (notes []string) {
+	if ps.tree == nil || ps.treeErr != nil {
+		return nil
+	}
+	for _, spec := range imports {
+		path := importPath(spec)
+		p := ps.lib.Lookup(path)
+		if p == nil || !p.Importable() || p.Module == "" || ps.told[p.Module] {
+			continue
+		}
+		if wanted := ps.tree.Required(path); wanted != "" && wanted != p.Module {
+			ps.told[p.Module] = true
+			notes = append(notes, fmt.Sprintf("package %s is compiled into the kernel as %s; go.mod asks for %s", path, p.Module, wanted))
+		}
+	}
+	return notes
+}
+
 // stale are the packages that are not what they would be if they were loaded
 // now.
 func (ps *packages) stale() map[string]bool {
 	out := map[string]bool{}
 	for path, src := range ps.sources {
-		if src.own && src.stamp != stampOf(src.dir) {
+		if src.moved || src.own && src.stamp != src.stampNow() {
 			out[path] = true
 		}
 	}
@@ -64,7 +114,7 @@ func (ps *packages) stale() map[string]bool {
 
 // undo brings back what was forgotten, after a cell that failed.
 func (r *reload) undo() {
-	if r == nil {
+	if r == nil || r.paths == nil {
 		return
 	}
 	ps := r.s.packages
@@ -91,7 +141,7 @@ func (r *reload) notices() []string {
 	if r == nil {
 		return nil
 	}
-	var out []string
+	out := r.notes
 	for _, path := range slices.Sorted(maps.Keys(r.paths)) {
 		out = append(out, fmt.Sprintf("package %s has been loaded anew: its variables begin anew, values made before keep their old methods", path))
 	}

@@ -54,6 +54,7 @@ func (s *session) init(opt Options) error {
 	s.prog = ssa.NewProgram(s.fset, ssa.InstantiateGenerics|ssa.BareInits)
 	s.packages = newPackages(opt.Library, s.place, s.prog)
 	if opt.Dir != "" {
+		s.packages.dir = opt.Dir
 		s.packages.tree, s.packages.treeErr = modules.Open(opt.Dir)
 	}
 	s.checker = types.NewChecker(&types.Config{

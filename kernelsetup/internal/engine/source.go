@@ -103,7 +103,7 @@ func (p placer) parse(name, text string) (*source, scanner.ErrorList) {
 		src.quiet = src.items[n-1].semicolon
 		src.program = src.items[0].tok == token.PACKAGE
 	}
-	var errs scanner.ErrorList
+	errs := embedInCell(src.text)
 	if src.program {
 		f, list := p.parseFile(src, text, place{})
 		errs = append(errs, list...)
@@ -147,6 +147,22 @@ func (p placer) parse(name, text string) (*source, scanner.ErrorList) {
 	}
 	errs.Sort()
 	return src, errs
+}
+
+// embedInCell refuses //go:embed lines, which mean something to a build alone.
+func embedInCell(text []byte) (errs scanner.ErrorList) {
+	if !bytes.Contains(text, []byte(embedMark)) {
+		return nil
+	}
+	file := token.NewFileSet().AddFile("", -1, len(text))
+	var s scanner.Scanner
+	s.Init(file, text, nil, scanner.ScanComments)
+	for pos, tok, lit := s.Scan(); tok != token.EOF; pos, tok, lit = s.Scan() {
+		if tok == token.COMMENT && strings.HasPrefix(lit, embedMark+" ") {
+			errs.Add(token.Position{Offset: file.Offset(pos)}, "//go:embed works in a package beside go.mod, not in a cell; a cell reads the file: os.ReadFile")
+		}
+	}
+	return errs
 }
 
 // parseFile parses one form of a cell; the errors' offsets are the cell's.

@@ -10,12 +10,17 @@ import (
 )
 
 // A table is a variable of a package from source whose initial value is a
-// large literal of constants. Such are filled in directly: as code, a store
+// large literal of constants, or comes from files. Such are filled in directly: as code, a store
 // for each element, they take most of the time of an import, and of its memory.
 type table struct {
 	global  *ssa.Global
 	literal *ast.CompositeLit
 	info    *types.Info
+
+	// In place of a literal: what //go:embed gives, or what was taken out
+	// before.
+	embedded any
+	plain    []ast.Expr
 }
 
 // tableSize is from how many elements on a literal is a table.
@@ -23,9 +28,12 @@ var tableSize = 32
 
 // splitTables takes the tables out of the order of initialisation. Nothing
 // that is initialised can tell: a table depends on nothing.
-func splitTables(info *types.Info) (order []*types.Initializer, tables map[*types.Var]*ast.CompositeLit) {
+func splitTables(info *types.Info, lifted map[*types.Var]bool) (order []*types.Initializer, tables map[*types.Var]*ast.CompositeLit) {
 	tables = map[*types.Var]*ast.CompositeLit{}
 	for _, in := range info.InitOrder {
+		if len(in.Lhs) == 1 && lifted[in.Lhs[0]] {
+			continue
+		}
 		if len(in.Lhs) == 1 && in.Lhs[0].Name() != "_" {
 			lit, ok := ast.Unparen(in.Rhs).(*ast.CompositeLit)
 			if ok && countConstants(info, lit, in.Lhs[0].Type()) >= tableSize {
@@ -101,6 +109,14 @@ func (s *session) fill(tables []table) error {
 		v, err := s.machine.Global(t.global)
 		if err != nil {
 			return err
+		}
+		if t.embedded != nil {
+			setEmbedded(v, t.embedded)
+			continue
+		}
+		if t.plain != nil {
+			setPlain(v, t.plain)
+			continue
 		}
 		setConstants(t.info, v, t.literal)
 		t.forget()

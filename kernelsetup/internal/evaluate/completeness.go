@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/toolchain"
 )
 
 // Completeness tells whether a cell wants another line: an open bracket,
@@ -16,6 +17,7 @@ func (ev *Evaluator) Completeness(source string) (cell.Completeness, string) {
 }
 
 func completeness(source string) (cell.Completeness, string) {
+	_, source = toolchain.Gets(source)
 	err := parseCell(source)
 	if err == nil {
 		return cell.Complete, ""

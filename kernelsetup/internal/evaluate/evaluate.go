@@ -18,6 +18,7 @@ import (
 type Evaluator struct {
 	engine    *engine.Engine
 	assistant *assist.Assistant
+	dir       string
 }
 
 // New returns an evaluator for a notebook in the given folder, whose module's
@@ -27,7 +28,7 @@ func New(dir string) (*Evaluator, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Evaluator{engine: e, assistant: assist.New(e, symbols.Default(), dir)}, nil
+	return &Evaluator{engine: e, assistant: assist.New(e, symbols.Default(), dir), dir: dir}, nil
 }
 
 // Import finds a package's types by its path.
@@ -35,7 +36,11 @@ func (ev *Evaluator) Import(path string) (*types.Package, error) { return ev.eng
 
 // Run runs a cell.
 func (ev *Evaluator) Run(ctx context.Context, source cell.Source) cell.Outcome {
-	r := ev.engine.Execute(ctx, engine.Cell{Name: source.Name, Source: source.Text})
+	text, failed := ev.fetch(ctx, source)
+	if failed != nil {
+		return cell.Outcome{Failure: failed}
+	}
+	r := ev.engine.Execute(ctx, engine.Cell{Name: source.Name, Source: text})
 	out := cell.Outcome{Notices: r.Notices}
 	if r.Err != nil {
 		out.Failure = failure(r.Err)

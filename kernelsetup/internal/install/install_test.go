@@ -79,14 +79,14 @@ func TestInstallAndRemove(t *testing.T) {
 			t.Errorf("program removed, yet %+v", f)
 		}
 	}
-	dir, err := Remove(data)
+	dir, err := Remove(data, Name)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if _, err := os.Stat(dir); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("folder is still there: %v", err)
 	}
-	if _, err := Remove(data); err == nil || !strings.Contains(err.Error(), "nothing to remove") {
+	if _, err := Remove(data, Name); err == nil || !strings.Contains(err.Error(), "nothing to remove") {
 		t.Errorf("second removal: %v", err)
 	}
 }
@@ -101,7 +101,7 @@ func TestForeignFilesStay(t *testing.T) {
 	if _, err := Install(data, exe); !errors.Is(err, ErrNotOurs) || !strings.Contains(err.Error(), dir) {
 		t.Errorf("install over a foreign kernel: %v", err)
 	}
-	if _, err := Remove(data); !errors.Is(err, ErrNotOurs) {
+	if _, err := Remove(data, Name); !errors.Is(err, ErrNotOurs) {
 		t.Errorf("removal of a foreign kernel: %v", err)
 	}
 	if got, _ := os.ReadFile(spec); string(got) != foreign {
@@ -114,7 +114,7 @@ func TestForeignFilesStay(t *testing.T) {
 	}
 	note := filepath.Join(dir, "note.txt")
 	os.WriteFile(note, []byte("mine"), 0o644)
-	if _, err := Remove(data); err == nil || !strings.Contains(err.Error(), "note.txt") {
+	if _, err := Remove(data, Name); err == nil || !strings.Contains(err.Error(), "note.txt") {
 		t.Errorf("removal beside a foreign file: %v", err)
 	}
 	if got, _ := os.ReadFile(note); string(got) != "mine" {

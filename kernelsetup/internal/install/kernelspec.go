@@ -49,49 +49,63 @@ func Install(dataDir, exe string) (string, error) {
 	if strings.Contains(filepath.ToSlash(exe), "/go-build") {
 		return "", errors.New("this program was started by \"go run\" and will be gone afterwards; build it to a place where it can stay (go build -o bonnetbook ./kernelsetup) and install from there")
 	}
-	dir := filepath.Join(dataDir, "kernels", Name)
-	switch err := ours(dir); {
-	case err == nil, errors.Is(err, fs.ErrNotExist):
-	case errors.Is(err, ErrNotOurs):
+	dir, err := folderFor(dataDir, Name)
+	if err != nil {
 		return "", err
-	default:
-		return "", cannotWrite(err)
 	}
+	return dir, writeSpec(dir, exe, "Go (Bonnetbook)", map[string]any{writtenBy: Name, "debugger": false})
+}
+
+// writeSpec writes the files of a kernelspec.
+func writeSpec(dir, exe, title string, metadata map[string]any) error {
 	s := spec{
 		Argv:          []string{exe, "kernel", "{connection_file}"},
-		DisplayName:   "Go (Bonnetbook)",
+		DisplayName:   title,
 		Language:      "go",
 		InterruptMode: "message",
-		Metadata:      map[string]any{writtenBy: Name, "debugger": false},
+		Metadata:      metadata,
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return "", cannotWrite(err)
+		return cannotWrite(err)
 	}
 	var doc bytes.Buffer
 	enc := json.NewEncoder(&doc)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
 	if err := enc.Encode(s); err != nil {
-		return "", err
+		return err
 	}
 	// First of all: by this file a folder is known as ours.
 	if err := atomicfile.Write(filepath.Join(dir, specName), doc.Bytes(), 0o644); err != nil {
-		return "", cannotWrite(err)
+		return cannotWrite(err)
 	}
 	entries, err := logos.ReadDir("logo")
 	if err != nil {
-		return "", err
+		return err
 	}
 	for _, e := range entries {
 		data, err := logos.ReadFile("logo/" + e.Name())
 		if err != nil {
-			return "", err
+			return err
 		}
 		if err := atomicfile.Write(filepath.Join(dir, e.Name()), data, 0o644); err != nil {
-			return "", cannotWrite(err)
+			return cannotWrite(err)
 		}
 	}
-	return dir, nil
+	return nil
+}
+
+// folderFor returns the folder of a kernel, unless it holds something else.
+func folderFor(dataDir, name string) (string, error) {
+	dir := filepath.Join(dataDir, "kernels", name)
+	switch err := ours(dir); {
+	case err == nil, errors.Is(err, fs.ErrNotExist):
+		return dir, nil
+	case errors.Is(err, ErrNotOurs):
+		return "", err
+	default:
+		return "", cannotWrite(err)
+	}
 }
 
 // cannotWrite adds what to do where the place of a kernelspec is closed.
@@ -99,17 +113,17 @@ func cannotWrite(err error) error {
 	return fmt.Errorf("the kernel cannot be registered there: %w; choose a place that you may write to: without a flag your own, else by --sys-prefix, --prefix or --dir", err)
 }
 
-// Remove deletes the files that Install wrote, and the folder if nothing else
-// is in it. It returns the folder.
-func Remove(dataDir string) (string, error) {
-	dir := filepath.Join(dataDir, "kernels", Name)
+// Remove deletes the files that Install or InstallBuilt wrote for the kernel of
+// a name, and the folder if nothing else is in it. It returns the folder.
+func Remove(dataDir, name string) (string, error) {
+	dir := filepath.Join(dataDir, "kernels", name)
 	if err := ours(dir); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
-			return dir, fmt.Errorf("nothing to remove: no kernel %q in %s", Name, dataDir)
+			return dir, fmt.Errorf("nothing to remove: no kernel %q in %s", name, dataDir)
 		}
 		return dir, err
 	}
-	var names []string
+	names := []string{builtProgram}
 	entries, _ := logos.ReadDir("logo")
 	there, _ := os.ReadDir(dir)
 	for _, e := range append(entries, slices.DeleteFunc(there, func(e fs.DirEntry) bool { return !atomicfile.Leftover(e.Name()) })...) {
@@ -141,7 +155,7 @@ func ours(dir string) error {
 		}
 		return err
 	}
-	if !slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return !atomicfile.Leftover(e.Name()) }) {
+	if !slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return !atomicfile.Leftover(e.Name()) && e.Name() != builtProgram }) {
 		return fs.ErrNotExist // empty, but for what a killed installation left
 	}
 	s, err := readSpec(dir)

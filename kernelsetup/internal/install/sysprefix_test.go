@@ -52,7 +52,7 @@ func TestSysPrefixOfAnEnvironment(t *testing.T) {
 			if _, err := exec.LookPath("jupyter"); err == nil && !strings.Contains(findings[0].Next, "does not look there") {
 				t.Errorf("not told that another Jupyter is on the PATH: %+v", findings[0])
 			}
-			if _, err := Remove(PrefixDir(got)); err != nil {
+			if _, err := Remove(PrefixDir(got), Name); err != nil {
 				t.Error(err)
 			}
 		})

@@ -10,6 +10,9 @@ type Package struct {
 	Path string
 	// Name is the package's own name: "rand" for math/rand/v2.
 	Name string
+	// Module is the module that it was compiled from, PATH@VERSION; empty for
+	// the standard library, and where the version is not known.
+	Module string
 	// Export is the package's type data as written by gcexportdata.Write,
 	// read lazily. It holds no positions and no generic bodies. It is nil
 	// where Source is set: such a package is checked from its source.
@@ -29,6 +32,12 @@ type Package struct {
 	// package's compiled API it is asked by "T[path/of/pkg.Arg]", written
 	// as types.TypeString writes it with full paths: "Seq[string]" of iter.
 	Type func(name string) any
+	// FromSource tells that the package is none of the library's: where it is
+	// loaded from a module, Func has those of its functions that have no body.
+	FromSource bool
+	// Imported is what the package does to the program on its import, beyond
+	// its own variables; nil for most. It may be called again.
+	Imported func()
 	// Source holds the whole package as Go files, by file name; nil where
 	// the package has no generic declarations. Generic functions and methods
 	// of generic types have bodies. Everything compiled is declared without

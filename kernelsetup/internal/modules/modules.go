@@ -57,6 +57,9 @@ type Tree struct {
 	chosen map[string]string  // versions, nil before the graph is read
 	absent []module.Version   // modules without a go.mod in the cache
 	known  map[string]*Module
+
+	dir   string // that was asked for
+	stamp string // what its files were
 }
 
 // Error is an import that the modules cannot serve.
@@ -84,7 +87,7 @@ func Open(dir string) (*Tree, error) {
 	if root == "" {
 		return nil, nil
 	}
-	t := &Tree{env: readEnvironment(), root: root, known: map[string]*Module{}}
+	t := &Tree{env: readEnvironment(), root: root, known: map[string]*Module{}, dir: dir}
 	main, err := t.addMain(root)
 	if err != nil {
 		return nil, err
@@ -96,7 +99,30 @@ func Open(dir string) (*Tree, error) {
 	if err := t.openWork(dir); err != nil {
 		return nil, err
 	}
+	t.stamp = t.stampNow()
 	return t, t.openVendor()
+}
+
+// Stale reports whether the tree would be another one if it were opened now.
+func (t *Tree) Stale() bool { return len(t.absent) > 0 || t.stamp != t.stampNow() }
+
+// stampNow is a text that changes when one of the files that say what the
+// tree is made of is changed, comes or goes.
+func (t *Tree) stampNow() string {
+	names := []string{filepath.Join(t.root, "vendor", "modules.txt"), t.env.get("GOWORK"), filepath.Join(upwards(t.dir, "go.work"), "go.work"),
+		filepath.Join(upwards(t.dir, "go.mod"), "go.mod")}
+	for _, m := range t.mains {
+		names = append(names, filepath.Join(m.Dir, "go.mod"))
+	}
+	var b strings.Builder
+	for _, name := range names {
+		fmt.Fprint(&b, name)
+		if info, err := os.Stat(name); err == nil {
+			fmt.Fprint(&b, " ", info.Size(), " ", info.ModTime().UnixNano())
+		}
+		b.WriteByte('\n')
+	}
+	return b.String()
 }
 
 // upwards returns the nearest folder from dir up that holds a file, or "".
@@ -219,6 +245,26 @@ func (t *Tree) Find(path string) (*Package, error) {
 		return p, err
 	}
 	return nil, t.missing(path)
+}
+
+// Required returns the module that go.mod asks for where a package would be
+// looked for first, PATH@VERSION, or what it is replaced by; empty for a
+// package of the main modules and where none is required.
+func (t *Tree) Required(path string) string {
+	roots := t.roots()
+	for p := path; p != ""; p = parent(p) {
+		if t.isMain(p) {
+			return ""
+		}
+		if v := roots[p]; v != "" {
+			m := module.Version{Path: p, Version: v}
+			if to, _, ok := t.replacement(m); ok {
+				m = to
+			}
+			return strings.TrimSuffix(m.String(), "@")
+		}
+	}
+	return ""
 }
 
 // among looks for a package in modules of a build list.

@@ -126,6 +126,15 @@ func (n *Notebook) Language() string {
 	return ""
 }
 
+// Kernel returns the name of the kernel that the notebook asks for, or the
+// empty string.
+func (n *Notebook) Kernel() string {
+	meta, _ := n.raw["metadata"].(map[string]any)
+	spec, _ := meta["kernelspec"].(map[string]any)
+	name, _ := spec["name"].(string)
+	return name
+}
+
 // Title returns the first heading of the notebook, or the empty string.
 func (n *Notebook) Title() string {
 	for _, c := range n.Cells {

@@ -4,11 +4,14 @@
 package symbols
 
 import (
+	pathpkg "path"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"sync"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/added"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/own"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/packed"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/std"
@@ -20,7 +23,7 @@ import (
 // Default returns the library of everything that was linked in.
 func Default() library.Library { return standard }
 
-var standard = &linked{sets: []*table.Set{std.Set, own.Set}}
+var standard = &linked{sets: []*table.Set{std.Set, own.Set, added.Set}}
 
 // linked is a library over generated tables.
 type linked struct {
@@ -38,6 +41,11 @@ func (l *linked) Lookup(path string) *library.Package {
 		return p
 	}
 	for _, set := range l.sets {
+		for _, t := range set.Assembly {
+			if t.Path == path {
+				return &library.Package{Path: t.Path, Name: t.Name, Func: t.Funcs.Lookup, FromSource: true}
+			}
+		}
 		if t := set.Lookup(path); t != nil {
 			p := l.make(set, t)
 			if l.packages == nil {
@@ -53,7 +61,7 @@ func (l *linked) Lookup(path string) *library.Package {
 // make joins a table with its type data or source.
 func (l *linked) make(set *table.Set, t *table.Package) *library.Package {
 	p := &library.Package{
-		Path: t.Path, Name: t.Name,
+		Path: t.Path, Name: t.Name, Module: moduleOf(t.Path), Imported: set.Acting[t.Path],
 		Func: t.Funcs.Lookup,
 		Var:  t.Vars.Lookup,
 		Type: func(name string) any {
@@ -76,6 +84,32 @@ func (l *linked) make(set *table.Set, t *table.Package) *library.Package {
 		}
 	}
 	return p
+}
+
+// versions are those of the modules that the program is built from.
+var versions = sync.OnceValue(func() map[string]string {
+	out := map[string]string{}
+	if info, ok := debug.ReadBuildInfo(); ok {
+		for _, m := range info.Deps {
+			if m.Replace == nil {
+				out[m.Path] = m.Version
+			}
+		}
+	}
+	return out
+})
+
+// moduleOf finds the module of a package, PATH@VERSION.
+func moduleOf(path string) string {
+	for p := path; strings.Contains(p, "."); p = pathpkg.Dir(p) {
+		if v := versions()[p]; v != "" {
+			return p + "@" + v
+		}
+		if p == pathpkg.Dir(p) {
+			break
+		}
+	}
+	return ""
 }
 
 func (l *linked) instance(name string) any {

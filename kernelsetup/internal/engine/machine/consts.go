@@ -43,6 +43,8 @@ func (m *Machine) constSlots(c *ssa.Const) slotValues {
 		re, _ := constant.Float32Val(constant.Real(c.Value))
 		im, _ := constant.Float32Val(constant.Imag(c.Value))
 		return slotValues{s: []uint64{uint64(math.Float32bits(re)), uint64(math.Float32bits(im))}}
+	case b.Kind() == types.UnsafePointer:
+		return slotValues{p: []unsafe.Pointer{unsafe.Add(nil, int(intConst(c.Value)))}}
 	case info&types.IsComplex != 0:
 		re, _ := constant.Float64Val(constant.Real(c.Value))
 		im, _ := constant.Float64Val(constant.Imag(c.Value))

@@ -17,7 +17,7 @@ func (g *gen) makeChan(v *ssa.MakeChan) {
 	m := g.m
 	g.ext(func(t *Thread, s, p unsafe.Pointer) {
 		k := *si(s, n)
-		if k > 0 && uint64(k) < maxAlloc {
+		if k > 0 && uint64(k) <= maxAlloc/uint64(max(size, 1)) { // beyond, making it panics
 			m.reserve(uint64(k) * uint64(size))
 		}
 		*pp(p, d) = abi.Makechan(word, int(k))

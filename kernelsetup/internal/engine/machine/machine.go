@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"go/types"
 	"reflect"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"unsafe"
@@ -216,6 +217,9 @@ func (m *Machine) funcOf(fn *ssa.Function) *Func {
 func (m *Machine) missing(fn *ssa.Function) string {
 	if fn.Pkg != nil && fn.Pkg.Pkg.Path() == "main" {
 		return fmt.Sprintf("function %s has no body", fn.Name())
+	}
+	if fn.Pkg != nil && strings.Contains(fn.Pkg.Pkg.Path(), ".") {
+		return fmt.Sprintf("%s is not available in cells: it is written in assembly or linked to the run time; \"bonnetbook build-kernel\" makes a kernel that has it", fn)
 	}
 	return fmt.Sprintf("%s is not available in cells", fn)
 }

@@ -19,8 +19,11 @@ import (
 // natives are compiled functions that must not run as they are: they would
 // end the process, or wait where an interrupt cannot wake them.
 var natives = map[string]Native{
-	"os.Exit":        func(t *Thread, w Window) { panic(ExitPanic{int(w.Int(0))}) },
-	"syscall.Exit":   func(t *Thread, w Window) { panic(ExitPanic{int(w.Int(0))}) },
+	"os.Exit":      func(t *Thread, w Window) { panic(ExitPanic{int(w.Int(0))}) },
+	"syscall.Exit": func(t *Thread, w Window) { panic(ExitPanic{int(w.Int(0))}) },
+	"syscall.Exec": func(t *Thread, w Window) {
+		panic(&buildError{msg: "syscall.Exec would put another program in the place of the kernel; package os/exec starts one beside it"})
+	},
 	"runtime.Goexit": func(t *Thread, w Window) { panic(goexitPanic{}) },
 	"log.Fatal": func(t *Thread, w Window) {
 		log.Output(2, fmt.Sprint(w.Anys(0)...))

@@ -2,6 +2,7 @@ package machine
 
 import (
 	"go/token"
+	"runtime/debug"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -89,6 +90,9 @@ type runs struct {
 // enter notes that the running goroutine is one of the machine's own: a panic
 // in it ends in a thread.
 func (rs *runs) enter(r *Run) uintptr {
+	// A pointer that leads nowhere, which package unsafe can make, is the
+	// cell's mistake and not the process's end.
+	debug.SetPanicOnFault(true)
 	g := rtype.Goroutine()
 	rs.goroutines.Store(g, r)
 	return g

@@ -69,8 +69,9 @@ func compile(folder, module, version, cell string) (string, error) {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return "", err
 	}
-	imports, body, _ := strings.Cut(cell, "\n")
-	text := "package main\n\n" + imports + "\n\nfunc main() {\n" + body + "}\n"
+	imports, rest, _ := strings.Cut(cell, "\n")
+	declarations, body := split(rest)
+	text := "package main\n\n" + imports + "\n\n" + declarations + "\nfunc main() {\n" + body + "}\n"
 	if err := os.WriteFile(filepath.Join(folder, "main.go"), []byte(text), 0o644); err != nil {
 		return "", err
 	}
@@ -86,6 +87,26 @@ func compile(folder, module, version, cell string) (string, error) {
 		}
 	}
 	return string(out), nil
+}
+
+// split takes a cell's functions and types, which begin their lines, from its
+// statements.
+func split(cell string) (declarations, statements string) {
+	inside := false
+	for line := range strings.Lines(cell) {
+		begins := strings.HasPrefix(line, "func ") || strings.HasPrefix(line, "type ")
+		if !inside && !begins {
+			statements += line
+			continue
+		}
+		declarations += line
+		if begins {
+			inside = strings.HasSuffix(line, "{\n")
+		} else if strings.HasPrefix(line, "}") {
+			inside = false
+		}
+	}
+	return declarations, statements
 }
 
 type outcome struct {

@@ -13,7 +13,7 @@ import (
 // readArchives opens the type data of an earlier run: what every platform and
 // release has in common, and what one of each has for itself. Missing files
 // are empty.
-func readArchives(dir string, r goRelease) (common *packed.Archive, varying []*packed.Archive) {
+func readArchives(dir string, r goRelease, p platform) (common *packed.Archive, varying []*packed.Archive) {
 	read := func(name string) *packed.Archive {
 		data, err := os.ReadFile(filepath.Join(dir, name))
 		if err != nil {
@@ -22,7 +22,7 @@ func readArchives(dir string, r goRelease) (common *packed.Archive, varying []*p
 		return packed.Open(string(data))
 	}
 	of := "types" + r.suffix()
-	return read("types.bin"), []*packed.Archive{read(of + ".bin"), read(of + "_" + platforms[0].os + "_" + platforms[0].arch + ".bin")}
+	return read("types.bin"), []*packed.Archive{read(of + ".bin"), read(of + "_" + p.os + "_" + p.arch + ".bin")}
 }
 
 // folderHasGenerics reports whether the Go files of a folder, its tests

@@ -46,7 +46,9 @@ func (g *generator) collect() (*collection, error) {
 	tables := newTables(g.set, paths)
 	for _, path := range sortedKeys(loaded) {
 		pkg := loaded[path]
-		tables.add(pkg.Types, common[path])
+		if !slices.Contains(g.differing, path) {
+			tables.add(pkg.Types, common[path])
+		}
 		if path != nativePath {
 			c.Docs = append(c.Docs, packed.Entry{Key: path, Data: packed.Texts(g.docs(pkg))})
 		}
@@ -74,13 +76,11 @@ const (
 	namedType
 )
 
-// exports fills c with the type data of all platforms. It returns the
-// reference platform's packages and the names common to all.
+// exports fills c with the type data of all platforms, and with the tables of
+// what differs between them. It returns the reference platform's packages and
+// the names common to all.
 func (g *generator) exports(paths []string, c *collection) (*exported, map[string]map[string]kind, error) {
-	targets := platforms
-	if g.set == "own" {
-		targets = platforms[:1] // ours are the same everywhere
-	}
+	targets := g.targets()
 	var reference *exported
 	common := make(map[string]map[string]kind)
 	for i, p := range targets {
@@ -89,6 +89,7 @@ func (g *generator) exports(paths []string, c *collection) (*exported, map[strin
 			return nil, nil, fmt.Errorf("%s/%s: %w", p.os, p.arch, err)
 		}
 		c.Types = append(c.Types, e.types)
+		c.Differing = append(c.Differing, g.differingTables(e))
 		if i == 0 {
 			reference = e
 		}
@@ -108,8 +109,35 @@ func (g *generator) exports(paths []string, c *collection) (*exported, map[strin
 	return reference, common, nil
 }
 
+// targets are the platforms that the set is made for.
+func (g *generator) targets() []platform {
+	switch g.set {
+	case "own":
+		return platforms[:1] // ours are the same everywhere
+	case added:
+		return []platform{here}
+	}
+	return platforms
+}
+
+// differingTables makes the tables of one platform's own packages.
+func (g *generator) differingTables(e *exported) map[string][]byte {
+	t := newTables(g.set, sortedKeys(e.loaded))
+	for _, path := range g.differing {
+		if pkg := e.loaded[path]; pkg != nil {
+			t.add(pkg.Types, kindsOf(pkg.Types))
+		}
+	}
+	slices.SortFunc(t.packages, func(a, b packageTable) int { return strings.Compare(a.path, b.path) })
+	return t.platformFiles()
+}
+
 // export loads the packages for one platform and writes their type data.
 func (g *generator) export(p platform, paths []string) (*exported, error) {
+	paths, err := g.present(p, paths)
+	if err != nil {
+		return nil, err
+	}
 	generic, err := g.genericFolders(p, paths)
 	if err != nil {
 		return nil, err
@@ -188,10 +216,10 @@ func mentions(path string, data []byte) ([]string, error) {
 // project's own packages, whose data are made on one platform by one release,
 // those that differ between platforms or releases.
 func (g *generator) readFirst(sourced map[string]bool, pinned goRelease) func(path string) bool {
-	if g.set != "own" {
+	if g.set == "std" {
 		return func(path string) bool { return sourced[path] }
 	}
-	common, varying := readArchives(filepath.Join(filepath.Dir(g.dir), "std"), pinned)
+	common, varying := readArchives(filepath.Join(g.root, "kernelsetup/internal/symbols/std"), pinned, g.targets()[0])
 	return func(path string) bool {
 		if sourced[path] || common.Has(packed.SourceKey(path)) {
 			return true

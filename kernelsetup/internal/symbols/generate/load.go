@@ -17,17 +17,24 @@ import (
 )
 
 // A platform is one target of the kernel.
-type platform struct{ os, arch string }
+type platform struct {
+	os, arch string
+	cgo      bool // with C, as far as the machine has it
+}
 
 // platforms lists the targets; the first is the reference.
 var platforms = []platform{
-	{"linux", "amd64"}, {"linux", "arm64"},
-	{"darwin", "amd64"}, {"darwin", "arm64"},
-	{"windows", "amd64"}, {"windows", "arm64"},
+	{os: "linux", arch: "amd64"}, {os: "linux", arch: "arm64"},
+	{os: "darwin", arch: "amd64"}, {os: "darwin", arch: "arm64"},
+	{os: "windows", arch: "amd64"}, {os: "windows", arch: "arm64"},
 }
 
 func (p platform) environment() []string {
-	return append(os.Environ(), "GOOS="+p.os, "GOARCH="+p.arch, "CGO_ENABLED=0", "GOWORK=off", "GO111MODULE=on")
+	env := append(os.Environ(), "GOOS="+p.os, "GOARCH="+p.arch, "GOWORK=off", "GO111MODULE=on")
+	if p.cgo {
+		return env
+	}
+	return append(env, "CGO_ENABLED=0")
 }
 
 // A generator makes the files of one set.
@@ -36,12 +43,18 @@ type generator struct {
 	own            string // pattern of the project's own packages
 	pinned         goRelease
 	fset           *token.FileSet
+	differing      []string // packages that differ between platforms
+	added          []string // packages that the added set is made of
+	buildFlags     []string
 }
 
 // paths lists the import paths of the set, sorted.
 func (g *generator) paths() ([]string, error) {
-	if g.set == "own" {
+	switch g.set {
+	case "own":
 		return g.ownPaths()
+	case added:
+		return g.added, nil
 	}
 	data, err := os.ReadFile(filepath.Join(g.root, "kernelsetup/internal/symbols/packages.txt"))
 	if err != nil {
@@ -55,6 +68,8 @@ func (g *generator) paths() ([]string, error) {
 		case line == "" || line[0] == '#':
 		case line[0] == '!':
 			leave = append(leave, line[1:])
+		case line[0] == '~':
+			g.differing = append(g.differing, line[1:])
 		default:
 			take = append(take, line)
 		}
@@ -70,6 +85,24 @@ func (g *generator) paths() ([]string, error) {
 		}
 	}
 	return append(paths, nativePath), nil
+}
+
+// present returns those of the paths that a platform has.
+func (g *generator) present(p platform, paths []string) ([]string, error) {
+	var out []string
+	for _, path := range paths {
+		if slices.Contains(g.differing, path) {
+			found, err := g.goList(p, "-e", "-f", "{{if .GoFiles}}{{.ImportPath}}{{end}}", path)
+			if err != nil {
+				return nil, err
+			}
+			if strings.TrimSpace(found) == "" {
+				continue
+			}
+		}
+		out = append(out, path)
+	}
+	return out, nil
 }
 
 // ownPaths lists the project's packages that build.
@@ -94,7 +127,7 @@ func (g *generator) list(p platform, patterns ...string) ([]string, error) {
 }
 
 func (g *generator) goList(p platform, args ...string) (string, error) {
-	cmd := exec.Command("go", append([]string{"list"}, args...)...)
+	cmd := exec.Command("go", slices.Concat([]string{"list"}, g.buildFlags, args)...)
 	cmd.Dir, cmd.Env = g.root, p.environment()
 	var stderr bytes.Buffer
 	cmd.Stderr = &stderr
@@ -132,9 +165,10 @@ func (g *generator) load(p platform, paths []string, keep func(folder string) bo
 	config := &packages.Config{
 		Mode: packages.NeedName | packages.NeedFiles | packages.NeedCompiledGoFiles | packages.NeedImports |
 			packages.NeedDeps | packages.NeedTypes | packages.NeedSyntax | packages.NeedTypesInfo | packages.NeedTypesSizes,
-		Dir:  g.root,
-		Env:  p.environment(),
-		Fset: g.fset,
+		Dir:        g.root,
+		Env:        p.environment(),
+		BuildFlags: g.buildFlags,
+		Fset:       g.fset,
 		ParseFile: func(fset *token.FileSet, name string, src []byte) (*ast.File, error) {
 			file, err := parser.ParseFile(fset, name, src, parser.ParseComments|parser.SkipObjectResolution)
 			if file != nil && !keep(filepath.Dir(name)) {
@@ -150,7 +184,7 @@ func (g *generator) load(p platform, paths []string, keep func(folder string) bo
 	result := make(map[string]*packages.Package)
 	for _, pkg := range loaded {
 		if err := firstError(pkg.Errors); err != nil {
-			if g.set == "own" {
+			if g.set != "std" {
 				fmt.Fprintf(os.Stderr, "generate: left out, does not compile: %s: %v\n", pkg.PkgPath, err)
 				continue
 			}

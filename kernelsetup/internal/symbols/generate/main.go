@@ -4,6 +4,10 @@
 //	go run ./kernelsetup/internal/symbols/generate            # everything
 //	go run ./kernelsetup/internal/symbols/generate -set own   # the project's own packages
 //	go run ./kernelsetup/internal/symbols/generate -check     # compare, write nothing
+//	go run ./kernelsetup/internal/symbols/generate -add example.com/a,example.com/b -out DIR -modfile FILE
+//
+// The last is what "bonnetbook build-kernel" does: tables for this platform and
+// this Go release alone, at the versions of the go.mod that FILE is.
 //
 // What the standard library says is asked of one toolchain for each Go release
 // of go-releases.txt; whichever runs this program, the files are the same.
@@ -32,7 +36,17 @@ func main() {
 	own := flag.String("own", "pkg/...", "pattern of the project's own packages")
 	check := flag.Bool("check", false, "compare with the files that are there; fail where they differ")
 	collect := flag.String("collect", "", "write what the toolchain in use says to this file, for a run of another one")
+	add := flag.String("add", "", "write tables of these packages, separated by commas, into the folder of -out")
+	out := flag.String("out", "", "the folder for -add")
+	modfile := flag.String("modfile", "go.mod", "go.mod for -add")
 	flag.Parse()
+	if *add != "" {
+		if err := addPackages(strings.Split(*add, ","), *out, *modfile); err != nil {
+			fmt.Fprintln(os.Stderr, "generate:", err)
+			os.Exit(1)
+		}
+		return
+	}
 	if err := run(*set, *own, *collect, *check); err != nil {
 		fmt.Fprintln(os.Stderr, "generate:", err)
 		os.Exit(1)

@@ -17,6 +17,8 @@ type collection struct {
 	// Files holds the Go files without their header, by name without
 	// extension; each declares the same names in every release.
 	Files map[string][]byte
+	// Differing holds those that each platform has for itself.
+	Differing []map[string][]byte
 	// Types holds type data and source texts for each of the platforms (for
 	// the first alone in sets that are the same everywhere).
 	Types [][]packed.Entry
@@ -27,8 +29,16 @@ type collection struct {
 // once for each.
 func merge(set string, all []*collection) (map[string][]byte, error) {
 	files := make(map[string][]byte)
-	if err := mergeGo(set, all, files); err != nil {
+	if err := mergeGo(set, all, func(c *collection) map[string][]byte { return c.Files }, "", files); err != nil {
 		return nil, err
+	}
+	if set == "std" {
+		for i, p := range platforms {
+			suffix := "_" + p.os + "_" + p.arch
+			if err := mergeGo(set, all, func(c *collection) map[string][]byte { return c.Differing[i] }, suffix, files); err != nil {
+				return nil, err
+			}
+		}
 	}
 	everywhere := func(lists ...[]packed.Entry) func(packed.Entry) bool {
 		seen := make(map[[sha256.Size]byte]int)
@@ -48,7 +58,7 @@ func merge(set string, all []*collection) (map[string][]byte, error) {
 	common, commonDocs := everywhere(lists...), everywhere(docs...)
 	w.write("types.bin", all[0].Types[0], common)
 	w.write("docs.bin", all[0].Docs, commonDocs)
-	if set != "own" {
+	if set == "std" {
 		for _, c := range all {
 			inRelease := everywhere(c.Types...)
 			w.write("types"+c.release.suffix()+".bin", c.Types[0], func(e packed.Entry) bool { return inRelease(e) && !common(e) })
@@ -63,18 +73,18 @@ func merge(set string, all []*collection) (map[string][]byte, error) {
 }
 
 // mergeGo writes a Go file once where the releases agree, else with a build
-// constraint for each.
-func mergeGo(set string, all []*collection, files map[string][]byte) error {
+// constraint for each. The end of its name is that of a platform's files.
+func mergeGo(set string, all []*collection, of func(*collection) map[string][]byte, end string, files map[string][]byte) error {
 	names := make(map[string]bool)
 	for _, c := range all {
-		for name := range c.Files {
+		for name := range of(c) {
 			names[name] = true
 		}
 	}
 	for _, name := range sortedKeys(names) {
-		same := !slices.ContainsFunc(all, func(c *collection) bool { return !bytes.Equal(c.Files[name], all[0].Files[name]) })
+		same := !slices.ContainsFunc(all, func(c *collection) bool { return !bytes.Equal(of(c)[name], of(all[0])[name]) })
 		for i, c := range all {
-			body, ok := c.Files[name]
+			body, ok := of(c)[name]
 			if !ok || same && i > 0 {
 				continue
 			}
@@ -86,7 +96,7 @@ func mergeGo(set string, all []*collection, files map[string][]byte) error {
 			if err != nil {
 				return fmt.Errorf("%s: %w", name, err)
 			}
-			files[name+suffix+".go"] = text
+			files[name+suffix+end+".go"] = text
 		}
 	}
 	return nil

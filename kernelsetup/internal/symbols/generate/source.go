@@ -36,6 +36,8 @@ type sourcer struct {
 	queue  []string
 	files  map[*ast.File]*sourceFile
 	errors []string
+	// without are generic declarations that get no bodies.
+	without map[string]bool
 }
 
 // declared is where a name is declared.
@@ -46,6 +48,22 @@ type declared struct {
 
 // source returns pairs of file name and text, and the paths imported.
 func (g *generator) source(pkg *packages.Package) (flat, imports []string, err error) {
+	without := map[string]bool{}
+	if g.set == added {
+		without = g.unreachable(pkg)
+	}
+	s := g.newSourcer(pkg)
+	s.without = without
+	if err := s.readShim(filepath.Join(g.root, "kernelsetup/internal/symbols/generate/shims")); err != nil {
+		return nil, nil, err
+	}
+	if err := s.followAll(pkg.Types.Scope().Names()...); err != nil {
+		return nil, nil, err
+	}
+	return s.write()
+}
+
+func (g *generator) newSourcer(pkg *packages.Package) *sourcer {
 	s := &sourcer{
 		pkg: pkg, fset: g.fset,
 		decls: make(map[string]declared), methods: make(map[string][]string), replaced: make(map[string]bool),
@@ -54,10 +72,13 @@ func (g *generator) source(pkg *packages.Package) (flat, imports []string, err e
 	for _, file := range pkg.Syntax {
 		s.index(file)
 	}
-	if err := s.readShim(filepath.Join(g.root, "kernelsetup/internal/symbols/generate/shims")); err != nil {
-		return nil, nil, err
-	}
-	for _, name := range pkg.Types.Scope().Names() {
+	return s
+}
+
+// followAll asks for exported declarations and for what these mention. It
+// fails where a body that is kept needs what only compiled code reaches.
+func (s *sourcer) followAll(names ...string) error {
+	for _, name := range names {
 		if ast.IsExported(name) {
 			s.need(name)
 		}
@@ -69,9 +90,9 @@ func (g *generator) source(pkg *packages.Package) (flat, imports []string, err e
 	}
 	if len(s.errors) > 0 {
 		slices.Sort(s.errors)
-		return nil, nil, fmt.Errorf("generic code needs a shim: %s", strings.Join(slices.Compact(s.errors), "; "))
+		return fmt.Errorf("generic code needs a shim: %s", strings.Join(slices.Compact(s.errors), "; "))
 	}
-	return s.write()
+	return nil
 }
 
 // genericMethod reports whether a method has type parameters of its own. Cells
@@ -165,13 +186,13 @@ func (s *sourcer) need(name string) {
 	s.kept[name] = true
 	s.queue = append(s.queue, name)
 	obj := s.pkg.Types.Scope().Lookup(name)
-	if f, ok := obj.(*types.Func); ok && (isGeneric(f) || !f.Exported()) {
+	if f, ok := obj.(*types.Func); ok && (isGeneric(f) && !s.without[name] || !f.Exported()) {
 		s.bodied[name] = true
 	}
 	if t, ok := obj.(*types.TypeName); ok {
 		for _, m := range s.methods[name] {
 			s.kept[m] = true
-			if isGeneric(t) {
+			if isGeneric(t) && !s.without[name] {
 				s.bodied[m] = true
 			}
 			s.queue = append(s.queue, m)

@@ -8,6 +8,7 @@ package native
 import (
 	"crypto/hkdf"
 	"crypto/pbkdf2"
+	_ "database/sql" // for linkname
 	"hash"
 	"hash/maphash"
 	"reflect"
@@ -60,6 +61,12 @@ func AddCleanup(pointer any, cleanup func()) any {
 	p := (*byte)(reflect.ValueOf(pointer).UnsafePointer())
 	return runtime.AddCleanup(p, func(f func()) { f() }, cleanup)
 }
+
+// ConvertAssign stores a database's value in *dest, as Rows.Scan does. Package
+// sql keeps it linkable for the packages that always have.
+//
+//go:linkname ConvertAssign database/sql.convertAssign
+func ConvertAssign(dest, src any) error
 
 type weakPointer struct {
 	kind    reflect.Type

@@ -5,6 +5,8 @@ package std
 
 import (
 	_ "embed"
+	"slices"
+	"strings"
 
 	_ "github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi/release" // refuses unknown ones
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/packed"
@@ -19,9 +21,18 @@ var docs string
 
 // Set is the tables.
 var Set = &table.Set{
-	Packages:  packages,
+	Packages:  joined(packages, platformPackages),
 	Hidden:    hidden,
+	Assembly:  assembly,
+	Acting:    acting,
 	Instances: instances,
 	Types:     []*packed.Archive{packed.Open(types), packed.Open(releaseTypes), packed.Open(platformTypes)},
 	Docs:      []*packed.Archive{packed.Open(docs), packed.Open(releaseDocs)},
+}
+
+// joined is two lists of packages as one that is sorted.
+func joined(a, b []*table.Package) []*table.Package {
+	all := slices.Concat(a, b)
+	slices.SortFunc(all, func(p, q *table.Package) int { return strings.Compare(p.Path, q.Path) })
+	return all
 }

@@ -14,6 +14,7 @@ var p_native = table.Package{
 	Funcs: table.Symbols{
 		Names: []string{
 			"AddCleanup",
+			"ConvertAssign",
 			"HKDFExpand",
 			"HKDFExtract",
 			"HKDFKey",
@@ -29,6 +30,7 @@ var p_native = table.Package{
 		},
 		Values: []any{
 			pkg.AddCleanup,
+			pkg.ConvertAssign,
 			pkg.HKDFExpand,
 			pkg.HKDFExtract,
 			pkg.HKDFKey,

@@ -38,6 +38,12 @@ type Set struct {
 	// Hidden are packages that cells cannot import, with types that
 	// Packages declare as aliases; sorted by import path.
 	Hidden []*Package
+	// Assembly are packages that are loaded from source where a module has
+	// them, with functions that they define in assembly.
+	Assembly []*Package
+	// Acting holds, by import path, what packages do to the program when a
+	// cell imports them.
+	Acting map[string]func()
 	// Instances holds instances of generic types that occur in the
 	// packages' API, by full name: "iter.Seq[string]".
 	Instances Symbols

@@ -1,0 +1,1 @@
+// An assembly file lets functions be declared without a body.
