@@ -259,10 +259,7 @@ func (g *gen) loadIndexed(ix *ssa.IndexAddr, l *layout, dst loc) {
 		g.emit(op, dst.p*8, sl.p*8, idx, sl.s*8)
 	case opIxStr, opIxSlice:
 		in := g.emit(op, dst.p*8, sl.p*8, idx, sl.s*8)
-		if dst.s >= 1<<16 {
-			g.fail("function too large")
-		}
-		in.x = uint16(dst.s)
+		in.x = g.shortSlot(dst.s)
 	default:
 		g.emit(op, dst.s*8, sl.p*8, idx, sl.s*8)
 	}
@@ -297,10 +294,10 @@ func (g *gen) indexAddr(v *ssa.IndexAddr, d int32) {
 		sl := g.at(v.X)
 		g.checkUnsigned(v.Index, sl.s*8)
 		if size >= 1<<16 {
-			g.emit(opConst, g.scratchS(1)*8, 0, int32(size), int32(size>>32))
+			t := g.scratchS(1)
+			g.emit(opConst, t*8, 0, int32(size), int32(size>>32))
 			in := g.emit(opIxAddrBig, d, sl.p*8, g.sOf(v.Index), sl.s*8)
-			_ = in
-			g.code.ins[len(g.code.ins)-1].x = uint16(g.tmpS - 1)
+			in.x = g.shortSlot(t)
 			return
 		}
 		in := g.emit(opIxAddr, d, sl.p*8, g.sOf(v.Index), sl.s*8)
@@ -326,7 +323,15 @@ func (g *gen) arrayElem(d, base, idx int32, n int64, size uintptr) {
 	t := g.scratchS(2)
 	g.constInto(slotValues{s: []uint64{uint64(n), uint64(size)}}, loc{t, 0})
 	in := g.emit(opIxAddrBig, d, base, idx, t*8)
-	in.x = uint16(t + 1)
+	in.x = g.shortSlot(t + 1)
+}
+
+// shortSlot returns a scalar slot as the operand x has it, in 16 bits.
+func (g *gen) shortSlot(slot int32) uint16 {
+	if slot >= 1<<16 {
+		g.fail("function too large")
+	}
+	return uint16(slot)
 }
 
 // index takes an element out of a string or an array value.
