@@ -184,3 +184,23 @@ func (src methodSource) Method(sel *types.Selection) (impl unsafe.Pointer, err e
 	defer catchBuildError(&err)
 	return unsafe.Pointer(src.m.funcOf(fn).self), nil
 }
+
+// overflow ends a run whose functions call each other through compiled code
+// too deeply: a real overflow of the Go stack would end the process. The
+// compiled code in between might recover a panic, as fmt does, so the whole
+// run is stopped.
+func (r *Run) overflow(f *Func) {
+	o := Outcome{Panic: stackOverflow{}}
+	if f.ssa != nil {
+		o.Trace = []Place{{Function: f.ssa.String(), Pos: f.ssa.Pos()}}
+	}
+	r.mu.Lock()
+	if r.failed == nil {
+		r.failed = &o
+	}
+	r.mu.Unlock()
+	if r.done != nil {
+		r.Interrupt()
+	}
+	panic(stackOverflow{})
+}

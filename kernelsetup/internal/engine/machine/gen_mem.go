@@ -96,31 +96,6 @@ var loadOps = [...]opcode{memU8: opLdU8, memI8: opLdI8, memU16: opLdU16, memI16:
 var storeOps = [...]opcode{memU8: opSt8, memI8: opSt8, memU16: opSt16, memI16: opSt16,
 	memU32: opSt32, memI32: opSt32, mem64: opSt64}
 
-// shape names layouts that have instructions of their own: adjacent words.
-func shape(l *layout) string {
-	if len(l.comps) < 2 || len(l.comps) > 3 {
-		if len(l.comps) == 0 {
-			return ""
-		}
-		return "other"
-	}
-	var b [3]byte
-	for i, c := range l.comps {
-		if c.off != l.comps[0].off+uintptr(i)*8 {
-			return "other"
-		}
-		switch c.kind {
-		case memPtr:
-			b[i] = 'P'
-		case mem64:
-			b[i] = 'S'
-		default:
-			return "other"
-		}
-	}
-	return string(b[:len(l.comps)])
-}
-
 func (g *gen) store(in *ssa.Store) {
 	l := g.layout(in.Val)
 	if f, ok := in.Addr.(*ssa.FieldAddr); ok && isBlank(f) {
@@ -203,50 +178,6 @@ func (g *gen) loadBox(box, off int32, l *layout, dst loc) {
 	if len(l.comps) > 0 {
 		g.loadFrom(box, off, l, dst)
 	}
-}
-
-func (g *gen) elemSize(l *layout) uintptr { return g.m.rtype(l).Size() }
-
-// indexOp returns the load instruction for an element of a slice, 0 if none.
-func indexOp(l *layout) opcode {
-	if len(l.comps) == 1 {
-		switch c := l.comps[0]; c.kind {
-		case memU8:
-			if c.size == 0 && isWhole(l, 1) {
-				return opIxU8
-			}
-		case memI32:
-			if isWhole(l, 4) {
-				return opIxI32
-			}
-		case mem64:
-			if isWhole(l, 8) {
-				return opIx64
-			}
-		case memPtr:
-			if isWhole(l, 8) {
-				return opIxP
-			}
-		}
-	}
-	switch u := l.typ.Underlying().(type) {
-	case *types.Basic:
-		if u.Info()&types.IsString != 0 {
-			return opIxStr
-		}
-	case *types.Slice:
-		return opIxSlice
-	}
-	return 0
-}
-
-// isWhole reports whether the one slot is all there is of the type.
-func isWhole(l *layout, size uintptr) bool {
-	switch l.typ.Underlying().(type) {
-	case *types.Struct, *types.Array:
-		return l.rt != nil && l.rt.Size() == size && l.comps[0].off == 0
-	}
-	return true
 }
 
 func (g *gen) loadIndexed(ix *ssa.IndexAddr, l *layout, dst loc) {

@@ -351,3 +351,19 @@ func (m *Machine) setValue(l *layout, v reflect.Value, s, p unsafe.Pointer) {
 
 // makeString puts a string's two slots together.
 func makeString(p unsafe.Pointer, n uint64) string { return unsafe.String((*byte)(p), int(n)) }
+
+func elemType(t types.Type) types.Type {
+	switch u := t.Underlying().(type) {
+	case *types.Pointer:
+		return u.Elem()
+	case *types.Slice:
+		return u.Elem()
+	case *types.Array:
+		return u.Elem()
+	case *types.Chan:
+		return u.Elem()
+	case *types.Map:
+		return u.Elem()
+	}
+	return nil
+}
