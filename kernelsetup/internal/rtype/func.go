@@ -38,7 +38,7 @@ type literal struct {
 // call.
 func NewMaker(t reflect.Type, call Caller) *Maker {
 	h := &Maker{typ: t, call: call}
-	if key, ok := funcKey(t); ok {
+	if key, ok := funcKey(nil, t); ok {
 		h.make = fastLiteral(key)
 	}
 	return h

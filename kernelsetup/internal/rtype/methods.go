@@ -83,7 +83,7 @@ func (r *Registry) newMethod(sel *types.Selection, recv, sig reflect.Type) (*met
 		return nil, err
 	}
 	m := &method{r: r, sel: sel, stub: stub}
-	if key, ok := methodKey(letter(recv), sig); ok {
+	if key, ok := funcKey(recv, sig); ok {
 		if mk := fastLiteral(key); mk != nil {
 			setStub(stub, mk(&Maker{call: methodCaller{}, make: mk}, unsafe.Pointer(m)))
 			return m, nil

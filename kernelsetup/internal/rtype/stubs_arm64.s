@@ -54,3 +54,9 @@ TEXT ·goroutine(SB), NOSPLIT, $0-8
 	MOVD g, R0
 	MOVD R0, ret+0(FP)
 	RET
+
+// func lend(w *Words) *Words
+TEXT ·lend(SB), NOSPLIT, $0-16
+	MOVD w+0(FP), R0
+	MOVD R0, ret+8(FP)
+	RET
