@@ -113,7 +113,8 @@ type Registry struct {
 	types  typeutil.Map // types.Type -> reflect.Type
 	msets  *typeutil.MethodSetCache
 	shapes shaper
-	undo   []func() // takes back what the running call of Type entered
+	undo   []func()     // takes back what the running call of Type entered
+	kept   typeutil.Map // methods by receiver, for when the type grows: types.Type -> map[string]*method
 
 	origins   map[*types.TypeName]*types.TypeName // generic types adopted: new -> first
 	instances map[string]reflect.Type             // by instanceKey
