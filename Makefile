@@ -63,6 +63,7 @@ check: ## formatting, vet, staticcheck, complexity, generated files up to date
 	$(GO) run ./kernelsetup/internal/symbols/generate -check
 	$(GO) run ./kernelsetup/internal/licence/generate -check
 	$(GO) run ./kernelsetup/internal/engine/machine/generate -check
+	cd kernelsetup/internal/rtype && $(GO) run generate.go -check
 	$(GO) run ./testdata/generate -check
 
 recipes: ## follow the recipes of DEVELOPERS.md in a scratch copy of the last commit

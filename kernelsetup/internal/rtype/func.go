@@ -91,7 +91,7 @@ func FuncImpl(fv unsafe.Pointer) (impl unsafe.Pointer, ok bool) {
 type codeSet struct {
 	mu    sync.Mutex
 	n     int
-	slots [4096]uintptr
+	slots [256]uintptr
 }
 
 var ourCode codeSet

@@ -1,10 +1,13 @@
 //go:build ignore
 
-// Generate writes literals.go, the func literals of the fast signatures.
+// Generate writes literals.go, the func literals of the fast signatures, or,
+// with -check, compares it. It is run in the folder of package rtype.
 package main
 
 import (
 	"bytes"
+	"errors"
+	"flag"
 	"fmt"
 	"go/format"
 	"log"
@@ -14,13 +17,26 @@ import (
 )
 
 func main() {
-	text, err := literals()
-	if err == nil {
-		err = os.WriteFile("literals.go", text, 0o666)
-	}
-	if err != nil {
+	check := flag.Bool("check", false, "compare with the file that is there; fail where it differs")
+	flag.Parse()
+	if err := run(*check); err != nil {
 		log.Fatal(err)
 	}
+}
+
+func run(check bool) error {
+	text, err := literals()
+	if err != nil {
+		return err
+	}
+	if !check {
+		return os.WriteFile("literals.go", text, 0o666)
+	}
+	have, err := os.ReadFile("literals.go")
+	if err == nil && !bytes.Equal(have, text) {
+		err = errors.New("literals.go is stale: run make generate")
+	}
+	return err
 }
 
 // kinds are the words of the values that parameters are: an integer, a
