@@ -65,6 +65,9 @@ func isAnys(sig *types.Signature) bool {
 // "os.Exit", "(*sync.Mutex).Lock". Instances of a generic function or method
 // share one name.
 func nativeName(fn *ssa.Function) string {
+	if fn.Parent() != nil { // its origin may not have been built
+		return ""
+	}
 	if o := fn.Origin(); o != nil {
 		fn = o
 	}
