@@ -55,7 +55,7 @@ install: build ## register the kernel for this user
 jupyter: ## install Jupyter and its sliders from Debian's packages if missing, or say how
 	sh kernelsetup/jupyter.sh need
 
-generate: ## make symbol tables, type data, licence texts and the demo again
+generate: ## make symbol tables, type data, licence texts, the machine's loop and the demo again
 	$(GO) generate ./...
 	$(GO) run ./testdata/generate
 
@@ -66,6 +66,8 @@ check: ## formatting, vet, staticcheck, complexity, generated files up to date
 	$(GO) test -count=1 -tags complexity -run TestComplexity ./pkg
 	$(GO) run ./kernelsetup/internal/symbols/generate -check
 	$(GO) run ./kernelsetup/internal/licence/generate -check
+	$(GO) run ./kernelsetup/internal/engine/machine/generate -check
+	cd kernelsetup/internal/rtype && $(GO) run generate.go -check
 	$(GO) run ./testdata/generate -check
 
 recipes: ## follow the recipes of DEVELOPERS.md in a scratch copy of the last commit

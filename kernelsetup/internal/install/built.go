@@ -8,7 +8,7 @@ import (
 	"regexp"
 	"runtime"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/atomicfile"
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 )
 
 // builtProgram is the file of a kernel that was built with more packages: it

@@ -43,7 +43,7 @@ func (n *named) Call(impl unsafe.Pointer, _ []reflect.Value) []reflect.Value {
 
 func (n *named) CallWords(impl unsafe.Pointer, w *Words) {
 	s := *(*string)(impl)
-	w.R[0].P, w.R[0].N = unsafe.Pointer(unsafe.StringData(s)), uint64(len(s))
+	w.R.P[0], w.R.N[1] = unsafe.Pointer(unsafe.StringData(s)), uint64(len(s))
 }
 
 func mustType(t testing.TB, r *Registry, typ types.Type) reflect.Type {

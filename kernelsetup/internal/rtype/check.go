@@ -75,8 +75,8 @@ func (checkCaller) Call(_ unsafe.Pointer, args []reflect.Value) []reflect.Value 
 }
 
 func (checkCaller) CallWords(_ unsafe.Pointer, w *Words) {
-	s := (*string)(w.A[0].P) // the first field
-	w.R[0].P, w.R[0].N = unsafe.Pointer(unsafe.StringData(*s)), uint64(len(*s))
+	s := (*string)(w.A.P[0]) // the first field
+	w.R.P[0], w.R.N[1] = unsafe.Pointer(unsafe.StringData(*s)), uint64(len(*s))
 }
 
 // probe is the go/types form of

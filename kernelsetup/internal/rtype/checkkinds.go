@@ -38,7 +38,7 @@ type saysForged struct{ checkCaller }
 
 func (saysForged) CallWords(_ unsafe.Pointer, w *Words) {
 	const s = "forged"
-	w.R[0].P, w.R[0].N = unsafe.Pointer(unsafe.StringData(s)), uint64(len(s))
+	w.R.P[0], w.R.N[1] = unsafe.Pointer(unsafe.StringData(s)), uint64(len(s))
 }
 
 // checkKinds forges the types and uses them as compiled code does.

@@ -38,7 +38,7 @@ type literal struct {
 // call.
 func NewMaker(t reflect.Type, call Caller) *Maker {
 	h := &Maker{typ: t, call: call}
-	if key, ok := funcKey(t); ok {
+	if key, ok := funcKey(nil, t); ok {
 		h.make = fastLiteral(key)
 	}
 	return h
@@ -91,7 +91,7 @@ func FuncImpl(fv unsafe.Pointer) (impl unsafe.Pointer, ok bool) {
 type codeSet struct {
 	mu    sync.Mutex
 	n     int
-	slots [4096]uintptr
+	slots [256]uintptr
 }
 
 var ourCode codeSet

@@ -19,12 +19,13 @@ import (
 
 type sample struct{ a, b int }
 
-// samples has values of each letter.
+// samples has values of each kind of words; n are integers narrower than one,
+// g float32.
 var samples = map[byte][]any{
 	'i': {int(-5), uint64(1 << 63), uintptr(7), int64(-1 << 62)},
-	'b': {true, false, uint8(200)},
-	'r': {int32(-9), 'ä'},
+	'n': {true, false, uint8(200), int8(-7), int16(-3000), uint16(50000), int32(-9), 'ä', uint32(1 << 31)},
 	'f': {2.5, -1e300},
+	'g': {float32(0.1), float32(-3e38)},
 	'p': {&sample{1, 2}, map[string]int{"a": 1}, make(chan int), unsafe.Pointer(&sample{3, 4})},
 	's': {"", "text", strings.Repeat("long", 10)},
 	'l': {[]float64{1, 2}, []string(nil), make([]sample, 1, 5)},
@@ -62,8 +63,9 @@ func same(a, b reflect.Value) bool {
 }
 
 // call makes a function of the letters, calls it through reflection and
-// checks that arguments and results arrive.
-func call(t *testing.T, in, out string, fast bool) {
+// checks that arguments and results arrive. It returns the function's key and
+// whether it is fast.
+func call(t *testing.T, in, out string) (string, bool) {
 	t.Helper()
 	var args, results []reflect.Value
 	var ins, outs []reflect.Type
@@ -85,9 +87,6 @@ func call(t *testing.T, in, out string, fast bool) {
 		return results
 	})
 	h := NewMaker(ft, functions{})
-	if h.Fast() != fast {
-		t.Errorf("%s: fast is %t", ft, h.Fast())
-	}
 	fv := h.Func(unsafe.Pointer(f))
 	if impl, ok := FuncImpl(fv); !ok || impl != unsafe.Pointer(f) {
 		t.Errorf("%s: the function is not known again", ft)
@@ -98,14 +97,43 @@ func call(t *testing.T, in, out string, fast bool) {
 			t.Errorf("%s: result %d is %v, not %v", ft, i, got[i], results[i])
 		}
 	}
+	key, _ := funcKey(nil, ft)
+	return key, h.Fast()
 }
 
+// wordsOf are the words of each letter, one is one word.
+var wordsOf = map[byte]string{'p': "P", 'i': "I", 's': "PI", 'e': "PP", 'l': "PII"}
+
+// valuesFor returns letters of values with the words of a key, at random: a
+// pointer and a number may also be a string.
+func valuesFor(key string) (letters string) {
+	words := strings.TrimRight(key, "F")
+	floats := len(key) - len(words)
+	for len(words) > 0 || floats > 0 {
+		if floats > 0 && (len(words) == 0 || rand.IntN(2) == 0) {
+			letters += "f"
+			floats--
+			continue
+		}
+		letter := "pisel"[rand.IntN(5)]
+		if rest, ok := strings.CutPrefix(words, wordsOf[letter]); ok {
+			words, letters = rest, letters+string(letter)
+		}
+	}
+	return letters
+}
+
+// TestEveryLiteral reaches each literal by functions that a cell can write,
+// and calls them with all kinds of results.
 func TestEveryLiteral(t *testing.T) {
 	h, impl := &Maker{}, unsafe.Pointer(new(int))
+	outs := []string{"", "i", "n", "f", "g", "p", "s", "e", "l", "ff", "gf", "nn", "nnnnn", "ie", "le", "ee", "pe", "sn", "lp", "fle", "ffpppp"}
 	for _, e := range fastLiterals {
-		in, out, _ := strings.Cut(e.key, ":")
-		for range 3 {
-			call(t, in, out, true)
+		for _, out := range outs {
+			in := valuesFor(e.key)
+			if key, fast := call(t, in, out); key != e.key || !fast {
+				t.Errorf("func(%s) (%s) has the key %q, not %q; fast: %t", in, out, key, e.key, fast)
+			}
 		}
 		if l := (*literal)(e.make(h, impl)); l.impl != impl || l.h != h {
 			t.Errorf("%s captures in another order", e.key)
@@ -113,16 +141,50 @@ func TestEveryLiteral(t *testing.T) {
 	}
 }
 
-func TestSlowSignatures(t *testing.T) {
-	for range 200 {
+// TestNarrow has integers and floats that are narrower than a word: where they
+// lie next to each other, the caller has no room for whole words.
+func TestNarrow(t *testing.T) {
+	for in, want := range map[string]bool{"n": true, "g": true, "pn": true, "ns": true, "npn": true, "ing": false, "gin": true, "ni": true} {
+		for range 20 {
+			if _, fast := call(t, in, "ng"); fast != want {
+				t.Errorf("%s: fast is %t", in, fast)
+			}
+		}
+	}
+	for f, want := range map[any]bool{
+		reflect.TypeFor[func(bool, bool)]():            false,
+		reflect.TypeFor[func(int32, int32)]():          false,
+		reflect.TypeFor[func(int8, int32, int)]():      false,
+		reflect.TypeFor[func(bool, int, bool)]():       true,
+		reflect.TypeFor[func(float32, float32)]():      false,
+		reflect.TypeFor[func(bool) (bool, int8)]():     true,
+		reflect.TypeFor[func() (a, b, c, d float64)](): false,
+		reflect.TypeFor[func([2]int)]():                false,
+		reflect.TypeFor[func() struct{}]():             false,
+		reflect.TypeFor[func(complex128)]():            false,
+	} {
+		if got := NewMaker(f.(reflect.Type), functions{}).Fast(); got != want {
+			t.Errorf("%s: fast is %t", f, got)
+		}
+	}
+}
+
+func TestAnySignature(t *testing.T) {
+	fasts := 0
+	for range 400 {
 		in, out := "", ""
-		for range 3 + rand.IntN(9) {
-			in += string("ifpslebr"[rand.IntN(8)])
+		for range rand.IntN(10) {
+			in += string("ifpslegn"[rand.IntN(8)])
 		}
-		for range 3 + rand.IntN(4) {
-			out += string("ifpslebr"[rand.IntN(8)])
+		for range rand.IntN(5) {
+			out += string("ifpslegn"[rand.IntN(8)])
 		}
-		call(t, in, out, false)
+		if _, fast := call(t, in, out); fast {
+			fasts++
+		}
+	}
+	if fasts == 0 || fasts == 400 {
+		t.Errorf("%d of 400 are fast", fasts)
 	}
 }
 
@@ -305,7 +367,7 @@ func (c *answer) Call(_ unsafe.Pointer, args []reflect.Value) []reflect.Value {
 }
 
 func (c *answer) CallWords(_ unsafe.Pointer, w *Words) {
-	w.R[0].N = uint64(btoi(c.xs[w.A[0].N] < c.xs[w.A[1].N]))
+	w.R.N[0] = uint64(btoi(c.xs[w.A.N[0]] < c.xs[w.A.N[1]]))
 }
 
 func BenchmarkCallFast(b *testing.B) {

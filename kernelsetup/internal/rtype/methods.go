@@ -19,6 +19,11 @@ type method struct {
 	r    *Registry
 	stub int
 	impl unsafe.Pointer // atomic; nil until the first call
+	// What the stub jumps to: the literal for key if fast, else a function
+	// that reflect has made for sig.
+	key  string
+	fast bool
+	sig  types.Type
 
 	mu  sync.Mutex
 	sel *types.Selection
@@ -76,6 +81,33 @@ func (methodCaller) CallWords(impl unsafe.Pointer, w *Words) {
 	m.r.call.CallWords(f, w)
 }
 
+// methodOf returns the method for sel with a receiver of type recv: the one
+// that an earlier form of the type has had, which is from now on the method of
+// both, or a new one.
+func (r *Registry) methodOf(sel *types.Selection, recv, sig reflect.Type) (*method, error) {
+	known, _ := r.kept.At(sel.Recv()).(map[string]*method)
+	if known == nil {
+		known = map[string]*method{}
+		r.kept.Set(sel.Recv(), known)
+	}
+	key, fast := funcKey(recv, sig)
+	fast = fast && fastLiteral(key) != nil
+	id := sel.Obj().Id()
+	// What the stub jumps to knows registers, or types that look the same in
+	// memory before and after.
+	if m := known[id]; m != nil && m.fast == fast && (fast && m.key == key || !fast && types.Identical(m.sig, sel.Type())) {
+		m.rebind(sel)
+		return m, nil
+	}
+	m, err := r.newMethod(sel, recv, sig)
+	if err != nil {
+		return nil, err
+	}
+	m.key, m.fast, m.sig = key, fast, sel.Type()
+	known[id] = m
+	return m, nil
+}
+
 // newMethod takes a stub for sel with a receiver of type recv.
 func (r *Registry) newMethod(sel *types.Selection, recv, sig reflect.Type) (*method, error) {
 	stub, err := takeStub()
@@ -83,7 +115,7 @@ func (r *Registry) newMethod(sel *types.Selection, recv, sig reflect.Type) (*met
 		return nil, err
 	}
 	m := &method{r: r, sel: sel, stub: stub}
-	if key, ok := methodKey(letter(recv), sig); ok {
+	if key, ok := funcKey(recv, sig); ok {
 		if mk := fastLiteral(key); mk != nil {
 			setStub(stub, mk(&Maker{call: methodCaller{}, make: mk}, unsafe.Pointer(m)))
 			return m, nil
@@ -98,10 +130,23 @@ func (r *Registry) newMethod(sel *types.Selection, recv, sig reflect.Type) (*met
 		out[i] = sig.Out(i)
 	}
 	fv := reflect.MakeFunc(reflect.FuncOf(in, out, sig.IsVariadic()), func(args []reflect.Value) []reflect.Value {
-		return methodCaller{}.Call(unsafe.Pointer(m), args)
+		results := methodCaller{}.Call(unsafe.Pointer(m), args)
+		for i, r := range results {
+			if r.Type() != out[i] { // a later form of a type of the signature
+				results[i] = inMemoryAs(r, out[i])
+			}
+		}
+		return results
 	})
 	setStub(stub, abi.FuncPointer(fv))
 	return m, nil
+}
+
+// inMemoryAs returns v as a value of t, which looks the same in memory.
+func inMemoryAs(v reflect.Value, t reflect.Type) reflect.Value {
+	at := reflect.New(v.Type())
+	at.Elem().Set(v)
+	return reflect.NewAt(t, at.UnsafePointer()).Elem()
 }
 
 // findMethods lists the method sets of T and *T in the runtime's order.
@@ -138,7 +183,7 @@ func (f *forged) addMethods(r *Registry, pkg *types.Package) error {
 		if err != nil {
 			return err
 		}
-		m, err := r.newMethod(sel, ptr, sig)
+		m, err := r.methodOf(sel, ptr, sig)
 		if err != nil {
 			return err
 		}
@@ -154,7 +199,7 @@ func (f *forged) addMethods(r *Registry, pkg *types.Package) error {
 		if err != nil {
 			return err
 		}
-		m, err := r.newMethod(sel, self, sig)
+		m, err := r.methodOf(sel, self, sig)
 		if err != nil {
 			return err
 		}

@@ -52,11 +52,99 @@ func (functions) Call(impl unsafe.Pointer, args []reflect.Value) []reflect.Value
 func (functions) CallWords(impl unsafe.Pointer, w *Words) {
 	f := (*function)(impl)
 	args := make([]reflect.Value, len(f.in))
+	at := counter{}
 	for i, t := range f.in {
-		args[i] = load(&w.A[i], t)
+		args[i] = at.load(&w.A, t)
 	}
-	for i, v := range f.body(args) {
-		store(&w.R[i], v)
+	at = counter{}
+	for _, v := range f.body(args) {
+		at.store(&w.R, v)
+	}
+}
+
+// counter is how many words a call's values have taken so far.
+type counter struct{ words, floats int }
+
+// load puts a value together from its words as they are said to lie.
+func (c *counter) load(p *Params, t reflect.Type) reflect.Value {
+	v := reflect.New(t)
+	at := v.UnsafePointer()
+	i := c.words
+	switch t.Kind() {
+	case reflect.Float64:
+		*(*float64)(at) = p.F[c.floats]
+		c.floats++
+	case reflect.Float32:
+		*(*uint32)(at) = uint32(math.Float64bits(p.F[c.floats]))
+		c.floats++
+	case reflect.String:
+		*(*string)(at) = unsafe.String((*byte)(p.P[i]), int(p.N[i+1]))
+		c.words += 2
+	case reflect.Slice:
+		*(*sliceWords)(at) = sliceWords{p.P[i], int(p.N[i+1]), int(p.N[i+2])}
+		c.words += 3
+	case reflect.Interface:
+		*(*ifaceWords)(at) = ifaceWords{p.P[i], p.P[i+1]}
+		c.words += 2
+	case reflect.Pointer, reflect.Map, reflect.Chan, reflect.Func, reflect.UnsafePointer:
+		*(*unsafe.Pointer)(at) = p.P[i]
+		c.words++
+	default:
+		switch t.Size() {
+		case 1:
+			*(*uint8)(at) = uint8(p.N[i])
+		case 2:
+			*(*uint16)(at) = uint16(p.N[i])
+		case 4:
+			*(*uint32)(at) = uint32(p.N[i])
+		case 8:
+			*(*uint64)(at) = p.N[i]
+		}
+		c.words++
+	}
+	return v.Elem()
+}
+
+func (c *counter) store(r *Results, v reflect.Value) {
+	x := reflect.New(v.Type())
+	x.Elem().Set(v)
+	at := x.UnsafePointer()
+	i := c.words
+	switch v.Kind() {
+	case reflect.Float64:
+		r.F[c.floats] = *(*float64)(at)
+		c.floats++
+	case reflect.Float32:
+		r.F[c.floats] = math.Float64frombits(0xABCD<<32 | uint64(*(*uint32)(at)))
+		c.floats++
+	case reflect.String:
+		s := *(*string)(at)
+		r.P[i], r.N[i+1] = unsafe.Pointer(unsafe.StringData(s)), uint64(len(s))
+		c.words += 2
+	case reflect.Slice:
+		s := *(*sliceWords)(at)
+		r.P[i], r.N[i+1], r.N[i+2] = s.p, uint64(s.len), uint64(s.cap)
+		c.words += 3
+	case reflect.Interface:
+		s := *(*ifaceWords)(at)
+		r.P[i], r.P[i+1] = s.t, s.d
+		c.words += 2
+	case reflect.Pointer, reflect.Map, reflect.Chan, reflect.Func, reflect.UnsafePointer:
+		r.P[i] = *(*unsafe.Pointer)(at)
+		c.words++
+	default:
+		rubbish := uint64(0xFEDCBA98_76543210)
+		switch v.Type().Size() {
+		case 1:
+			r.N[i] = rubbish<<8 | uint64(*(*uint8)(at))
+		case 2:
+			r.N[i] = rubbish<<16 | uint64(*(*uint16)(at))
+		case 4:
+			r.N[i] = rubbish<<32 | uint64(*(*uint32)(at))
+		case 8:
+			r.N[i] = *(*uint64)(at)
+		}
+		c.words++
 	}
 }
 
@@ -65,58 +153,7 @@ type sliceWords struct {
 	len, cap int
 }
 
-func load(s *Slot, t reflect.Type) reflect.Value {
-	v := reflect.New(t)
-	p := v.UnsafePointer()
-	switch letter(t) {
-	case 'i':
-		*(*uint64)(p) = s.N
-	case 'b':
-		*(*uint8)(p) = uint8(s.N)
-	case 'r':
-		*(*int32)(p) = int32(s.N)
-	case 'f':
-		*(*float64)(p) = math.Float64frombits(s.N)
-	case 'p':
-		*(*unsafe.Pointer)(p) = s.P
-	case 's':
-		*(*string)(p) = unsafe.String((*byte)(s.P), int(s.N))
-	case 'l':
-		*(*sliceWords)(p) = sliceWords{s.P, int(s.N), int(s.M)}
-	case 'e':
-		*(*ifaceWords)(p) = ifaceWords{s.T, s.P}
-	default:
-		panic("no letter for " + t.String())
-	}
-	return v.Elem()
-}
-
-func store(s *Slot, v reflect.Value) {
-	x := reflect.New(v.Type())
-	x.Elem().Set(v)
-	p := x.UnsafePointer()
-	switch letter(v.Type()) {
-	case 'i':
-		s.N = *(*uint64)(p)
-	case 'b':
-		s.N = uint64(*(*uint8)(p))
-	case 'r':
-		s.N = uint64(*(*int32)(p))
-	case 'f':
-		s.N = math.Float64bits(*(*float64)(p))
-	case 'p':
-		s.P = *(*unsafe.Pointer)(p)
-	case 's':
-		str := *(*string)(p)
-		s.P, s.N = unsafe.Pointer(unsafe.StringData(str)), uint64(len(str))
-	case 'l':
-		l := *(*sliceWords)(p)
-		s.P, s.N, s.M = l.p, uint64(l.len), uint64(l.cap)
-	case 'e':
-		i := *(*ifaceWords)(p)
-		s.T, s.P = i.t, i.d
-	}
-}
+type ifaceWords struct{ t, d unsafe.Pointer }
 
 // as returns v's memory as the type t.
 func as(v reflect.Value, t reflect.Type) reflect.Value {

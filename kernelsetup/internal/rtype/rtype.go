@@ -41,34 +41,47 @@ type Caller interface {
 	CallWords(impl unsafe.Pointer, w *Words)
 }
 
-// Words carries the parameters and results of one fast call, a Slot each, in
-// order. For a method the receiver is A[0].
-type Words struct {
-	A [MaxFastParams]Slot
-	R [MaxFastResults]Slot
-}
-
-// Limits of the fast path.
-const (
-	MaxFastParams  = 4
-	MaxFastResults = 2
-)
-
-// A Slot holds one value by its kind:
+// Words carries the parameters and results of one fast call word by word, as
+// they lie in registers: each value's words after those of the value before,
+// numbers of floating point counted apart. For a method the receiver is the
+// first parameter.
 //
-//	bool                 N is 0 or 1
-//	int, int64, uint…    N holds the 64 bits (int32: sign-extended, uint8: zero-extended)
-//	float64              N holds math.Float64bits
+//	bool, integers       N; of a narrow one the other bits are rubbish
 //	pointer, map, chan,
 //	func, unsafe.Pointer P
 //	string               P data, N length
-//	slice                P data, N length, M capacity
-//	interface            T type word (itab, or type for an empty interface), P data word
+//	slice                P data, N length, N capacity
+//	interface            P type word (itab, or type for an empty interface), P data
+//	float64              F
+//	float32              F holds its 32 bits; the others are rubbish
 //
-// Fields that the kind does not name hold rubbish.
-type Slot struct {
-	P, T unsafe.Pointer
-	N, M uint64
+// Word i of R is in P or N; what is not written is zero.
+type Words struct {
+	A Params
+	R Results
+}
+
+// Limits of the fast path: words of parameters and of results, numbers of
+// floating point not counted, and those.
+const (
+	maxParams       = 7
+	maxParamFloats  = 4
+	maxResults      = 5
+	maxResultFloats = 2
+)
+
+// Params are the words of a call's parameters.
+type Params struct {
+	P [maxParams]unsafe.Pointer
+	N [maxParams]uint64
+	F [maxParamFloats]float64
+}
+
+// Results are the words of its results.
+type Results struct {
+	P [maxResults]unsafe.Pointer
+	N [maxResults]uint64
+	F [maxResultFloats]float64
 }
 
 // MethodSource finds the interpreter's function for a method.
@@ -100,7 +113,8 @@ type Registry struct {
 	types  typeutil.Map // types.Type -> reflect.Type
 	msets  *typeutil.MethodSetCache
 	shapes shaper
-	undo   []func() // takes back what the running call of Type entered
+	undo   []func()     // takes back what the running call of Type entered
+	kept   typeutil.Map // methods by receiver, for when the type grows: types.Type -> map[string]*method
 
 	origins   map[*types.TypeName]*types.TypeName // generic types adopted: new -> first
 	instances map[string]reflect.Type             // by instanceKey

@@ -10,8 +10,11 @@ import (
 )
 
 // Stubs is the number of method stubs; a pointer method takes one, a value
-// method two.
-const Stubs = 16384
+// method two. A type that gets another method keeps those that it has: only a
+// method that is new, or has another signature, takes some. A type that is
+// declared anew, with other fields, takes as many as it has methods; those of
+// the old one are never free, for nobody knows whether a value of it is left.
+const Stubs = 32768
 
 // slots holds the func value that each stub jumps to. Assembly reads it.
 var slots [Stubs]unsafe.Pointer
@@ -73,3 +76,9 @@ func goroutine() uintptr
 // Goroutine returns a number that is the running goroutine's alone as long as
 // it lives.
 func Goroutine() uintptr { return goroutine() }
+
+// lend returns w. The compiler does not see that (stubs_*.s) and leaves the
+// words on the stack: nobody keeps them beyond the call that they are lent for.
+//
+//go:noescape
+func lend(w *Words) *Words

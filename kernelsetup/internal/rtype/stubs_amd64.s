@@ -16,6 +16,10 @@ TEXT ·methodStubs(SB), NOSPLIT|NOFRAME, $0-0
 	STUB4096(4096)
 	STUB4096(8192)
 	STUB4096(12288)
+	STUB4096(16384)
+	STUB4096(20480)
+	STUB4096(24576)
+	STUB4096(28672)
 tail:
 	LEAQ ·slots(SB), DX
 	MOVQ (DX)(R12*8), DX
@@ -49,4 +53,10 @@ TEXT ·stackUsed(SB), NOSPLIT, $0-8
 // func goroutine() uintptr
 TEXT ·goroutine(SB), NOSPLIT, $0-8
 	MOVQ R14, ret+0(FP)
+	RET
+
+// func lend(w *Words) *Words
+TEXT ·lend(SB), NOSPLIT, $0-16
+	MOVQ w+0(FP), AX
+	MOVQ AX, ret+8(FP)
 	RET

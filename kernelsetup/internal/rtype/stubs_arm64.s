@@ -16,6 +16,10 @@ TEXT ·methodStubs(SB), NOSPLIT|NOFRAME, $0-0
 	STUB4096(4096)
 	STUB4096(8192)
 	STUB4096(12288)
+	STUB4096(16384)
+	STUB4096(20480)
+	STUB4096(24576)
+	STUB4096(28672)
 tail:
 	MOVD $·slots(SB), R26
 	MOVD (R26)(R16<<3), R26
@@ -53,4 +57,10 @@ TEXT ·stackUsed(SB), NOSPLIT, $0-8
 TEXT ·goroutine(SB), NOSPLIT, $0-8
 	MOVD g, R0
 	MOVD R0, ret+0(FP)
+	RET
+
+// func lend(w *Words) *Words
+TEXT ·lend(SB), NOSPLIT, $0-16
+	MOVD w+0(FP), R0
+	MOVD R0, ret+8(FP)
 	RET

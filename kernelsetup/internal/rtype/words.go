@@ -5,21 +5,20 @@ package rtype
 import (
 	"reflect"
 	"sort"
-	"sync"
 	"unsafe"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
-// fastEntry is one signature with a fast path. Its key has a letter for each
-// parameter and, after a colon, each result:
+// fastEntry is the literal for parameters of some words. Its key has a letter
+// for each word that travels in an integer register, I for a number and P for
+// a pointer, and then an F for each number of floating point.
 //
-//	i 64-bit integer   b bool, uint8   r int32    f float64
-//	p pointer-shaped   s string        l slice    e interface
-//
-// Values of one letter have the same size and travel in the same registers,
-// so that one literal serves all types of the letter. A letter never covers
-// two sizes: callers reserve stack for the callee to spill its parameters to.
+// One literal serves all functions whose parameters lie in the same registers.
+// What they return does not matter: a literal fills all the registers that
+// results could be in, and its caller takes those that it knows of. It has
+// pointers among them as numbers, which the collector does not see; but nothing
+// can come between reading them and returning.
 type fastEntry struct {
 	key  string
 	make func(h *Maker, impl unsafe.Pointer) unsafe.Pointer
@@ -45,85 +44,69 @@ func fastLiteral(key string) func(*Maker, unsafe.Pointer) unsafe.Pointer {
 	return mk
 }
 
-// funcKey returns the key of a func type.
-func funcKey(t reflect.Type) (string, bool) {
-	if t.NumIn() > MaxFastParams || t.NumOut() > MaxFastResults {
-		return "", false
+// funcKey returns the key of a func type, with a receiver before the parameters
+// unless it is nil; false where there is no fast path.
+func funcKey(recv, t reflect.Type) (string, bool) {
+	var p, r registers
+	if recv != nil {
+		p.add(recv)
 	}
-	var b [MaxFastParams + 1 + MaxFastResults]byte
-	key := b[:0]
 	for i := range t.NumIn() {
-		key = append(key, letter(t.In(i)))
+		p.add(t.In(i))
 	}
-	key = append(key, ':')
 	for i := range t.NumOut() {
-		key = append(key, letter(t.Out(i)))
+		r.add(t.Out(i))
 	}
-	return checkedKey(key)
-}
-
-// methodKey returns the key of a method with a receiver of the letter recv.
-func methodKey(recv byte, t reflect.Type) (string, bool) {
-	key, ok := funcKey(t)
-	if !ok || recv == 0 {
+	switch {
+	case p.other || r.other || r.words > maxResults || r.floats > maxResultFloats:
+		return "", false
+	case p.words > maxParams || p.floats > maxParamFloats:
+		return "", false
+	case (p.spill+7)&^7 < uintptr(p.words+p.floats)*8:
+		// The caller has kept so much room on the stack for the callee to put
+		// its parameters, and the literal would need more: two bools next to
+		// each other have two bytes and not two words.
 		return "", false
 	}
-	return string(recv) + key, true
+	return string(p.key[:p.words]) + "FFFF"[:p.floats], true
 }
 
-func checkedKey(key []byte) (string, bool) {
-	for _, c := range key {
-		if c == 0 {
-			return "", false
-		}
-	}
-	return string(key), true
+// registers counts what values take.
+type registers struct {
+	key           [maxParams]byte // P or I of the first words
+	words, floats int
+	spill         uintptr // bytes on the stack, as the calling convention has them
+	other         bool    // there was a value that can't be had word by word
 }
 
-// letter returns a type's letter, or 0 where it has none.
-func letter(t reflect.Type) byte {
-	switch t.Kind() {
-	case reflect.Int, reflect.Int64, reflect.Uint, reflect.Uint64, reflect.Uintptr:
-		return 'i'
-	case reflect.Bool, reflect.Uint8:
-		return 'b'
-	case reflect.Int32:
-		return 'r'
-	case reflect.Float64:
-		return 'f'
-	case reflect.Pointer, reflect.Map, reflect.Chan, reflect.Func, reflect.UnsafePointer:
-		return 'p'
+func (g *registers) add(t reflect.Type) {
+	align := uintptr(t.Align())
+	g.spill = (g.spill+align-1)&^(align-1) + t.Size()
+	switch k := t.Kind(); k {
+	case reflect.Float32, reflect.Float64:
+		g.floats++
 	case reflect.String:
-		return 's'
+		g.word("PI")
 	case reflect.Slice:
-		return 'l'
+		g.word("PII")
 	case reflect.Interface:
-		return 'e'
+		g.word("PP")
+	case reflect.Pointer, reflect.Map, reflect.Chan, reflect.Func, reflect.UnsafePointer:
+		g.word("P")
+	default:
+		if k < reflect.Bool || k > reflect.Uintptr {
+			g.other = true
+			return
+		}
+		g.word("I")
 	}
-	return 0
 }
 
-// ifaceWords has the size and registers of an interface.
-type ifaceWords struct{ t, d unsafe.Pointer }
-
-func (s *Slot) iface() ifaceWords { return ifaceWords{s.T, s.P} }
-
-func (s *Slot) str() string { return unsafe.String((*byte)(s.P), int(s.N)) }
-
-func (s *Slot) slice() []byte {
-	words := struct {
-		data     unsafe.Pointer
-		len, cap int
-	}{s.P, int(s.N), int(s.M)}
-	return *(*[]byte)(unsafe.Pointer(&words))
+func (g *registers) word(letters string) {
+	if g.words < len(g.key) {
+		copy(g.key[g.words:], letters)
+	}
+	g.words += len(letters)
 }
-
-var wordsPool = sync.Pool{New: func() any { return new(Words) }}
-
-func getWords() *Words { return wordsPool.Get().(*Words) }
-
-// putWords takes back words whose pointers have been cleared. After a panic
-// they are simply not put back.
-func putWords(w *Words) { wordsPool.Put(w) }
 
 func run(impl unsafe.Pointer, h *Maker, w *Words) { h.call.CallWords(impl, w) }

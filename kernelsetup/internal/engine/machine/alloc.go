@@ -44,7 +44,8 @@ type allocation struct {
 type bitset []uint64
 
 func (b bitset) has(i int) bool { return b[i>>6]>>(i&63)&1 != 0 }
-func (b bitset) set(i int)      { b[i>>6] |= 1 << (i & 63) }
+
+func (b bitset) set(i int) { b[i>>6] |= 1 << (i & 63) }
 
 // maxCoalesce bounds the work: larger functions keep their moves.
 const maxCoalesce = 4000
@@ -153,18 +154,6 @@ func sameWord(from, to types.Type) bool {
 		return false
 	}
 	return f.Kind() == t.Kind() || intBits(f) == 64 && intBits(t) == 64
-}
-
-func intBits(b *types.Basic) int {
-	switch b.Kind() {
-	case types.Int8, types.Uint8:
-		return 8
-	case types.Int16, types.Uint16:
-		return 16
-	case types.Int32, types.Uint32, types.UntypedRune:
-		return 32
-	}
-	return 64
 }
 
 // canFuse reports whether v is best computed by the instructions that use it.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"go/token"
 	"go/types"
+	"math"
 	"reflect"
 	"runtime"
 	"sync/atomic"
@@ -40,52 +41,65 @@ func (c caller) CallWords(impl unsafe.Pointer, w *rtype.Words) {
 	t := c.m.callbackThread(cl)
 	sig := cl.fn.sig
 	s, p := t.window()
-	for i, a := range sig.params {
-		a.setSlot(&w.A[i], s, p)
+	at := words{}
+	for i := range sig.params {
+		at.take(&w.A, &sig.params[i], s, p)
 	}
 	t.callback(cl)
 	s, p = t.window()
-	for i, r := range sig.results {
-		r.slot(&w.R[i], s, p)
+	at = words{}
+	for i := range sig.results {
+		at.give(&w.R, &sig.results[i], s, p)
 	}
 	t.endCallback()
 }
 
-// setSlot copies a parameter from a Slot.
-func (f fieldSlots) setSlot(from *rtype.Slot, s, p unsafe.Pointer) {
+// words is how many words of a call's values have been copied.
+type words struct{ words, floats int }
+
+// take copies a parameter's words to its slots.
+func (at *words) take(from *rtype.Params, f *fieldSlots, s, p unsafe.Pointer) {
 	s, p = unsafe.Add(s, f.s*8), unsafe.Add(p, f.p*8)
-	switch l := f.layout; {
-	case l.nP == 2:
-		*pp(p, 0), *pp(p, 8) = from.T, from.P
-	case l.nP == 1:
-		*pp(p, 0) = from.P
-		if l.nS > 0 {
-			*su(s, 0) = from.N
+	for i := range f.layout.comps {
+		switch c := &f.layout.comps[i]; {
+		case c.kind == memPtr:
+			*pp(p, 0) = from.P[at.words]
+			p = unsafe.Add(p, 8)
+			at.words++
+		case c.float:
+			bits := math.Float64bits(from.F[at.floats])
+			if c.kind == memU32 {
+				bits &= math.MaxUint32
+			}
+			*su(s, 0) = bits
+			s = unsafe.Add(s, 8)
+			at.floats++
+		default:
+			*su(s, 0) = narrow(c.kind, from.N[at.words])
+			s = unsafe.Add(s, 8)
+			at.words++
 		}
-		if l.nS > 1 {
-			*su(s, 8) = from.M
-		}
-	default:
-		*su(s, 0) = from.N
 	}
 }
 
-// slot copies a result into a Slot.
-func (f fieldSlots) slot(to *rtype.Slot, s, p unsafe.Pointer) {
+// give copies a result's slots to its words.
+func (at *words) give(to *rtype.Results, f *fieldSlots, s, p unsafe.Pointer) {
 	s, p = unsafe.Add(s, f.s*8), unsafe.Add(p, f.p*8)
-	switch l := f.layout; {
-	case l.nP == 2:
-		to.T, to.P = *pp(p, 0), *pp(p, 8)
-	case l.nP == 1:
-		to.P = *pp(p, 0)
-		if l.nS > 0 {
-			to.N = *su(s, 0)
+	for i := range f.layout.comps {
+		switch c := &f.layout.comps[i]; {
+		case c.kind == memPtr:
+			to.P[at.words] = *pp(p, 0)
+			p = unsafe.Add(p, 8)
+			at.words++
+		case c.float:
+			to.F[at.floats] = *sf(s, 0)
+			s = unsafe.Add(s, 8)
+			at.floats++
+		default:
+			to.N[at.words] = *su(s, 0)
+			s = unsafe.Add(s, 8)
+			at.words++
 		}
-		if l.nS > 1 {
-			to.M = *su(s, 8)
-		}
-	default:
-		to.N = *su(s, 0)
 	}
 }
 
@@ -183,4 +197,24 @@ func (src methodSource) Method(sel *types.Selection) (impl unsafe.Pointer, err e
 	defer src.m.mu.Unlock()
 	defer catchBuildError(&err)
 	return unsafe.Pointer(src.m.funcOf(fn).self), nil
+}
+
+// overflow ends a run whose functions call each other through compiled code
+// too deeply: a real overflow of the Go stack would end the process. The
+// compiled code in between might recover a panic, as fmt does, so the whole
+// run is stopped.
+func (r *Run) overflow(f *Func) {
+	o := Outcome{Panic: stackOverflow{}}
+	if f.ssa != nil {
+		o.Trace = []Place{{Function: f.ssa.String(), Pos: f.ssa.Pos()}}
+	}
+	r.mu.Lock()
+	if r.failed == nil {
+		r.failed = &o
+	}
+	r.mu.Unlock()
+	if r.done != nil {
+		r.Interrupt()
+	}
+	panic(stackOverflow{})
 }

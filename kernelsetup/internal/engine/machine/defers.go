@@ -3,7 +3,8 @@ package machine
 import (
 	"unsafe"
 
-	"golang.org/x/tools/go/ssa"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
 // deferred is a call that waits for the end of its function: what it calls,
@@ -55,38 +56,6 @@ func (t *Thread) startDeferred(d *deferred) bool {
 	return true
 }
 
-// push enters a function whose parameters are in the topmost frame's window;
-// it returns to t.pc.
-func (t *Thread) push(callee *code) {
-	fr := &t.frames[t.top]
-	if uintptr(fr.s)+fr.code.sizeS+callee.needS > t.endS || uintptr(fr.p)+fr.code.sizeP+callee.needP > t.endP || t.top+1 >= len(t.frames) {
-		t.grow(callee)
-		fr = &t.frames[t.top]
-	}
-	ns, np := unsafe.Add(fr.s, fr.code.sizeS), unsafe.Add(fr.p, fr.code.sizeP)
-	t.top++
-	t.frames[t.top] = frame{code: callee, ret: t.pc, s: ns, p: np}
-	t.pc = callee.start
-}
-
-// deferStmt keeps a call for later.
-func (g *gen) deferStmt(in *ssa.Defer) {
-	make := g.captureCall(&in.Call)
-	stack := int32(-1)
-	if in.DeferStack != nil {
-		stack = g.pOf(in.DeferStack)
-	}
-	g.ext(func(t *Thread, s, p unsafe.Pointer) {
-		fr := &t.frames[t.top]
-		if stack >= 0 {
-			fr = t.deferFrame(*pp(p, stack))
-		}
-		d := make(t, s, p)
-		d.next = fr.defers
-		fr.defers = d
-	})
-}
-
 // deferStack names the topmost frame for defer statements inside the body of
 // a range-over-func loop.
 type deferStack struct {
@@ -100,4 +69,57 @@ func (t *Thread) deferFrame(stack unsafe.Pointer) *frame {
 		panic(runtimeError("defer in a loop body whose function has returned"))
 	}
 	return &ds.t.frames[ds.depth]
+}
+
+// resolveDeferred finds what a deferred call runs: code, or something
+// compiled.
+func (t *Thread) resolveDeferred(d *deferred, ns, np unsafe.Pointer) (*code, ext) {
+	switch d.kind {
+	case opExt:
+		return nil, d.ext
+	case opCallFn:
+		return t.resolveFuncValue(d)
+	case opInvoke:
+		typ := abi.ItabType(d.tab)
+		cache := d.site.cache.Load()
+		if cache == nil || cache.typ != typ {
+			cache = t.m.findMethod(d.site, typ)
+		}
+		if cache.call != nil {
+			data := d.fv
+			return nil, func(t *Thread, s, p unsafe.Pointer) {
+				t.recv = data
+				cache.call(t, s, p)
+			}
+		}
+		t.m.loadWord(cache.recv, d.fv, unsafe.Add(ns, cache.recvS), unsafe.Add(np, cache.recvP))
+		return t.m.codeOf(cache.fn), nil
+	}
+	if c := t.m.codeOf(d.site.fn); c != nil {
+		return c, nil
+	}
+	return nil, d.site.fn.final().native
+}
+
+func (t *Thread) resolveFuncValue(d *deferred) (*code, ext) {
+	if d.fv == nil {
+		failNil()
+	}
+	impl, ok := rtype.FuncImpl(d.fv)
+	if !ok {
+		return nil, func(t *Thread, s, p unsafe.Pointer) { t.m.callCompiled(t, d.site, d.fv, s, p) }
+	}
+	cl := (*Closure)(impl)
+	if cl.call != nil {
+		return nil, cl.call
+	}
+	if c := t.m.codeOf(cl.fn); c != nil {
+		return c, nil
+	}
+	return nil, cl.fn.final().native
+}
+
+func deferredClosure(d *deferred) *Closure {
+	impl, _ := rtype.FuncImpl(d.fv)
+	return (*Closure)(impl)
 }

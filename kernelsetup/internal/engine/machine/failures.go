@@ -1,6 +1,7 @@
 package machine
 
 import (
+	"go/token"
 	"reflect"
 	"runtime"
 	"unsafe"
@@ -112,4 +113,46 @@ func newTypeAssertionError(iface, concrete, asserted unsafe.Pointer, missing str
 	*(*abi.TypeAssertionError)(unsafe.Pointer(e)) = abi.TypeAssertionError{
 		Interface: (*abi.Type)(iface), Concrete: (*abi.Type)(concrete), Asserted: (*abi.Type)(asserted), MissingMethod: missing}
 	return e
+}
+
+//go:noinline
+func opaque(n int) int { return n }
+
+// failMake is for make with a constant capacity, which ssa turns into a slice
+// of a new array.
+func failMake(n int64) {
+	if n < 0 {
+		_ = make([]byte, opaque(-1))
+	}
+	_ = make([]byte, 0, opaque(-1))
+}
+
+func checkArrayLen(have, want int64) {
+	if have < want {
+		panic(newBoundsError(abi.BoundsConvert, want, have, false)) // the wanted length comes first
+	}
+}
+
+// maxAlloc is beyond any address space.
+const maxAlloc = 1 << 47
+
+// fatalText is what the run time would end the program with.
+type fatalText string
+
+func (f fatalText) Error() string { return string(f) }
+
+// buildError is a program that cannot be run; it ends the making of code.
+type buildError struct {
+	msg string
+	pos token.Pos
+}
+
+func (e *buildError) Error() string { return e.msg }
+
+// Trespass is the panic of a cell's code on a closed goroutine: a fault of
+// the program around the machine.
+type Trespass struct{}
+
+func (Trespass) Error() string {
+	return "code of a cell was called on a goroutine of the kernel itself"
 }

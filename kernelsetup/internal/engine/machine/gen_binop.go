@@ -11,16 +11,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
-// intType describes an integer type.
-type intType struct {
-	bits   int
-	signed bool
-}
-
-func intTypeOf(b *types.Basic) intType {
-	return intType{intBits(b), b.Info()&types.IsUnsigned == 0}
-}
-
 // normalise brings a slot back into the range of a narrow type.
 func (g *gen) normalise(t intType, dst, src int32) {
 	op := opNop
@@ -398,9 +388,4 @@ func (g *gen) compareMemory(v *ssa.BinOp, l *layout, d int32, want bool) {
 func isNil(v ssa.Value) bool {
 	c, ok := v.(*ssa.Const)
 	return ok && c.Value == nil
-}
-
-func isEmptyInterface(t types.Type) bool {
-	i, ok := t.Underlying().(*types.Interface)
-	return ok && i.NumMethods() == 0
 }

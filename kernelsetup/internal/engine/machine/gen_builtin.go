@@ -10,7 +10,6 @@ import (
 	"golang.org/x/tools/go/ssa"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
 // builtin emits a call of a predeclared function.
@@ -98,7 +97,8 @@ func lastDot(s string) int {
 // plainRuntimeError has no "runtime error: " before its text.
 type plainRuntimeError string
 
-func (plainRuntimeError) RuntimeError()   {}
+func (plainRuntimeError) RuntimeError() {}
+
 func (e plainRuntimeError) Error() string { return string(e) }
 
 func (g *gen) length(name string, x ssa.Value, ds int32) {
@@ -451,12 +451,4 @@ func (g *gen) builtinEffect(v *ssa.Call, b *ssa.Builtin) {
 	default:
 		g.fail("defer or go of %s", b.Name())
 	}
-}
-
-// itabFor returns the first word of an interface that holds a typ.
-func itabFor(inter *layout, empty bool, typ unsafe.Pointer) unsafe.Pointer {
-	if empty || typ == nil {
-		return typ
-	}
-	return rtype.Itab(inter.rt, rtype.FromPtr(typ))
 }

@@ -5,8 +5,6 @@ import (
 	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
-
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // call emits a call: arguments go into the window behind the frame, results
@@ -114,36 +112,6 @@ func (g *gen) captureCall(cc *ssa.CallCommon) func(t *Thread, s, p unsafe.Pointe
 	}
 }
 
-// resolveDeferred finds what a deferred call runs: code, or something
-// compiled.
-func (t *Thread) resolveDeferred(d *deferred, ns, np unsafe.Pointer) (*code, ext) {
-	switch d.kind {
-	case opExt:
-		return nil, d.ext
-	case opCallFn:
-		return t.resolveFuncValue(d)
-	case opInvoke:
-		typ := abi.ItabType(d.tab)
-		cache := d.site.cache.Load()
-		if cache == nil || cache.typ != typ {
-			cache = t.m.findMethod(d.site, typ)
-		}
-		if cache.call != nil {
-			data := d.fv
-			return nil, func(t *Thread, s, p unsafe.Pointer) {
-				t.recv = data
-				cache.call(t, s, p)
-			}
-		}
-		t.m.loadWord(cache.recv, d.fv, unsafe.Add(ns, cache.recvS), unsafe.Add(np, cache.recvP))
-		return t.m.codeOf(cache.fn), nil
-	}
-	if c := t.m.codeOf(d.site.fn); c != nil {
-		return c, nil
-	}
-	return nil, d.site.fn.final().native
-}
-
 // goStmt starts a goroutine.
 func (g *gen) goStmt(in *ssa.Go) {
 	capture := g.captureCall(&in.Call)
@@ -157,11 +125,6 @@ func (g *gen) goStmt(in *ssa.Go) {
 		t.m.spawn(t.run, d, pos)
 	})
 }
-
-// fatalText is what the run time would end the program with.
-type fatalText string
-
-func (f fatalText) Error() string { return string(f) }
 
 func (g *gen) makeClosure(v *ssa.MakeClosure) {
 	fn := g.m.funcOf(v.Fn.(*ssa.Function))
@@ -215,4 +178,22 @@ func receiverOf(fn *ssa.Function) types.Type {
 		return r.Type()
 	}
 	return nil
+}
+
+// deferStmt keeps a call for later.
+func (g *gen) deferStmt(in *ssa.Defer) {
+	make := g.captureCall(&in.Call)
+	stack := int32(-1)
+	if in.DeferStack != nil {
+		stack = g.pOf(in.DeferStack)
+	}
+	g.ext(func(t *Thread, s, p unsafe.Pointer) {
+		fr := &t.frames[t.top]
+		if stack >= 0 {
+			fr = t.deferFrame(*pp(p, stack))
+		}
+		d := make(t, s, p)
+		d.next = fr.defers
+		fr.defers = d
+	})
 }

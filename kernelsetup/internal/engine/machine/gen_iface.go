@@ -177,21 +177,10 @@ func missingMethod(inter, t reflect.Type) string {
 	return ""
 }
 
-func hasPointers(t reflect.Type) bool {
-	switch t.Kind() {
-	case reflect.Bool, reflect.Int, reflect.Int8, reflect.Int16, reflect.Int32, reflect.Int64,
-		reflect.Uint, reflect.Uint8, reflect.Uint16, reflect.Uint32, reflect.Uint64, reflect.Uintptr,
-		reflect.Float32, reflect.Float64, reflect.Complex64, reflect.Complex128:
-		return false
-	case reflect.Array:
-		return t.Len() > 0 && hasPointers(t.Elem())
-	case reflect.Struct:
-		for i := range t.NumField() {
-			if hasPointers(t.Field(i).Type) {
-				return true
-			}
-		}
-		return false
+// itabFor returns the first word of an interface that holds a typ.
+func itabFor(inter *layout, empty bool, typ unsafe.Pointer) unsafe.Pointer {
+	if empty || typ == nil {
+		return typ
 	}
-	return true
+	return rtype.Itab(inter.rt, rtype.FromPtr(typ))
 }

@@ -78,9 +78,6 @@ func (g *gen) instr(in ssa.Instruction) {
 	}
 }
 
-// pair emits two or more instructions as one, where there is such a form.
-func (g *gen) pair(b *ssa.BasicBlock, i int) bool { return false }
-
 func (g *gen) alloc(in *ssa.Alloc) {
 	l := g.m.layoutOf(in.Type().Underlying().(*types.Pointer).Elem())
 	const large = 1 << 20

@@ -96,31 +96,6 @@ var loadOps = [...]opcode{memU8: opLdU8, memI8: opLdI8, memU16: opLdU16, memI16:
 var storeOps = [...]opcode{memU8: opSt8, memI8: opSt8, memU16: opSt16, memI16: opSt16,
 	memU32: opSt32, memI32: opSt32, mem64: opSt64}
 
-// shape names layouts that have instructions of their own: adjacent words.
-func shape(l *layout) string {
-	if len(l.comps) < 2 || len(l.comps) > 3 {
-		if len(l.comps) == 0 {
-			return ""
-		}
-		return "other"
-	}
-	var b [3]byte
-	for i, c := range l.comps {
-		if c.off != l.comps[0].off+uintptr(i)*8 {
-			return "other"
-		}
-		switch c.kind {
-		case memPtr:
-			b[i] = 'P'
-		case mem64:
-			b[i] = 'S'
-		default:
-			return "other"
-		}
-	}
-	return string(b[:len(l.comps)])
-}
-
 func (g *gen) store(in *ssa.Store) {
 	l := g.layout(in.Val)
 	if f, ok := in.Addr.(*ssa.FieldAddr); ok && isBlank(f) {
@@ -205,50 +180,6 @@ func (g *gen) loadBox(box, off int32, l *layout, dst loc) {
 	}
 }
 
-func (g *gen) elemSize(l *layout) uintptr { return g.m.rtype(l).Size() }
-
-// indexOp returns the load instruction for an element of a slice, 0 if none.
-func indexOp(l *layout) opcode {
-	if len(l.comps) == 1 {
-		switch c := l.comps[0]; c.kind {
-		case memU8:
-			if c.size == 0 && isWhole(l, 1) {
-				return opIxU8
-			}
-		case memI32:
-			if isWhole(l, 4) {
-				return opIxI32
-			}
-		case mem64:
-			if isWhole(l, 8) {
-				return opIx64
-			}
-		case memPtr:
-			if isWhole(l, 8) {
-				return opIxP
-			}
-		}
-	}
-	switch u := l.typ.Underlying().(type) {
-	case *types.Basic:
-		if u.Info()&types.IsString != 0 {
-			return opIxStr
-		}
-	case *types.Slice:
-		return opIxSlice
-	}
-	return 0
-}
-
-// isWhole reports whether the one slot is all there is of the type.
-func isWhole(l *layout, size uintptr) bool {
-	switch l.typ.Underlying().(type) {
-	case *types.Struct, *types.Array:
-		return l.rt != nil && l.rt.Size() == size && l.comps[0].off == 0
-	}
-	return true
-}
-
 func (g *gen) loadIndexed(ix *ssa.IndexAddr, l *layout, dst loc) {
 	sl := g.at(ix.X)
 	g.checkUnsigned(ix.Index, sl.s*8)
@@ -259,10 +190,7 @@ func (g *gen) loadIndexed(ix *ssa.IndexAddr, l *layout, dst loc) {
 		g.emit(op, dst.p*8, sl.p*8, idx, sl.s*8)
 	case opIxStr, opIxSlice:
 		in := g.emit(op, dst.p*8, sl.p*8, idx, sl.s*8)
-		if dst.s >= 1<<16 {
-			g.fail("function too large")
-		}
-		in.x = uint16(dst.s)
+		in.x = g.shortSlot(dst.s)
 	default:
 		g.emit(op, dst.s*8, sl.p*8, idx, sl.s*8)
 	}
@@ -297,10 +225,10 @@ func (g *gen) indexAddr(v *ssa.IndexAddr, d int32) {
 		sl := g.at(v.X)
 		g.checkUnsigned(v.Index, sl.s*8)
 		if size >= 1<<16 {
-			g.emit(opConst, g.scratchS(1)*8, 0, int32(size), int32(size>>32))
+			t := g.scratchS(1)
+			g.emit(opConst, t*8, 0, int32(size), int32(size>>32))
 			in := g.emit(opIxAddrBig, d, sl.p*8, g.sOf(v.Index), sl.s*8)
-			_ = in
-			g.code.ins[len(g.code.ins)-1].x = uint16(g.tmpS - 1)
+			in.x = g.shortSlot(t)
 			return
 		}
 		in := g.emit(opIxAddr, d, sl.p*8, g.sOf(v.Index), sl.s*8)
@@ -326,7 +254,15 @@ func (g *gen) arrayElem(d, base, idx int32, n int64, size uintptr) {
 	t := g.scratchS(2)
 	g.constInto(slotValues{s: []uint64{uint64(n), uint64(size)}}, loc{t, 0})
 	in := g.emit(opIxAddrBig, d, base, idx, t*8)
-	in.x = uint16(t + 1)
+	in.x = g.shortSlot(t + 1)
+}
+
+// shortSlot returns a scalar slot as the operand x has it, in 16 bits.
+func (g *gen) shortSlot(slot int32) uint16 {
+	if slot >= 1<<16 {
+		g.fail("function too large")
+	}
+	return uint16(slot)
 }
 
 // index takes an element out of a string or an array value.

@@ -130,28 +130,6 @@ func (g *gen) makeSlice(v *ssa.MakeSlice) {
 	})
 }
 
-// failMake is for make with a constant capacity, which ssa turns into a slice
-// of a new array.
-func failMake(n int64) {
-	if n < 0 {
-		_ = make([]byte, opaque(-1))
-	}
-	_ = make([]byte, 0, opaque(-1))
-}
-
-func isUnsignedValue(v ssa.Value) bool { return v != nil && isUnsigned(v.Type()) }
-
-func isUnsigned(t types.Type) bool {
-	b, ok := t.Underlying().(*types.Basic)
-	return ok && b.Info()&types.IsUnsigned != 0
-}
-
-// maxAlloc is beyond any address space.
-const maxAlloc = 1 << 47
-
-//go:noinline
-func opaque(n int) int { return n }
-
 func (g *gen) sliceToArray(v *ssa.SliceToArrayPointer) {
 	n := v.Type().Underlying().(*types.Pointer).Elem().Underlying().(*types.Array).Len()
 	x := g.at(v.X)
@@ -176,10 +154,4 @@ func (g *gen) sliceToArrayValue(x, v ssa.Value, dst loc) {
 		}
 		*pp(p, dp) = box
 	})
-}
-
-func checkArrayLen(have, want int64) {
-	if have < want {
-		panic(newBoundsError(abi.BoundsConvert, want, have, false)) // the wanted length comes first
-	}
 }

@@ -75,12 +75,8 @@ func (g *gen) convert(v ssa.Value, x ssa.Value) {
 	}
 }
 
-func isUnsafe(t types.Type) bool {
-	b, ok := t.(*types.Basic)
-	return ok && b.Kind() == types.UnsafePointer
-}
-
 func isSlice(t types.Type) bool { _, ok := t.(*types.Slice); return ok }
+
 func isArray(t types.Type) bool { _, ok := t.(*types.Array); return ok }
 
 func (g *gen) convertNumber(from, to *types.Basic, x, d int32) {

@@ -63,14 +63,6 @@ func (m *Machine) Close() (open func()) {
 	return func() { m.runs.closed.Delete(g) }
 }
 
-// Trespass is the panic of a cell's code on a closed goroutine: a fault of
-// the program around the machine.
-type Trespass struct{}
-
-func (Trespass) Error() string {
-	return "code of a cell was called on a goroutine of the kernel itself"
-}
-
 func (rs *runs) refuse(g uintptr) {
 	if _, closed := rs.closed.Load(g); closed {
 		panic(Trespass{})

@@ -342,12 +342,33 @@ func (m *Machine) value(l *layout, s, p unsafe.Pointer) reflect.Value {
 	return reflect.NewAt(l.rt, mem).Elem()
 }
 
-// setValue puts a reflect.Value of the layout's type into slots.
+// setValue puts a reflect.Value of the layout's type into slots, or one of an
+// earlier form of the type, which looks the same in memory.
 func (m *Machine) setValue(l *layout, v reflect.Value, s, p unsafe.Pointer) {
-	mem := reflect.New(m.rtype(l))
+	rt := m.rtype(l)
+	if !v.Type().AssignableTo(rt) && v.Kind() == rt.Kind() && v.Type().Size() == rt.Size() && v.Type().String() == rt.String() {
+		rt = v.Type()
+	}
+	mem := reflect.New(rt)
 	mem.Elem().Set(v)
 	l.load(mem.UnsafePointer(), s, p)
 }
 
 // makeString puts a string's two slots together.
 func makeString(p unsafe.Pointer, n uint64) string { return unsafe.String((*byte)(p), int(n)) }
+
+func elemType(t types.Type) types.Type {
+	switch u := t.Underlying().(type) {
+	case *types.Pointer:
+		return u.Elem()
+	case *types.Slice:
+		return u.Elem()
+	case *types.Array:
+		return u.Elem()
+	case *types.Chan:
+		return u.Elem()
+	case *types.Map:
+		return u.Elem()
+	}
+	return nil
+}

@@ -65,29 +65,3 @@ func (m *Machine) over(n uint64) (used uint64, over bool) {
 	used = inUse()
 	return used, used+n > m.limits.Total
 }
-
-// watchMemory stops the run when the process has taken too much.
-func (r *Run) watchMemory() {
-	limit := r.m.limits.Total
-	if limit == 0 {
-		return
-	}
-	tick := time.NewTicker(memoryLookTime)
-	defer tick.Stop()
-	for {
-		select {
-		case <-r.finished:
-			return
-		case <-tick.C:
-		}
-		if used, over := r.m.over(0); over {
-			r.mu.Lock()
-			if r.failed == nil {
-				r.failed = &Outcome{Panic: outOfMemory{used, limit, true}}
-			}
-			r.mu.Unlock()
-			r.Interrupt()
-			return
-		}
-	}
-}

@@ -29,22 +29,6 @@ func (g *gen) moves(from, to *ssa.BasicBlock) (out []move) {
 	return out
 }
 
-// isConst reports whether v, or what it is a view of, is a constant.
-func (g *gen) isConst(v ssa.Value) bool {
-	for {
-		al, ok := g.aliases[v]
-		if !ok {
-			break
-		}
-		v = al.of
-	}
-	switch v.(type) {
-	case *ssa.Const, *ssa.Global, *ssa.Function:
-		return true
-	}
-	return false
-}
-
 func (g *gen) eachPhi(from, to *ssa.BasicBlock, f func(*ssa.Phi, ssa.Value)) {
 	if !hasPhis(to) {
 		return
@@ -137,4 +121,9 @@ func (g *gen) move(mv move) {
 	} else {
 		g.moveS(mv.dst, mv.src)
 	}
+}
+
+func hasPhis(b *ssa.BasicBlock) bool {
+	_, ok := b.Instrs[0].(*ssa.Phi)
+	return ok
 }

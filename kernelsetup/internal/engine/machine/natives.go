@@ -12,8 +12,6 @@ import (
 	"sync/atomic"
 	"time"
 	"unsafe"
-
-	"golang.org/x/tools/go/ssa"
 )
 
 // natives are compiled functions that must not run as they are: they would
@@ -208,25 +206,4 @@ func (t *Thread) wait(what string, f func()) {
 	case <-t.stuckChan():
 		t.deadlock()
 	}
-}
-
-// wakers are compiled functions after which something outside the cell may
-// wake a goroutine: no deadlock can be told then.
-var wakerPackages = map[string]bool{"net": true, "net/http": true, "os/exec": true, "os/signal": true,
-	"net/rpc": true, "net/http/httptest": true, "testing": true}
-
-var wakerFuncs = map[string]bool{"time.After": true, "time.AfterFunc": true, "time.NewTimer": true,
-	"time.NewTicker": true, "time.Tick": true, "context.WithTimeout": true, "context.WithDeadline": true,
-	"context.WithTimeoutCause": true, "context.WithDeadlineCause": true, "context.AfterFunc": true,
-	"runtime.SetFinalizer": true, "runtime.AddCleanup": true, "(*sync.WaitGroup).Go": true, "iter.Pull": true}
-
-func (m *Machine) noteWaker(fn *ssa.Function) {
-	if wakerFuncs[nativeName(fn)] || fn.Pkg != nil && wakerPackages[fn.Pkg.Pkg.Path()] {
-		m.runs.wakers.Store(true)
-	}
-}
-
-// fullName is a function's name with its package and receiver.
-func fullName(fn *ssa.Function) string {
-	return fn.RelString(nil)
 }

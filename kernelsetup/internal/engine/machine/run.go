@@ -233,22 +233,6 @@ func (r *Run) Abandon() {
 	r.m.runs.current.CompareAndSwap(r, nil)
 }
 
-// interrupted is called by a thread that has seen its stop flag.
-func (t *Thread) interrupted() {
-	// Deferred calls still run, until the run is abandoned.
-	t.stop = &t.run.kill
-	panic(interruptedPanic{})
-}
-
-// wakeup returns the channel that is closed on an interrupt; nil once the
-// thread has been interrupted.
-func (t *Thread) wakeup() chan struct{} {
-	if t.stop != &t.run.stop {
-		return nil
-	}
-	return t.run.done
-}
-
 // spawn starts a goroutine of a cell.
 func (m *Machine) spawn(r *Run, d *deferred, pos token.Pos) {
 	m.runs.born()
@@ -310,19 +294,6 @@ func (r *Run) goroutineDied(o Outcome, pos token.Pos) {
 	}
 }
 
-// block tells that the thread waits for another goroutine. The function it
-// returns ends that.
-func (t *Thread) block(what string) (unblock func()) {
-	rs := &t.m.runs
-	if t.shares {
-		rs.waitsFor.Store(&what)
-	} else {
-		t.run.waitsFor.Store(&what)
-	}
-	rs.begin()
-	return rs.end
-}
-
 // untold returns what tells the current run of a deadlock; nil when there is
 // none that would have to be told.
 func (rs *runs) untold() (declare func()) {
@@ -358,10 +329,28 @@ func (r *Run) deadlocked() {
 	close(r.stuck)
 }
 
-// stuckChan is where a thread hears of a deadlock: only the main goroutine of
-// the current run does, in the form of a closed channel.
-func (t *Thread) stuckChan() chan struct{} { return t.run.stuck }
-
-func (t *Thread) deadlock() {
-	panic(deadlocked{t.run.stuckWhat})
+// watchMemory stops the run when the process has taken too much.
+func (r *Run) watchMemory() {
+	limit := r.m.limits.Total
+	if limit == 0 {
+		return
+	}
+	tick := time.NewTicker(memoryLookTime)
+	defer tick.Stop()
+	for {
+		select {
+		case <-r.finished:
+			return
+		case <-tick.C:
+		}
+		if used, over := r.m.over(0); over {
+			r.mu.Lock()
+			if r.failed == nil {
+				r.failed = &Outcome{Panic: outOfMemory{used, limit, true}}
+			}
+			r.mu.Unlock()
+			r.Interrupt()
+			return
+		}
+	}
 }

@@ -1,29 +1,5 @@
 package machine
 
-import (
-	"go/ast"
-)
-
-// overflow ends a run whose functions call each other through compiled code
-// too deeply: a real overflow of the Go stack would end the process. The
-// compiled code in between might recover a panic, as fmt does, so the whole
-// run is stopped.
-func (r *Run) overflow(f *Func) {
-	o := Outcome{Panic: stackOverflow{}}
-	if f.ssa != nil {
-		o.Trace = []Place{{Function: f.ssa.String(), Pos: f.ssa.Pos()}}
-	}
-	r.mu.Lock()
-	if r.failed == nil {
-		r.failed = &o
-	}
-	r.mu.Unlock()
-	if r.done != nil {
-		r.Interrupt()
-	}
-	panic(stackOverflow{})
-}
-
 const (
 	maxGoStack     = 64 << 20
 	shallowGoStack = 4 << 20
@@ -44,15 +20,4 @@ func (r *Run) goStack() uintptr {
 		return shallowGoStack
 	}
 	return maxGoStack
-}
-
-// hasBody reports whether a function's syntax, if any, has a body.
-func hasBody(n ast.Node) bool {
-	switch n := n.(type) {
-	case *ast.FuncDecl:
-		return n.Body != nil
-	case *ast.FuncLit:
-		return true
-	}
-	return false
 }

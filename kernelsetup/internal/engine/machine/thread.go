@@ -172,36 +172,6 @@ func (t *Thread) enter(c *code) {
 	t.pc = c.start
 }
 
-// execute runs until the first function has returned or the thread is dead.
-func (t *Thread) execute() {
-	for !t.guarded() {
-	}
-}
-
-func (t *Thread) guarded() (done bool) {
-	defer func() {
-		if done {
-			return
-		}
-		r := recover()
-		if r == nil {
-			t.goexit()
-			return
-		}
-		t.raise(r)
-		t.dropAborted()
-		t.unwinding = true
-	}()
-	if t.unwinding {
-		t.unwinding = false
-		if t.unwind() {
-			return true
-		}
-	}
-	t.loop()
-	return true
-}
-
 // window returns where the first function's results and parameters are.
 func (t *Thread) window() (s, p unsafe.Pointer) {
 	return t.frames[0].s, t.frames[0].p
@@ -213,4 +183,18 @@ func (t *Thread) reserveWindow(sig *sigLayout) {
 	if sig.endS+16 > len(t.s) || sig.endP+16 > len(t.p) {
 		t.grow(&code{needS: uintptr(sig.endS+16) * 8, needP: uintptr(sig.endP+16) * 8})
 	}
+}
+
+// push enters a function whose parameters are in the topmost frame's window;
+// it returns to t.pc.
+func (t *Thread) push(callee *code) {
+	fr := &t.frames[t.top]
+	if uintptr(fr.s)+fr.code.sizeS+callee.needS > t.endS || uintptr(fr.p)+fr.code.sizeP+callee.needP > t.endP || t.top+1 >= len(t.frames) {
+		t.grow(callee)
+		fr = &t.frames[t.top]
+	}
+	ns, np := unsafe.Add(fr.s, fr.code.sizeS), unsafe.Add(fr.p, fr.code.sizeP)
+	t.top++
+	t.frames[t.top] = frame{code: callee, ret: t.pc, s: ns, p: np}
+	t.pc = callee.start
 }
