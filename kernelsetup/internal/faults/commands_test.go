@@ -152,7 +152,8 @@ func cutBack(folder string, p *os.Process) {
 }
 
 // commands are all that write: each for a new file, and over an earlier one
-// where the command replaces it.
+// where the command replaces it. The page of verdict is left out: it is written
+// as that of report, and takes ten seconds each time.
 func commands() []command {
 	a, b := notebook(hello), notebook(hello, `fmt.Println("again")`)
 	older := func(args ...string) func(*testing.T, string) {
@@ -188,6 +189,12 @@ func commands() []command {
 			files:  []string{"drive.csv", "drive.parquet", "picture.svg", "layout.toml", "logs/campaign.toml"},
 			once:   true,
 			before: map[string]string{"s.ipynb": notebook(saving...), "logs/a.csv": log()}},
+		{name: "draft, a new campaign", args: []string{"draft", "-save", "logs"}, files: []string{"logs/campaign.toml"}, before: map[string]string{"logs/a.csv": log()}},
+		{name: "draft, brought up to date", args: []string{"draft", "-save", "logs"}, files: []string{"logs/campaign.toml"}, before: map[string]string{"logs/a.csv": log()},
+			ready: func(t *testing.T, folder string) {
+				runPlain(t, folder, "draft", "-save", "logs")
+				os.WriteFile(filepath.Join(folder, "logs/b.csv"), []byte(strings.ReplaceAll(log(), "2026-05-03", "2026-05-04")), 0o644)
+			}, mode: 0o600},
 		{name: "history, cut back", args: []string{"kernel", "connection.json"}, files: []string{historyFile}, before: map[string]string{historyFile: history()},
 			ready: listens, whole: wholeHistory, until: cutBack, mode: 0o600},
 	}

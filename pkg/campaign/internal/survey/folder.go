@@ -13,6 +13,7 @@ import (
 	"strings"
 	"sync"
 
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -45,7 +46,7 @@ func Files(folder string) ([]*File, error) {
 			all = append(all, &File{Path: rel, Why: "can't be read: " + err.Error()})
 		case d.IsDir() && rel != "." && strings.HasPrefix(d.Name(), "."):
 			return fs.SkipDir
-		case d.IsDir():
+		case d.IsDir(), atomicfile.Leftover(d.Name()): // of a draft that was being saved
 		default:
 			all = append(all, &File{Path: rel, Why: notALog(d)})
 		}
