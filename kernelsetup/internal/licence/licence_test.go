@@ -5,6 +5,7 @@ import (
 	"runtime/debug"
 	"strings"
 	"testing"
+	"unicode/utf8"
 )
 
 func TestTexts(t *testing.T) {
@@ -25,6 +26,15 @@ func TestTexts(t *testing.T) {
 		text, err := Text(path)
 		if err != nil || !strings.Contains(text, want) {
 			t.Errorf("%s: %v, %q is not in the %d bytes", path, err, want, len(text))
+		}
+	}
+}
+
+// Texts go to terminals and pages: also old ones are UTF-8.
+func TestTextsAreUTF8(t *testing.T) {
+	for _, c := range Components() {
+		if text, err := Text(c.Path); err != nil || !utf8.ValidString(text) {
+			t.Errorf("%s: %v, or its text is not UTF-8", c.Path, err)
 		}
 	}
 }

@@ -7,6 +7,9 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode/utf8"
+
+	"golang.org/x/text/encoding/charmap"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/licence"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/packed"
@@ -36,6 +39,13 @@ func (m *module) entry() (packed.Entry, error) {
 	var all strings.Builder
 	var kinds []string
 	add := func(name, text string) error {
+		if !utf8.ValidString(text) { // some are older than UTF-8
+			latin, err := charmap.Windows1252.NewDecoder().String(text)
+			if err != nil {
+				return fmt.Errorf("module %s %s, %s: %w", m.path, m.version, name, err)
+			}
+			text = latin
+		}
 		found, err := kindsOf(text)
 		if c, ok := chosen[m.path]; ok && slices.Contains(found, c.kind) {
 			found, err = []string{c.kind}, nil
