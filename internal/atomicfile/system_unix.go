@@ -25,7 +25,11 @@ func keepOwner(f *os.File, old fs.FileInfo) {
 // the place of anything; where there are no links, as on some memory cards, a
 // file that somebody makes in this very moment would be replaced.
 func moveToNew(from, to string) error {
-	err := os.Link(from, to)
+	err := renameToNew(from, to)
+	if err == nil || errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	err = os.Link(from, to)
 	switch {
 	case err == nil:
 		os.Remove(from) // the next write in this folder does it otherwise
