@@ -2,8 +2,9 @@ package abi
 
 import "unsafe"
 
-// This file is the whole list of what the project links to by linkname: the
-// functions of package runtime that reflect itself is built on. They move
+// This file is the whole list of what the project links to by linkname, but for
+// one function of database/sql in package native: the functions of package
+// runtime that reflect itself is built on. They move
 // typed memory with the write barriers that the garbage collector needs,
 // which plain copies of pointers by word would miss. A Go release may close
 // any of them; the linker then refuses to build.

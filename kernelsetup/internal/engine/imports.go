@@ -261,7 +261,7 @@ func (ps *packages) create(pkg *types.Package) {
 	}
 	for _, t := range src.plain {
 		if v, ok := src.info.Defs[t.name].(*types.Var); ok {
-			ps.tables = append(ps.tables, table{global: objectsOf(p)[v].(*ssa.Global), plain: t.elements})
+			ps.tables = append(ps.tables, table{global: objectsOf(p)[v].(*ssa.Global), plain: &t})
 		}
 	}
 	src.plain = nil

@@ -6,6 +6,7 @@ import (
 	"go/token"
 	"reflect"
 	"strconv"
+	"strings"
 )
 
 // A plainTable is a table whose elements are nothing but literals of numbers,
@@ -16,6 +17,9 @@ import (
 type plainTable struct {
 	name     *ast.Ident
 	elements []ast.Expr
+	// Of tables of whole numbers these are kept in place of the syntax, which
+	// is ten times as large: each as 64 bits with its sign.
+	numbers []uint64
 }
 
 // liftPlain takes the plain tables out of a package's files. What is left has
@@ -121,9 +125,53 @@ func (sh shapes) lift(s *ast.ValueSpec) (t plainTable, ok bool) {
 		closed.Len = &ast.BasicLit{ValuePos: array.Len.Pos(), Kind: token.INT, Value: strconv.Itoa(n)}
 		lit.Type = &closed
 	}
-	t = plainTable{s.Names[0], lit.Elts}
+	t = plainTable{name: s.Names[0], elements: lit.Elts}
+	if n, ok := sh.numbers(array.Elt, lit.Elts); ok {
+		t.elements, t.numbers = nil, n
+	}
 	lit.Elts = nil
 	return t, true
+}
+
+// numbers are the elements of a table of whole numbers that has few gaps.
+func (sh shapes) numbers(elem ast.Expr, elements []ast.Expr) ([]uint64, bool) {
+	kind, ok := sh.resolve(elem).(*ast.Ident)
+	if !ok || strings.HasPrefix(kind.Name, "float") {
+		return nil, false
+	}
+	n, _ := length(elements)
+	if n > 4*len(elements) {
+		return nil, false
+	}
+	out := make([]uint64, n)
+	i := 0
+	for _, el := range elements {
+		if kv, ok := el.(*ast.KeyValueExpr); ok {
+			index, ok := sh.number(kv.Key)
+			if !ok {
+				return nil, false
+			}
+			i = int(index)
+		}
+		if out[i], ok = sh.number(valueOfElement(el)); !ok {
+			return nil, false
+		}
+		i++
+	}
+	return out, true
+}
+
+func (sh shapes) number(e ast.Expr) (uint64, bool) {
+	if lit, ok := e.(*ast.BasicLit); ok && lit.Kind == token.INT {
+		n, err := strconv.ParseUint(lit.Value, 0, 64)
+		return n, err == nil
+	}
+	v, ok := sh.constant(e)
+	if !ok || v.Kind() != constant.Int {
+		return 0, false
+	}
+	n, exact := constant.Int64Val(v)
+	return uint64(n), exact
 }
 
 // count returns how many literals make up a composite one of a type, or a
@@ -226,7 +274,25 @@ func length(elements []ast.Expr) (n int, ok bool) {
 	return n, true
 }
 
-// setPlain gives a variable the value of a plain table.
+// set gives a variable the value of a plain table.
+func (t plainTable) set(to reflect.Value) {
+	if t.numbers == nil {
+		setPlain(to, t.elements)
+		return
+	}
+	if to.Kind() == reflect.Slice {
+		to.Set(reflect.MakeSlice(to.Type(), len(t.numbers), len(t.numbers)))
+	}
+	for i, n := range t.numbers {
+		if e := to.Index(i); e.CanInt() {
+			e.SetInt(int64(n))
+		} else {
+			e.SetUint(n)
+		}
+	}
+}
+
+// setPlain gives a variable the value that elements make up.
 func setPlain(to reflect.Value, elements []ast.Expr) {
 	switch to.Kind() {
 	case reflect.Slice:

@@ -20,7 +20,7 @@ type table struct {
 	// In place of a literal: what //go:embed gives, or what was taken out
 	// before.
 	embedded any
-	plain    []ast.Expr
+	plain    *plainTable
 }
 
 // tableSize is from how many elements on a literal is a table.
@@ -115,7 +115,7 @@ func (s *session) fill(tables []table) error {
 			continue
 		}
 		if t.plain != nil {
-			setPlain(v, t.plain)
+			t.plain.set(v)
 			continue
 		}
 		setConstants(t.info, v, t.literal)

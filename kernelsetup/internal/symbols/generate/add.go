@@ -47,6 +47,9 @@ func addPackages(paths []string, out, modfile string) error {
 	if g.added, err = g.withMentioned(paths); err != nil {
 		return err
 	}
+	if err := distinct(g.added); err != nil {
+		return err
+	}
 	c, err := g.collect()
 	if err != nil {
 		return err
@@ -76,6 +79,18 @@ func (g *generator) buildable(patterns []string) ([]string, error) {
 		return nil, fmt.Errorf("%s: no package that a cell could import and that the kernel does not have already", strings.Join(patterns, ", "))
 	}
 	return paths, nil
+}
+
+// distinct refuses packages whose tables would have one name.
+func distinct(paths []string) error {
+	seen := map[string]string{}
+	for _, p := range paths {
+		if other := seen[identifier(p)]; other != "" {
+			return fmt.Errorf("%s and %s cannot be in one kernel: their tables would have the same name", other, p)
+		}
+		seen[identifier(p)] = p
+	}
+	return nil
 }
 
 // known reports whether every kernel has a package already.
