@@ -109,7 +109,7 @@ race: ## race detector on the kernel (the first build takes minutes)
 	@# checkptr does not know values that are laid out by hand
 	$(GO) test -race -gcflags=all=-d=checkptr=0 -timeout 15m \
 	  ./kernelsetup/internal/wire ./kernelsetup/internal/session ./kernelsetup/internal/capture \
-	  ./kernelsetup/internal/evaluate ./kernelsetup/internal/engine ./kernelsetup/internal/equality \
+	  ./kernelsetup/internal/evaluate ./kernelsetup/internal/engine ./kernelsetup/internal/engine/machine ./kernelsetup/internal/equality \
 	  ./kernelsetup/internal/rtype ./kernelsetup/internal/assist ./kernelsetup/internal/runner
 
 fuzz: ## two minutes of fuzzing for every fuzz target
