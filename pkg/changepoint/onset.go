@@ -82,19 +82,26 @@ type Posterior struct {
 	LogEvidence float64
 }
 
-// Quantile returns the q-quantile of the onset.
+// Quantile returns the q-quantile of the onset. Each candidate stands for the
+// time up to half way to its neighbours, and its probability is spread evenly
+// over that; the first and the last stand for the half inside alone.
 func (p Posterior) Quantile(q float64) float64 {
-	sum := 0.0
+	sum, last := 0.0, len(p.Time)-1
 	for i, w := range p.Weight {
-		if sum+w >= q {
-			if i == 0 || w == 0 {
-				return p.Time[i]
-			}
-			return p.Time[i-1] + (q-sum)/w*(p.Time[i]-p.Time[i-1])
+		if w == 0 || sum+w < q && i < last {
+			sum += w
+			continue
 		}
-		sum += w
+		from, to := p.Time[i], p.Time[i]
+		if i > 0 {
+			from = (p.Time[i-1] + p.Time[i]) / 2
+		}
+		if i < last {
+			to = (p.Time[i] + p.Time[i+1]) / 2
+		}
+		return from + min((q-sum)/w, 1)*(to-from)
 	}
-	return p.Time[len(p.Time)-1]
+	return p.Time[last]
 }
 
 // Estimate returns the onset as an estimate: the median with the interval
