@@ -74,9 +74,9 @@ func hasAny(d *drive.Drive) bool {
 func judge(d *drive.Drive, tr *trace, traces map[drive.Role]*trace, rules Rules) verdict {
 	switch tr.role {
 	case drive.TopTank:
-		return judgeTank(tr, traces[drive.Coolant], rules.MinimumRise.Kelvins(), rules)
+		return judgeTank(tr, traces[drive.Coolant], along(d, drive.Speed, tr), rules.MinimumRise.Kelvins(), rules)
 	case drive.BottomTank:
-		return judgeTank(tr, traces[drive.Coolant], rules.MinimumRise.Kelvins()/2, rules)
+		return judgeTank(tr, traces[drive.Coolant], along(d, drive.Speed, tr), rules.MinimumRise.Kelvins()/2, rules)
 	case drive.Coolant:
 		return judgeEngine(tr, along(d, drive.Speed, tr), rules)
 	}

@@ -85,6 +85,7 @@ type tally struct {
 	n, held, early, late int
 	outcomes             map[Outcome]int
 	widths, errors       []float64
+	signed               []float64 // onset minus truth
 }
 
 func (c *tally) add(p proofDrive, r Result) {
@@ -98,6 +99,7 @@ func (c *tally) add(p proofDrive, r Result) {
 	}
 	c.errors = append(c.errors, math.Abs(r.Onset-p.truth))
 	c.widths = append(c.widths, r.Interval95.Duration())
+	c.signed = append(c.signed, r.Onset-p.truth)
 	switch {
 	case p.truth < r.Interval95.From:
 		c.late++
@@ -114,13 +116,14 @@ func (c *tally) coverage() float64 { return 100 * float64(c.held) / float64(len(
 func (c *tally) openRow() string {
 	slices.Sort(c.errors)
 	slices.Sort(c.widths)
-	return fmt.Sprintf("%4d %4d  %5.1f %5.1f %5.1f  %6.1f %6.1f %6.1f  %4d %4d %4d %4d", c.n, len(c.errors), c.coverage(),
+	slices.Sort(c.signed)
+	return fmt.Sprintf("%4d %4d  %5.1f %5.1f %5.1f  %6.1f %6.1f %6.1f %6.1f  %4d %4d %4d %4d", c.n, len(c.errors), c.coverage(),
 		100*float64(c.early)/float64(len(c.errors)), 100*float64(c.late)/float64(len(c.errors)),
-		quantileOf(c.widths, 0.5), quantileOf(c.errors, 0.5), quantileOf(c.errors, 0.9),
+		quantileOf(c.widths, 0.5), quantileOf(c.errors, 0.5), quantileOf(c.errors, 0.9), quantileOf(c.signed, 0.5),
 		c.outcomes[NotDecidable], c.outcomes[NotReached], c.outcomes[AlreadyOpen], c.outcomes[StuckOpen])
 }
 
-const openHead = "   n  ans   held early  late   width  err50  err90  ndec nrch alrd stck"
+const openHead = "   n  ans   held early  late   width  err50  err90   bias  ndec nrch alrd stck"
 
 func (c *tally) closedRow() string {
 	return fmt.Sprintf("%4d %4d  %4d %4d %4d %4d", c.n, c.outcomes[Opened], c.outcomes[NotDecidable], c.outcomes[NotReached], c.outcomes[AlreadyOpen], c.outcomes[StuckOpen])

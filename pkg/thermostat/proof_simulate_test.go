@@ -157,7 +157,7 @@ func (c simulatedCar) read(h *simulate.History, kind, name string, step, u float
 		}
 		d.Channels[role] = &drive.Channel{Role: role, Series: s}
 	}
-	opened := !math.IsNaN(h.Opening)
+	opened := !math.IsNaN(h.Opening) && kind != kindStuck && kind != kindHot
 	p := proofDrive{drive: d, truth: h.Opening, kind: kind}
 	return cutToKind(p, opened, kind == kindHot, u, float64(h.Len()))
 }

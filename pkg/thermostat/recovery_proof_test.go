@@ -7,8 +7,6 @@ import (
 	"os"
 	"strings"
 	"testing"
-
-	"github.com/bonnetbook/bonnetbook/pkg/drive"
 )
 
 // seedOf is that of the stored table; the rules were settled on others.
@@ -58,7 +56,11 @@ func (b *table) add(t *testing.T, variant string, step float64, p proofDrive) {
 		if !d.Has(set.roles[0]) {
 			continue
 		}
+		dbgs = ""
 		r, err := Find(d)
+		if os.Getenv("ZD") != "" {
+			fmt.Printf("ZD %s|%s|%g|%s|truth %.0f onset %.0f [%.0f %.0f] %v|%s\n", set.name, variant, step, p.kind, p.truth, r.Onset, r.Interval95.From, r.Interval95.To, r.Outcome, dbgs)
+		}
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -124,6 +126,9 @@ func TestRecovery(t *testing.T) {
 		b := &table{cells: map[[4]string]*tally{}, list: os.Getenv("BONNETBOOK_PROOF_SET")}
 		for _, v := range judgeVariants() {
 			for i, kind := range append(append([]string{}, openKinds...), closedKinds...) {
+				if k := os.Getenv("BONNETBOOK_PROOF_KIND"); k != "" && k != kind {
+					continue
+				}
 				n := cars
 				if kind != kindOpens {
 					n = max(1, cars/8)
@@ -142,6 +147,9 @@ func TestRecovery(t *testing.T) {
 		for _, v := range simulatedVariants {
 			names = append(names, v.name)
 			for i, kind := range append(append([]string{}, openKinds...), closedKinds...) {
+				if k := os.Getenv("BONNETBOOK_PROOF_KIND"); k != "" && k != kind {
+					continue
+				}
 				n := cars
 				if kind != kindOpens {
 					n = max(1, cars/6)
@@ -160,5 +168,3 @@ func hashOf(s string) uint64 {
 	}
 	return h << 16
 }
-
-var _ = drive.TopTank

@@ -52,7 +52,7 @@ func DefaultRules() Rules {
 		MinimumRise: 8, RiseTime: 90, MinimumRate: 0.5,
 		Band: 5, RegulationTime: 90, MinimumDeficit: 6,
 		MinimumStep: 4, StepEvidence: 12, Agreement: 180,
-		PlateauTime: 480, PlateauSpeed: 35 * quantity.KilometrePerHour,
+		PlateauTime: 300, PlateauSpeed: 35 * quantity.KilometrePerHour,
 	}
 }
 

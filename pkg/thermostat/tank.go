@@ -14,8 +14,8 @@ import (
 // when the thermostat opens, coolant at engine temperature pours in.
 
 // judgeTank looks for the fast rise on the radiator side. least is the rise
-// that counts; coolant may be nil.
-func judgeTank(tr *trace, coolant *trace, least float64, rules Rules) verdict {
+// that counts; coolant and speed may be nil.
+func judgeTank(tr *trace, coolant *trace, speed []float64, least float64, rules Rules) verdict {
 	v := verdict{fullyOpen: math.NaN()}
 	if len(tr.t) < 30 {
 		v.reason = "too few readings"
@@ -23,7 +23,7 @@ func judgeTank(tr *trace, coolant *trace, least float64, rules Rules) verdict {
 	}
 	n := len(tr.t)
 	plateau := tr.quantile(n/3, n, 0.7)
-	start := tr.quantile(0, max(5, tr.index(tr.t[0]+30)), 0.5)
+	start := tr.quantile(0, max(2, tr.index(tr.t[0]+30)), 0.5)
 	hot := celsius(55)
 	if start > hot && start > plateau-12 {
 		v.outcome, v.firm = AlreadyOpen, true
@@ -46,15 +46,15 @@ func judgeTank(tr *trace, coolant *trace, least float64, rules Rules) verdict {
 			v.outcome, v.reason = NotDecidable, "the record begins while the radiator is already filling: the opening may lie before it"
 			return v
 		}
-		tr.fitRise(c, plateau, &v)
+		tr.fitRise(c, rules, &v)
 		return v
 	}
-	tr.judgeNoRise(start, plateau, least, rules, &v)
+	tr.judgeNoRise(start, plateau, least, speed, rules, &v)
 	return v
 }
 
 // judgeNoRise says what a tank without an opening's rise means.
-func (tr *trace) judgeNoRise(start, plateau, least float64, rules Rules, v *verdict) {
+func (tr *trace) judgeNoRise(start, plateau, least float64, speed []float64, rules Rules, v *verdict) {
 	n := len(tr.t)
 	top := tr.quantile(0, n, 0.98)
 	if v.reason = tr.hiddenOpening(plateau, least, rules); v.reason != "" {
@@ -64,14 +64,19 @@ func (tr *trace) judgeNoRise(start, plateau, least float64, rules Rules, v *verd
 		v.reason = fmt.Sprintf("the %s rises from %s to %s without one clear step", tr.role, degrees(start), degrees(top))
 		return
 	}
-	tail := tr.mean(tr.t[n-1]-60, tr.t[n-1]+1) - tr.mean(tr.t[n-1]-300, tr.t[n-1]-240)
+	flat := tr.plateau(speed, rules)
 	switch {
-	case top-start < 30 || top < celsius(40):
+	case start > celsius(50):
+		v.reason = fmt.Sprintf("the %s is warm from the first reading (%s) and shows no fast rise: the thermostat may have been open before, or not", tr.role, degrees(start))
+	case flat.found && flat.level < rules.Lowest.Kelvin()+4:
+		v.outcome = StuckOpen
+		v.reason = fmt.Sprintf("the %s rises smoothly from the start to %s and stays there for %.0f s of driving, with no fast rise: nothing held the coolant back", tr.role, degrees(flat.level), flat.driven)
+	case top < celsius(40) && top-start < 30:
 		v.outcome = NotReached
 		v.reason = fmt.Sprintf("the %s only creeps from %s to %s, with no fast rise", tr.role, degrees(start), degrees(top))
-	case tail < 6 && tr.t[n-1]-tr.t[0] > rules.PlateauTime:
-		v.outcome = StuckOpen
-		v.reason = fmt.Sprintf("the %s rises smoothly from the start to %s, with no fast rise: nothing held the coolant back", tr.role, degrees(top))
+	case top < celsius(60) && tr.creeps(top):
+		v.outcome = NotReached
+		v.reason = fmt.Sprintf("the %s only creeps from %s to %s, with no fast rise", tr.role, degrees(start), degrees(top))
 	default:
 		v.reason = fmt.Sprintf("the %s climbs from %s to %s without a fast rise and without a plateau", tr.role, degrees(start), degrees(top))
 	}
@@ -107,7 +112,7 @@ type rise struct {
 func (tr *trace) rises(least float64, rules Rules) []rise {
 	s := tr.smooth(6)
 	w := max(2, int(rules.RiseTime/tr.step))
-	slope := max(1, int(4/tr.step))
+	slope := max(1, int(8/tr.step))
 	var all []rise
 	for _, r := range tr.runs {
 		for i := r[0]; i < r[1]; i++ {
@@ -120,9 +125,9 @@ func (tr *trace) rises(least float64, rules Rules) []rise {
 			}
 			c := rise{from: i, to: min(j+w, r[1])}
 			steepest := 0.0
-			for k := max(i, r[0]+slope); k < min(c.to, r[1]-slope); k++ {
-				if d := (s[k+slope] - s[k-slope]) / (tr.t[k+slope] - tr.t[k-slope]); d > steepest {
-					steepest, c.peak = d, k
+			for k := i; k+slope < min(c.to+1, r[1]); k++ {
+				if d := (s[k+slope] - s[k]) / (tr.t[k+slope] - tr.t[k]); d > steepest {
+					steepest, c.peak = d, k+(slope+1)/2
 				}
 			}
 			if c.peak > 0 {
@@ -164,7 +169,7 @@ func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rule
 	// warm faster than the engine itself does, and stays cooler.
 	scale := least / rules.MinimumRise.Kelvins()
 	sure := c.rate >= 1.4*scale*rules.MinimumRate
-	likely := c.rate >= 0.6*scale*rules.MinimumRate && reached > rules.Lowest.Kelvin()+2 && reached-before > 20
+	likely := c.rate >= 0.65*scale*rules.MinimumRate && reached > rules.Lowest.Kelvin()+2 && reached-before > 20
 	if !sure && !likely {
 		return fmt.Sprintf("rises at %.0f K/min at most, no faster than an engine warms its coolant", 60*c.rate)
 	}
@@ -182,32 +187,53 @@ func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rule
 	return ""
 }
 
+// Between the first flow and the first rise that a probe on the tank could
+// show, the coolant has to fill the hose and the tank to stir. A valve lifts by
+// 1/13 per kelvin (workshop limits: full lift 11 to 15 K above the start) while
+// the coolant climbs by 5 to 20 K/min; at 0.5 to 1 l/s through the full lift a
+// hose of 0.1 to 0.5 l takes 3 to 9 s. Probes in and on metal lag on top, which
+// the softness of the fitted start takes in.
+const (
+	transport     = 2.0 // s, taken off the rise's begin
+	transportMost = 6.0 // s
+)
+
 // fitRise dates the onset: a straight creep, then a departure of unknown
-// softness up to the steepest point.
-func (tr *trace) fitRise(c rise, plateau float64, v *verdict) {
+// softness up to the steepest point, or up to the rise's end where readings are
+// so rare that the steepest point says little.
+func (tr *trace) fitRise(c rise, rules Rules, v *verdict) {
 	run := tr.runOf(c.peak)
-	lo := max(run[0], tr.index(tr.t[c.peak]-150))
-	hi := min(run[1], c.peak+2)
-	for hi-lo < 12 && hi < run[1] {
-		hi++
+	lo, hi := tr.aroundRise(c, run)
+	shapes := softStarts()
+	if tr.step > 4 {
+		shapes = append(shapes, filling()...)
 	}
 	t, y := tr.t[lo:hi], tr.y[lo:hi]
-	p, err := changepoint.Onset(t, y, changepoint.OnsetRules{Direction: 1, Quantization: tr.quantum, Shapes: softStarts()})
+	p, err := changepoint.Onset(t, y, changepoint.OnsetRules{Direction: 1, Quantization: tr.quantum, Shapes: shapes})
 	if err != nil {
 		v.reason = fmt.Sprintf("the rise of the %s at %.0f s is too close to an end of the record to be dated", tr.role, tr.t[c.peak])
 		return
 	}
-	begin := p.Quantile(0.5)
-	earlier := 0.0 // the radiator fills first
+	begin := p.Quantile(0.5) - transport
+	earlier := transportMost // the radiator fills first
 	if tr.role == drive.BottomTank {
-		earlier = 4
+		earlier += 4
 	}
 	half := tr.step / 4 // a reading stands for the time around it
+	if why := tr.tooGradual(c, p, rules); why != "" {
+		v.rejected = append(v.rejected, Candidate{tr.role, begin, why})
+		v.reason = fmt.Sprintf("the %s %s: a slow probe, or a thermostat that leaks or is stuck open", tr.role, why)
+		return
+	}
 	e := &Evidence{Role: tr.role, Model: Rise,
 		Onset:       onset(begin, series.Interval{From: p.Quantile(0.025) - half - earlier, To: p.Quantile(0.975) + half}),
 		LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
+	dbg(fmt.Sprintf("rate %.2f height %.0f from %.0f before %.3f width %.0f ev %.0f from0 %.0f shape %d", c.rate, c.height, tr.y[c.from]-273, p.Before, p.Quantile(0.975)-p.Quantile(0.025), p.LogEvidence, tr.t[c.from]-tr.t[0], p.Shape))
 	target := tr.quantile(c.peak, min(len(tr.t), tr.index(tr.t[c.peak]+300)), 0.8)
 	base := tr.mean(begin-10, begin)
+	if math.IsNaN(base) {
+		base = tr.y[max(run[0], tr.index(begin)-1)]
+	}
 	for i := c.peak; i < run[1]; i++ {
 		if tr.y[i] >= base+0.9*(target-base) {
 			v.fullyOpen = tr.t[i]
@@ -217,6 +243,56 @@ func (tr *trace) fitRise(c rise, plateau float64, v *verdict) {
 	e.Says = fmt.Sprintf("creeps to %s, then rises %.0f K within %.0f s from %.0f s on", degrees(base), target-base, v.fullyOpen-begin, begin)
 	v.outcome, v.evidence, v.firm = Opened, e, target-base > 12
 	v.reason = fmt.Sprintf("the %s %s", tr.role, e.Says)
+}
+
+// tooGradual returns why a rise is no sure opening: coolant that leaks past the
+// valve, or flows through one that never shuts, warms the tank as fast as the
+// engine itself warms, which is by no more than 0.4 K/s, and without a corner.
+func (tr *trace) tooGradual(c rise, p changepoint.Posterior, rules Rules) string {
+	scale := 1.0
+	if tr.role == drive.BottomTank {
+		scale = 0.5
+	}
+	width := p.Quantile(0.975) - p.Quantile(0.025)
+	sharp := width < 25+tr.step
+	switch {
+	case c.rate < 1.1*scale*rules.MinimumRate && !(sharp && tr.y[c.from] > celsius(40) && c.rate > 5*p.Before):
+		return fmt.Sprintf("rises by %.0f K/min at most from %s on, no faster than an engine warms its coolant", 60*c.rate, degrees(tr.y[c.from]))
+	case width > 60+2*tr.step:
+		return fmt.Sprintf("rises from %s on without a corner within %.0f s", degrees(tr.y[c.from]), width)
+	}
+	return ""
+}
+
+// aroundRise returns the bins that the onset is fitted to.
+func (tr *trace) aroundRise(c rise, run [2]int) (lo, hi int) {
+	lo = max(run[0], min(tr.index(tr.t[c.peak]-150), c.peak-8))
+	hi = min(run[1], c.peak+2)
+	if tr.step > 4 {
+		for hi < run[1] && hi < c.peak+6 && tr.y[hi] > tr.y[hi-1]+0.5 {
+			hi++
+		}
+	}
+	for hi-lo < 12 && hi < run[1] {
+		hi++
+	}
+	return lo, hi
+}
+
+// filling are courses of a tank that fills within a few readings: one or two
+// lags in a row, up to the end.
+func filling() []changepoint.Shape {
+	var shapes []changepoint.Shape
+	for _, tau := range []float64{3, 6, 12, 25} {
+		shapes = append(shapes, changepoint.Relaxation(tau), func(since float64) float64 {
+			x := since / tau
+			return 1 - (1+x)*math.Exp(-x)
+		}, func(since float64) float64 {
+			x := since / tau
+			return 1 - (1+x+x*x/2)*math.Exp(-x)
+		})
+	}
+	return shapes
 }
 
 func speedOf(metresPerSecond float64) quantity.Speed {

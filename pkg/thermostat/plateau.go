@@ -1,0 +1,75 @@
+package thermostat
+
+import "math"
+
+// plateau is a level that coolant keeps while the car is driven.
+type plateau struct {
+	found  bool
+	level  float64 // K
+	from   int     // first bin at the level
+	driven float64 // s of driving at the level
+}
+
+// plateau looks for a level that is kept over PlateauTime of driving at
+// PlateauSpeed and more. An engine whose thermostat is shut goes on warming
+// its coolant under such a load; one whose coolant passes the radiator from the
+// start settles where the two balance. Stops don't count: at rest little heat
+// comes in, and after switch-off metal warms what stands still. Without a speed
+// there is no telling, and none is found.
+func (tr *trace) plateau(speed []float64, rules Rules) plateau {
+	n := len(tr.t)
+	if speed == nil {
+		return plateau{}
+	}
+	const moving = 2.0 // m/s
+	var at []int
+	for i := range n {
+		if speed[i] > moving {
+			at = append(at, i)
+		}
+	}
+	driven := float64(len(at)) * tr.step
+	if driven < 1.5*rules.PlateauTime {
+		return plateau{}
+	}
+	late := at[len(at)/2:]
+	p := plateau{level: tr.medianAt(late)}
+	first := 0
+	for first < len(at) && tr.y[at[first]] < p.level-5 {
+		first++
+	}
+	kept := at[first:]
+	p.from, p.driven = kept[0], float64(len(kept))*tr.step
+	if p.driven < rules.PlateauTime || tr.y[at[0]] > p.level-12 {
+		return plateau{}
+	}
+	mean := 0.0
+	for _, i := range kept {
+		mean += speed[i] / float64(len(kept))
+	}
+	half := len(kept) / 2
+	trend := tr.medianAt(kept[half:]) - tr.medianAt(kept[:half])
+	p.found = mean >= rules.PlateauSpeed.MetresPerSecond() && trend < 4
+	return p
+}
+
+// medianAt is the median of some bins.
+func (tr *trace) medianAt(bins []int) float64 {
+	in := trace{y: make([]float64, len(bins))}
+	for k, i := range bins {
+		in.y[k] = tr.y[i]
+	}
+	return in.quantile(0, len(bins), 0.5)
+}
+
+// creeps reports whether a tank's way to its top is slow throughout: by 10 K
+// within RiseTime at most nowhere.
+func (tr *trace) creeps(top float64) bool {
+	n := len(tr.t)
+	for i := range n {
+		if j := tr.index(tr.t[i] + 60); j < n && tr.y[j]-tr.y[i] > 8 {
+			return false
+		}
+	}
+	return !math.IsNaN(top)
+}

@@ -1,0 +1,3 @@
+package thermostat
+var dbgs string
+func dbg(s string) { dbgs += s + " | " }
