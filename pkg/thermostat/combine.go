@@ -47,7 +47,7 @@ func combine(d *drive.Drive, verdicts map[drive.Role]verdict, rules Rules) Resul
 	}
 	if v.vague {
 		r.Confidence = Low
-		r.warn(estimate.Ambiguous, "the %s bends more than once on its way to its level; the interval spans the bends that could be the opening", lead)
+		r.warn(estimate.Ambiguous, "the %s bends or rises more than once on its way; the interval spans what could be the opening", lead)
 	}
 	if v.evidence != nil {
 		e := v.evidence.Onset

@@ -30,9 +30,13 @@ func judgeTank(tr *trace, coolant *trace, speed []float64, least float64, rules 
 		v.reason = fmt.Sprintf("the %s is at %s from the first reading, near the %s that it holds later", tr.role, degrees(start), degrees(plateau))
 		return v
 	}
+	var steps []rise // refused, but they could be an opening that goes in steps
 	for _, c := range tr.rises(least, rules) {
-		if why := tr.refuseRise(c, plateau, least, coolant, rules); why != "" {
+		if why, part := tr.refuseRise(c, plateau, least, coolant, rules); why != "" {
 			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[c.from], why})
+			if part {
+				steps = append(steps, c)
+			}
 			continue
 		}
 		if tr.role == drive.BottomTank && len(v.rejected) > 0 {
@@ -46,7 +50,7 @@ func judgeTank(tr *trace, coolant *trace, speed []float64, least float64, rules 
 			v.outcome, v.reason = NotDecidable, "the record begins while the radiator is already filling: the opening may lie before it"
 			return v
 		}
-		tr.fitRise(c, rules, &v)
+		tr.fitRise(tr.firstStep(steps, c, rules), rules, &v)
 		return v
 	}
 	tr.judgeNoRise(start, plateau, least, speed, rules, &v)
@@ -151,18 +155,20 @@ func (tr *trace) excess(s []float64, r [2]int, i, w int) float64 {
 	return gain - before
 }
 
-// refuseRise returns why the rise is no opening, empty if it may be one.
-func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rules Rules) string {
+// refuseRise returns why the rise is no opening, empty if it may be one, and
+// whether it may be the first step of one: a valve that lifts a little and shuts
+// again when cold coolant arrives fills the tank in steps.
+func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rules Rules) (why string, step bool) {
 	n := len(tr.t)
 	after := tr.t[c.peak]
 	hi := tr.index(after + 240)
 	reached := tr.quantile(c.peak, hi, 0.9)
 	before := tr.y[c.from]
 	if reached < celsius(50) && reached-before < 2.5*least {
-		return fmt.Sprintf("only reaches %s, too cold for coolant from an open thermostat", degrees(reached))
+		return fmt.Sprintf("only reaches %s, too cold for coolant from an open thermostat", degrees(reached)), true
 	}
 	if before > celsius(60) {
-		return fmt.Sprintf("begins at %s: the radiator was already hot", degrees(before))
+		return fmt.Sprintf("begins at %s: the radiator was already hot", degrees(before)), false
 	}
 	// Coolant poured into a cold tank closes the gap between the two within a
 	// minute or two. With the thermostat open from the start the tank can't
@@ -171,20 +177,20 @@ func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rule
 	sure := c.rate >= 1.4*scale*rules.MinimumRate
 	likely := c.rate >= 0.65*scale*rules.MinimumRate && reached > rules.Lowest.Kelvin()+2 && reached-before > 20
 	if !sure && !likely {
-		return fmt.Sprintf("rises at %.0f K/min at most, no faster than an engine warms its coolant", 60*c.rate)
+		return fmt.Sprintf("rises at %.0f K/min at most, no faster than an engine warms its coolant", 60*c.rate), true
 	}
 	if reached < plateau-20 {
-		return fmt.Sprintf("only reaches %s, while the %s later holds %s", degrees(reached), tr.role, degrees(plateau))
+		return fmt.Sprintf("only reaches %s, while the %s later holds %s", degrees(reached), tr.role, degrees(plateau)), true
 	}
 	if late := tr.quantile(c.peak, min(n, tr.index(after+600)), 0.6); late < before+0.4*(reached-before) {
-		return "falls back to where it came from"
+		return "falls back to where it came from", false
 	}
 	if coolant != nil {
 		if e := coolant.mean(after-20, after+20); e < celsius(55) {
-			return fmt.Sprintf("the coolant is only at %s", degrees(e))
+			return fmt.Sprintf("the coolant is only at %s", degrees(e)), false
 		}
 	}
-	return ""
+	return "", false
 }
 
 // Between the first flow and the first rise that a probe on the tank could
@@ -194,8 +200,8 @@ func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rule
 // hose of 0.1 to 0.5 l takes 3 to 9 s. Probes in and on metal lag on top, which
 // the softness of the fitted start takes in.
 const (
-	transport     = 2.0 // s, taken off the rise's begin
-	transportMost = 6.0 // s
+	transport     = 1.0 // s, taken off the rise's begin
+	transportMost = 4.5 // s
 )
 
 // fitRise dates the onset: a straight creep, then a departure of unknown
@@ -203,13 +209,8 @@ const (
 // so rare that the steepest point says little.
 func (tr *trace) fitRise(c rise, rules Rules, v *verdict) {
 	run := tr.runOf(c.peak)
-	lo, hi := tr.aroundRise(c, run)
-	shapes := softStarts()
-	if tr.step > 4 {
-		shapes = append(shapes, filling()...)
-	}
-	t, y := tr.t[lo:hi], tr.y[lo:hi]
-	p, err := changepoint.Onset(t, y, changepoint.OnsetRules{Direction: 1, Quantization: tr.quantum, Shapes: shapes})
+	lo, _ := tr.aroundRise(c, run)
+	p, err := tr.onsetOf(c)
 	if err != nil {
 		v.reason = fmt.Sprintf("the rise of the %s at %.0f s is too close to an end of the record to be dated", tr.role, tr.t[c.peak])
 		return
@@ -219,7 +220,14 @@ func (tr *trace) fitRise(c rise, rules Rules, v *verdict) {
 	if tr.role == drive.BottomTank {
 		earlier += 4
 	}
-	half := tr.step / 4 // a reading stands for the time around it
+	half := min(tr.step/4, 1) // a reading stands for the time around it
+	if tr.step > 4 {
+		half = 4 // few readings in the rise: its shape is the model's word
+	}
+	if d := tr.departs(c, run, p.Quantile(0.025)); d < p.Quantile(0.025)-15-tr.step {
+		earlier += p.Quantile(0.025) - d + 20
+		v.vague = true
+	}
 	if why := tr.tooGradual(c, p, rules); why != "" {
 		v.rejected = append(v.rejected, Candidate{tr.role, begin, why})
 		v.reason = fmt.Sprintf("the %s %s: a slow probe, or a thermostat that leaks or is stuck open", tr.role, why)
@@ -243,6 +251,61 @@ func (tr *trace) fitRise(c rise, rules Rules, v *verdict) {
 	e.Says = fmt.Sprintf("creeps to %s, then rises %.0f K within %.0f s from %.0f s on", degrees(base), target-base, v.fullyOpen-begin, begin)
 	v.outcome, v.evidence, v.firm = Opened, e, target-base > 12
 	v.reason = fmt.Sprintf("the %s %s", tr.role, e.Says)
+}
+
+// firstStep returns the first of the steps by which the tank came to the rise c,
+// c itself where there is none.
+func (tr *trace) firstStep(steps []rise, c rise, rules Rules) rise {
+	scale := 1.0
+	if tr.role == drive.BottomTank {
+		scale = 0.5
+	}
+	for _, s := range steps {
+		if tr.t[c.from]-tr.t[s.from] < 900 && s.rate > 0.5*scale*rules.MinimumRate && tr.t[s.from]-tr.t[0] > 60 {
+			p, err := tr.onsetOf(s)
+			if err == nil && p.Quantile(0.975)-p.Quantile(0.025) < 25+tr.step && s.rate > 4*p.Before {
+				return s
+			}
+		}
+	}
+	return c
+}
+
+// onsetOf is the posterior of a rise's begin.
+func (tr *trace) onsetOf(c rise) (changepoint.Posterior, error) {
+	lo, hi := tr.aroundRise(c, tr.runOf(c.peak))
+	shapes := softStarts()
+	if tr.step > 4 {
+		shapes = append(shapes, filling()...)
+	}
+	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: 1, Quantization: tr.quantum, Shapes: shapes})
+}
+
+// departs is when the tank left its creep for good on its way to the rise's
+// steepest point, by 3 K and at thrice the creep's rate: a rise may begin long
+// before it becomes steep at begin. NaN if there is none such.
+func (tr *trace) departs(c rise, run [2]int, begin float64) float64 {
+	lo := max(run[0], tr.index(tr.t[c.from]-150))
+	if c.from-lo < 6 {
+		return math.NaN()
+	}
+	var st, sy, stt, sty float64
+	n := float64(c.from - lo)
+	for i := lo; i < c.from; i++ {
+		t := tr.t[i] - tr.t[c.from]
+		st, sy, stt, sty = st+t, sy+tr.y[i], stt+t*t, sty+t*tr.y[i]
+	}
+	slope := (n*sty - st*sy) / (n*stt - st*st)
+	at := (sy - slope*st) / n
+	i := c.peak
+	for i > c.from && tr.y[i]-(at+slope*(tr.t[i]-tr.t[c.from])) > 3 {
+		i--
+	}
+	j := tr.index(begin)
+	if j <= i || j >= len(tr.t) || tr.y[j]-tr.y[i] < 4 || (tr.y[j]-tr.y[i])/(tr.t[j]-tr.t[i]) < max(3*slope, 0.08) {
+		return math.NaN()
+	}
+	return tr.t[i]
 }
 
 // tooGradual returns why a rise is no sure opening: coolant that leaks past the
