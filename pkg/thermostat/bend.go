@@ -15,6 +15,14 @@ type bend struct {
 	deficit  float64 // K, see shortfall
 }
 
+// After the first flow the coolant at the engine's outlet bends when cold water
+// has come round: hoses and core hold 1 to 3 l, and what passes a valve that
+// has just begun to lift takes 5 to 15 s for that; probes lag on top.
+const (
+	roundTripTypical = 3.0  // s
+	roundTrip        = 18.0 // s, at most
+)
+
 // fitBend dates the onset: the last climb before the level, then a departure
 // downward from it.
 func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
@@ -37,19 +45,27 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
 		v.reason = fmt.Sprintf("the bend at %.0f s is too close to an end of the record to be dated", tr.t[lv.reached])
 		return
 	}
-	// The sharp bend is what an eye sees and what is reported; the interval
-	// reaches back to where a soft one could have begun.
+	// The sharp bend is what an eye sees and what is reported. A soft start
+	// cannot be told from the end of a climb under a changing load, so the
+	// first flow is not sought in the shape: it comes before the bend by what
+	// the coolant takes round the radiator and the probe's lag.
 	kink, err := tr.onset(lo, hi, []changepoint.Shape{changepoint.Power(1)})
 	if err != nil {
 		kink = p
 	}
-	span := series.Interval{From: min(p.Quantile(0.025), kink.Quantile(0.025)) - tr.step/2,
-		To: max(p.Quantile(0.975), kink.Quantile(0.975)) + tr.step/2}
+	after := tr.step / 2
+	if tr.step > 4 {
+		after = tr.step
+	}
+	at := kink.Mode()
+	span := series.Interval{From: min(max(kink.Quantile(0.025), at-25-tr.step), at-roundTrip) - tr.step/2,
+		To: max(p.Quantile(0.975), kink.Quantile(0.975)) + after}
+	dbg(fmt.Sprintf("K %.0f %.0f %.0f P %.0f %.0f %.0f riv %d def %.0f", kink.Mode(), kink.Quantile(0.025), kink.Quantile(0.975), p.Quantile(0.5), p.Quantile(0.025), p.Quantile(0.975), len(rivals), b.deficit))
 	for _, r := range rivals {
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[r.at], fmt.Sprintf("also bends, at %s, which load explains less well than the other; the interval takes it in", degrees(r.height))})
 		span.From, span.To = min(span.From, tr.t[r.at]-10), max(span.To, tr.t[r.at]+10)
 	}
-	e := &Evidence{Role: tr.role, Model: Bend, Onset: onset(kink.Mode(), span), LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
+	e := &Evidence{Role: tr.role, Model: Bend, Onset: onset(at-roundTripTypical, span), LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
 	v.vague = len(rivals) > 0
 	e.Says = fmt.Sprintf("climbs at %.1f K/min, bends at %.0f s, then holds %s", 60*p.Before, e.Onset.Value, degrees(lv.value))
 	v.evidence, v.outcome, v.firm = e, Opened, true
@@ -85,12 +101,16 @@ func (tr *trace) bends(lv level, run [2]int, speed []float64) []bend {
 		return nil
 	}
 	slopes := c.Slopes(tr.t[lo:hi])
+	parked := tr.parked(speed)
 	var all []bend
 	for i, slope := range slopes {
 		if slope <= 0.01 || c.Heights[i+1]-c.Heights[i] < 2 || i+1 < len(slopes) && slopes[i+1] > 0.4*slope {
 			continue
 		}
 		b := bend{from: lo + c.Knots[i], at: lo + c.Knots[i+1], height: c.Heights[i+1]}
+		if parked[b.at] || parked[min(len(parked)-1, tr.index(tr.t[b.at]+15))] {
+			continue // the car stopped then
+		}
 		b.deficit = tr.shortfall(b.at, run, speed)
 		all = append(all, b)
 	}
