@@ -20,8 +20,11 @@ type bend struct {
 // has just begun to lift takes 5 to 15 s for that; probes lag on top.
 const (
 	roundTripTypical = 3.0  // s
-	roundTrip        = 18.0 // s, at most
+	roundTrip        = 20.0 // s, at most
 )
+
+// startBelow is how far below the held level an opening may begin, K.
+const startBelow = 14.0
 
 // fitBend dates the onset: the last climb before the level, then a departure
 // downward from it.
@@ -53,12 +56,13 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
 	if err != nil {
 		kink = p
 	}
-	after := tr.step / 2
+	// With rare readings the corner's shape is the model's word, too.
+	before, after := tr.step/2, tr.step/2
 	if tr.step > 4 {
-		after = tr.step
+		before, after = 0.7*tr.step, 1.2*tr.step
 	}
 	at := kink.Mode()
-	span := series.Interval{From: min(max(kink.Quantile(0.025), at-25-tr.step), at-roundTrip) - tr.step/2,
+	span := series.Interval{From: min(max(kink.Quantile(0.025), at-25-tr.step), at-roundTrip) - before,
 		To: max(p.Quantile(0.975), kink.Quantile(0.975)) + after}
 	dbg(fmt.Sprintf("K %.0f %.0f %.0f P %.0f %.0f %.0f riv %d def %.0f", kink.Mode(), kink.Quantile(0.025), kink.Quantile(0.975), p.Quantile(0.5), p.Quantile(0.025), p.Quantile(0.975), len(rivals), b.deficit))
 	for _, r := range rivals {
@@ -148,6 +152,15 @@ func (tr *trace) chooseBend(lv level, run [2]int, speed []float64) (chosen bend,
 		if b.height < lv.value-2.5 {
 			needed = 8
 		}
+		// The valve lifts by degrees: full lift comes 11 to 15 K above the
+		// start (workshop limits), so what is held may be far above the start.
+		if b.height < lv.value-allowed && b.height > lv.value-startBelow {
+			if b.height > celsius(62) && b.deficit > 12 && !tr.climbsOn(all[i:], speed) {
+				pick = i
+				break
+			}
+			continue
+		}
 		if b.height > lv.value-allowed && b.height > celsius(66) && !(b.deficit < needed) && !tr.climbsOn(all[i:], speed) {
 			pick = i
 			break
@@ -180,7 +193,7 @@ func (tr *trace) climbsOn(all []bend, speed []float64) bool {
 		return false
 	}
 	for _, b := range all[1:] {
-		if tr.t[b.from]-tr.t[first.at] > 120 {
+		if tr.t[b.from]-tr.t[first.at] > 400 {
 			break
 		}
 		if b.height < first.height+1.5 || b.deficit < 4 {

@@ -32,6 +32,11 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 		v.reason = fmt.Sprintf("the coolant settles at %s and stays there for %.0f s of driving: something cools it that a closed thermostat would keep out", degrees(p.level), p.driven)
 		return v
 	}
+	if i := tr.fallsCold(speed, rules); i >= 0 && start < rules.Lowest.Kelvin()-10 {
+		v.outcome, v.firm = StuckOpen, true
+		v.reason = fmt.Sprintf("the coolant falls to %s at %.0f s while the car is driven: it follows the load, and nothing keeps it from the radiator", degrees(tr.y[i]), tr.t[i])
+		return v
+	}
 	lv, found := tr.level(speed, rules)
 	if !found {
 		tr.judgeCool(speed, start, highest, rules, &v)
@@ -195,6 +200,11 @@ func (tr *trace) judgeCool(speed []float64, start, highest float64, rules Rules,
 	n := len(tr.t)
 	v.outcome = NotReached
 	v.reason = fmt.Sprintf("the coolant only reaches %s and holds no level that a thermostat regulates to", degrees(highest))
+	if driven := tr.drivenFast(speed, rules); driven > 2*rules.PlateauTime {
+		v.outcome = NotDecidable
+		v.reason = fmt.Sprintf("the coolant only reaches %s in %.0f s of driving, more than a warm-up takes: a thermostat that is stuck open, or a light load", degrees(highest), driven)
+		return
+	}
 	from := tr.index(tr.t[n-1] - 480)
 	if from == 0 || highest-start < 10 && highest > celsius(50) || speed != nil {
 		return
@@ -206,6 +216,17 @@ func (tr *trace) judgeCool(speed []float64, start, highest float64, rules Rules,
 	}
 	v.outcome = NotDecidable
 	v.reason = fmt.Sprintf("the coolant stays at %s: a thermostat that is stuck open, or too little load; without a speed channel the two look alike", degrees(highest))
+}
+
+// drivenFast is for how long the car was driven at PlateauSpeed and more, s.
+func (tr *trace) drivenFast(speed []float64, rules Rules) float64 {
+	driven := 0.0
+	for _, v := range speed {
+		if v > rules.PlateauSpeed.MetresPerSecond() {
+			driven += tr.step
+		}
+	}
+	return driven
 }
 
 // listShelves records pauses in the climb: flat for 30 s and more, then on.

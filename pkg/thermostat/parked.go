@@ -5,8 +5,12 @@ package thermostat
 // where it is.
 const longStop = 90.0
 
+// soakMost is more than what metal gives to coolant that stands: 5 to 15 K
+// (common practice, no source). Beyond it the engine runs.
+const soakMost = 18.0
+
 // parked says for each bin whether the car stands in a stop of longStop and
-// more; never, where the speed is not known.
+// more in which the engine may be off; never, where the speed is not known.
 func (tr *trace) parked(speed []float64) []bool {
 	still := make([]bool, len(tr.t))
 	if speed == nil {
@@ -17,7 +21,7 @@ func (tr *trace) parked(speed []float64) []bool {
 		for j < len(still) && speed[j] < 1 {
 			j++
 		}
-		if j > i && tr.t[j-1]-tr.t[i] >= longStop {
+		if j > i && tr.t[j-1]-tr.t[i] >= longStop && tr.quantile(i, j, 1)-tr.y[i] < soakMost {
 			for k := i; k < j; k++ {
 				still[k] = true
 			}

@@ -53,6 +53,29 @@ func (tr *trace) plateau(speed []float64, rules Rules) plateau {
 	return p
 }
 
+// fallsCold returns the bin at which coolant has fallen by fallen or more from
+// what it had reached, to below what any thermostat regulates to, while the car
+// was driven; -1 if it never does. Behind a shut thermostat an engine that runs
+// loses no such heat, and an open one shuts before it is so cold.
+func (tr *trace) fallsCold(speed []float64, rules Rules) int {
+	if speed == nil {
+		return -1
+	}
+	const fallen = 8.0
+	parked := tr.parked(speed)
+	peak := math.Inf(-1)
+	for i, y := range tr.y {
+		if parked[i] || i > 0 && tr.t[i]-tr.t[i-1] > rules.MaximumGap+3*tr.step {
+			peak = math.Inf(-1)
+			continue
+		}
+		if peak = max(peak, y); peak-y > fallen+tr.quantum && y < rules.Lowest.Kelvin()-3 && tr.t[i]-tr.t[0] > 120 {
+			return i
+		}
+	}
+	return -1
+}
+
 // medianAt is the median of some bins.
 func (tr *trace) medianAt(bins []int) float64 {
 	in := trace{y: make([]float64, len(bins))}
