@@ -28,7 +28,7 @@ const startBelow = 14.0
 
 // fitBend dates the onset: the last climb before the level, then a departure
 // downward from it.
-func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
+func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *verdict) {
 	b, rivals, found := tr.chooseBend(lv, run, speed)
 	lo, hi := tr.around(b, run)
 	// A thermostat that is stuck open lets the coolant settle too, but low and
@@ -40,6 +40,11 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
 		if found {
 			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], fmt.Sprintf("the warm-up so far predicts only %.0f K more within four minutes", b.deficit)})
 		}
+		return
+	}
+	if i := tr.falls(speed, lv.value-8, 6, rules); i >= 0 && i < b.at {
+		v.outcome = NotDecidable
+		v.reason = fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", degrees(tr.y[i]), tr.t[i], degrees(lv.value))
 		return
 	}
 	p, err := tr.onset(lo, hi, softStarts())

@@ -64,7 +64,7 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 		}
 		return v
 	}
-	tr.fitBend(lv, run, speed, &v)
+	tr.fitBend(lv, run, speed, rules, &v)
 	return v
 }
 

@@ -58,10 +58,15 @@ func (tr *trace) plateau(speed []float64, rules Rules) plateau {
 // was driven; -1 if it never does. Behind a shut thermostat an engine that runs
 // loses no such heat, and an open one shuts before it is so cold.
 func (tr *trace) fallsCold(speed []float64, rules Rules) int {
+	return tr.falls(speed, rules.Lowest.Kelvin()-3, 8, rules)
+}
+
+// falls returns the bin at which a channel has fallen by fallen and more to
+// below a temperature while the car was driven; -1 if it never does.
+func (tr *trace) falls(speed []float64, below, fallen float64, rules Rules) int {
 	if speed == nil {
 		return -1
 	}
-	const fallen = 8.0
 	parked := tr.parked(speed)
 	peak := math.Inf(-1)
 	for i, y := range tr.y {
@@ -69,7 +74,7 @@ func (tr *trace) fallsCold(speed []float64, rules Rules) int {
 			peak = math.Inf(-1)
 			continue
 		}
-		if peak = max(peak, y); peak-y > fallen+tr.quantum && y < rules.Lowest.Kelvin()-3 && tr.t[i]-tr.t[0] > 120 {
+		if peak = max(peak, y); peak-y > fallen+tr.quantum && y < below && tr.t[i]-tr.t[0] > 120 {
 			return i
 		}
 	}

@@ -75,6 +75,9 @@ func (tr *trace) judgeNoRise(start, plateau, least float64, speed []float64, rul
 	case flat.found && flat.level < rules.Lowest.Kelvin()+4:
 		v.outcome = StuckOpen
 		v.reason = fmt.Sprintf("the %s rises smoothly from the start to %s and stays there for %.0f s of driving, with no fast rise: nothing held the coolant back", tr.role, degrees(flat.level), flat.driven)
+	case tr.role == drive.TopTank && tr.fallsCold(speed, rules) >= 0 && tr.quantile(0, n, 0.9) > celsius(45):
+		v.outcome = StuckOpen
+		v.reason = fmt.Sprintf("the %s follows the load up to %s and down again while the car is driven, with no fast rise: nothing holds the coolant back", tr.role, degrees(top))
 	case top < celsius(40) && top-start < 30:
 		v.outcome = NotReached
 		v.reason = fmt.Sprintf("the %s only creeps from %s to %s, with no fast rise", tr.role, degrees(start), degrees(top))
