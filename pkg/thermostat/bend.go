@@ -23,6 +23,10 @@ const (
 	roundTrip        = 20.0 // s, at most
 )
 
+// loadStep is a change of speed, m/s, that changes what the coolant gets by as
+// much as a valve does.
+const loadStep = 7.0
+
 // startBelow is how far below the held level an opening may begin, K.
 const startBelow = 14.0
 
@@ -45,6 +49,12 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 	if i := tr.falls(speed, lv.value-8, 6, rules); i >= 0 && i < b.at {
 		v.outcome = NotDecidable
 		v.reason = fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", degrees(tr.y[i]), tr.t[i], degrees(lv.value))
+		return
+	}
+	if up := tr.speedsUp(speed, b.at); up < -loadStep && !tr.holdsTight(lv) {
+		v.outcome = NotDecidable
+		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], fmt.Sprintf("the car slows by %v with the bend", speedOf(-up))})
+		v.reason = fmt.Sprintf("the climb ends at %s as the car slows by %v, and the coolant holds no level tightly afterwards: less load explains it as well", degrees(b.height), speedOf(-up))
 		return
 	}
 	p, err := tr.onset(lo, hi, softStarts())

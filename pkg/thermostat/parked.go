@@ -1,5 +1,7 @@
 package thermostat
 
+import "math"
+
 // longStop is from when on a stop says more of the metal around the coolant
 // than of the thermostat, s: a pump that stands or turns slowly leaves the heat
 // where it is.
@@ -52,4 +54,18 @@ func (tr *trace) untilParked(speed []float64) (*trace, []float64) {
 		}
 	}
 	return &out, speed[:n]
+}
+
+// speedsUp is by how much the mean speed over the time after a bin is above
+// that before it, m/s; 0 where the speed is not known.
+func (tr *trace) speedsUp(speed []float64, at int) float64 {
+	if speed == nil {
+		return 0
+	}
+	w := max(2, int(40/tr.step))
+	up := meanOf(speed, at, min(len(speed), at+w)) - meanOf(speed, max(0, at-w), at)
+	if math.IsNaN(up) {
+		return 0
+	}
+	return up
 }

@@ -50,7 +50,7 @@ func judgeTank(tr *trace, coolant *trace, speed []float64, least float64, rules 
 			v.outcome, v.reason = NotDecidable, "the record begins while the radiator is already filling: the opening may lie before it"
 			return v
 		}
-		tr.fitRise(tr.firstStep(steps, c, rules), rules, &v)
+		tr.fitRise(tr.firstStep(steps, c, rules), speed, rules, &v)
 		return v
 	}
 	tr.judgeNoRise(start, plateau, least, speed, rules, &v)
@@ -210,7 +210,7 @@ const (
 // fitRise dates the onset: a straight creep, then a departure of unknown
 // softness up to the steepest point, or up to the rise's end where readings are
 // so rare that the steepest point says little.
-func (tr *trace) fitRise(c rise, rules Rules, v *verdict) {
+func (tr *trace) fitRise(c rise, speed []float64, rules Rules, v *verdict) {
 	run := tr.runOf(c.peak)
 	lo, _ := tr.aroundRise(c, run)
 	p, err := tr.onsetOf(c)
@@ -231,7 +231,7 @@ func (tr *trace) fitRise(c rise, rules Rules, v *verdict) {
 		earlier += p.Quantile(0.025) - d + 20
 		v.vague = true
 	}
-	if why := tr.tooGradual(c, p, rules); why != "" {
+	if why := tr.tooGradual(c, p, speed, rules); why != "" {
 		v.rejected = append(v.rejected, Candidate{tr.role, begin, why})
 		v.reason = fmt.Sprintf("the %s %s: a slow probe, or a thermostat that leaks or is stuck open", tr.role, why)
 		return
@@ -314,7 +314,7 @@ func (tr *trace) departs(c rise, run [2]int, begin float64) float64 {
 // tooGradual returns why a rise is no sure opening: coolant that leaks past the
 // valve, or flows through one that never shuts, warms the tank as fast as the
 // engine itself warms, which is by no more than 0.4 K/s, and without a corner.
-func (tr *trace) tooGradual(c rise, p changepoint.Posterior, rules Rules) string {
+func (tr *trace) tooGradual(c rise, p changepoint.Posterior, speed []float64, rules Rules) string {
 	scale := 1.0
 	if tr.role == drive.BottomTank {
 		scale = 0.5
@@ -324,6 +324,8 @@ func (tr *trace) tooGradual(c rise, p changepoint.Posterior, rules Rules) string
 	switch {
 	case c.rate < 1.1*scale*rules.MinimumRate && !(sharp && tr.y[c.from] > celsius(40) && c.rate > 5*p.Before):
 		return fmt.Sprintf("rises by %.0f K/min at most from %s on, no faster than an engine warms its coolant", 60*c.rate, degrees(tr.y[c.from]))
+	case c.rate < 1.6*scale*rules.MinimumRate && tr.speedsUp(speed, tr.index(p.Quantile(0.5))) > loadStep:
+		return fmt.Sprintf("rises by %.0f K/min at most from %s on as the car goes faster", 60*c.rate, degrees(tr.y[c.from]))
 	case width > 60+2*tr.step:
 		return fmt.Sprintf("rises from %s on without a corner within %.0f s", degrees(tr.y[c.from]), width)
 	}
