@@ -87,6 +87,8 @@ func doubtStep(tr *trace, p changepoint.Posterior, rise []float64, run [2]int, s
 	switch {
 	case p.Amplitude < rules.MinimumStep.Kelvins():
 		return fmt.Sprintf("a step of %.1f K only", p.Amplitude)
+	case p.Amplitude > 45:
+		return fmt.Sprintf("a step of %.0f K: more than a radiator gives the air; heat soak at a stop", p.Amplitude)
 	case p.LogEvidence < 5 || width > 120:
 		return fmt.Sprintf("evidence of %.1f, within %.0f s: too vague", p.LogEvidence, width)
 	case onset < tr.t[run[0]]+150:

@@ -27,6 +27,17 @@ const (
 // much as a valve does.
 const loadStep = 7.0
 
+// enoughAfter is how long a record must go on after a bend, s, for what is held
+// to be regulation: a few minutes downhill hold the coolant, too.
+const enoughAfter = 300.0
+
+// dropsAfter reports whether the coolant falls by 3 K and more within two
+// minutes of a bend: cold coolant came round.
+func (tr *trace) dropsAfter(b bend, run [2]int) bool {
+	hi := min(run[1], tr.index(tr.t[b.at]+120))
+	return b.at < hi && tr.quantile(b.at, hi, 0.98)-tr.quantile(b.at, hi, 0.05) >= 3+tr.quantum && tr.y[hi-1] < b.height
+}
+
 // startBelow is how far below the held level an opening may begin, K.
 const startBelow = 14.0
 
@@ -49,6 +60,12 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 	if i := tr.falls(speed, lv.value-8, 6, rules); i >= 0 && i < b.at {
 		v.outcome = NotDecidable
 		v.reason = fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", degrees(tr.y[i]), tr.t[i], degrees(lv.value))
+		return
+	}
+	if left := tr.t[len(tr.t)-1] - tr.t[b.at]; left < enoughAfter && !tr.dropsAfter(b, run) {
+		v.outcome = NotDecidable
+		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], fmt.Sprintf("the record ends %.0f s later", left)})
+		v.reason = fmt.Sprintf("the climb ends at %s, and the record %.0f s after it: a light load, as downhill, looks the same for so long", degrees(b.height), left)
 		return
 	}
 	if up := tr.speedsUp(speed, b.at); up < -loadStep && !tr.holdsTight(lv) {
@@ -127,6 +144,9 @@ func (tr *trace) bends(lv level, run [2]int, speed []float64) []bend {
 			continue
 		}
 		b := bend{from: lo + c.Knots[i], at: lo + c.Knots[i+1], height: c.Heights[i+1]}
+		if lo > 0 && tr.t[b.at]-tr.t[lo] < 60 {
+			continue // its climb lies in a gap
+		}
 		if parked[b.at] || parked[min(len(parked)-1, tr.index(tr.t[b.at]+15))] {
 			continue // the car stopped then
 		}
