@@ -44,12 +44,13 @@ const startBelow = 14.0
 // fitBend dates the onset: the last climb before the level, then a departure
 // downward from it.
 func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *verdict) {
-	b, rivals, found := tr.chooseBend(lv, run, speed)
+	b, rivals, found := tr.chooseBend(lv, run, speed, rules)
+	known := rules.Opening.Kelvin() > 0
 	lo, hi := tr.around(b, run)
 	// A thermostat that is stuck open lets the coolant settle too, but low and
 	// without a sharp end of the climb.
 	gentle := b.deficit < 4 && !tr.holdsTight(lv) || b.deficit < 11 && lv.value < celsius(81)
-	if !found || gentle {
+	if !found || gentle && !known {
 		v.outcome = NotDecidable
 		v.reason = fmt.Sprintf("the coolant settles gently at %s without a bend that only an opening explains: the thermostat may have opened, or be stuck open", degrees(lv.value))
 		if found {
@@ -62,7 +63,7 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 		v.reason = fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", degrees(tr.y[i]), tr.t[i], degrees(lv.value))
 		return
 	}
-	if left := tr.t[len(tr.t)-1] - tr.t[b.at]; left < enoughAfter && !tr.dropsAfter(b, run) {
+	if left := tr.t[len(tr.t)-1] - tr.t[b.at]; left < enoughAfter && !(known && left > enoughAfter/3) && !tr.dropsAfter(b, run) {
 		v.outcome = NotDecidable
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], fmt.Sprintf("the record ends %.0f s later", left)})
 		v.reason = fmt.Sprintf("the climb ends at %s, and the record %.0f s after it: a light load, as downhill, looks the same for so long", degrees(b.height), left)
@@ -174,8 +175,16 @@ func (tr *trace) shortfall(at int, run [2]int, speed []float64) float64 {
 // chooseBend returns the first bend that only an opening explains. Without
 // such a bend it takes the first that reaches the level. rivals are other bends
 // that could be the opening if the load was not what speed says.
-func (tr *trace) chooseBend(lv level, run [2]int, speed []float64) (chosen bend, rivals []bend, found bool) {
+func (tr *trace) chooseBend(lv level, run [2]int, speed []float64, rules Rules) (chosen bend, rivals []bend, found bool) {
 	all := tr.bends(lv, run, speed)
+	if rules.Opening.Kelvin() > 0 {
+		for i, b := range all {
+			if math.Abs(b.height-rules.Opening.Kelvin()) <= rules.OpeningWithin.Kelvins() && !(b.deficit < 3) && !tr.climbsOn(all[i:], speed) {
+				return b, nil, true
+			}
+		}
+		return bend{}, nil, false
+	}
 	// A thermostat whose coolant strays by x K with the load began to open
 	// about that far below the level that it holds longest.
 	n := len(tr.y)
