@@ -75,7 +75,7 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 		v.reason = fmt.Sprintf("the climb ends at %s as the car slows by %v, and the coolant holds no level tightly afterwards: less load explains it as well", degrees(b.height), speedOf(-up))
 		return
 	}
-	p, err := tr.onset(lo, hi, softStarts())
+	p, err := tr.onset(lo, hi, bendShapes)
 	if err != nil {
 		v.outcome = NotDecidable
 		v.reason = fmt.Sprintf("the bend at %.0f s is too close to an end of the record to be dated", tr.t[lv.reached])
@@ -124,6 +124,9 @@ func (tr *trace) holdsTight(lv level) bool {
 		tr.quantile(lv.reached, n, 0.8)-tr.quantile(lv.reached, n, 0.2) <= 2.2
 }
 
+// bendShapes are the courses that a departure from the climb may take.
+var bendShapes = []changepoint.Shape{changepoint.Power(1), changepoint.Power(2), changepoint.LaggedRamp(6, 1), changepoint.LaggedRamp(25, 1)}
+
 func (tr *trace) onset(lo, hi int, shapes []changepoint.Shape) (changepoint.Posterior, error) {
 	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: -1, Quantization: tr.quantum, Shapes: shapes})
 }
@@ -133,7 +136,7 @@ func (tr *trace) onset(lo, hi int, shapes []changepoint.Shape) (changepoint.Post
 func (tr *trace) bends(lv level, run [2]int, speed []float64) []bend {
 	lo, hi := run[0], min(run[1], tr.index(tr.t[lv.reached]+240))
 	noise := max(tr.quantum/math.Sqrt(12), 0.15)
-	c, err := changepoint.KinksCoarse(tr.t[lo:hi], tr.y[lo:hi], 40*noise*noise*math.Log(float64(hi-lo)), max(1, int(10/tr.step)), 250)
+	c, err := changepoint.KinksCoarse(tr.t[lo:hi], tr.y[lo:hi], 40*noise*noise*math.Log(float64(hi-lo)), max(1, int(10/tr.step)), 150)
 	if err != nil {
 		return nil
 	}
