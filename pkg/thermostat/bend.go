@@ -97,7 +97,6 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 	at := kink.Mode()
 	span := series.Interval{From: min(max(kink.Quantile(0.025), at-25-tr.step), at-roundTrip) - before,
 		To: max(p.Quantile(0.975), kink.Quantile(0.975)) + after}
-	dbg(fmt.Sprintf("K %.0f %.0f %.0f P %.0f %.0f %.0f riv %d def %.0f", kink.Mode(), kink.Quantile(0.025), kink.Quantile(0.975), p.Quantile(0.5), p.Quantile(0.025), p.Quantile(0.975), len(rivals), b.deficit))
 	for _, r := range rivals {
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[r.at], fmt.Sprintf("also bends, at %s, which load explains less well than the other; the interval takes it in", degrees(r.height))})
 		span.From, span.To = min(span.From, tr.t[r.at]-10), max(span.To, tr.t[r.at]+10)

@@ -48,10 +48,13 @@ var proofSteps = []float64{2, 10, 30}
 var proofSets = []struct {
 	name  string
 	roles []drive.Role
+	few   bool // for the quickest logger alone
 }{
-	{"top tank", []drive.Role{drive.TopTank, drive.Speed}},
-	{"coolant", []drive.Role{drive.Coolant, drive.Speed}},
-	{"all", []drive.Role{drive.TopTank, drive.Coolant, drive.EngineBay, drive.Intake, drive.Ambient, drive.Speed}},
+	{"top tank", []drive.Role{drive.TopTank, drive.Speed}, false},
+	{"coolant", []drive.Role{drive.Coolant, drive.Speed}, false},
+	{"all", []drive.Role{drive.TopTank, drive.Coolant, drive.EngineBay, drive.Intake, drive.Ambient, drive.Speed}, false},
+	{"bottom tank", []drive.Role{drive.BottomTank, drive.Speed}, true},
+	{"bay and intake", []drive.Role{drive.EngineBay, drive.Intake, drive.Ambient, drive.Speed}, true},
 }
 
 // only keeps the channels of the given roles.

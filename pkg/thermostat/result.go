@@ -104,8 +104,8 @@ type Regulation struct {
 type Result struct {
 	Drive   string
 	Outcome Outcome
-	// Onset is when the thermostat began to open, in seconds of drive time;
-	// NaN unless Outcome is Opened. Opening gives it as an estimate.
+	// Onset is when the thermostat began to open (the first flow), in seconds
+	// of drive time; NaN unless Outcome is Opened. Opening gives it as an estimate.
 	Onset float64
 	// Interval95 holds the true onset in 95 of 100 such drives; empty unless
 	// Outcome is Opened.

@@ -239,7 +239,6 @@ func (tr *trace) fitRise(c rise, speed []float64, rules Rules, v *verdict) {
 	e := &Evidence{Role: tr.role, Model: Rise,
 		Onset:       onset(begin, series.Interval{From: p.Quantile(0.025) - half - earlier, To: p.Quantile(0.975) + half}),
 		LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
-	dbg(fmt.Sprintf("rate %.2f height %.0f from %.0f before %.3f width %.0f ev %.0f from0 %.0f shape %d", c.rate, c.height, tr.y[c.from]-273, p.Before, p.Quantile(0.975)-p.Quantile(0.025), p.LogEvidence, tr.t[c.from]-tr.t[0], p.Shape))
 	target := tr.quantile(c.peak, min(len(tr.t), tr.index(tr.t[c.peak]+300)), 0.8)
 	base := tr.mean(begin-10, begin)
 	if math.IsNaN(base) {

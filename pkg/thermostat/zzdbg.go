@@ -1,3 +1,0 @@
-package thermostat
-var dbgs string
-func dbg(s string) { dbgs += s + " | " }
