@@ -108,15 +108,21 @@ func (m *motion) markStopAndGo(kinds []Kind, rules Rules) {
 		slow[i] = stops >= rules.StopAndGoStops && sum[b]-sum[a] < rules.StopAndGoBelow.MetresPerSecond()*(known[b]-known[a])
 	}
 	crawling := m.crawls(kinds, rules)
-	joins := func(i int) bool {
-		return slow[i] && crawling[i] && kinds[i] != Unknown && !(kinds[i] == Stopped && length[i] >= rules.SoakStop)
+	for i := range n {
+		slow[i] = slow[i] && crawling[i] && kinds[i] != Unknown && !(kinds[i] == Stopped && length[i] >= rules.SoakStop)
 	}
-	for i := 0; i < n; {
+	joinMoving(kinds, slow)
+}
+
+// joinMoving turns runs of marked cells into stop-and-go, but for those that
+// are a stop alone.
+func joinMoving(kinds []Kind, marked []bool) {
+	for i := 0; i < len(kinds); {
 		j, moves := i, false
-		for ; j < n && joins(j); j++ {
+		for ; j < len(kinds) && marked[j]; j++ {
 			moves = moves || kinds[j] != Stopped
 		}
-		for k := i; k < j && moves; k++ { // a stop alone stays one
+		for k := i; k < j && moves; k++ {
 			kinds[k] = StopAndGo
 		}
 		i = max(j, i+1)

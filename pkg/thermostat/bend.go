@@ -3,6 +3,7 @@ package thermostat
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -58,21 +59,9 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 		}
 		return
 	}
-	if i := tr.falls(speed, lv.value-8, 6, rules); i >= 0 && i < b.at {
-		v.outcome = NotDecidable
-		v.reason = fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", degrees(tr.y[i]), tr.t[i], degrees(lv.value))
-		return
-	}
-	if left := tr.t[len(tr.t)-1] - tr.t[b.at]; left < enoughAfter && !(known && left > enoughAfter/3) && !tr.dropsAfter(b, run) {
-		v.outcome = NotDecidable
-		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], fmt.Sprintf("the record ends %.0f s later", left)})
-		v.reason = fmt.Sprintf("the climb ends at %s, and the record %.0f s after it: a light load, as downhill, looks the same for so long", degrees(b.height), left)
-		return
-	}
-	if up := tr.speedsUp(speed, b.at); up < -loadStep && !tr.holdsTight(lv) {
-		v.outcome = NotDecidable
-		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], fmt.Sprintf("the car slows by %v with the bend", speedOf(-up))})
-		v.reason = fmt.Sprintf("the climb ends at %s as the car slows by %v, and the coolant holds no level tightly afterwards: less load explains it as well", degrees(b.height), speedOf(-up))
+	if reason, why := tr.doubtBend(b, lv, run, speed, rules); reason != "" {
+		v.outcome, v.reason = NotDecidable, reason
+		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], why})
 		return
 	}
 	p, err := tr.onset(lo, hi, bendShapes)
@@ -103,7 +92,7 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 	}
 	e := &Evidence{Role: tr.role, Model: Bend, Onset: onset(at-roundTripTypical, span), LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
 	v.vague = len(rivals) > 0
-	e.Says = fmt.Sprintf("climbs at %.1f K/min, bends at %.0f s, then holds %s", 60*p.Before, e.Onset.Value, degrees(lv.value))
+	e.Says = fmt.Sprintf("climbs at %.1f K/min, bends at %.0f s, then holds %s", 60*p.Before, at, degrees(lv.value))
 	v.evidence, v.outcome, v.firm = e, Opened, true
 	for i := tr.index(e.Onset.Value); i < run[1]; i++ {
 		if math.Abs(tr.y[i]-lv.value) <= 1 {
@@ -112,6 +101,28 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 		}
 	}
 	v.reason = fmt.Sprintf("the coolant %s", e.Says)
+}
+
+// doubtBend returns why a bend may be none, for the whole drive and for the
+// bend alone; empty if it may stand.
+func (tr *trace) doubtBend(b bend, lv level, run [2]int, speed []float64, rules Rules) (reason, why string) {
+	if i := tr.falls(speed, lv.value-8, 6, rules); i >= 0 && i < b.at {
+		return fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", degrees(tr.y[i]), tr.t[i], degrees(lv.value)),
+			"the coolant fell with the load before"
+	}
+	least := enoughAfter
+	if rules.Opening.Kelvin() > 0 {
+		least /= 3
+	}
+	if left := tr.t[len(tr.t)-1] - tr.t[b.at]; left < least && !tr.dropsAfter(b, run) {
+		return fmt.Sprintf("the climb ends at %s, and the record %.0f s after it: a light load, as downhill, looks the same for so long", degrees(b.height), left),
+			fmt.Sprintf("the record ends %.0f s later", left)
+	}
+	if up := tr.speedsUp(speed, b.at); up < -loadStep && !tr.holdsTight(lv) {
+		return fmt.Sprintf("the climb ends at %s as the car slows by %v, and the coolant holds no level tightly afterwards: less load explains it as well", degrees(b.height), speedOf(-up)),
+			fmt.Sprintf("the car slows by %v with the bend", speedOf(-up))
+	}
+	return "", ""
 }
 
 // holdsTight reports whether the coolant, once at its level, keeps within 2 K
@@ -194,39 +205,44 @@ func (tr *trace) chooseBend(lv level, run [2]int, speed []float64, rules Rules) 
 	allowed := min(max(stray, 2.5), 9)
 	pick := -1
 	for i, b := range all {
-		needed := 4.0
-		if b.height < lv.value-2.5 {
-			needed = 8
-		}
-		// The valve lifts by degrees: full lift comes 11 to 15 K above the
-		// start (workshop limits), so what is held may be far above the start.
-		if b.height < lv.value-allowed && b.height > lv.value-startBelow {
-			if b.height > celsius(62) && b.deficit > 12 && !tr.climbsOn(all[i:], speed) {
-				pick = i
-				break
-			}
-			continue
-		}
-		if b.height > lv.value-allowed && b.height > celsius(66) && !(b.deficit < needed) && !tr.climbsOn(all[i:], speed) {
+		if b.opens(lv, allowed) && !tr.climbsOn(all[i:], speed) {
 			pick = i
 			break
 		}
 	}
-	for i, b := range all { // none: the first that reaches the level
-		if pick < 0 && b.height > lv.value-2.5 {
-			pick = i
-		}
+	if pick < 0 { // none: the first that reaches the level
+		pick = slices.IndexFunc(all, func(b bend) bool { return b.height > lv.value-2.5 })
 	}
 	if pick < 0 {
 		return bend{}, nil, false
 	}
+	return all[pick], tr.rivals(all, pick, lv, allowed), true
+}
+
+// opens reports whether a bend is high enough, and the coolant's shortfall
+// after it large enough, for an opening. allowed is how far below the level it
+// may be as coolant strays.
+func (b bend) opens(lv level, allowed float64) bool {
+	switch {
+	case b.height > lv.value-2.5:
+		return b.height > celsius(66) && !(b.deficit < 4)
+	case b.height > lv.value-allowed:
+		return b.height > celsius(66) && !(b.deficit < 8)
+	}
+	// The valve lifts by degrees: full lift comes 11 to 15 K above the start
+	// (workshop limits), so what is held may be far above the start.
+	return b.height > lv.value-startBelow && b.height > celsius(62) && b.deficit > 12
+}
+
+// rivals lists the bends beside the one picked that could be the opening.
+func (tr *trace) rivals(all []bend, pick int, lv level, allowed float64) (rivals []bend) {
 	for i, b := range all {
 		if i != pick && b.height > lv.value-1.4*allowed && b.height > celsius(66) && b.deficit > 5 &&
 			(i < pick || b.height > all[pick].height+1.8) && math.Abs(tr.t[b.at]-tr.t[all[pick].at]) < 400 {
 			rivals = append(rivals, b)
 		}
 	}
-	return all[pick], rivals, true
+	return rivals
 }
 
 // climbsOn reports whether the climb resumes soon after the first of the
