@@ -44,6 +44,10 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 	}
 	band := rules.Band.Kelvins()
 	if start >= lv.value-4 || tr.t[lv.reached] < tr.t[0]+5 {
+		if rise := tr.quantile(0, max(2, tr.index(tr.t[0]+120)), 1) - start; rise > 2.5+tr.quantum {
+			v.reason = fmt.Sprintf("the record begins at %s, %.0f K below what the coolant climbs to in its first two minutes: the opening lies shortly before or after its begin", degrees(start), rise)
+			return v
+		}
 		v.outcome, v.firm = AlreadyOpen, true
 		v.reason = fmt.Sprintf("the coolant is at %s from the first reading and holds %s", degrees(start), degrees(lv.value))
 		return v

@@ -126,11 +126,6 @@ type Result struct {
 	lead drive.Role // the channel that gives the outcome, empty where none does
 }
 
-// Kinds of warnings about an opening.
-const (
-	Indirect estimate.Kind = "indirect" // nothing that coolant flows through shows it
-)
-
 func (r *Result) warn(kind estimate.Kind, format string, arguments ...any) {
 	r.Warnings = append(r.Warnings, estimate.Warning{Kind: kind, Subject: r.Drive, Text: fmt.Sprintf(format, arguments...)})
 }
