@@ -25,7 +25,7 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 	}
 	tr, speed = tr.untilParked(speed)
 	n := len(tr.t)
-	start := tr.quantile(0, max(3, tr.index(tr.t[0]+10)), 0.5)
+	start := tr.quantile(0, max(1, tr.index(tr.t[0]+10)), 0.5)
 	highest := tr.quantile(0, n, 0.995)
 	if p := tr.plateau(speed, rules); p.found && p.level < rules.Lowest.Kelvin() {
 		v.outcome, v.firm = StuckOpen, true

@@ -54,7 +54,6 @@ var proofSets = []struct {
 	{"coolant", []drive.Role{drive.Coolant, drive.Speed}, false},
 	{"all", []drive.Role{drive.TopTank, drive.Coolant, drive.EngineBay, drive.Intake, drive.Ambient, drive.Speed}, false},
 	{"bottom tank", []drive.Role{drive.BottomTank, drive.Speed}, true},
-	{"bay and intake", []drive.Role{drive.EngineBay, drive.Intake, drive.Ambient, drive.Speed}, true},
 }
 
 // only keeps the channels of the given roles.

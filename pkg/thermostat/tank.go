@@ -23,9 +23,9 @@ func judgeTank(tr *trace, coolant *trace, speed []float64, least float64, rules 
 	}
 	n := len(tr.t)
 	plateau := tr.quantile(n/3, n, 0.7)
-	start := tr.quantile(0, max(2, tr.index(tr.t[0]+30)), 0.5)
+	start := tr.quantile(0, max(1, tr.index(tr.t[0]+10)), 0.5)
 	hot := celsius(55)
-	if start > hot && start > plateau-12 {
+	if start > hot && start > plateau-12 && tr.quantile(0, max(2, tr.index(tr.t[0]+120)), 1)-start < 8 {
 		v.outcome, v.firm = AlreadyOpen, true
 		v.reason = fmt.Sprintf("the %s is at %s from the first reading, near the %s that it holds later", tr.role, degrees(start), degrees(plateau))
 		return v
