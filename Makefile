@@ -99,7 +99,7 @@ equality: ## compile the equality suite again and run the shipped notebooks both
 
 proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as cells
 	$(GO) test -tags proof -run TestCoverageOf500Pairs -timeout 40m ./pkg/clock
-	$(GO) test -tags proof -run TestRecovery -timeout 60m ./pkg/thermostat
+	$(GO) test -tags proof -v -run TestRecovery -timeout 60m ./pkg/thermostat
 	$(GO) test -tags proof -run TestCoverage -timeout 30m ./pkg/heat
 	$(MAKE) go-tests
 	$(GO) test -tags proof ./kernelsetup/internal/abi

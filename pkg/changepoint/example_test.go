@@ -51,5 +51,5 @@ func ExampleOnset() {
 	}
 	fmt.Println(p.Estimate("onset", quantity.KindDuration.SI(), 0.95))
 	// Output:
-	// onset: 62.1 s (95 %: 55.1 to 70.5 s, from the likelihood)
+	// onset: 62.3 s (95 %: 55.4 to 70.7 s, from the likelihood)
 }

@@ -82,19 +82,26 @@ type Posterior struct {
 	LogEvidence float64
 }
 
-// Quantile returns the q-quantile of the onset.
+// Quantile returns the q-quantile of the onset. Each candidate stands for the
+// time up to half way to its neighbours, and its probability is spread evenly
+// over that; the first and the last stand for the half inside alone.
 func (p Posterior) Quantile(q float64) float64 {
-	sum := 0.0
+	sum, last := 0.0, len(p.Time)-1
 	for i, w := range p.Weight {
-		if sum+w >= q {
-			if i == 0 || w == 0 {
-				return p.Time[i]
-			}
-			return p.Time[i-1] + (q-sum)/w*(p.Time[i]-p.Time[i-1])
+		if w == 0 || sum+w < q && i < last {
+			sum += w
+			continue
 		}
-		sum += w
+		from, to := p.Time[i], p.Time[i]
+		if i > 0 {
+			from = (p.Time[i-1] + p.Time[i]) / 2
+		}
+		if i < last {
+			to = (p.Time[i] + p.Time[i+1]) / 2
+		}
+		return from + min((q-sum)/w, 1)*(to-from)
 	}
-	return p.Time[len(p.Time)-1]
+	return p.Time[last]
 }
 
 // Estimate returns the onset as an estimate: the median with the interval
@@ -128,7 +135,7 @@ const (
 // a + b·t for a + b·t + c·shape(t−t₀), with AR(1) noise. The prior of t₀ and
 // of the shapes is flat; coefficients and variance are taken at their
 // likelihood's maximum. t is strictly ascending; candidates for t₀ are the
-// samples and, up to 300 of them, three instants between neighbours.
+// samples and, up to 120 of them, three instants between neighbours.
 //
 // The noise's φ comes from the residuals of a first fit without correlation;
 // a poor shape shows up there and widens the posterior, as it should.
@@ -163,6 +170,7 @@ func Onset(t, y []float64, rules OnsetRules) (Posterior, error) {
 	if len(g.times) == 0 {
 		return Posterior{}, fmt.Errorf("changepoint: no sample between %v and %v for an onset: %w", rules.From, rules.To, ErrInput)
 	}
+	g.tabulate()
 	p := g.run(0)
 	r := make([]float64, n)
 	for range 2 {
@@ -175,10 +183,42 @@ func Onset(t, y []float64, rules OnsetRules) (Posterior, error) {
 }
 
 type onsetSearch struct {
-	t, y  []float64
-	rules OnsetRules
-	times []float64
+	t, y   []float64
+	rules  OnsetRules
+	times  []float64
+	tables []table // of the shapes
 }
+
+// A table holds a shape at even steps: thousands of candidates ask for the same
+// values, and between neighbours a shape is as good as straight.
+type table struct {
+	step   float64
+	values []float64
+}
+
+// tableSteps is how many steps of a table lie between two samples, on average.
+const tableSteps = 32
+
+func (g *onsetSearch) tabulate() {
+	n := len(g.t)
+	span := g.t[n-1] - g.t[0]
+	for _, shape := range g.rules.Shapes {
+		b := table{step: span / float64(tableSteps*(n-1)), values: make([]float64, tableSteps*(n-1)+2)}
+		for i := range b.values {
+			b.values[i] = shape(float64(i) * b.step)
+		}
+		g.tables = append(g.tables, b)
+	}
+}
+
+func (b table) at(since float64) float64 {
+	x := since / b.step
+	i := int(x)
+	return b.values[i] + (x-float64(i))*(b.values[i+1]-b.values[i])
+}
+
+// finely is the number of samples up to which instants between them are tried.
+const finely = 120
 
 func (g *onsetSearch) candidates() {
 	n := len(g.t)
@@ -187,7 +227,7 @@ func (g *onsetSearch) candidates() {
 		from, to = g.t[0], g.t[n-1]
 	}
 	parts := 4
-	if n > 300 {
+	if n > finely {
 		parts = 1
 	}
 	for i := 2; i < n-3; i++ {
@@ -225,9 +265,9 @@ func (g *onsetSearch) run(phi float64) Posterior {
 	shapes := make([]float64, len(g.rules.Shapes))
 	best := math.Inf(1)
 	for i, t0 := range g.times {
-		for number, shape := range g.rules.Shapes {
+		for number := range g.rules.Shapes {
 			shapes[number] = math.Inf(-1)
-			from := departure(h, g.t, t0, shape)
+			from := g.departure(h, t0, number)
 			with := base.With(h, from)
 			if with.Left < 1e-9 || with.Coefficient*g.rules.Direction < 0 {
 				continue
@@ -249,24 +289,26 @@ func (g *onsetSearch) run(phi float64) Posterior {
 		return p
 	}
 	regression.Normalise(p.Weight, logs)
-	departure(h, g.t, p.Best, g.rules.Shapes[p.Shape])
+	g.departure(h, p.Best, p.Shape)
 	p.Fit = g.fitted(h, phi, &p)
 	p.Noise = Noise{Sigma: math.Sqrt(best / (n - k - 3) / (1 - phi*phi)), Phi: phi}
 	p.LogEvidence = n/2*math.Log((base.RSS+floor)/best) - 1.5*math.Log(n)
 	return p
 }
 
-// departure fills h with the departure that is 1 at the end of the window, and
-// returns the first sample after t0.
-func departure(h, t []float64, t0 float64, shape Shape) int {
-	scale := 1 / shape(t[len(t)-1]-t0)
-	from := len(t)
-	for i, x := range t {
-		h[i] = 0
-		if x > t0 {
-			h[i] = scale * shape(x-t0)
-			from = min(from, i)
-		}
+// departure fills h with the departure of a shape that is 1 at the end of the
+// window, and returns the first sample after t0.
+func (g *onsetSearch) departure(h []float64, t0 float64, shape int) int {
+	b := g.tables[shape]
+	n := len(g.t)
+	scale := 1 / b.at(g.t[n-1]-t0)
+	from := 0
+	for from < n && g.t[from] <= t0 {
+		h[from] = 0
+		from++
+	}
+	for i := from; i < n; i++ {
+		h[i] = scale * b.at(g.t[i]-t0)
 	}
 	return from
 }

@@ -251,3 +251,18 @@ func TestOnsetRefuses(t *testing.T) {
 		t.Errorf("%v, %v, want %v", same.Quantile(0.5), err, plain.Quantile(0.5))
 	}
 }
+
+// A posterior that is symmetric about a candidate has its median there, and all
+// of its probability lies within half a step of a single certain one.
+func TestQuantileIsCentred(t *testing.T) {
+	p := Posterior{Time: []float64{0, 2, 4, 6, 8}, Weight: []float64{0.1, 0.2, 0.4, 0.2, 0.1}}
+	for q, want := range map[float64]float64{0.5: 4, 0.3: 3, 0.7: 5, 0.1: 1, 0.9: 7, 0: 0, 1: 8, 0.05: 0.5, 0.95: 7.5} {
+		if got := p.Quantile(q); math.Abs(got-want) > 1e-12 {
+			t.Errorf("quantile %g: %g, want %g", q, got, want)
+		}
+	}
+	sure := Posterior{Time: []float64{0, 2, 4}, Weight: []float64{0, 1, 0}}
+	if a, b, c := sure.Quantile(0), sure.Quantile(0.5), sure.Quantile(1); a != 1 || b != 2 || c != 3 {
+		t.Errorf("a certain candidate at 2: %g, %g, %g", a, b, c)
+	}
+}

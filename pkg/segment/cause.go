@@ -13,7 +13,7 @@ const (
 	WarmingUp                   // before the thermostat opened
 	Soaking                     // heat soak after a stop
 	AtRest                      // heat builds up at rest
-	TooSoon                     // too soon after the opening
+	TooSoon                     // too soon after the opening, or after a warm start
 	TooShort                    // shorter than Rules.MinimumDuration
 	Drifting                    // the intake's rise drifts
 )
@@ -21,7 +21,7 @@ const (
 // String returns the cause in words.
 func (c Cause) String() string {
 	names := [...]string{"", "no speed", "it is not known whether the thermostat was open", "the engine was warming up",
-		"heat soak after a stop", "heat builds up at rest", "too soon after the opening", "too short", "the intake drifts"}
+		"heat soak after a stop", "heat builds up at rest", "too soon after the opening or a warm start", "too short", "the intake drifts"}
 	if c < 0 || int(c) >= len(names) {
 		return fmt.Sprintf("Cause(%d)", int(c))
 	}

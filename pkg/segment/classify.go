@@ -107,11 +107,60 @@ func (m *motion) markStopAndGo(kinds []Kind, rules Rules) {
 		stops := begins[b] - begins[a]
 		slow[i] = stops >= rules.StopAndGoStops && sum[b]-sum[a] < rules.StopAndGoBelow.MetresPerSecond()*(known[b]-known[a])
 	}
+	crawling := m.crawls(kinds, rules)
 	for i := range n {
-		if slow[i] && kinds[i] != Unknown && !(kinds[i] == Stopped && length[i] >= rules.SoakStop) {
-			kinds[i] = StopAndGo
-		}
+		slow[i] = slow[i] && crawling[i] && kinds[i] != Unknown && !(kinds[i] == Stopped && length[i] >= rules.SoakStop)
 	}
+	joinMoving(kinds, slow)
+}
+
+// joinMoving turns runs of marked cells into stop-and-go, but for those that
+// are a stop alone.
+func joinMoving(kinds []Kind, marked []bool) {
+	for i := 0; i < len(kinds); {
+		j, moves := i, false
+		for ; j < len(kinds) && marked[j]; j++ {
+			moves = moves || kinds[j] != Stopped
+		}
+		for k := i; k < j && moves; k++ {
+			kinds[k] = StopAndGo
+		}
+		i = max(j, i+1)
+	}
+}
+
+// quickHop is how many times StopAndGoBelow a way from stop to stop may be
+// fast on average and still belong to traffic that stops and goes.
+const quickHop = 1.3
+
+// crawls says for each cell whether it belongs to a way from stop to stop that
+// is itself slow, or is a stop beside one: a quick stretch between two slow
+// ones has stops near it and is none of them.
+func (m *motion) crawls(kinds []Kind, rules Rules) []bool {
+	n := len(kinds)
+	slow := make([]bool, n)
+	most := quickHop * rules.StopAndGoBelow.MetresPerSecond()
+	for i := 0; i < n; {
+		j, sum, known := i, 0.0, 0.0
+		for ; j < n && kinds[j] != Stopped; j++ {
+			if kinds[j] != Unknown {
+				sum, known = sum+m.speed[j], known+1
+			}
+		}
+		from, to := i, j
+		for ; j < n && kinds[j] == Stopped; j++ {
+		}
+		if i < to && sum < most*known {
+			for from > 0 && kinds[from-1] == Stopped {
+				from--
+			}
+			for k := from; k < j; k++ {
+				slow[k] = true
+			}
+		}
+		i = max(j, i+1)
+	}
+	return slow
 }
 
 // stopLengths returns for each cell how long the stop that it belongs to lasts

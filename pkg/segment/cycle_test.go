@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -80,6 +81,12 @@ func TestPublishedCycles(t *testing.T) {
 			}
 		})
 	}
+	// Below 1 km/h the UDDS's eight creeping instants count as rest: 259 of its
+	// 1370 speeds are 0, 267 below 1 km/h, and it stops 18 times (counted over the schedule's numbers).
+	u, err := CycleStatistics(schedule(t, "udds.txt", mph))
+	if err != nil || math.Abs(u.IdleShare-267.0/1370) > 1e-9 || u.Stops != 18 || u.Rest != kmh || !strings.Contains(u.String(), "below 1.0 km/h") {
+		t.Errorf("UDDS below 1 km/h: %v, %v", u, err)
+	}
 	s, err := CycleStatisticsBelow(schedule(t, "wltc_3b.txt", kmh), 1e-9)
 	if err != nil || math.Abs(s.IdleShare-0.130) > 0.0005 {
 		t.Errorf("WLTC at rest at 0 km/h: %.4f, %v, want 0.130", s.IdleShare, err)
@@ -110,5 +117,35 @@ func TestRelativePositiveAccelerationClosedForm(t *testing.T) {
 	want := 20.0 * 20 / 2 / (200 + 100*20)
 	if got := s.RelativePositiveAcceleration.MetresPerSecondSquared(); math.Abs(got-want) > 1e-12 {
 		t.Errorf("RPA %v, want %v", got, want)
+	}
+}
+
+// The first hill of the UDDS, 66 to 91 s, is driven at 43 km/h without a stop:
+// no stop-and-go, though stops lie near it.
+func TestQuickStretchIsNoStopAndGo(t *testing.T) {
+	s := schedule(t, "udds.txt", quantity.MilePerHour)
+	d := &drive.Drive{Name: "schedule", Channels: map[drive.Role]*drive.Channel{drive.Speed: {Role: drive.Speed, Series: s}}}
+	all, err := SplitAfter(d, open, DefaultRules())
+	if err != nil {
+		t.Fatal(err)
+	}
+	share, total := 0.0, 0.0
+	for _, p := range all {
+		t.Logf("%v, %d stops", p, p.Stops)
+		if p.Kind == StopAndGo {
+			share += p.Interval.Duration()
+			if p.MeanSpeed > 30*quantity.KilometrePerHour || p.MeanSpeed < 1*quantity.KilometrePerHour {
+				t.Errorf("%v", p)
+			}
+		}
+		total += p.Interval.Duration()
+	}
+	for x := 66.0; x < 91; x++ {
+		if k := kindAt(all, x); k == StopAndGo || k == Stopped {
+			t.Fatalf("%v at %v s", k, x)
+		}
+	}
+	if share == 0 || share > 0.6*total {
+		t.Errorf("%.0f of %.0f s are stop-and-go", share, total)
 	}
 }

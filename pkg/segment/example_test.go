@@ -27,5 +27,5 @@ func ExampleCycleStatistics() {
 	}
 	fmt.Println(c)
 	// Output:
-	// 195 s, 1.913 km, mean 35.3 km/h, highest 54.0 km/h, idle 31.1 %, 0 stops, RPA 0.059 m/s²
+	// 195 s, 1.913 km, mean 35.3 km/h, highest 54.0 km/h, idle 31.1 % and 0 stops below 1.0 km/h, RPA 0.059 m/s²
 }

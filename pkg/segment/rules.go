@@ -14,7 +14,8 @@ type Rules struct {
 	StopBelow, MoveAbove quantity.Speed
 	StopHold             float64
 	// A window of StopAndGoWindow with at least StopAndGoStops stops and a
-	// mean speed below StopAndGoBelow is stop-and-go.
+	// mean speed below StopAndGoBelow is stop-and-go, where the way from stop
+	// to stop is itself slower than that.
 	StopAndGoWindow float64
 	StopAndGoStops  int
 	StopAndGoBelow  quantity.Speed
@@ -37,7 +38,8 @@ type Rules struct {
 	// SoakStop is the shortest stop that heats the bay, SoakAfter how long
 	// after moving off its heat is still felt.
 	SoakStop, SoakAfter float64
-	// SettleAfter is how long after opening nothing counts as settled;
+	// SettleAfter is how long after opening, or after the begin of a record
+	// whose thermostat is open already, nothing counts as settled;
 	// SettleDrift is the largest drift of the intake's rise in K/s.
 	SettleAfter float64
 	SettleDrift float64
@@ -53,6 +55,14 @@ func DefaultRules() Rules {
 		MinimumDuration: 10, MaximumGap: 10,
 		SoakStop: 60, SoakAfter: 180, SettleAfter: 180, SettleDrift: 2.0 / 60,
 	}
+}
+
+// least is the shortest stretch of a kind: full throttle has its own.
+func (r Rules) least(k Kind) float64 {
+	if k == FullThrottle {
+		return min(r.FullThrottleHold, r.MinimumDuration)
+	}
+	return r.MinimumDuration
 }
 
 func (r Rules) check() error {

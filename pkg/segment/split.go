@@ -55,7 +55,7 @@ func SplitAfter(d *drive.Drive, opening thermostat.Result, rules Rules) ([]Segme
 	rise := intakeRise(d)
 	for _, p := range pieces {
 		s := m.measure(p)
-		s.mark(opening, soaks, rise, rules)
+		s.mark(opening, soaks, rise, m.span.From, rules)
 		s.From, s.To = position(d, p.span.From), position(d, p.span.To)
 		all = append(all, s)
 	}
@@ -121,7 +121,8 @@ func intakeRise(d *drive.Drive) *series.Series {
 	return s
 }
 
-func (s *Segment) mark(opening thermostat.Result, soaks []series.Interval, rise *series.Series, rules Rules) {
+// mark says what the stretch is worth; begin is that of the drive's record.
+func (s *Segment) mark(opening thermostat.Result, soaks []series.Interval, rise *series.Series, begin float64, rules Rules) {
 	mid := (s.Interval.From + s.Interval.To) / 2
 	open, known := opening.IsOpen(mid)
 	s.WarmUp = known && !open
@@ -144,9 +145,10 @@ func (s *Segment) mark(opening thermostat.Result, soaks []series.Interval, rise 
 		s.Unsettled = Soaking
 	case s.Kind == Stopped:
 		s.Unsettled = AtRest
-	case opening.Outcome == thermostat.Opened && s.Interval.From < opening.Interval95.To+rules.SettleAfter:
+	case opening.Outcome == thermostat.Opened && s.Interval.From < opening.Interval95.To+rules.SettleAfter,
+		opening.Outcome == thermostat.AlreadyOpen && s.Interval.From < begin+rules.SettleAfter:
 		s.Unsettled = TooSoon
-	case s.Interval.Duration() < rules.MinimumDuration:
+	case s.Interval.Duration() < rules.least(s.Kind):
 		s.Unsettled = TooShort
 	case math.Abs(s.Drift) > rules.SettleDrift && s.Interval.Duration() >= driftTime:
 		s.Unsettled = Drifting
@@ -157,6 +159,9 @@ func (s *Segment) mark(opening thermostat.Result, soaks []series.Interval, rise 
 	switch s.Unsettled {
 	case TooSoon:
 		s.NotSettled = fmt.Sprintf("less than %.0f s after the opening", rules.SettleAfter)
+		if opening.Outcome == thermostat.AlreadyOpen {
+			s.NotSettled = fmt.Sprintf("less than %.0f s after a warm start", rules.SettleAfter)
+		}
 	case Drifting:
 		s.NotSettled = fmt.Sprintf("the intake drifts by %.1f K/min", 60*s.Drift)
 	}

@@ -140,6 +140,36 @@ func TestFullThrottle(t *testing.T) {
 	}
 }
 
+// A warm restart: how long the car stood, and what bay and intake still hold of
+// it, is not in the record. A pull of 5 s is a pull, however it began.
+func TestWarmRestart(t *testing.T) {
+	d := scripted(1, 0, nil)
+	var at, v []float64
+	for i := range 1230 {
+		full := 0.2
+		if i >= 1000 && i < 1005 || i >= 115 && i < 125 {
+			full = 1
+		}
+		at, v = append(at, float64(i)), append(v, full)
+	}
+	d.Channels[drive.Throttle] = &drive.Channel{Role: drive.Throttle, Series: &series.Series{Time: at, Value: v}}
+	rules := DefaultRules()
+	rules.SoakStop = 90 // the script begins with a stop of 60 s
+	segs, err := SplitAfter(d, thermostat.Result{Outcome: thermostat.AlreadyOpen, Onset: math.NaN()}, rules)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range segs {
+		if s.Settled && s.Interval.From < rules.SettleAfter {
+			t.Errorf("%v is settled from the start", s)
+		}
+	}
+	full := Select(segs, FullThrottle)
+	if len(full) != 2 || full[0].Settled || !strings.Contains(full[0].NotSettled, "warm start") || !full[1].Settled {
+		t.Errorf("full throttle: %v, %q, %v", full, full[0].NotSettled, full[1].NotSettled)
+	}
+}
+
 func TestMatch(t *testing.T) {
 	a, err := SplitAfter(scripted(1, 0.1, nil), open, DefaultRules())
 	if err != nil {

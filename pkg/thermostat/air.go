@@ -25,7 +25,7 @@ func judgeAir(tr *trace, ambient, speed []float64, rules Rules) verdict {
 		v.reason = "too short a record for a step in air temperature"
 		return v
 	}
-	every := max(1, int(6/tr.step)) // thin out: neighbours say the same
+	every := max(1, int(15/tr.step)) // thin out: neighbours say the same
 	var t, y []float64
 	columns := airCovariates(tr, speed, run)
 	thin := make([][]float64, len(columns))
@@ -41,7 +41,7 @@ func judgeAir(tr *trace, ambient, speed []float64, rules Rules) verdict {
 		}
 	}
 	// Only the first opening counts: what comes later has soak and stops in it.
-	most := min(len(t), 600)
+	most := min(len(t), 240)
 	t, y = t[:most], y[:most]
 	for j := range thin {
 		thin[j] = thin[j][:most]
@@ -87,6 +87,8 @@ func doubtStep(tr *trace, p changepoint.Posterior, rise []float64, run [2]int, s
 	switch {
 	case p.Amplitude < rules.MinimumStep.Kelvins():
 		return fmt.Sprintf("a step of %.1f K only", p.Amplitude)
+	case p.Amplitude > 45:
+		return fmt.Sprintf("a step of %.0f K: more than a radiator gives the air; heat soak at a stop", p.Amplitude)
 	case p.LogEvidence < 5 || width > 120:
 		return fmt.Sprintf("evidence of %.1f, within %.0f s: too vague", p.LogEvidence, width)
 	case onset < tr.t[run[0]]+150:

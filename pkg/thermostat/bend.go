@@ -3,6 +3,7 @@ package thermostat
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -15,15 +16,42 @@ type bend struct {
 	deficit  float64 // K, see shortfall
 }
 
+// After the first flow the coolant at the engine's outlet bends when cold water
+// has come round: hoses and core hold 1 to 3 l, and what passes a valve that
+// has just begun to lift takes 5 to 15 s for that; probes lag on top.
+const (
+	roundTripTypical = 3.0  // s
+	roundTrip        = 20.0 // s, at most
+)
+
+// loadStep is a change of speed, m/s, that changes what the coolant gets by as
+// much as a valve does.
+const loadStep = 7.0
+
+// enoughAfter is how long a record must go on after a bend, s, for what is held
+// to be regulation: a few minutes downhill hold the coolant, too.
+const enoughAfter = 300.0
+
+// dropsAfter reports whether the coolant falls by 3 K and more within two
+// minutes of a bend: cold coolant came round.
+func (tr *trace) dropsAfter(b bend, run [2]int) bool {
+	hi := min(run[1], tr.index(tr.t[b.at]+120))
+	return b.at < hi && tr.quantile(b.at, hi, 0.98)-tr.quantile(b.at, hi, 0.05) >= 3+tr.quantum && tr.y[hi-1] < b.height
+}
+
+// startBelow is how far below the held level an opening may begin, K.
+const startBelow = 14.0
+
 // fitBend dates the onset: the last climb before the level, then a departure
 // downward from it.
-func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
-	b, rivals, found := tr.chooseBend(lv, run, speed)
+func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *verdict) {
+	b, rivals, found := tr.chooseBend(lv, run, speed, rules)
+	known := rules.Opening.Kelvin() > 0
 	lo, hi := tr.around(b, run)
 	// A thermostat that is stuck open lets the coolant settle too, but low and
 	// without a sharp end of the climb.
 	gentle := b.deficit < 4 && !tr.holdsTight(lv) || b.deficit < 11 && lv.value < celsius(81)
-	if !found || gentle {
+	if !found || gentle && !known {
 		v.outcome = NotDecidable
 		v.reason = fmt.Sprintf("the coolant settles gently at %s without a bend that only an opening explains: the thermostat may have opened, or be stuck open", degrees(lv.value))
 		if found {
@@ -31,27 +59,40 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
 		}
 		return
 	}
-	p, err := tr.onset(lo, hi, softStarts())
+	if reason, why := tr.doubtBend(b, lv, run, speed, rules); reason != "" {
+		v.outcome, v.reason = NotDecidable, reason
+		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], why})
+		return
+	}
+	p, err := tr.onset(lo, hi, bendShapes)
 	if err != nil {
 		v.outcome = NotDecidable
 		v.reason = fmt.Sprintf("the bend at %.0f s is too close to an end of the record to be dated", tr.t[lv.reached])
 		return
 	}
-	// The sharp bend is what an eye sees and what is reported; the interval
-	// reaches back to where a soft one could have begun.
+	// The sharp bend is what an eye sees and what is reported. A soft start
+	// cannot be told from the end of a climb under a changing load, so the
+	// first flow is not sought in the shape: it comes before the bend by what
+	// the coolant takes round the radiator and the probe's lag.
 	kink, err := tr.onset(lo, hi, []changepoint.Shape{changepoint.Power(1)})
 	if err != nil {
 		kink = p
 	}
-	span := series.Interval{From: min(p.Quantile(0.025), kink.Quantile(0.025)) - tr.step/2,
-		To: max(p.Quantile(0.975), kink.Quantile(0.975)) + tr.step/2}
+	// With rare readings the corner's shape is the model's word, too.
+	before, after := tr.step/2, tr.step/2
+	if tr.step > 4 {
+		before, after = 0.7*tr.step, 1.2*tr.step
+	}
+	at := kink.Mode()
+	span := series.Interval{From: min(max(kink.Quantile(0.025), at-25-tr.step), at-roundTrip) - before,
+		To: max(p.Quantile(0.975), kink.Quantile(0.975)) + after}
 	for _, r := range rivals {
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[r.at], fmt.Sprintf("also bends, at %s, which load explains less well than the other; the interval takes it in", degrees(r.height))})
 		span.From, span.To = min(span.From, tr.t[r.at]-10), max(span.To, tr.t[r.at]+10)
 	}
-	e := &Evidence{Role: tr.role, Model: Bend, Onset: onset(kink.Mode(), span), LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
+	e := &Evidence{Role: tr.role, Model: Bend, Onset: onset(at-roundTripTypical, span), LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
 	v.vague = len(rivals) > 0
-	e.Says = fmt.Sprintf("climbs at %.1f K/min, bends at %.0f s, then holds %s", 60*p.Before, e.Onset.Value, degrees(lv.value))
+	e.Says = fmt.Sprintf("climbs at %.1f K/min, bends at %.0f s, then holds %s", 60*p.Before, at, degrees(lv.value))
 	v.evidence, v.outcome, v.firm = e, Opened, true
 	for i := tr.index(e.Onset.Value); i < run[1]; i++ {
 		if math.Abs(tr.y[i]-lv.value) <= 1 {
@@ -60,6 +101,28 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, v *verdict) {
 		}
 	}
 	v.reason = fmt.Sprintf("the coolant %s", e.Says)
+}
+
+// doubtBend returns why a bend may be none, for the whole drive and for the
+// bend alone; empty if it may stand.
+func (tr *trace) doubtBend(b bend, lv level, run [2]int, speed []float64, rules Rules) (reason, why string) {
+	if i := tr.falls(speed, lv.value-8, 6, rules); i >= 0 && i < b.at {
+		return fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", degrees(tr.y[i]), tr.t[i], degrees(lv.value)),
+			"the coolant fell with the load before"
+	}
+	least := enoughAfter
+	if rules.Opening.Kelvin() > 0 {
+		least /= 3
+	}
+	if left := tr.t[len(tr.t)-1] - tr.t[b.at]; left < least && !tr.dropsAfter(b, run) {
+		return fmt.Sprintf("the climb ends at %s, and the record %.0f s after it: a light load, as downhill, looks the same for so long", degrees(b.height), left),
+			fmt.Sprintf("the record ends %.0f s later", left)
+	}
+	if up := tr.speedsUp(speed, b.at); up < -loadStep && !tr.holdsTight(lv) {
+		return fmt.Sprintf("the climb ends at %s as the car slows by %v, and the coolant holds no level tightly afterwards: less load explains it as well", degrees(b.height), speedOf(-up)),
+			fmt.Sprintf("the car slows by %v with the bend", speedOf(-up))
+	}
+	return "", ""
 }
 
 // holdsTight reports whether the coolant, once at its level, keeps within 2 K
@@ -71,6 +134,9 @@ func (tr *trace) holdsTight(lv level) bool {
 		tr.quantile(lv.reached, n, 0.8)-tr.quantile(lv.reached, n, 0.2) <= 2.2
 }
 
+// bendShapes are the courses that a departure from the climb may take.
+var bendShapes = []changepoint.Shape{changepoint.Power(1), changepoint.Power(2), changepoint.LaggedRamp(6, 1), changepoint.LaggedRamp(25, 1)}
+
 func (tr *trace) onset(lo, hi int, shapes []changepoint.Shape) (changepoint.Posterior, error) {
 	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: -1, Quantization: tr.quantum, Shapes: shapes})
 }
@@ -80,17 +146,24 @@ func (tr *trace) onset(lo, hi int, shapes []changepoint.Shape) (changepoint.Post
 func (tr *trace) bends(lv level, run [2]int, speed []float64) []bend {
 	lo, hi := run[0], min(run[1], tr.index(tr.t[lv.reached]+240))
 	noise := max(tr.quantum/math.Sqrt(12), 0.15)
-	c, err := changepoint.KinksCoarse(tr.t[lo:hi], tr.y[lo:hi], 40*noise*noise*math.Log(float64(hi-lo)), max(1, int(10/tr.step)), 250)
+	c, err := changepoint.KinksCoarse(tr.t[lo:hi], tr.y[lo:hi], 40*noise*noise*math.Log(float64(hi-lo)), max(1, int(10/tr.step)), 150)
 	if err != nil {
 		return nil
 	}
 	slopes := c.Slopes(tr.t[lo:hi])
+	parked := tr.parked(speed)
 	var all []bend
 	for i, slope := range slopes {
 		if slope <= 0.01 || c.Heights[i+1]-c.Heights[i] < 2 || i+1 < len(slopes) && slopes[i+1] > 0.4*slope {
 			continue
 		}
 		b := bend{from: lo + c.Knots[i], at: lo + c.Knots[i+1], height: c.Heights[i+1]}
+		if lo > 0 && tr.t[b.at]-tr.t[lo] < 60 {
+			continue // its climb lies in a gap
+		}
+		if parked[b.at] || parked[min(len(parked)-1, tr.index(tr.t[b.at]+15))] {
+			continue // the car stopped then
+		}
 		b.deficit = tr.shortfall(b.at, run, speed)
 		all = append(all, b)
 	}
@@ -115,8 +188,16 @@ func (tr *trace) shortfall(at int, run [2]int, speed []float64) float64 {
 // chooseBend returns the first bend that only an opening explains. Without
 // such a bend it takes the first that reaches the level. rivals are other bends
 // that could be the opening if the load was not what speed says.
-func (tr *trace) chooseBend(lv level, run [2]int, speed []float64) (chosen bend, rivals []bend, found bool) {
+func (tr *trace) chooseBend(lv level, run [2]int, speed []float64, rules Rules) (chosen bend, rivals []bend, found bool) {
 	all := tr.bends(lv, run, speed)
+	if rules.Opening.Kelvin() > 0 {
+		for i, b := range all {
+			if math.Abs(b.height-rules.Opening.Kelvin()) <= rules.OpeningWithin.Kelvins() && !(b.deficit < 3) && !tr.climbsOn(all[i:], speed) {
+				return b, nil, true
+			}
+		}
+		return bend{}, nil, false
+	}
 	// A thermostat whose coolant strays by x K with the load began to open
 	// about that far below the level that it holds longest.
 	n := len(tr.y)
@@ -124,30 +205,44 @@ func (tr *trace) chooseBend(lv level, run [2]int, speed []float64) (chosen bend,
 	allowed := min(max(stray, 2.5), 9)
 	pick := -1
 	for i, b := range all {
-		needed := 4.0
-		if b.height < lv.value-2.5 {
-			needed = 8
-		}
-		if b.height > lv.value-allowed && b.height > celsius(66) && !(b.deficit < needed) && !tr.climbsOn(all[i:], speed) {
+		if b.opens(lv, allowed) && !tr.climbsOn(all[i:], speed) {
 			pick = i
 			break
 		}
 	}
-	for i, b := range all { // none: the first that reaches the level
-		if pick < 0 && b.height > lv.value-2.5 {
-			pick = i
-		}
+	if pick < 0 { // none: the first that reaches the level
+		pick = slices.IndexFunc(all, func(b bend) bool { return b.height > lv.value-2.5 })
 	}
 	if pick < 0 {
 		return bend{}, nil, false
 	}
+	return all[pick], tr.rivals(all, pick, lv, allowed), true
+}
+
+// opens reports whether a bend is high enough, and the coolant's shortfall
+// after it large enough, for an opening. allowed is how far below the level it
+// may be as coolant strays.
+func (b bend) opens(lv level, allowed float64) bool {
+	switch {
+	case b.height > lv.value-2.5:
+		return b.height > celsius(66) && !(b.deficit < 4)
+	case b.height > lv.value-allowed:
+		return b.height > celsius(66) && !(b.deficit < 8)
+	}
+	// The valve lifts by degrees: full lift comes 11 to 15 K above the start
+	// (workshop limits), so what is held may be far above the start.
+	return b.height > lv.value-startBelow && b.height > celsius(62) && b.deficit > 12
+}
+
+// rivals lists the bends beside the one picked that could be the opening.
+func (tr *trace) rivals(all []bend, pick int, lv level, allowed float64) (rivals []bend) {
 	for i, b := range all {
 		if i != pick && b.height > lv.value-1.4*allowed && b.height > celsius(66) && b.deficit > 5 &&
 			(i < pick || b.height > all[pick].height+1.8) && math.Abs(tr.t[b.at]-tr.t[all[pick].at]) < 400 {
 			rivals = append(rivals, b)
 		}
 	}
-	return all[pick], rivals, true
+	return rivals
 }
 
 // climbsOn reports whether the climb resumes soon after the first of the
@@ -160,7 +255,7 @@ func (tr *trace) climbsOn(all []bend, speed []float64) bool {
 		return false
 	}
 	for _, b := range all[1:] {
-		if tr.t[b.from]-tr.t[first.at] > 120 {
+		if tr.t[b.from]-tr.t[first.at] > 400 {
 			break
 		}
 		if b.height < first.height+1.5 || b.deficit < 4 {

@@ -25,9 +25,16 @@ func combine(d *drive.Drive, verdicts map[drive.Role]verdict, rules Rules) Resul
 			e.Onset.Contributions = r.contributions(role, e.Onset)
 			r.Evidence = append(r.Evidence, e)
 		}
-		if lead == "" && v.outcome != NotDecidable && (v.firm || !isAir(role)) {
+		// Air alone decides nothing: on a second model of the bay half of the
+		// steps that it shows are stops, hills and gusts.
+		if lead == "" && v.outcome != NotDecidable && !isAir(role) {
 			lead = role
 		}
+	}
+	// The coolant at its level from the first reading: a tank that fills later
+	// only fills again.
+	if c := verdicts[drive.Coolant]; lead != "" && verdicts[lead].outcome == Opened && c.outcome == AlreadyOpen && c.firm {
+		lead = drive.Coolant
 	}
 	if lead == "" {
 		r.Reason = "no channel decides"
@@ -41,13 +48,9 @@ func combine(d *drive.Drive, verdicts map[drive.Role]verdict, rules Rules) Resul
 	v := verdicts[lead]
 	r.lead, r.Outcome, r.Reason, r.FullyOpen = lead, v.outcome, v.reason, v.fullyOpen
 	r.Confidence = Medium
-	if isAir(lead) {
-		r.Confidence = Low
-		r.warn(Indirect, "only air temperatures show the opening: the onset is rough, and a long stop can look alike; a probe on the radiator's top tank would settle it")
-	}
 	if v.vague {
 		r.Confidence = Low
-		r.warn(estimate.Ambiguous, "the %s bends more than once on its way to its level; the interval spans the bends that could be the opening", lead)
+		r.warn(estimate.Ambiguous, "the %s bends or rises more than once on its way; the interval spans what could be the opening", lead)
 	}
 	if v.evidence != nil {
 		e := v.evidence.Onset

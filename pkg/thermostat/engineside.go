@@ -23,16 +23,31 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 		v.reason = "too few readings"
 		return v
 	}
+	tr, speed = tr.untilParked(speed)
 	n := len(tr.t)
-	start := tr.quantile(0, max(3, tr.index(tr.t[0]+10)), 0.5)
+	start := tr.quantile(0, max(1, tr.index(tr.t[0]+10)), 0.5)
 	highest := tr.quantile(0, n, 0.995)
-	lv, found := tr.level(rules)
+	if p := tr.plateau(speed, rules); p.found && p.level < rules.Lowest.Kelvin() {
+		v.outcome, v.firm = StuckOpen, true
+		v.reason = fmt.Sprintf("the coolant settles at %s and stays there for %.0f s of driving: something cools it that a closed thermostat would keep out", degrees(p.level), p.driven)
+		return v
+	}
+	if i := tr.fallsCold(speed, rules); i >= 0 && start < rules.Lowest.Kelvin()-10 {
+		v.outcome, v.firm = StuckOpen, true
+		v.reason = fmt.Sprintf("the coolant falls to %s at %.0f s while the car is driven: it follows the load, and nothing keeps it from the radiator", degrees(tr.y[i]), tr.t[i])
+		return v
+	}
+	lv, found := tr.level(speed, rules)
 	if !found {
 		tr.judgeCool(speed, start, highest, rules, &v)
 		return v
 	}
 	band := rules.Band.Kelvins()
 	if start >= lv.value-4 || tr.t[lv.reached] < tr.t[0]+5 {
+		if rise := tr.quantile(0, max(2, tr.index(tr.t[0]+120)), 1) - start; rise > 2.5+tr.quantum {
+			v.reason = fmt.Sprintf("the record begins at %s, %.0f K below what the coolant climbs to in its first two minutes: the opening lies shortly before or after its begin", degrees(start), rise)
+			return v
+		}
 		v.outcome, v.firm = AlreadyOpen, true
 		v.reason = fmt.Sprintf("the coolant is at %s from the first reading and holds %s", degrees(start), degrees(lv.value))
 		return v
@@ -53,18 +68,21 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 		}
 		return v
 	}
-	tr.fitBend(lv, run, speed, &v)
+	tr.fitBend(lv, run, speed, rules, &v)
 	return v
 }
 
 // level finds the temperature that is held longest, where that is warm enough
 // for a thermostat.
-func (tr *trace) level(rules Rules) (level, bool) {
+func (tr *trace) level(speed []float64, rules Rules) (level, bool) {
 	const width = 4.0
 	n := len(tr.y)
 	counts := map[int]int{}
-	for _, y := range tr.y {
-		counts[int(math.Floor(y*2))]++
+	parked := tr.parked(speed)
+	for i, y := range tr.y {
+		if !parked[i] {
+			counts[int(math.Floor(y*2))]++
+		}
 	}
 	best, at := 0, 0
 	for k := range counts {
@@ -186,24 +204,33 @@ func (tr *trace) judgeCool(speed []float64, start, highest float64, rules Rules,
 	n := len(tr.t)
 	v.outcome = NotReached
 	v.reason = fmt.Sprintf("the coolant only reaches %s and holds no level that a thermostat regulates to", degrees(highest))
-	from := tr.index(tr.t[n-1] - rules.PlateauTime)
-	if from == 0 || highest-start < 10 && highest > celsius(50) {
+	if driven := tr.drivenFast(speed, rules); driven > 2*rules.PlateauTime {
+		v.outcome = NotDecidable
+		v.reason = fmt.Sprintf("the coolant only reaches %s in %.0f s of driving, more than a warm-up takes: a thermostat that is stuck open, or a light load", degrees(highest), driven)
+		return
+	}
+	from := tr.index(tr.t[n-1] - 480)
+	if from == 0 || highest-start < 10 && highest > celsius(50) || speed != nil {
 		return
 	}
 	swing := tr.quantile(from, n, 0.95) - tr.quantile(from, n, 0.05)
-	trend := math.Abs(tr.mean(tr.t[n-1]-rules.PlateauTime/2, tr.t[n-1]+1) - tr.mean(tr.t[from], tr.t[n-1]-rules.PlateauTime/2))
+	trend := math.Abs(tr.mean(tr.t[n-1]-240, tr.t[n-1]+1) - tr.mean(tr.t[from], tr.t[n-1]-240))
 	if swing > 12 || trend > 4 || highest > rules.Lowest.Kelvin()+4 {
 		return
 	}
-	if speed == nil {
-		v.outcome = NotDecidable
-		v.reason = fmt.Sprintf("the coolant stays at %s: a thermostat that is stuck open, or too little load; without a speed channel the two look alike", degrees(highest))
-		return
+	v.outcome = NotDecidable
+	v.reason = fmt.Sprintf("the coolant stays at %s: a thermostat that is stuck open, or too little load; without a speed channel the two look alike", degrees(highest))
+}
+
+// drivenFast is for how long the car was driven at PlateauSpeed and more, s.
+func (tr *trace) drivenFast(speed []float64, rules Rules) float64 {
+	driven := 0.0
+	for _, v := range speed {
+		if v > rules.PlateauSpeed.MetresPerSecond() {
+			driven += tr.step
+		}
 	}
-	if meanOf(speed, from, n) > rules.PlateauSpeed.MetresPerSecond() {
-		v.outcome, v.firm = StuckOpen, true
-		v.reason = fmt.Sprintf("the coolant settles at %s while driving at %v: something cools it that a closed thermostat would keep out", degrees(tr.mean(tr.t[from], tr.t[n-1])), speedOf(meanOf(speed, from, n)))
-	}
+	return driven
 }
 
 // listShelves records pauses in the climb: flat for 30 s and more, then on.

@@ -1,12 +1,25 @@
 // Package thermostat finds when the thermostat of a drive began to open, or
 // says why that can't be told.
 //
+// "Opened" means the first flow: the instant at which the valve first lifts and
+// the first hot coolant passes it on its way to the radiator. No channel shows
+// that instant itself. The top tank rises visibly 3 to 10 s later, the coolant
+// at the engine bends up to 20 s later, when cold water has come round, and
+// probes lag. Intervals reach back for that, hold a floor for what the models
+// of a rise and a bend are wrong by, and widen with the logger's step.
+//
 // It works from whichever channels exist: coolant on the engine side (climb,
 // bend, regulation), the radiator's top and bottom tank (creep, then a fast
 // rise), bay and intake air (a later, softer step). The channel that shows the
 // opening most directly gives the answer; the others confirm it or are
-// reported to disagree. Nothing is averaged and nothing is answered across a
-// gap.
+// reported to disagree, and decide where it does not. Nothing is averaged and
+// nothing is answered across a gap. Bay, intake and the radiator's air come too
+// late and too softly to narrow what a tank or the coolant says: they confirm
+// only. The speed tells load from valve; without it less can be told.
+//
+// A record that ends within minutes of a bend, begins warm, or rests on what
+// coolant does while the car is parked decides nothing on its own. What the
+// other drives of the same car say of it is found by [Learn].
 package thermostat
 
 import (
@@ -74,9 +87,9 @@ func hasAny(d *drive.Drive) bool {
 func judge(d *drive.Drive, tr *trace, traces map[drive.Role]*trace, rules Rules) verdict {
 	switch tr.role {
 	case drive.TopTank:
-		return judgeTank(tr, traces[drive.Coolant], rules.MinimumRise.Kelvins(), rules)
+		return judgeTank(tr, traces[drive.Coolant], along(d, drive.Speed, tr), rules.MinimumRise.Kelvins(), rules)
 	case drive.BottomTank:
-		return judgeTank(tr, traces[drive.Coolant], rules.MinimumRise.Kelvins()/2, rules)
+		return judgeTank(tr, traces[drive.Coolant], along(d, drive.Speed, tr), rules.MinimumRise.Kelvins()/2, rules)
 	case drive.Coolant:
 		return judgeEngine(tr, along(d, drive.Speed, tr), rules)
 	}

@@ -71,6 +71,21 @@ func find(t *testing.T, d *drive.Drive) Result {
 func TestOutcomes(t *testing.T) {
 	stuck := func(t float64) float64 { return 62 - 44*math.Exp(-t/300) }
 	warm := func(t float64) float64 { return 80 + 2*math.Sin(t/40) }
+	swing := func(t float64) float64 { return stuck(t) - 12*max(0, math.Sin(t/150)) }
+	rewarmed := func(t float64) float64 { return min(80, 62+t/30) }
+	// 70 °C at 560 s, then the engine is off until 1300 s.
+	soak := func(t float64) float64 {
+		if t < 560 {
+			return 18 + t*52/560
+		}
+		return 70 + 7*(1-math.Exp(-(t-560)/60)) - (t-560)/300
+	}
+	parkedAt := func(t float64) float64 {
+		if t < 560 || t > 1300 {
+			return 40
+		}
+		return 0
+	}
 	for _, c := range []struct {
 		name    string
 		seconds float64
@@ -83,7 +98,12 @@ func TestOutcomes(t *testing.T) {
 		{"coolant ends before", 580, map[drive.Role]func(float64) float64{drive.Coolant: coolant, drive.Speed: constant(60)}, NotReached},
 		{"top tank warm from the start", 900, map[drive.Role]func(float64) float64{drive.TopTank: warm}, AlreadyOpen},
 		{"coolant warm from the start", 900, map[drive.Role]func(float64) float64{drive.Coolant: warm}, AlreadyOpen},
-		{"top tank rises from the start", 1500, map[drive.Role]func(float64) float64{drive.TopTank: stuck}, StuckOpen},
+		{"top tank rises from the start", 1500, map[drive.Role]func(float64) float64{drive.TopTank: stuck, drive.Speed: constant(80)}, StuckOpen},
+		{"top tank rises from the start, speed unknown", 1500, map[drive.Role]func(float64) float64{drive.TopTank: stuck}, NotDecidable},
+		{"coolant follows the load", 1500, map[drive.Role]func(float64) float64{drive.Coolant: swing, drive.Speed: constant(60)}, StuckOpen},
+		{"coolant bends as the record ends", 700, map[drive.Role]func(float64) float64{drive.Coolant: climbTo(82), drive.Speed: constant(60)}, NotDecidable},
+		{"top tank warm, then filled", 900, map[drive.Role]func(float64) float64{drive.TopTank: rewarmed, drive.Speed: constant(60)}, NotDecidable},
+		{"coolant warms while parked", 1500, map[drive.Role]func(float64) float64{drive.Coolant: soak, drive.Speed: parkedAt}, NotDecidable},
 		{"coolant low at speed", 1500, map[drive.Role]func(float64) float64{drive.Coolant: stuck, drive.Speed: constant(80)}, StuckOpen},
 		{"coolant low, speed unknown", 1500, map[drive.Role]func(float64) float64{drive.Coolant: stuck}, NotDecidable},
 		{"intake that only drifts", 1500, map[drive.Role]func(float64) float64{drive.Intake: func(t float64) float64 { return 20 + t/200 }}, NotDecidable},

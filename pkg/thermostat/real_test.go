@@ -95,3 +95,55 @@ func inSI(c *recording.Column, role drive.Role) *series.Series {
 	}
 	return c.Series.With(c.Series.Name, want, v)
 }
+
+// Copies of the real logs that end before the opening, at many places: none may
+// be called opened.
+func TestRealDrivesCutShort(t *testing.T) {
+	folder := os.Getenv("BONNETBOOK_REAL_DATA")
+	if folder == "" {
+		t.Skip("BONNETBOOK_REAL_DATA names no folder of real logs")
+	}
+	cases := slices.Clone(realCases)
+	more, err := filepath.Glob(filepath.Join(folder, "car_b_more", "*.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range more {
+		cases = append(cases, realCase{file: filepath.Join("car_b_more", filepath.Base(f)), onset: math.NaN()})
+	}
+	copies, outcomes := 0, map[Outcome]int{}
+	for _, c := range cases {
+		d := readReal(t, filepath.Join(folder, c.file))
+		span := d.Interval()
+		until := c.onset - c.within
+		switch {
+		case c.onset == 0:
+			until = span.To
+		case math.IsNaN(c.onset): // no reading by eye: the whole log's own answer
+			r, err := Find(d)
+			if err != nil {
+				t.Fatal(err)
+			}
+			t.Logf("%s: %v %.0f %v", c.file, r.Outcome, r.Onset, r.Interval95)
+			if until = r.Interval95.From; r.Outcome != Opened {
+				until = span.To
+			}
+		}
+		for x := span.From + 60; x < until; x += max(10, (until-span.From)/30) {
+			short := &drive.Drive{Name: d.Name, Start: d.Start, Channels: map[drive.Role]*drive.Channel{}}
+			for role, ch := range d.Channels {
+				short.Channels[role] = &drive.Channel{Role: role, Series: ch.Series.Slice(series.Interval{From: span.From, To: x})}
+			}
+			r, err := Find(short)
+			if err != nil {
+				continue
+			}
+			copies++
+			outcomes[r.Outcome]++
+			if r.Outcome == Opened {
+				t.Errorf("%s cut at %.0f s: %v", c.file, x, r)
+			}
+		}
+	}
+	t.Logf("%d copies: %v", copies, outcomes)
+}

@@ -104,8 +104,8 @@ type Regulation struct {
 type Result struct {
 	Drive   string
 	Outcome Outcome
-	// Onset is when the thermostat began to open, in seconds of drive time;
-	// NaN unless Outcome is Opened. Opening gives it as an estimate.
+	// Onset is when the thermostat began to open (the first flow), in seconds
+	// of drive time; NaN unless Outcome is Opened. Opening gives it as an estimate.
 	Onset float64
 	// Interval95 holds the true onset in 95 of 100 such drives; empty unless
 	// Outcome is Opened.
@@ -125,11 +125,6 @@ type Result struct {
 
 	lead drive.Role // the channel that gives the outcome, empty where none does
 }
-
-// Kinds of warnings about an opening.
-const (
-	Indirect estimate.Kind = "indirect" // nothing that coolant flows through shows it
-)
 
 func (r *Result) warn(kind estimate.Kind, format string, arguments ...any) {
 	r.Warnings = append(r.Warnings, estimate.Warning{Kind: kind, Subject: r.Drive, Text: fmt.Sprintf(format, arguments...)})

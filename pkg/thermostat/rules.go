@@ -43,6 +43,10 @@ type Rules struct {
 	// than PlateauSpeed on average, to be called stuck open.
 	PlateauTime  float64
 	PlateauSpeed quantity.Speed
+	// Opening is the coolant's reading at which this car's thermostat opens, as
+	// [Learn] finds it, with OpeningWithin to either side; 0 if it is not known.
+	Opening       quantity.Temperature
+	OpeningWithin quantity.TemperatureDifference
 }
 
 // DefaultRules returns bounds that suit a liquid-cooled car engine.
@@ -52,7 +56,7 @@ func DefaultRules() Rules {
 		MinimumRise: 8, RiseTime: 90, MinimumRate: 0.5,
 		Band: 5, RegulationTime: 90, MinimumDeficit: 6,
 		MinimumStep: 4, StepEvidence: 12, Agreement: 180,
-		PlateauTime: 480, PlateauSpeed: 35 * quantity.KilometrePerHour,
+		PlateauTime: 300, PlateauSpeed: 35 * quantity.KilometrePerHour,
 	}
 }
 

@@ -14,8 +14,8 @@ import (
 // when the thermostat opens, coolant at engine temperature pours in.
 
 // judgeTank looks for the fast rise on the radiator side. least is the rise
-// that counts; coolant may be nil.
-func judgeTank(tr *trace, coolant *trace, least float64, rules Rules) verdict {
+// that counts; coolant and speed may be nil.
+func judgeTank(tr *trace, coolant *trace, speed []float64, least float64, rules Rules) verdict {
 	v := verdict{fullyOpen: math.NaN()}
 	if len(tr.t) < 30 {
 		v.reason = "too few readings"
@@ -23,16 +23,20 @@ func judgeTank(tr *trace, coolant *trace, least float64, rules Rules) verdict {
 	}
 	n := len(tr.t)
 	plateau := tr.quantile(n/3, n, 0.7)
-	start := tr.quantile(0, max(5, tr.index(tr.t[0]+30)), 0.5)
+	start := tr.quantile(0, max(1, tr.index(tr.t[0]+10)), 0.5)
 	hot := celsius(55)
-	if start > hot && start > plateau-12 {
+	if start > hot && start > plateau-12 && tr.quantile(0, max(2, tr.index(tr.t[0]+120)), 1)-start < 8 {
 		v.outcome, v.firm = AlreadyOpen, true
 		v.reason = fmt.Sprintf("the %s is at %s from the first reading, near the %s that it holds later", tr.role, degrees(start), degrees(plateau))
 		return v
 	}
+	var steps []rise // refused, but they could be an opening that goes in steps
 	for _, c := range tr.rises(least, rules) {
-		if why := tr.refuseRise(c, plateau, least, coolant, rules); why != "" {
+		if why, part := tr.refuseRise(c, plateau, least, coolant, rules); why != "" {
 			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[c.from], why})
+			if part {
+				steps = append(steps, c)
+			}
 			continue
 		}
 		if tr.role == drive.BottomTank && len(v.rejected) > 0 {
@@ -46,15 +50,15 @@ func judgeTank(tr *trace, coolant *trace, least float64, rules Rules) verdict {
 			v.outcome, v.reason = NotDecidable, "the record begins while the radiator is already filling: the opening may lie before it"
 			return v
 		}
-		tr.fitRise(c, plateau, &v)
+		tr.fitRise(tr.firstStep(steps, c, rules), speed, rules, &v)
 		return v
 	}
-	tr.judgeNoRise(start, plateau, least, rules, &v)
+	tr.judgeNoRise(start, plateau, least, speed, rules, &v)
 	return v
 }
 
 // judgeNoRise says what a tank without an opening's rise means.
-func (tr *trace) judgeNoRise(start, plateau, least float64, rules Rules, v *verdict) {
+func (tr *trace) judgeNoRise(start, plateau, least float64, speed []float64, rules Rules, v *verdict) {
 	n := len(tr.t)
 	top := tr.quantile(0, n, 0.98)
 	if v.reason = tr.hiddenOpening(plateau, least, rules); v.reason != "" {
@@ -64,14 +68,22 @@ func (tr *trace) judgeNoRise(start, plateau, least float64, rules Rules, v *verd
 		v.reason = fmt.Sprintf("the %s rises from %s to %s without one clear step", tr.role, degrees(start), degrees(top))
 		return
 	}
-	tail := tr.mean(tr.t[n-1]-60, tr.t[n-1]+1) - tr.mean(tr.t[n-1]-300, tr.t[n-1]-240)
+	flat := tr.plateau(speed, rules)
 	switch {
-	case top-start < 30 || top < celsius(40):
+	case start > celsius(50):
+		v.reason = fmt.Sprintf("the %s is warm from the first reading (%s) and shows no fast rise: the thermostat may have been open before, or not", tr.role, degrees(start))
+	case flat.found && flat.level < rules.Lowest.Kelvin()+4:
+		v.outcome = StuckOpen
+		v.reason = fmt.Sprintf("the %s rises smoothly from the start to %s and stays there for %.0f s of driving, with no fast rise: nothing held the coolant back", tr.role, degrees(flat.level), flat.driven)
+	case tr.role == drive.TopTank && tr.fallsCold(speed, rules) >= 0 && tr.quantile(0, n, 0.9) > celsius(45):
+		v.outcome = StuckOpen
+		v.reason = fmt.Sprintf("the %s follows the load up to %s and down again while the car is driven, with no fast rise: nothing holds the coolant back", tr.role, degrees(top))
+	case top < celsius(40) && top-start < 30:
 		v.outcome = NotReached
 		v.reason = fmt.Sprintf("the %s only creeps from %s to %s, with no fast rise", tr.role, degrees(start), degrees(top))
-	case tail < 6 && tr.t[n-1]-tr.t[0] > rules.PlateauTime:
-		v.outcome = StuckOpen
-		v.reason = fmt.Sprintf("the %s rises smoothly from the start to %s, with no fast rise: nothing held the coolant back", tr.role, degrees(top))
+	case top < celsius(60) && tr.creeps(top):
+		v.outcome = NotReached
+		v.reason = fmt.Sprintf("the %s only creeps from %s to %s, with no fast rise", tr.role, degrees(start), degrees(top))
 	default:
 		v.reason = fmt.Sprintf("the %s climbs from %s to %s without a fast rise and without a plateau", tr.role, degrees(start), degrees(top))
 	}
@@ -107,7 +119,7 @@ type rise struct {
 func (tr *trace) rises(least float64, rules Rules) []rise {
 	s := tr.smooth(6)
 	w := max(2, int(rules.RiseTime/tr.step))
-	slope := max(1, int(4/tr.step))
+	slope := max(1, int(8/tr.step))
 	var all []rise
 	for _, r := range tr.runs {
 		for i := r[0]; i < r[1]; i++ {
@@ -120,9 +132,9 @@ func (tr *trace) rises(least float64, rules Rules) []rise {
 			}
 			c := rise{from: i, to: min(j+w, r[1])}
 			steepest := 0.0
-			for k := max(i, r[0]+slope); k < min(c.to, r[1]-slope); k++ {
-				if d := (s[k+slope] - s[k-slope]) / (tr.t[k+slope] - tr.t[k-slope]); d > steepest {
-					steepest, c.peak = d, k
+			for k := i; k+slope < min(c.to+1, r[1]); k++ {
+				if d := (s[k+slope] - s[k]) / (tr.t[k+slope] - tr.t[k]); d > steepest {
+					steepest, c.peak = d, k+(slope+1)/2
 				}
 			}
 			if c.peak > 0 {
@@ -146,68 +158,92 @@ func (tr *trace) excess(s []float64, r [2]int, i, w int) float64 {
 	return gain - before
 }
 
-// refuseRise returns why the rise is no opening, empty if it may be one.
-func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rules Rules) string {
+// refuseRise returns why the rise is no opening, empty if it may be one, and
+// whether it may be the first step of one: a valve that lifts a little and shuts
+// again when cold coolant arrives fills the tank in steps.
+func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rules Rules) (why string, step bool) {
 	n := len(tr.t)
 	after := tr.t[c.peak]
 	hi := tr.index(after + 240)
 	reached := tr.quantile(c.peak, hi, 0.9)
 	before := tr.y[c.from]
 	if reached < celsius(50) && reached-before < 2.5*least {
-		return fmt.Sprintf("only reaches %s, too cold for coolant from an open thermostat", degrees(reached))
+		return fmt.Sprintf("only reaches %s, too cold for coolant from an open thermostat", degrees(reached)), true
 	}
 	if before > celsius(60) {
-		return fmt.Sprintf("begins at %s: the radiator was already hot", degrees(before))
+		return fmt.Sprintf("begins at %s: the radiator was already hot", degrees(before)), false
 	}
 	// Coolant poured into a cold tank closes the gap between the two within a
 	// minute or two. With the thermostat open from the start the tank can't
 	// warm faster than the engine itself does, and stays cooler.
 	scale := least / rules.MinimumRise.Kelvins()
 	sure := c.rate >= 1.4*scale*rules.MinimumRate
-	likely := c.rate >= 0.6*scale*rules.MinimumRate && reached > rules.Lowest.Kelvin()+2 && reached-before > 20
+	likely := c.rate >= 0.65*scale*rules.MinimumRate && reached > rules.Lowest.Kelvin()+2 && reached-before > 20
 	if !sure && !likely {
-		return fmt.Sprintf("rises at %.0f K/min at most, no faster than an engine warms its coolant", 60*c.rate)
+		return fmt.Sprintf("rises at %.0f K/min at most, no faster than an engine warms its coolant", 60*c.rate), true
 	}
 	if reached < plateau-20 {
-		return fmt.Sprintf("only reaches %s, while the %s later holds %s", degrees(reached), tr.role, degrees(plateau))
+		return fmt.Sprintf("only reaches %s, while the %s later holds %s", degrees(reached), tr.role, degrees(plateau)), true
 	}
 	if late := tr.quantile(c.peak, min(n, tr.index(after+600)), 0.6); late < before+0.4*(reached-before) {
-		return "falls back to where it came from"
+		return "falls back to where it came from", false
 	}
 	if coolant != nil {
 		if e := coolant.mean(after-20, after+20); e < celsius(55) {
-			return fmt.Sprintf("the coolant is only at %s", degrees(e))
+			return fmt.Sprintf("the coolant is only at %s", degrees(e)), false
 		}
 	}
-	return ""
+	return "", false
 }
 
+// Between the first flow and the first rise that a probe on the tank could
+// show, the coolant has to fill the hose and the tank to stir. A valve lifts by
+// 1/13 per kelvin (workshop limits: full lift 11 to 15 K above the start) while
+// the coolant climbs by 5 to 20 K/min; at 0.5 to 1 l/s through the full lift a
+// hose of 0.1 to 0.5 l takes 3 to 9 s. Probes in and on metal lag on top, which
+// the softness of the fitted start takes in.
+const (
+	transport     = 1.0 // s, taken off the rise's begin
+	transportMost = 4.5 // s
+)
+
 // fitRise dates the onset: a straight creep, then a departure of unknown
-// softness up to the steepest point.
-func (tr *trace) fitRise(c rise, plateau float64, v *verdict) {
+// softness up to the steepest point, or up to the rise's end where readings are
+// so rare that the steepest point says little.
+func (tr *trace) fitRise(c rise, speed []float64, rules Rules, v *verdict) {
 	run := tr.runOf(c.peak)
-	lo := max(run[0], tr.index(tr.t[c.peak]-150))
-	hi := min(run[1], c.peak+2)
-	for hi-lo < 12 && hi < run[1] {
-		hi++
-	}
-	t, y := tr.t[lo:hi], tr.y[lo:hi]
-	p, err := changepoint.Onset(t, y, changepoint.OnsetRules{Direction: 1, Quantization: tr.quantum, Shapes: softStarts()})
+	lo, _ := tr.aroundRise(c, run)
+	p, err := tr.onsetOf(c)
 	if err != nil {
 		v.reason = fmt.Sprintf("the rise of the %s at %.0f s is too close to an end of the record to be dated", tr.role, tr.t[c.peak])
 		return
 	}
-	begin := p.Quantile(0.5)
-	earlier := 0.0 // the radiator fills first
+	begin := p.Quantile(0.5) - transport
+	earlier := transportMost // the radiator fills first
 	if tr.role == drive.BottomTank {
-		earlier = 4
+		earlier += 4
 	}
-	half := tr.step / 4 // a reading stands for the time around it
+	half := min(tr.step/4, 1) // a reading stands for the time around it
+	if tr.step > 4 {
+		half = 4 // few readings in the rise: its shape is the model's word
+	}
+	if d := tr.departs(c, run, p.Quantile(0.025)); d < p.Quantile(0.025)-15-tr.step {
+		earlier += p.Quantile(0.025) - d + 20
+		v.vague = true
+	}
+	if why := tr.tooGradual(c, p, speed, rules); why != "" {
+		v.rejected = append(v.rejected, Candidate{tr.role, begin, why})
+		v.reason = fmt.Sprintf("the %s %s: a slow probe, or a thermostat that leaks or is stuck open", tr.role, why)
+		return
+	}
 	e := &Evidence{Role: tr.role, Model: Rise,
 		Onset:       onset(begin, series.Interval{From: p.Quantile(0.025) - half - earlier, To: p.Quantile(0.975) + half}),
 		LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
 	target := tr.quantile(c.peak, min(len(tr.t), tr.index(tr.t[c.peak]+300)), 0.8)
 	base := tr.mean(begin-10, begin)
+	if math.IsNaN(base) {
+		base = tr.y[max(run[0], tr.index(begin)-1)]
+	}
 	for i := c.peak; i < run[1]; i++ {
 		if tr.y[i] >= base+0.9*(target-base) {
 			v.fullyOpen = tr.t[i]
@@ -217,6 +253,113 @@ func (tr *trace) fitRise(c rise, plateau float64, v *verdict) {
 	e.Says = fmt.Sprintf("creeps to %s, then rises %.0f K within %.0f s from %.0f s on", degrees(base), target-base, v.fullyOpen-begin, begin)
 	v.outcome, v.evidence, v.firm = Opened, e, target-base > 12
 	v.reason = fmt.Sprintf("the %s %s", tr.role, e.Says)
+}
+
+// firstStep returns the first of the steps by which the tank came to the rise c,
+// c itself where there is none.
+func (tr *trace) firstStep(steps []rise, c rise, rules Rules) rise {
+	scale := 1.0
+	if tr.role == drive.BottomTank {
+		scale = 0.5
+	}
+	for _, s := range steps {
+		if tr.t[c.from]-tr.t[s.from] < 900 && s.rate > 0.5*scale*rules.MinimumRate && tr.t[s.from]-tr.t[0] > 60 {
+			p, err := tr.onsetOf(s)
+			if err == nil && p.Quantile(0.975)-p.Quantile(0.025) < 25+tr.step && s.rate > 4*p.Before {
+				return s
+			}
+		}
+	}
+	return c
+}
+
+// onsetOf is the posterior of a rise's begin.
+func (tr *trace) onsetOf(c rise) (changepoint.Posterior, error) {
+	lo, hi := tr.aroundRise(c, tr.runOf(c.peak))
+	shapes := softStarts()
+	if tr.step > 4 {
+		shapes = append(shapes, filling()...)
+	}
+	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: 1, Quantization: tr.quantum, Shapes: shapes})
+}
+
+// departs is when the tank left its creep for good on its way to the rise's
+// steepest point, by 3 K and at thrice the creep's rate: a rise may begin long
+// before it becomes steep at begin. NaN if there is none such.
+func (tr *trace) departs(c rise, run [2]int, begin float64) float64 {
+	lo := max(run[0], tr.index(tr.t[c.from]-150))
+	if c.from-lo < 6 {
+		return math.NaN()
+	}
+	var st, sy, stt, sty float64
+	n := float64(c.from - lo)
+	for i := lo; i < c.from; i++ {
+		t := tr.t[i] - tr.t[c.from]
+		st, sy, stt, sty = st+t, sy+tr.y[i], stt+t*t, sty+t*tr.y[i]
+	}
+	slope := (n*sty - st*sy) / (n*stt - st*st)
+	at := (sy - slope*st) / n
+	i := c.peak
+	for i > c.from && tr.y[i]-(at+slope*(tr.t[i]-tr.t[c.from])) > 3 {
+		i--
+	}
+	j := tr.index(begin)
+	if j <= i || j >= len(tr.t) || tr.y[j]-tr.y[i] < 4 || (tr.y[j]-tr.y[i])/(tr.t[j]-tr.t[i]) < max(3*slope, 0.08) {
+		return math.NaN()
+	}
+	return tr.t[i]
+}
+
+// tooGradual returns why a rise is no sure opening: coolant that leaks past the
+// valve, or flows through one that never shuts, warms the tank as fast as the
+// engine itself warms, which is by no more than 0.4 K/s, and without a corner.
+func (tr *trace) tooGradual(c rise, p changepoint.Posterior, speed []float64, rules Rules) string {
+	scale := 1.0
+	if tr.role == drive.BottomTank {
+		scale = 0.5
+	}
+	width := p.Quantile(0.975) - p.Quantile(0.025)
+	sharp := width < 25+tr.step
+	switch {
+	case c.rate < 1.1*scale*rules.MinimumRate && !(sharp && tr.y[c.from] > celsius(40) && c.rate > 5*p.Before):
+		return fmt.Sprintf("rises by %.0f K/min at most from %s on, no faster than an engine warms its coolant", 60*c.rate, degrees(tr.y[c.from]))
+	case c.rate < 1.6*scale*rules.MinimumRate && tr.speedsUp(speed, tr.index(p.Quantile(0.5))) > loadStep:
+		return fmt.Sprintf("rises by %.0f K/min at most from %s on as the car goes faster", 60*c.rate, degrees(tr.y[c.from]))
+	case width > 60+2*tr.step:
+		return fmt.Sprintf("rises from %s on without a corner within %.0f s", degrees(tr.y[c.from]), width)
+	}
+	return ""
+}
+
+// aroundRise returns the bins that the onset is fitted to.
+func (tr *trace) aroundRise(c rise, run [2]int) (lo, hi int) {
+	lo = max(run[0], min(tr.index(tr.t[c.peak]-150), c.peak-8))
+	hi = min(run[1], c.peak+2)
+	if tr.step > 4 {
+		for hi < run[1] && hi < c.peak+6 && tr.y[hi] > tr.y[hi-1]+0.5 {
+			hi++
+		}
+	}
+	for hi-lo < 12 && hi < run[1] {
+		hi++
+	}
+	return lo, hi
+}
+
+// filling are courses of a tank that fills within a few readings: one or two
+// lags in a row, up to the end.
+func filling() []changepoint.Shape {
+	var shapes []changepoint.Shape
+	for _, tau := range []float64{3, 6, 12, 25} {
+		shapes = append(shapes, changepoint.Relaxation(tau), func(since float64) float64 {
+			x := since / tau
+			return 1 - (1+x)*math.Exp(-x)
+		}, func(since float64) float64 {
+			x := since / tau
+			return 1 - (1+x+x*x/2)*math.Exp(-x)
+		})
+	}
+	return shapes
 }
 
 func speedOf(metresPerSecond float64) quantity.Speed {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
@@ -18,28 +19,53 @@ type Run struct {
 	Segments []segment.Segment
 }
 
-// Cut finds each drive's opening and cuts it. A drive that can't be cut, for
-// want of a speed, is left out with the reason; one whose opening can't be
-// told is cut all the same, but no stretch of it is settled.
+// Cut finds each drive's opening and cuts it. The drives are one car's: what
+// the others show of its thermostat decides where one alone does not. A drive
+// that can't be cut, for want of a speed, is left out with the reason; one whose
+// opening can't be told is cut all the same, but no stretch of it is settled.
 func Cut(drives []*drive.Drive, rules segment.Rules) ([]Run, []drive.LeftOut) {
 	var runs []Run
 	var out []drive.LeftOut
+	leave := func(d *drive.Drive, err error) {
+		out = append(out, drive.LeftOut{Drive: d.Name, Configuration: d.Configuration, Step: drive.Cutting, Why: err})
+	}
+	var found []*drive.Drive
+	var openings []thermostat.Result
 	for _, d := range drives {
-		r, err := cutOne(d, rules)
+		opening, err := openingOf(d)
 		if err != nil {
-			out = append(out, drive.LeftOut{Drive: d.Name, Configuration: d.Configuration, Step: drive.Cutting, Why: err})
+			leave(d, err)
 			continue
 		}
-		runs = append(runs, r)
+		found, openings = append(found, d), append(openings, opening)
+	}
+	// With as many answers as drives and the default rules it can't fail.
+	if _, again, err := thermostat.Learn(found, openings, quantity.Temperature{}, thermostat.DefaultRules()); err == nil {
+		openings = again
+	}
+	for i, d := range found {
+		pieces, err := segment.SplitAfter(d, openings[i], rules)
+		if err != nil {
+			leave(d, err)
+			continue
+		}
+		runs = append(runs, Run{Drive: d, Opening: openings[i], Segments: pieces})
 	}
 	return runs, out
 }
 
-func cutOne(d *drive.Drive, rules segment.Rules) (Run, error) {
+// openingOf is the opening of one drive on its own.
+func openingOf(d *drive.Drive) (thermostat.Result, error) {
 	opening, err := thermostat.Find(d)
 	if errors.Is(err, thermostat.ErrNoEvidence) {
-		opening = thermostat.Result{Drive: d.Name, Reason: err.Error(), Onset: math.NaN(), FullyOpen: math.NaN()}
-	} else if err != nil {
+		return thermostat.Result{Drive: d.Name, Reason: err.Error(), Onset: math.NaN(), FullyOpen: math.NaN()}, nil
+	}
+	return opening, err
+}
+
+func cutOne(d *drive.Drive, rules segment.Rules) (Run, error) {
+	opening, err := openingOf(d)
+	if err != nil {
 		return Run{}, err
 	}
 	pieces, err := segment.SplitAfter(d, opening, rules)
