@@ -3,11 +3,8 @@ package toolchain
 import (
 	"bytes"
 	"context"
-	"go/parser"
-	"go/token"
 	"os"
 	"path/filepath"
-	"reflect"
 	"strings"
 	"testing"
 )
