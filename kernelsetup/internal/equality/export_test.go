@@ -97,7 +97,7 @@ func export(p *invented, importer types.Importer) (written *program.Program, ref
 func TestInventedNotebooksExport(t *testing.T) {
 	importer := library.NewImporter(symbols.Default())
 	cells, refused := 0, 0
-	const count = 150
+	const count = 60
 	for i := range count {
 		p := invent(t, 1, i)
 		cells += len(p.Cells)
