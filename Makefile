@@ -97,6 +97,10 @@ equality: ## compile the equality suite again and run the shipped notebooks both
 	$(GO) run ./kernelsetup/internal/equality/compile -check
 	$(GO) test -tags proof -run TestNotebooks ./kernelsetup/internal/equality
 
+export-proof: ## 10,000 invented notebooks run, are written as programs and type-check; 100 compile (half an hour)
+	RESULT=testdata/export-proof.txt NOTEBOOKS=$${NOTEBOOKS:-10000} COMPILED=$${COMPILED:-100} SEED=$${SEED:-1} \
+	  $(GO) test -tags proof -count=1 -run TestExportProof -timeout 90m -v ./kernelsetup/internal/equality
+
 proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as cells
 	$(GO) test -tags proof -run TestCoverageOf500Pairs -timeout 40m ./pkg/clock
 	$(GO) test -tags proof -v -run TestRecovery -timeout 60m ./pkg/thermostat
@@ -139,4 +143,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go report build install jupyter generate check recipes releases go-tests equality proof frontends speed race fuzz bench dist reproducible clean
+.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests equality proof frontends speed race fuzz bench dist reproducible clean

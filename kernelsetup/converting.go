@@ -11,7 +11,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/toolchain"
 )
 
 // programMark begins the files that runProgram writes. Tools for Go know its
@@ -64,8 +63,7 @@ func programOf(n *nbformat.Notebook, path string) ([]byte, error) {
 	var mayFail []bool
 	for _, c := range n.Cells {
 		if c.Kind() == nbformat.Code {
-			_, text := toolchain.Gets(c.Source()) // go.mod has what they fetched
-			cells = append(cells, text)
+			cells = append(cells, c.Source())
 			mayFail = append(mayFail, c.HasTag(nbformat.TagRaises))
 		}
 	}

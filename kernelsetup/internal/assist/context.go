@@ -1,9 +1,10 @@
 package assist
 
 import (
-	"go/scanner"
 	"go/token"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
 
 // situation is what kind of place the cursor is in.
@@ -25,62 +26,30 @@ type place struct {
 	// prefix is the text from start to the cursor.
 	prefix string
 	// tokens are those before start; the last one is what stands before.
-	tokens []lexeme
-}
-
-// lexeme is one token with its bounds.
-type lexeme struct {
-	tok        token.Token
-	text       string
-	start, end int
-}
-
-// lex splits source into tokens, semicolons that Go inserts among them with
-// the text "\n". Comments are kept.
-func lex(source string) []lexeme {
-	fset := token.NewFileSet()
-	file := fset.AddFile("", -1, len(source))
-	var s scanner.Scanner
-	s.Init(file, []byte(source), nil, scanner.ScanComments)
-	var list []lexeme
-	for {
-		pos, tok, text := s.Scan()
-		if tok == token.EOF {
-			return list
-		}
-		start := file.Offset(pos)
-		length := len(text)
-		if text == "" {
-			length = len(tok.String())
-		}
-		if tok == token.SEMICOLON && text == "\n" {
-			length = 0
-		}
-		list = append(list, lexeme{tok, text, start, min(start+length, len(source))})
-	}
+	tokens []meaning.Token
 }
 
 // locate finds out where the cursor is.
 func locate(source string, cursor int) place {
 	cursor = min(max(cursor, 0), len(source))
 	p := place{situation: name, start: cursor, end: cursor}
-	tokens := lex(source)
+	tokens := meaning.Tokens([]byte(source), true)
 	for i, t := range tokens {
-		if t.start >= cursor && !(t.tok == token.IDENT && t.start == cursor) {
+		if t.Start >= cursor && !(t.Tok == token.IDENT && t.Start == cursor) {
 			break
 		}
 		p.tokens = tokens[:i+1]
-		if cursor > t.end || t.start == t.end || cursor == t.end && !(t.tok == token.IDENT || t.tok.IsKeyword() || t.tok == token.COMMENT && (strings.HasPrefix(t.text, "//") || !strings.HasSuffix(t.text, "*/")) || unclosed(t)) {
+		if cursor > t.End || t.Start == t.End || cursor == t.End && !(t.Tok == token.IDENT || t.Tok.IsKeyword() || t.Tok == token.COMMENT && (strings.HasPrefix(t.Text, "//") || !strings.HasSuffix(t.Text, "*/")) || unclosed(t)) {
 			continue
 		}
 		p.tokens = tokens[:i]
 		switch {
-		case t.tok == token.IDENT || t.tok.IsKeyword():
-			p.start, p.end = t.start, t.end
-		case t.tok == token.STRING:
+		case t.Tok == token.IDENT || t.Tok.IsKeyword():
+			p.start, p.end = t.Start, t.End
+		case t.Tok == token.STRING:
 			p.string(source, t, cursor)
 			return p
-		case t.tok == token.COMMENT, t.tok == token.INT, t.tok == token.FLOAT, t.tok == token.CHAR, t.tok == token.IMAG:
+		case t.Tok == token.COMMENT, t.Tok == token.INT, t.Tok == token.FLOAT, t.Tok == token.CHAR, t.Tok == token.IMAG:
 			p.situation = nowhere
 			return p
 		default:
@@ -91,9 +60,9 @@ func locate(source string, cursor int) place {
 	p.prefix = source[p.start:cursor]
 	if n := len(p.tokens); n > 0 {
 		switch last := p.tokens[n-1]; {
-		case last.tok == token.PERIOD:
+		case last.Tok == token.PERIOD:
 			p.situation = member
-		case (last.tok == token.INT || last.tok == token.FLOAT) && last.end == p.start:
+		case (last.Tok == token.INT || last.Tok == token.FLOAT) && last.End == p.start:
 			p.situation = nowhere
 		}
 	}
@@ -102,22 +71,22 @@ func locate(source string, cursor int) place {
 
 // unclosed reports whether a string ends with the line or the cell, not with
 // its quote.
-func unclosed(t lexeme) bool {
-	if t.tok != token.STRING {
+func unclosed(t meaning.Token) bool {
+	if t.Tok != token.STRING {
 		return false
 	}
-	return len(t.text) < 2 || t.text[len(t.text)-1] != t.text[0]
+	return len(t.Text) < 2 || t.Text[len(t.Text)-1] != t.Text[0]
 }
 
 // string sets the place inside a string literal: only the part behind the
 // last slash is replaced in paths of files, all of it in those of imports.
-func (p *place) string(source string, t lexeme, cursor int) {
-	open := t.start + 1
+func (p *place) string(source string, t meaning.Token, cursor int) {
+	open := t.Start + 1
 	if cursor < open {
 		p.situation = nowhere
 		return
 	}
-	end := t.end
+	end := t.End
 	if !unclosed(t) {
 		end--
 	}
@@ -134,14 +103,14 @@ func (p *place) string(source string, t lexeme, cursor int) {
 }
 
 // inImport reports whether the next token belongs to an import declaration.
-func inImport(tokens []lexeme) bool {
+func inImport(tokens []meaning.Token) bool {
 	for i := len(tokens) - 1; i >= 0; i-- {
-		switch tokens[i].tok {
+		switch tokens[i].Tok {
 		case token.IMPORT:
 			return true
 		case token.STRING, token.IDENT, token.PERIOD, token.LPAREN, token.COMMENT:
 		case token.SEMICOLON:
-			if tokens[i].text == ";" {
+			if tokens[i].Text == ";" {
 				return false
 			}
 		default:
@@ -152,10 +121,10 @@ func inImport(tokens []lexeme) bool {
 }
 
 // brackets returns the brackets open after the tokens, outermost first.
-func brackets(tokens []lexeme) []lexeme {
-	var open []lexeme
+func brackets(tokens []meaning.Token) []meaning.Token {
+	var open []meaning.Token
 	for _, t := range tokens {
-		switch t.tok {
+		switch t.Tok {
 		case token.LPAREN, token.LBRACE, token.LBRACK:
 			open = append(open, t)
 		case token.RPAREN, token.RBRACE, token.RBRACK:

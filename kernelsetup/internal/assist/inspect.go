@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
@@ -29,20 +30,20 @@ type explanation struct {
 // parentheses the cursor is in. Detail 1 adds the source of what a cell
 // declared and the methods of types.
 func (a *Assistant) Inspect(source string, cursor, detail int) (notebook.Bundle, bool) {
-	tokens := lex(source)
+	tokens := meaning.Tokens([]byte(source), true)
 	at, ok := identAt(tokens, cursor)
 	if !ok {
 		return nil, false
 	}
-	if at.tok == token.STRING {
-		path := strings.Trim(at.text, "\"`")
+	if at.Tok == token.STRING {
+		path := strings.Trim(at.Text, "\"`")
 		if e := a.explainPackage(path); e != nil {
 			return e.bundle(detail), true
 		}
 		return nil, false
 	}
-	if at.tok.IsKeyword() {
-		e := explanation{signature: at.text, text: keywords[at.text]}
+	if at.Tok.IsKeyword() {
+		e := explanation{signature: at.Text, text: keywords[at.Text]}
 		return e.bundle(detail), true
 	}
 	e := a.explain(source, at)
@@ -54,52 +55,52 @@ func (a *Assistant) Inspect(source string, cursor, detail int) (notebook.Bundle,
 
 // identAt finds the identifier at the cursor, else the one before the
 // innermost open parenthesis; inside an import, its path.
-func identAt(tokens []lexeme, cursor int) (lexeme, bool) {
+func identAt(tokens []meaning.Token, cursor int) (meaning.Token, bool) {
 	before := 0
 	for i, t := range tokens {
-		if t.start > cursor {
+		if t.Start > cursor {
 			break
 		}
 		before = i + 1
-		if cursor > t.end {
+		if cursor > t.End {
 			continue
 		}
-		if t.tok == token.IDENT || t.tok.IsKeyword() && cursor > t.start {
+		if t.Tok == token.IDENT || t.Tok.IsKeyword() && cursor > t.Start {
 			return t, true
 		}
-		if t.tok == token.STRING && inImport(tokens[:i]) {
+		if t.Tok == token.STRING && inImport(tokens[:i]) {
 			return t, true
 		}
 	}
-	for before > 0 && tokens[before-1].start >= cursor {
+	for before > 0 && tokens[before-1].Start >= cursor {
 		before--
 	}
 	open := brackets(tokens[:before])
 	for i := len(open) - 1; i >= 0; i-- {
-		if open[i].tok != token.LPAREN {
+		if open[i].Tok != token.LPAREN {
 			continue
 		}
 		for j, t := range tokens {
-			if t.start == open[i].start && j > 0 && tokens[j-1].tok == token.IDENT {
+			if t.Start == open[i].Start && j > 0 && tokens[j-1].Tok == token.IDENT {
 				return tokens[j-1], true
 			}
 		}
 	}
-	return lexeme{}, false
+	return meaning.Token{}, false
 }
 
 // explain finds what an identifier stands for.
-func (a *Assistant) explain(source string, at lexeme) *explanation {
+func (a *Assistant) explain(source string, at meaning.Token) *explanation {
 	text := source
-	if !parses(source) {
-		text = source[:at.end] + closing(lex(source[:at.end]))
+	if !meaning.Parses(source) {
+		text = source[:at.End] + closing(meaning.Tokens([]byte(source[:at.End]), true))
 	}
 	u := &understood{Checked: a.notebook.Check(text)}
 	for _, d := range u.Decls {
-		u.look(d, at.start)
+		u.look(d, at.Start)
 	}
 	for _, s := range u.Stmts {
-		u.look(s, at.start)
+		u.look(s, at.Start)
 	}
 	if id := u.ident(); id != nil && u.Info != nil {
 		obj := u.Info.Uses[id]
@@ -114,16 +115,16 @@ func (a *Assistant) explain(source string, at lexeme) *explanation {
 		}
 	}
 	// The cell may be too unfinished to be checked: go by the name.
-	if s, ok := a.notebook.Symbol(at.text); ok {
+	if s, ok := a.notebook.Symbol(at.Text); ok {
 		return a.explainSymbol(s)
 	}
-	if pkg := a.notebook.Imports()[at.text]; pkg != nil {
+	if pkg := a.notebook.Imports()[at.Text]; pkg != nil {
 		return a.explainPackage(pkg.Path())
 	}
-	if obj := types.Universe.Lookup(at.text); obj != nil {
+	if obj := types.Universe.Lookup(at.Text); obj != nil {
 		return a.explainObject(u, obj)
 	}
-	if path := a.pathNamed(at.text); path != "" {
+	if path := a.pathNamed(at.Text); path != "" {
 		return a.explainPackage(path)
 	}
 	return nil

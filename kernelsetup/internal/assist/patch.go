@@ -2,11 +2,11 @@ package assist
 
 import (
 	"go/ast"
-	"go/parser"
 	"go/token"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
 
 // standIn is written where a name is being completed, so that the cell
@@ -46,7 +46,7 @@ func (u *understood) parent(n int) ast.Node {
 func (a *Assistant) understand(source string, p place) *understood {
 	whole := source[:p.start] + standIn + source[p.end:]
 	text := whole
-	if !parses(whole) {
+	if !meaning.Parses(whole) {
 		text = source[:p.start] + standIn + closing(p.tokens)
 	}
 	u := &understood{Checked: a.notebook.Check(text)}
@@ -78,58 +78,17 @@ func (u *understood) look(root ast.Node, offset int) {
 	})
 }
 
-// parses reports whether a cell parses as declarations or as statements; a
-// mix of both is left to the engine.
-func parses(text string) bool {
-	if _, err := parser.ParseFile(token.NewFileSet(), "", "package p;"+text, parser.SkipObjectResolution); err == nil {
-		return true
-	}
-	if _, err := parser.ParseFile(token.NewFileSet(), "", "package p;func _() {"+text+"\n}", parser.SkipObjectResolution); err == nil {
-		return true
-	}
-	for _, part := range topLevel(text) {
-		_, asDecl := parser.ParseFile(token.NewFileSet(), "", "package p;"+part, parser.SkipObjectResolution)
-		if asDecl == nil {
-			continue
-		}
-		if _, err := parser.ParseFile(token.NewFileSet(), "", "package p;func _() {"+part+"\n}", parser.SkipObjectResolution); err != nil {
-			return false
-		}
-	}
-	return true
-}
-
-// topLevel cuts a cell at the ends of lines outside of brackets.
-func topLevel(text string) []string {
-	var parts []string
-	start, depth := 0, 0
-	for _, t := range lex(text) {
-		switch t.tok {
-		case token.LPAREN, token.LBRACE, token.LBRACK:
-			depth++
-		case token.RPAREN, token.RBRACE, token.RBRACK:
-			depth--
-		case token.SEMICOLON:
-			if depth == 0 && t.text == "\n" {
-				parts = append(parts, text[start:t.start])
-				start = t.start
-			}
-		}
-	}
-	return append(parts, text[start:])
-}
-
 // closing completes a text that ends in a name: headers get a block, open
 // brackets are closed.
-func closing(tokens []lexeme) string {
+func closing(tokens []meaning.Token) string {
 	var b strings.Builder
 	open := brackets(tokens)
 	header := func(from int) {
 		// The statement that is open at this level began at the last
 		// semicolon or brace.
 		depth, colon := 0, false
-		for i := len(tokens) - 1; i >= 0 && tokens[i].start > from; i-- {
-			switch tokens[i].tok {
+		for i := len(tokens) - 1; i >= 0 && tokens[i].Start > from; i-- {
+			switch tokens[i].Tok {
 			case token.RPAREN, token.RBRACE, token.RBRACK:
 				depth++
 			case token.LPAREN, token.LBRACE, token.LBRACK:
@@ -152,24 +111,24 @@ func closing(tokens []lexeme) string {
 				}
 				return
 			case token.SEMICOLON:
-				if depth == 0 && tokens[i].text == "\n" {
+				if depth == 0 && tokens[i].Text == "\n" {
 					return
 				}
 			}
 		}
 	}
 	for i := len(open) - 1; i >= 0; i-- {
-		switch open[i].tok {
+		switch open[i].Tok {
 		case token.LPAREN:
 			b.WriteString(")")
 		case token.LBRACK:
 			b.WriteString("]")
 		case token.LBRACE:
-			header(open[i].start)
+			header(open[i].Start)
 			b.WriteString("}")
 		}
 	}
-	if len(open) == 0 || open[0].tok != token.LBRACE {
+	if len(open) == 0 || open[0].Tok != token.LBRACE {
 		header(-1)
 	}
 	return b.String()

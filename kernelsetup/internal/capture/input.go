@@ -26,7 +26,8 @@ const pollTime = 10 * time.Millisecond
 
 // StartInput replaces os.Stdin. Until Begin, reading it ends at once.
 func StartInput() (*Input, error) {
-	go canSeeReaders() // takes a moment, which no cell should wait for
+	go canSeeReaders()  // takes a moment, which no cell should wait for
+	ordered.Store(true) // who answers for the input reads the output, too
 	in := &Input{saved: os.Stdin}
 	if err := in.renew(); err != nil {
 		return nil, err

@@ -40,7 +40,11 @@ type stream struct {
 	emit func(Name, string)
 	pipe *pipe
 
-	mu      sync.Mutex
+	// mu is one for both streams: text is handed on in the order in which it
+	// was read.
+	mu      *sync.Mutex
+	other   *stream
+	turns   turns
 	pending []byte
 	timer   *time.Timer
 	armed   bool
@@ -50,18 +54,23 @@ type stream struct {
 // two goroutines at once for the same stream; it must not write to them.
 func Start(emit func(Name, string)) (*Output, error) {
 	o := &Output{emit: emit}
+	mu := new(sync.Mutex)
 	for i, name := range []Name{Stdout, Stderr} {
 		p, saved, err := redirect(i + 1)
 		if err != nil {
 			o.Stop()
 			return nil, err
 		}
-		s := &stream{name: name, emit: emit, pipe: p}
+		s := &stream{name: name, emit: emit, pipe: p, mu: mu}
 		s.timer = time.AfterFunc(time.Hour, s.flushPending)
 		s.timer.Stop()
 		o.streams[i], o.saved[i] = s, saved
+	}
+	inOrder(o.streams[0], o.streams[1])
+	for _, s := range o.streams {
 		go s.run()
 	}
+	ordered.Store(true)
 	// If the runtime itself gives up, nobody is left to read the pipe.
 	debug.SetCrashOutput(o.saved[1], debug.CrashOptions{})
 	return o, nil
@@ -86,6 +95,7 @@ func (o *Output) Flush() {
 // Stop hands on the rest and gives the streams back.
 func (o *Output) Stop() {
 	debug.SetCrashOutput(nil, debug.CrashOptions{})
+	ordered.Store(false)
 	for i, s := range o.streams {
 		if s == nil {
 			continue
@@ -97,6 +107,10 @@ func (o *Output) Stop() {
 
 // add appends text under the lock and hands it on when there is much.
 func (s *stream) add(p []byte) {
+	if o := s.other; o != nil && len(o.pending) > 0 && len(p) > 0 {
+		o.send(false) // it was written before
+		o.turn()
+	}
 	s.pending = append(s.pending, p...)
 	if len(s.pending) >= batchBytes {
 		s.send(false)

@@ -32,6 +32,12 @@ type change struct {
 	removed  map[string]types.Object // taken out of the scope
 	methods  map[*types.Named][]*types.Func
 	newTypes []types.Object
+
+	unused []token.Pos // names declared and not used
+	rec    *Record
+	known  map[types.Object]bool // to the checker, before it saw the cell
+	// reached is set behind the cell's last expressions.
+	reached *types.Var
 }
 
 // plan finds out what a cell changes.
@@ -164,7 +170,7 @@ func (u *unit) affected(changed map[string]bool) bool {
 
 // resolveImports loads what the cell imports.
 func (c *change) resolveImports() *Error {
-	for _, spec := range c.p.imports {
+	for _, spec := range c.p.Imports {
 		path := importPath(spec)
 		at := func(kind Kind, format string, args ...any) *Error {
 			return c.s.place.errorAt(kind, spec.Path.Pos(), fmt.Sprintf(format, args...))
@@ -269,7 +275,7 @@ func (c *change) file(units []*unit, fn *ast.FuncDecl, own []*ast.ImportSpec) *a
 // everything is as before.
 func (c *change) check() []types.Error {
 	for {
-		c.cellFile = c.file(c.units, c.p.fn, c.p.imports)
+		c.cellFile = c.file(c.units, c.p.fn, c.p.Imports)
 		files := []*ast.File{c.cellFile}
 		c.againFile = nil
 		if len(c.again) > 0 {
@@ -318,9 +324,11 @@ func (c *change) againUnit(pos token.Pos) *unit {
 // relevant drops errors that are none in a notebook.
 func (c *change) relevant(errs []types.Error) []types.Error {
 	var out []types.Error
+	c.unused = nil
 	for _, e := range errs {
 		switch {
 		case strings.HasPrefix(e.Msg, "declared and not used"), strings.HasSuffix(e.Msg, " declared and not used"):
+			c.unused = append(c.unused, e.Pos)
 		case strings.HasSuffix(e.Msg, "imported and not used"):
 		case strings.HasPrefix(e.Msg, "initialization cycle"), strings.HasPrefix(e.Msg, "\t") && len(out) == 0:
 			if c.cyclic() {
@@ -350,13 +358,14 @@ func (c *change) cyclic() bool {
 }
 
 func (c *change) isShown(pos token.Pos) bool {
-	return len(c.p.show) == 1 && c.p.show[0].Pos() <= pos && pos < c.p.show[0].End()
+	return len(c.p.Show) == 1 && c.p.Show[0].Pos() <= pos && pos < c.p.Show[0].End()
 }
 
 // takeOut removes from the scope what the cell declares anew, what is checked
 // again and what is dropped.
 func (c *change) takeOut() {
 	c.removed, c.methods = map[string]types.Object{}, map[*types.Named][]*types.Func{}
+	c.noteKnown()
 	for _, list := range [][]*unit{c.units, c.again, c.dropped} {
 		for _, u := range list {
 			for _, k := range u.keys {
@@ -419,6 +428,7 @@ func (c *change) rollback() {
 		}
 		forget(known, o)
 	}
+	c.forgetUnknown()
 	for name, o := range c.removed {
 		elems[name] = o
 	}
@@ -449,6 +459,24 @@ func (c *change) defines(f *types.Func) bool {
 		}
 	}
 	return false
+}
+
+// noteKnown notes what the checker knows, and forgetUnknown takes the rest
+// from its table: what is declared twice in a cell is there, and no definition.
+func (c *change) noteKnown() {
+	c.known = map[types.Object]bool{}
+	for _, k := range checkerObjects(c.s.checker).MapKeys() {
+		c.known[k.Interface().(types.Object)] = true
+	}
+}
+
+func (c *change) forgetUnknown() {
+	known := checkerObjects(c.s.checker)
+	for _, k := range known.MapKeys() {
+		if o := k.Interface().(types.Object); !c.known[o] {
+			forget(known, o)
+		}
+	}
 }
 
 // forget removes an object from the checker's table.

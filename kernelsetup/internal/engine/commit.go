@@ -15,12 +15,15 @@ import (
 
 // program is a cell ready to run.
 type program struct {
-	fns    []*ssa.Function // in this order
-	inits  []*ssa.Package  // whose initialisation comes first among fns
-	cell   *ssa.Function
-	shown  []*ssa.Global
-	result *Result
-	show   []ast.Expr
+	fns   []*ssa.Function // in this order
+	inits []*ssa.Package  // whose initialisation comes first among fns
+	cell  *ssa.Function
+	shown []*ssa.Global
+	// reached is set when the values in shown are; nil where there are none.
+	reached *ssa.Global
+	result  *Result
+	record  *Record
+	show    []ast.Expr
 }
 
 // complete checks the cell and, when a variable's type turns out to have
@@ -41,11 +44,11 @@ func (c *change) complete() []types.Error {
 				changed[name] = true
 			}
 		}
-		before := len(c.again) + len(c.dropped) + len(c.broken)
+		before := len(c.units) + len(c.again) + len(c.dropped) + len(c.broken)
 		if len(changed) > 0 {
 			c.spreadMore(changed)
 		}
-		if len(c.again)+len(c.dropped)+len(c.broken) == before {
+		if len(c.units)+len(c.again)+len(c.dropped)+len(c.broken) == before {
 			return nil
 		}
 		c.rollback()
@@ -129,10 +132,10 @@ func (c *change) assemble() (shown []*types.Var) {
 		}
 	}
 	body := c.p.fn.Body
-	if c.p.ordered {
-		for _, st := range c.p.steps {
-			if len(st.vars.Values) == 0 {
-				initialise(st.vars)
+	if c.p.Ordered {
+		for _, st := range c.p.Steps {
+			if len(st.Vars.Values) == 0 {
+				initialise(st.Vars)
 			}
 		}
 		for _, in := range c.s.info.InitOrder {
@@ -148,18 +151,25 @@ func (c *change) assemble() (shown []*types.Var) {
 			list = append(list, assign(lhs, []ast.Expr{in.Rhs}, pos))
 		}
 	} else {
-		for i, st := range c.p.steps {
+		values := c.p.Shown(info)
+		for i, st := range c.p.Steps {
 			switch {
-			case st.stmt == nil:
-				initialise(st.vars)
-			case i == c.p.showAt && c.isValue():
+			case st.Stmt == nil:
+				initialise(st.Vars)
+			case i == c.p.ShowAt && len(values) > 0:
 				var lhs []ast.Expr
-				for j, t := range c.shownTypes() {
+				for j, t := range values {
 					v, _ := newVar(fmt.Sprintf("shown·%d", j), t)
 					shown = append(shown, v)
-					lhs = append(lhs, use(v, st.pos))
+					lhs = append(lhs, use(v, st.Pos))
 				}
-				list = append(list, assign(lhs, c.p.show, st.pos))
+				list = append(list, assign(lhs, c.p.Show, st.Pos))
+				// It may be left before that, by return or a panic that is
+				// recovered.
+				c.reached, _ = newVar("reached·", types.Typ[types.Bool])
+				yes := use(types.Universe.Lookup("true"), st.Pos)
+				info.Types[yes] = types.TypeAndValue{Type: types.Typ[types.Bool], Value: constant.MakeBool(true)}
+				list = append(list, assign([]ast.Expr{use(c.reached, st.Pos)}, []ast.Expr{yes}, st.Pos))
 			default:
 				list = append(list, body.List[i])
 			}
@@ -172,55 +182,12 @@ func (c *change) assemble() (shown []*types.Var) {
 	return shown
 }
 
-// isValue reports whether the cell's last expression has values to show.
-func (c *change) isValue() bool {
-	if c.p.show == nil {
-		return false
-	}
-	if len(c.p.show) > 1 {
-		return true
-	}
-	tv := c.info.Types[c.p.show[0]]
-	return !tv.IsVoid() && tv.Type != nil && !c.isPrint()
-}
-
-// isPrint reports whether the last expression is a call that prints.
-func (c *change) isPrint() bool {
-	call, ok := ast.Unparen(c.p.show[0]).(*ast.CallExpr)
-	if !ok {
-		return false
-	}
-	sel, ok := call.Fun.(*ast.SelectorExpr)
-	if !ok {
-		return false
-	}
-	f, ok := c.info.Uses[sel.Sel].(*types.Func)
-	return ok && f.Pkg() != nil && f.Pkg().Path() == "fmt" &&
-		(strings.HasPrefix(f.Name(), "Print") || strings.HasPrefix(f.Name(), "Fprint"))
-}
-
-func (c *change) shownTypes() []types.Type {
-	var out []types.Type
-	for _, e := range c.p.show {
-		t := c.info.TypeOf(e)
-		tup, ok := t.(*types.Tuple)
-		if !ok {
-			out = append(out, types.Default(t))
-			continue
-		}
-		for i := range tup.Len() {
-			out = append(out, tup.At(i).Type())
-		}
-	}
-	return out
-}
-
 // overflow reports a shown constant that has no type to be shown in.
 func (c *change) overflow() *Error {
-	if len(c.p.show) != 1 {
+	if len(c.p.Show) != 1 {
 		return nil
 	}
-	show := c.p.show[0]
+	show := c.p.Show[0]
 	tv := c.info.Types[show]
 	if b, ok := tv.Type.(*types.Basic); !ok || b.Kind() != types.UntypedInt || tv.Value == nil {
 		return nil
@@ -229,22 +196,27 @@ func (c *change) overflow() *Error {
 		return nil
 	}
 	return c.s.place.errorAt(TypeError, show.Pos(), fmt.Sprintf("cannot use %s (untyped int constant %s) as int value (overflows)",
-		c.s.place.textOf(show), tv.Value))
+		c.s.place.TextOf(show), tv.Value))
 }
 
 // commit makes the checked cell part of the notebook and returns what is to
 // be run.
 func (c *change) commit() *program {
 	s := c.s
+	c.rec = c.record()
 	shown := c.assemble()
 	sp := c.lower()
 
-	pr := &program{result: &Result{Notices: c.notices}, show: c.p.show}
+	pr := &program{result: &Result{Notices: c.notices}, show: c.p.Show, record: c.rec}
 	for _, v := range shown {
 		pr.shown = append(pr.shown, s.objects[v].(*ssa.Global))
 	}
+	if c.reached != nil {
+		pr.reached = s.objects[c.reached].(*ssa.Global)
+	}
 	c.link(pr.result)
 	c.keep(pr.result)
+	c.rec.Notices = pr.result.Notices
 	pr.cell = s.function(c.info.Defs[c.p.fn.Name].(*types.Func))
 	if err := s.fill(s.packages.tables); err != nil {
 		panic(err)
@@ -255,10 +227,10 @@ func (c *change) commit() *program {
 		pr.fns = append(pr.fns, p.Func("init"))
 	}
 	pr.fns = append(pr.fns, pr.cell)
-	if hasInit(c.p.src.decls) {
+	if hasInit(c.p.Decls) {
 		pr.fns = append(pr.fns, sp.Func("init"))
 	}
-	if main, ok := s.pkg.Scope().Lookup("main").(*types.Func); ok && c.p.src.program {
+	if main, ok := s.pkg.Scope().Lookup("main").(*types.Func); ok && c.p.Program {
 		if fn := s.function(main); fn != nil {
 			pr.fns = append(pr.fns, fn)
 		}
@@ -317,6 +289,7 @@ func (c *change) link(r *Result) {
 				continue
 			}
 			if now != nil && types.Identical(old.Type(), now.Type()) {
+				c.rec.Kept[now] = old
 				s.machine.ShareGlobal(s.objects[now].(*ssa.Global), g)
 				continue
 			}
@@ -405,12 +378,14 @@ func (c *change) replace(old, now *types.Func) {
 	if now == nil {
 		for u, why := range c.broken {
 			if slices.Contains(u.keys, objectKey(old, c.s.pkg)) {
+				c.rec.Replaced = append(c.rec.Replaced, Replacement{Old: old, Broken: why})
 				c.s.machine.Break(was, fmt.Sprintf("%s no longer compiles: %s", u.keys[0], why))
 			}
 		}
 		return
 	}
 	if types.Identical(old.Type(), now.Type()) {
+		c.rec.Replaced = append(c.rec.Replaced, Replacement{Old: old, New: now})
 		c.s.machine.Replace(was, c.s.function(now))
 	}
 }
@@ -479,7 +454,7 @@ func (c *change) keep(r *Result) {
 func (c *change) declaredAt(key string) int {
 	for _, u := range c.p.units {
 		if slices.Contains(u.keys, key) {
-			return c.s.place.offset(u.decl.Pos())
+			return c.s.place.Offset(u.decl.Pos())
 		}
 	}
 	return 0

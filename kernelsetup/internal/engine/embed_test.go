@@ -85,7 +85,7 @@ func TestEmbedErrors(t *testing.T) {
 func TestEmbedInACell(t *testing.T) {
 	nb := newNotebook(t)
 	r := nb.run("import _ \"embed\"\n\n//go:embed name.txt\nvar Name string", 0)
-	if r.Err == nil || r.Err.Kind != SyntaxError || r.Err.Line != 3 || !strings.Contains(r.Err.Message, "os.ReadFile") {
+	if r.Err == nil || r.Err.Kind != Unsupported || r.Err.Line != 3 || !strings.Contains(r.Err.Hint, "os.ReadFile") {
 		t.Errorf("%+v", r.Err)
 	}
 	if got := nb.value("s := `\n//go:embed name.txt\n`\nlen(s)"); got != "21" {

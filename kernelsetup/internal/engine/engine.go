@@ -23,6 +23,10 @@ type Options struct {
 	// Dir is the notebook's folder; the user's own packages are loaded from
 	// the module around it. Empty: none.
 	Dir string
+	// Drained waits until what was written to standard output (1) or standard
+	// error (2) has been read, so that the two keep their order; nil: they
+	// need not.
+	Drained func(fd int)
 	// Limits bound what a cell may take; zero fields take their defaults.
 	Limits Limits
 }
@@ -53,7 +57,8 @@ type Cell struct {
 
 // Result is what became of a cell.
 type Result struct {
-	// Values are those of the last expression, one per result of a call;
+	// Values are those of the last expression, one per result of a call, but
+	// for a nil error behind others;
 	// empty when the cell ends in something else, in a call without results,
 	// in a print or in a semicolon.
 	Values []Value

@@ -8,10 +8,14 @@ import (
 	"go/types"
 	"reflect"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"time"
 
+	"golang.org/x/tools/go/ssa"
+
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine/machine"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
 
 func (s *session) execute(ctx context.Context, cell Cell) Result {
@@ -46,7 +50,10 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 		s.values(pr)
 	}
 	s.state.Lock()
-	for _, g := range pr.shown {
+	for _, g := range slices.Concat(pr.shown, []*ssa.Global{pr.reached}) {
+		if g == nil {
+			continue
+		}
 		s.machine.DropGlobal(g)
 		delete(s.objects, g.Object())
 	}
@@ -78,11 +85,11 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 			debug.PrintStack()
 		}
 	}()
-	src, errs := s.place.parse(cell.Name, cell.Source)
+	src, errs := s.place.Parse(cell.Name, cell.Source)
 	if len(errs) > 0 {
 		return nil, syntaxError(src, errs)
 	}
-	if err := s.place.bodies(src); err != nil {
+	if err := s.place.refused(src); err != nil {
 		return nil, err
 	}
 	s.cells++
@@ -90,7 +97,7 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	if err != nil {
 		return nil, err
 	}
-	anew := s.reload(p.imports)
+	anew := s.reload(p.Imports)
 	c, err := s.plan(p, anew)
 	if err != nil {
 		anew.undo()
@@ -235,12 +242,12 @@ func (s *session) locate(e *Error, trace []machine.Place) {
 
 // callAt describes a place in a cell; its line is 0 where pos is in none.
 func (s *session) callAt(what string, pos token.Pos) Call {
-	src, off := s.place.find(pos)
+	src, off := s.place.Find(pos)
 	if src == nil {
 		return Call{Function: what}
 	}
-	line, col := lineColumn(src.text, off)
-	return Call{Function: what, Cell: src.name, Line: line, Column: col, SourceLine: sourceLine(src.text, line)}
+	line, col := lineColumn(src.Text, off)
+	return Call{Function: what, Cell: src.Name, Line: line, Column: col, SourceLine: sourceLine(src.Text, line)}
 }
 
 // functionName words a function's name for a chain of calls.
@@ -257,6 +264,12 @@ func functionName(name string) string {
 
 // values reads the shown variables.
 func (s *session) values(pr *program) {
+	if pr.reached == nil {
+		return
+	}
+	if v, err := s.machine.Global(pr.reached); err != nil || !v.Bool() {
+		return
+	}
 	for i, g := range pr.shown {
 		v, err := s.machine.Global(g)
 		if err != nil {
@@ -271,20 +284,23 @@ func (s *session) values(pr *program) {
 		if len(pr.shown) > len(pr.show) {
 			of = i + 1
 		}
-		pr.result.Values = append(pr.result.Values, Value{Value: v, Type: t, Text: s.place.textOf(e), From: s.origin(e, of)})
+		if i > 0 && i == len(pr.shown)-1 && meaning.IsError(t) && !v.IsValid() {
+			continue // says only that all went well
+		}
+		pr.result.Values = append(pr.result.Values, Value{Value: v, Type: t, Text: s.place.TextOf(e), From: s.origin(e, of)})
 	}
 }
 
 // origin tells where a shown value comes from; result is its number among the
 // results of a call that has several.
 func (s *session) origin(e ast.Expr, result int) Call {
-	what := "value of " + s.place.textOf(e)
+	what := "value of " + s.place.TextOf(e)
 	if call, ok := ast.Unparen(e).(*ast.CallExpr); ok {
 		args := ""
 		if len(call.Args) > 0 {
 			args = "…"
 		}
-		what = fmt.Sprintf("%sresult of %s(%s)", ordinal(result), s.place.textOf(call.Fun), args)
+		what = fmt.Sprintf("%sresult of %s(%s)", ordinal(result), s.place.TextOf(call.Fun), args)
 	}
 	return s.callAt(what, e.Pos())
 }

@@ -1,33 +1,39 @@
 package engine
 
 import (
+	"bytes"
 	"fmt"
 	"go/scanner"
 	"go/token"
 	"go/types"
 	"regexp"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
+
+// placer makes errors of places in cells.
+type placer struct{ meaning.Places }
 
 // errorAt makes an error for a place in a cell.
 func (p placer) errorAt(kind Kind, pos token.Pos, msg string) *Error {
 	e := &Error{Kind: kind, Message: msg}
-	if src, off := p.find(pos); src != nil {
-		e.Cell = src.name
-		e.Line, e.Column = lineColumn(src.text, off)
-		e.SourceLine = sourceLine(src.text, e.Line)
+	if src, off := p.Find(pos); src != nil {
+		e.Cell = src.Name
+		e.Line, e.Column = lineColumn(src.Text, off)
+		e.SourceLine = sourceLine(src.Text, e.Line)
 	}
 	return e
 }
 
 // syntaxError reports the parser's errors, the first of a line.
-func syntaxError(src *source, list scanner.ErrorList) *Error {
+func syntaxError(src *meaning.Source, list scanner.ErrorList) *Error {
 	var all []*Error
 	last := 0
 	for _, pe := range list {
-		e := &Error{Kind: SyntaxError, Cell: src.name, Message: "syntax error: " + pe.Msg}
-		e.Line, e.Column = lineColumn(src.text, pe.Pos.Offset)
-		e.SourceLine = sourceLine(src.text, e.Line)
+		e := &Error{Kind: SyntaxError, Cell: src.Name, Message: "syntax error: " + pe.Msg}
+		e.Line, e.Column = lineColumn(src.Text, pe.Pos.Offset)
+		e.SourceLine = sourceLine(src.Text, e.Line)
 		if e.Line == last {
 			continue
 		}
@@ -48,8 +54,11 @@ func join(all []*Error) *Error {
 	return first
 }
 
-func syntaxHint(src *source, e *Error) string {
+func syntaxHint(src *meaning.Source, e *Error) string {
 	line := strings.TrimSpace(e.SourceLine)
+	if hint := meaning.Foreign(line); hint != "" {
+		return hint
+	}
 	switch {
 	case strings.Contains(e.Message, "string literal not terminated"):
 		return "The closing quotation mark is missing."
@@ -71,7 +80,7 @@ func syntaxHint(src *source, e *Error) string {
 		return "The type follows the name: var n int = 5, or n := 5."
 	case blockHead.MatchString(line) && !strings.Contains(line, "{"):
 		return "The block of an if or for stands in braces, even when it is one statement: if x > 2 { … }"
-	case unclosed(src.text):
+	case meaning.Open(meaning.Tokens(src.Text, false)) > 0:
 		return "A bracket that was opened is not closed."
 	case strings.HasPrefix(line, "else"):
 		return "else must follow the closing brace on the same line: } else {"
@@ -108,18 +117,18 @@ func (c *change) typeErrors(errs []types.Error) *Error {
 	return join(all)
 }
 
-// unclosed reports whether brackets are left open.
-func unclosed(text []byte) bool {
-	depth := 0
-	for _, t := range tokens(text) {
-		switch t.tok {
-		case token.LPAREN, token.LBRACK, token.LBRACE:
-			depth++
-		case token.RPAREN, token.RBRACK, token.RBRACE:
-			depth--
-		}
+// lineColumn counts from 1; the column counts bytes.
+func lineColumn(text []byte, off int) (line, column int) {
+	line = 1 + bytes.Count(text[:off], []byte("\n"))
+	return line, off - (bytes.LastIndexByte(text[:off], '\n') + 1) + 1
+}
+
+func sourceLine(text []byte, line int) string {
+	lines := strings.Split(string(text), "\n")
+	if line < 1 || line > len(lines) {
+		return ""
 	}
-	return depth > 0
+	return strings.TrimRight(lines[line-1], "\r")
 }
 
 var (
@@ -138,12 +147,13 @@ var (
 
 const braceOnSameLine = "The opening brace stands at the end of the same line."
 
-const nothingNew = ":= makes a new variable; to give an existing one another value, write =."
-
 // hint returns a sentence for a beginner.
 func (c *change) hint(e types.Error) string {
 	s := c.s
 	if m := undefinedName.FindStringSubmatch(e.Msg); m != nil {
+		if hint := s.place.foreign(e.Pos, m[1]); hint != "" {
+			return hint
+		}
 		if n := c.assigned(e.Pos); n != nil {
 			return c.hintAssigned(m[1], n)
 		}
@@ -184,7 +194,7 @@ func (c *change) hint(e types.Error) string {
 	case strings.Contains(e.Msg, "operator + not defined on") && strings.Contains(e.Msg, "quantity.Temperature)"):
 		return "Two temperatures cannot be added: add a difference to a temperature, or subtract two temperatures (a.Sub(b)) to get one."
 	case strings.HasPrefix(e.Msg, "no new variables on left side"):
-		return nothingNew
+		return meaning.NothingNew
 	case textAndNumber.MatchString(e.Msg):
 		return "Text and numbers do not add up: fmt.Sprint(n) makes text of a number, strconv.Atoi(s) a number of text."
 	case textToNumber.MatchString(e.Msg):
@@ -207,6 +217,21 @@ func (c *change) hint(e types.Error) string {
 		return "Only the last expression of a cell is shown; print this one, or assign it."
 	}
 	return ""
+}
+
+// foreign is what to write instead of a line that begins with an undeclared
+// name, where it looks like one of another tool's.
+func (p placer) foreign(pos token.Pos, name string) string {
+	src, off := p.Find(pos)
+	if src == nil {
+		return ""
+	}
+	n, _ := lineColumn(src.Text, off)
+	line := strings.TrimSpace(sourceLine(src.Text, n))
+	if rest := strings.TrimLeft(line, "!% "); !strings.HasPrefix(rest, name) {
+		return ""
+	}
+	return meaning.Foreign(line)
 }
 
 func panicHint(text string) string {

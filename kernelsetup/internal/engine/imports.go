@@ -61,7 +61,7 @@ type checkedSource struct {
 }
 
 func newPackages(lib library.Library, place placer, prog *ssa.Program) *packages {
-	return &packages{lib: lib, fset: place.fset, place: place, prog: prog,
+	return &packages{lib: lib, fset: place.Fset, place: place, prog: prog,
 		loading: map[string]bool{}, told: map[string]bool{},
 		types:   map[string]*types.Package{"unsafe": types.Unsafe},
 		sources: map[string]*checkedSource{},

@@ -13,10 +13,10 @@ import (
 func (s *session) check(text string) *Checked {
 	s.state.Lock()
 	defer s.state.Unlock()
-	src, errs := s.place.parse("", text)
-	out := &Checked{Fset: s.fset, Decls: src.decls, Info: newInfo(), Pkg: s.pkg, place: s.place}
-	if src.body != nil {
-		out.Stmts = slices.Clone(src.body.List)
+	src, errs := s.place.Parse("", text)
+	out := &Checked{Fset: s.fset, Decls: src.Decls, Info: newInfo(), Pkg: s.pkg, place: s.place}
+	if src.Body != nil {
+		out.Stmts = slices.Clone(src.Body.List)
 	}
 	if len(errs) > 0 {
 		out.Errors = append(out.Errors, syntaxError(src, errs))
@@ -30,12 +30,12 @@ func (s *session) check(text string) *Checked {
 	if err != nil {
 		out.Errors = append(out.Errors, err)
 		c = &change{s: s, p: p, broken: map[*unit]string{}, imports: map[string]string{}}
-		for _, spec := range p.imports { // those that are there
+		for _, spec := range p.Imports { // those that are there
 			if pkg, err := s.packages.Import(importPath(spec)); err == nil && spec.Name == nil {
 				c.imports[pkg.Name()] = importPath(spec)
 			}
 		}
-		p.imports = nil
+		p.Imports = nil
 		c.units = p.units
 	}
 	c.again = nil
@@ -46,8 +46,8 @@ func (s *session) check(text string) *Checked {
 // look checks the cell, notes in out what it found and takes everything back.
 func (c *change) look(out *Checked) {
 	s, p := c.s, c.p
-	c.cellFile = c.file(c.units, p.fn, p.imports)
-	if p.imports == nil {
+	c.cellFile = c.file(c.units, p.fn, p.Imports)
+	if p.Imports == nil {
 		for name, path := range c.imports {
 			c.s.addImport(c.cellFile, name, path)
 		}
@@ -103,7 +103,7 @@ func (s *session) symbolOf(key string) (Symbol, bool) {
 	if u == nil || u.broken != "" {
 		return Symbol{}, false
 	}
-	sym := Symbol{Name: key, Cell: u.src.name, Doc: u.doc, Source: u.text}
+	sym := Symbol{Name: key, Cell: u.src.Name, Doc: u.doc, Source: u.text}
 	if t, m, ok := strings.Cut(key, "."); ok {
 		if tn, ok := s.pkg.Scope().Lookup(t).(*types.TypeName); ok {
 			if obj, _, _ := types.LookupFieldOrMethod(tn.Type(), true, s.pkg, m); obj != nil {

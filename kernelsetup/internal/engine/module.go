@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/modules"
 )
 
@@ -122,7 +123,7 @@ func (ps *packages) parse(mp *modules.Package, file string) (*ast.File, error) {
 	}
 	base := token.Pos(ps.fset.Base())
 	f, err := parser.ParseFile(ps.fset, file, text, parser.ParseComments|parser.SkipObjectResolution)
-	ps.place.files.Store(ps.fset.File(base), place{src: &source{name: ps.nameOf(mp, file), text: text, file: true}})
+	ps.place.Add(ps.fset.File(base), &meaning.Source{Name: ps.nameOf(mp, file), Text: text, File: true})
 	if list, ok := err.(scanner.ErrorList); ok && len(list) > 0 {
 		return nil, &sourceError{path: mp.Path, pos: base + token.Pos(list[0].Pos.Offset), msg: "syntax error: " + list[0].Msg}
 	}

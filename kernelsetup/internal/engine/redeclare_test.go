@@ -36,6 +36,35 @@ func TestFunctionsSeeWhatReplacesAName(t *testing.T) {
 	check("m[\"a\"]", "1")
 }
 
+// A function that is declared again as it was rests on the types that its cell
+// gives to variables.
+func TestSameFunctionOnAnotherType(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok("total := 1\nfunc apply(i int) int { return i + total }")
+	if r := nb.run("func apply(i int) int { return i + total }\ntotal := \"s\"", 0); r.Err == nil || r.Err.Kind != TypeError {
+		t.Errorf("the cell's own function does not compile, and the cell ran: %v", r.Err)
+	}
+	nb.ok("func text() any { return total }")
+	nb.ok("func text() any { return total }\ntotal := 2.5")
+	if got := nb.value("text()"); got != "2.5" {
+		t.Errorf("text() is %s", got)
+	}
+}
+
+// A cell with a function declared twice leaves nothing behind that the checker
+// stumbles over later.
+func TestDeclaredTwiceInACell(t *testing.T) {
+	nb := newNotebook(t)
+	for range 3 {
+		if r := nb.run("func f() int { return g() }\nfunc f() int { return g() }\nfunc g() int { return h }\nvar h = 1", 0); r.Err == nil || r.Err.Kind != TypeError {
+			t.Fatalf("declared twice: %v", r.Err)
+		}
+		if got := nb.value("1 + 1"); got != "2" {
+			t.Fatalf("then 1 + 1 is %s", got)
+		}
+	}
+}
+
 // A function that has run sees each of several replacements of what it calls.
 func TestFunctionsSeeEveryReplacement(t *testing.T) {
 	nb := newNotebook(t)

@@ -39,7 +39,7 @@ type Checked struct {
 
 // Offset returns the byte offset in the cell's source of a position in Decls
 // or Stmts, or -1.
-func (c *Checked) Offset(p token.Pos) int { return c.place.offset(p) }
+func (c *Checked) Offset(p token.Pos) int { return c.place.Offset(p) }
 
 // Check parses and checks a cell without running it or changing the notebook.
 // It tolerates errors and returns what it found.

@@ -11,6 +11,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine/machine"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/modules"
 )
 
@@ -48,7 +49,7 @@ func (s *session) init(opt Options) error {
 	}
 	s.lib, s.limits = opt.Library, opt.Limits.withDefaults()
 	s.fset = token.NewFileSet()
-	s.place = placer{s.fset, new(sync.Map)}
+	s.place = placer{meaning.NewPlaces(s.fset)}
 	s.pkg = types.NewPackage("main", "main")
 	s.info = &types.Info{}
 	s.prog = ssa.NewProgram(s.fset, ssa.InstantiateGenerics|ssa.BareInits)
@@ -71,6 +72,9 @@ func (s *session) init(opt Options) error {
 	s.machine = machine.New(s.prog, linker{opt.Library, s.packages}, machine.Limits{
 		Depth: s.limits.Depth, Memory: s.limits.Memory, Total: s.limits.Total})
 	s.machine.OnLower(s.packages.lower)
+	if opt.Drained != nil {
+		s.machine.OnStderr(func() { opt.Drained(1) }, func() { opt.Drained(2) })
+	}
 	s.machine.OnLate(s.goroutineDied)
 	s.objects = map[types.Object]ssa.Member{}
 	s.units = map[string]*unit{}

@@ -14,7 +14,7 @@ import (
 func (c *change) hintName(name string) string {
 	s := c.s
 	if u := s.units[name]; u != nil && u.broken != "" {
-		return fmt.Sprintf("%s was declared in %s but no longer compiles: %s", name, u.src.name, u.broken)
+		return fmt.Sprintf("%s was declared in %s but no longer compiles: %s", name, u.src.Name, u.broken)
 	}
 	for _, p := range s.lib.Paths() {
 		if p[strings.LastIndex(p, "/")+1:] == name {

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
 
 // unit is one declaration that the notebook keeps: a function, a method, a
@@ -17,7 +19,7 @@ type unit struct {
 	decl ast.Decl
 	text string
 	doc  string
-	src  *source
+	src  *meaning.Source
 
 	objs    []types.Object
 	deps    map[string]bool   // keys it refers to
@@ -28,12 +30,12 @@ type unit struct {
 func (u *unit) isFunc() bool { return u.tok == token.FUNC }
 
 // unitsOf takes a cell's declarations apart. Imports are left out.
-func (p placer) unitsOf(src *source, decls []ast.Decl) []*unit {
+func (p placer) unitsOf(src *meaning.Source, decls []ast.Decl) []*unit {
 	var out []*unit
 	for _, d := range decls {
 		switch d := d.(type) {
 		case *ast.FuncDecl:
-			u := &unit{tok: token.FUNC, decl: d, src: src, doc: d.Doc.Text(), text: p.textOf(d)}
+			u := &unit{tok: token.FUNC, decl: d, src: src, doc: d.Doc.Text(), text: p.TextOf(d)}
 			if key := funcKey(d); key != "" {
 				u.keys = []string{key}
 			}
@@ -45,10 +47,10 @@ func (p placer) unitsOf(src *source, decls []ast.Decl) []*unit {
 	return out
 }
 
-func (p placer) genUnits(src *source, d *ast.GenDecl) []*unit {
+func (p placer) genUnits(src *meaning.Source, d *ast.GenDecl) []*unit {
 	switch d.Tok {
 	case token.CONST:
-		u := &unit{tok: d.Tok, decl: d, src: src, doc: d.Doc.Text(), text: p.textOf(d)}
+		u := &unit{tok: d.Tok, decl: d, src: src, doc: d.Doc.Text(), text: p.TextOf(d)}
 		for _, s := range d.Specs {
 			u.keys = append(u.keys, names(s.(*ast.ValueSpec).Names)...)
 		}
@@ -57,7 +59,7 @@ func (p placer) genUnits(src *source, d *ast.GenDecl) []*unit {
 		var out []*unit
 		for _, s := range d.Specs {
 			one := &ast.GenDecl{TokPos: d.TokPos, Tok: d.Tok, Specs: []ast.Spec{s}, Doc: d.Doc}
-			u := &unit{tok: d.Tok, decl: one, src: src, doc: d.Doc.Text(), text: p.textOf(s)}
+			u := &unit{tok: d.Tok, decl: one, src: src, doc: d.Doc.Text(), text: p.TextOf(s)}
 			switch s := s.(type) {
 			case *ast.TypeSpec:
 				u.keys = []string{s.Name.Name}
@@ -125,7 +127,7 @@ func (p placer) signatureText(u *unit) string {
 	}
 	head := *d
 	head.Body, head.Doc = nil, nil
-	return strings.Join(strings.Fields(p.textOf(&head)), " ")
+	return strings.Join(strings.Fields(p.TextOf(&head)), " ")
 }
 
 // noteUses records what the unit refers to.

@@ -56,9 +56,9 @@ type writer struct {
 	loops int
 }
 
-var types = []string{"int8", "int16", "int32", "int64", "int", "uint8", "uint16", "uint32", "uint64", "uint", "float32", "float64", "string", "bool"}
+var basics = []string{"int8", "int16", "int32", "int64", "int", "uint8", "uint16", "uint32", "uint64", "uint", "float32", "float64", "string", "bool"}
 
-var integers = types[:10]
+var integers = basics[:10]
 
 func pick[T any](w *writer, list ...T) T { return list[w.IntN(len(list))] }
 
@@ -78,9 +78,9 @@ func (w *writer) program() string {
 }
 
 func (w *writer) function() {
-	typ := pick(w, types...)
+	typ := pick(w, basics...)
 	fmt.Fprintf(w, "func f%d(v_%s %s, n int) (r %s) {\n\tcalls++\n\tif calls > 300 { return v_%s }\n", len(w.funcs), typ, typ, typ, typ)
-	for _, t := range types {
+	for _, t := range basics {
 		if t != typ {
 			fmt.Fprintf(w, "\tvar v_%s %s = %s\n", t, t, w.constant(t))
 		}
@@ -101,7 +101,7 @@ func (w *writer) block(depth int) {
 }
 
 func (w *writer) statement(depth int) {
-	t := pick(w, types...)
+	t := pick(w, basics...)
 	it := pick(w, integers...)
 	kind := w.IntN(16)
 	if depth == 0 {
@@ -182,9 +182,9 @@ func (w *writer) expr(t string, depth int) string {
 	}
 	switch {
 	case t == "string":
-		return pick(w, sub(t)+" + "+w.constant(t), "fmt.Sprint("+sub(pick(w, types...))+")", "string([]byte{"+sub("uint8")+"})", "v_string[:min(len(v_string), "+strconv.Itoa(w.IntN(3))+")]", "max(v_string, "+w.constant(t)+")")
+		return pick(w, sub(t)+" + "+w.constant(t), "fmt.Sprint("+sub(pick(w, basics...))+")", "string([]byte{"+sub("uint8")+"})", "v_string[:min(len(v_string), "+strconv.Itoa(w.IntN(3))+")]", "max(v_string, "+w.constant(t)+")")
 	case t == "bool":
-		u := pick(w, types[:13]...)
+		u := pick(w, basics[:13]...)
 		return pick(w, "("+sub(u)+pick(w, " < ", " <= ", " == ", " != ", " > ", " >= ")+sub(u)+")", "("+sub(t)+pick(w, " && ", " || ")+sub(t)+")", "!"+sub(t))
 	case strings.HasPrefix(t, "float"):
 		return pick(w, t+"("+sub(pick(w, integers...))+")", "("+sub(t)+pick(w, " + ", " - ", " * ", " / ")+w.constant2(t)+")", "-"+"("+sub(t)+")", "max("+sub(t)+", v_"+t+")")

@@ -1,16 +1,41 @@
 package evaluate
 
 import (
+	"strings"
+
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
+// goText is the part of a cell that is Go, and where it begins; none of a
+// shell cell is, and the name of a help cell.
+func goText(source string) (text string, at int) {
+	if rest, ok := strings.CutPrefix(source, "help "); ok && !strings.Contains(source, "\n") {
+		return rest, len(source) - len(rest)
+	}
+	if c, ok := meaning.Special(source); ok && c.Kind == meaning.Shell {
+		return "", len(source)
+	}
+	return source, 0
+}
+
 // Complete lists what could stand at the cursor, a byte offset.
 func (ev *Evaluator) Complete(source string, cursor int) cell.Completion {
-	return ev.assistant.Complete(source, cursor)
+	text, at := goText(source)
+	if text == "" && at > 0 || cursor < at {
+		return cell.Completion{Start: cursor, End: cursor}
+	}
+	c := ev.assistant.Complete(text, cursor-at)
+	c.Start, c.End = c.Start+at, c.End+at
+	return c
 }
 
 // Inspect explains what stands at the cursor, a byte offset.
 func (ev *Evaluator) Inspect(source string, cursor, detail int) (notebook.Bundle, bool) {
-	return ev.assistant.Inspect(source, cursor, detail)
+	text, at := goText(source)
+	if text == "" && at > 0 || cursor < at {
+		return nil, false
+	}
+	return ev.assistant.Inspect(text, cursor-at, detail)
 }

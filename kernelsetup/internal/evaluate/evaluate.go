@@ -4,13 +4,13 @@ package evaluate
 
 import (
 	"context"
-	"go/types"
-	"reflect"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/assist"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
 )
 
@@ -24,18 +24,27 @@ type Evaluator struct {
 // New returns an evaluator for a notebook in the given folder, whose module's
 // own packages its cells may import.
 func New(dir string) (*Evaluator, error) {
-	e, err := engine.New(engine.Options{Library: symbols.Default(), Dir: dir})
+	e, err := engine.New(engine.Options{Library: symbols.Default(), Dir: dir, Drained: capture.Drained})
 	if err != nil {
 		return nil, err
 	}
 	return &Evaluator{engine: e, assistant: assist.New(e, symbols.Default(), dir), dir: dir}, nil
 }
 
-// Import finds a package's types by its path.
-func (ev *Evaluator) Import(path string) (*types.Package, error) { return ev.engine.Package(path) }
+// Learn checks a cell and makes it part of the notebook without running it.
+func (ev *Evaluator) Learn(c engine.Cell) (*engine.Record, *engine.Error) { return ev.engine.Learn(c) }
 
 // Run runs a cell.
 func (ev *Evaluator) Run(ctx context.Context, source cell.Source) cell.Outcome {
+	return directed(source, func() cell.Outcome {
+		if c, ok := meaning.Special(source.Text); ok {
+			return ev.special(ctx, c)
+		}
+		return ev.run(ctx, source)
+	})
+}
+
+func (ev *Evaluator) run(ctx context.Context, source cell.Source) cell.Outcome {
 	text, failed := ev.fetch(ctx, source)
 	if failed != nil {
 		return cell.Outcome{Failure: failed}
@@ -73,25 +82,13 @@ func (ev *Evaluator) Call(ctx context.Context, f func()) *cell.Failure {
 // Close bars code of cells from the calling goroutine until open is called.
 func (ev *Evaluator) Close() (open func()) { return ev.engine.Close() }
 
-// shown picks the values to show. A nil error behind other values says only
-// that all went well.
+// shown are the values to show.
 func shown(values []engine.Value) []any {
 	var list []any
-	for i, v := range values {
-		if i > 0 && i == len(values)-1 && isError(v.Type) && isNil(v.Value) {
-			continue
-		}
+	for _, v := range values {
 		list = append(list, valueOf(v))
 	}
 	return list
-}
-
-func isError(t types.Type) bool {
-	return t != nil && types.Identical(t, types.Universe.Lookup("error").Type())
-}
-
-func isNil(v reflect.Value) bool {
-	return !v.IsValid() || v.Kind() == reflect.Interface && v.IsNil()
 }
 
 func valueOf(v engine.Value) any {

@@ -7,15 +7,16 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/toolchain"
 )
 
 // fetch runs the lines "go get …" at the top of a cell and returns what is
 // left of it. What the go command says becomes the cell's output.
 func (ev *Evaluator) fetch(ctx context.Context, source cell.Source) (text string, failed *cell.Failure) {
-	gets, text := toolchain.Gets(source.Text)
+	gets, text := meaning.Gets(source.Text)
 	for _, g := range gets {
-		if err := g.Run(ctx, ev.dir, os.Stdout); err != nil {
+		if err := toolchain.Get(g).Run(ctx, ev.dir, os.Stdout); err != nil {
 			what := err.Error()
 			if ctx.Err() != nil {
 				what = "interrupted"

@@ -3,232 +3,334 @@ package program
 import (
 	"fmt"
 	"go/ast"
-	"go/parser"
-	"go/scanner"
 	"go/token"
 	"go/types"
 	"slices"
-	"strconv"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
 
-// A cell is the cell at hand.
-type cell struct {
-	*writer
-	number int
-	source string
-
-	declared map[string]bool // names this cell declares
-	groups   []*group        // const, type, func and method declarations
-	steps    []*step         // what runs, in order
-	complete bool            // a whole program was pasted: call its main
-
-	checked *checked
-}
-
-// A step is a statement or a variable declaration, executed in its place.
-type step struct {
-	chunk
-	// define tells that the statement defines names with :=; old ones among
-	// them were already declared in this cell.
-	define bool
-	names  []string
-	old    map[string]bool
-	last   bool
-}
-
-// sort puts the chunks in their places.
-func (c *cell) sort(chunks []chunk) error {
-	for i, ch := range chunks {
-		var err error
-		switch ch.kind {
-		case packageClause:
-			c.complete = true
-		case importDecl:
-			err = c.importChunk(ch)
-		case varDecl:
-			err = c.varChunk(ch)
-		case statement:
-			err = c.statementChunk(ch, i == len(chunks)-1)
-		default:
-			err = c.groupChunk(ch)
+// write writes a cell's declarations, and its steps as a function.
+func (c *cell) write() error {
+	var body strings.Builder
+	switch {
+	case c.special != nil:
+		if c.special.Kind == meaning.Shell {
+			fmt.Fprintf(&body, "%s(%q)\n", c.shellHelper(), c.special.Text)
 		}
-		if err != nil {
-			return c.at(ch.offset, err)
-		}
-	}
-	return nil
-}
-
-// at gives an error the line of an offset in the cell.
-func (c *cell) at(offset int, err error) error {
-	if p, ok := err.(*positionError); ok {
-		// A missing brace is found missing after the last line.
-		last := 1 + strings.Count(strings.TrimRight(c.source, "\n"), "\n")
-		return &positionError{line: min(last, p.line+strings.Count(c.source[:offset], "\n")), err: p.err}
-	}
-	trimmed := strings.TrimLeft(c.source[offset:], " \t\n")
-	offset = len(c.source) - len(trimmed)
-	return &positionError{line: 1 + strings.Count(c.source[:offset], "\n"), err: err}
-}
-
-func (c *cell) importChunk(ch chunk) error {
-	file, err := parser.ParseFile(token.NewFileSet(), "", "package p;"+ch.text, parser.ImportsOnly)
-	if err != nil {
-		return syntaxError(err)
-	}
-	for _, spec := range file.Imports {
-		path, err := strconv.Unquote(spec.Path.Value)
-		if err != nil {
+	case c.failure != nil:
+		fmt.Fprintf(&body, "%s.Fprintln(%s.Stderr, %q)\n", c.named("fmt", "fmt"), c.named("os", "os"), c.failure.Error())
+	default:
+		if err := c.writeDeclarations(); err != nil {
 			return err
 		}
-		pkg, err := c.importer.Import(path)
-		if err != nil {
-			return err
-		}
-		name := pkg.Name()
-		if spec.Name != nil {
-			name = spec.Name.Name
-		}
-		switch name {
-		case "_":
-			if !slices.Contains(c.blank, path) {
-				c.blank = append(c.blank, path)
-			}
-		case ".":
-			if !slices.Contains(c.dotImports, path) {
-				c.dotImports = append(c.dotImports, path)
-			}
-		default:
-			c.forget(name)
-			c.importNames[name] = path
-		}
+		c.writeSteps(&body)
 	}
-	return nil
-}
-
-func (c *cell) varChunk(ch chunk) error {
-	names, err := parseNames(ch.kind, ch.text)
-	if err != nil {
-		return err
-	}
-	for _, n := range names {
-		if err := c.declare(n); err != nil {
-			return err
-		}
-	}
-	c.steps = append(c.steps, &step{chunk: ch, names: names})
-	return nil
-}
-
-func (c *cell) groupChunk(ch chunk) error {
-	names, err := parseNames(ch.kind, ch.text)
-	if err != nil {
-		return err
-	}
-	for _, n := range names {
-		if err := c.declare(n); err != nil {
-			return err
-		}
-	}
-	c.groups = append(c.groups, &group{kind: ch.kind, text: ch.text, names: names, dead: make(map[string]bool), cell: c.number, offset: ch.offset})
-	return nil
-}
-
-func (c *cell) statementChunk(ch chunk, last bool) error {
-	const before = "package p;func _(){"
-	file, err := parser.ParseFile(token.NewFileSet(), "", before+ch.text+"\n}", parser.SkipObjectResolution)
-	if err != nil {
-		return syntaxError(err)
-	}
-	s := &step{chunk: ch, last: last}
-	body := file.Decls[0].(*ast.FuncDecl).Body.List
-	if len(body) == 1 {
-		if assign, ok := body[0].(*ast.AssignStmt); ok && assign.Tok == token.DEFINE {
-			s.define, s.old = true, make(map[string]bool)
-			fresh := false
-			for _, l := range assign.Lhs {
-				id, ok := l.(*ast.Ident)
-				if !ok {
-					return fmt.Errorf("non-name on left side of :=")
-				}
-				s.names = append(s.names, id.Name)
-				if c.declared[id.Name] {
-					s.old[id.Name] = true
-				} else if id.Name != "_" {
-					fresh = true
-				}
-			}
-			if !fresh {
-				return fmt.Errorf("no new variables on left side of :=")
-			}
-			for _, n := range s.names {
-				if !s.old[n] {
-					if err := c.declare(n); err != nil {
-						return err
-					}
-				}
-			}
-		}
-	}
-	c.steps = append(c.steps, s)
-	return nil
-}
-
-// declare notes a name that this cell declares and forgets what it stood for.
-func (c *cell) declare(name string) error {
-	if name == "_" || name == "init" {
+	if strings.TrimSpace(body.String()) == "" {
 		return nil
 	}
-	if c.declared[name] {
-		return fmt.Errorf("%s redeclared in this cell", name)
+	name := c.fresh(fmt.Sprintf("cell%d", c.number))
+	fmt.Fprintf(&c.declarations, "func %s() {\n%s}\n\n", name, body.String())
+	entry := name + "()"
+	if c.timed {
+		entry = fmt.Sprintf("%s(%q, %s)", c.timedHelper(), fmt.Sprintf("cell %d", c.number), name)
 	}
-	c.declared[name] = true
-	c.forget(name)
+	switch {
+	case c.mayFail && c.timed:
+		entry = c.tolerateHelper() + "(func() { " + entry + " })"
+	case c.mayFail:
+		entry = c.tolerateHelper() + "(" + name + ")"
+	}
+	c.writer.entries = append(c.writer.entries, entry)
 	return nil
 }
 
-// forget takes a name out of what is live, except a variable: whether it
-// stays the same one depends on its type.
-func (w *writer) forget(name string) {
-	delete(w.importNames, name)
-	w.groups = slices.DeleteFunc(w.groups, func(g *group) bool {
-		if slices.Contains(g.names, name) {
-			g.dead[name] = true
+// writeDeclarations writes what the cell declares, but for variables with
+// their values.
+func (c *cell) writeDeclarations() error {
+	for _, v := range c.chains {
+		if v.first == c {
+			if err := c.writeCaller(v, c.declOf(v.list[0].fn)); err != nil {
+				return err
+			}
 		}
-		return len(g.dead) == len(g.names)
-	})
-	// A type's methods go with it.
-	w.groups = slices.DeleteFunc(w.groups, func(g *group) bool {
-		return g.kind == methodDecl && strings.HasPrefix(g.names[0], name+".")
-	})
-}
-
-// syntaxError keeps the first error and its line.
-func syntaxError(err error) error {
-	if list, ok := err.(scanner.ErrorList); ok && len(list) > 0 {
-		return &positionError{line: list[0].Pos.Line, err: fmt.Errorf("%s", list[0].Msg)}
 	}
-	return err
+	for _, d := range slices.Concat(c.record.Again, c.record.Declared) {
+		switch d := d.(type) {
+		case *ast.FuncDecl:
+			c.writeDecl(d.Doc, c.text(d))
+		case *ast.GenDecl:
+			if d.Tok == token.CONST {
+				c.writeDecl(d.Doc, c.text(d))
+				continue
+			}
+			for _, spec := range d.Specs { // one: groups were taken apart
+				doc := d.Doc
+				if t, ok := spec.(*ast.TypeSpec); ok && t.Doc != nil {
+					doc = t.Doc
+				}
+				c.writeDecl(doc, "type "+c.text(spec))
+			}
+		}
+	}
+	for _, obj := range c.declared() {
+		v, ok := obj.(*types.Var)
+		if !ok || c.record.Kept[v] != nil {
+			continue
+		}
+		text, err := c.typeText(v.Type(), ident{v})
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(&c.declarations, "var %s %s\n\n", c.final(v), text)
+	}
+	return nil
 }
 
-// checked is what the checker found out about the live notebook and the cell.
-type checked struct {
-	fset *token.FileSet
-	file *ast.File
-	info *types.Info
-	pkg  *types.Package
-	text string
-	// segments place parts of text.
-	segments []segment
-	// unused are the positions of names declared and not used, labels too.
-	unused []token.Pos
+// ident is the place of a variable.
+type ident struct{ v *types.Var }
+
+func (i ident) Pos() token.Pos { return i.v.Pos() }
+func (i ident) End() token.Pos { return i.v.Pos() }
+
+func (c *cell) declOf(fn *types.Func) *ast.FuncDecl {
+	for _, d := range slices.Concat(c.record.Again, c.record.Declared) {
+		if d, ok := d.(*ast.FuncDecl); ok && c.record.Info.Defs[d.Name] == types.Object(fn) {
+			return d
+		}
+	}
+	return nil
 }
 
-// A segment is a part of the text to check that comes from a group or a
-// step.
-type segment struct {
-	start, end int
-	group      *group
-	step       *step
+func (c *cell) writeDecl(doc *ast.CommentGroup, text string) {
+	if doc != nil {
+		for _, line := range doc.List {
+			c.declarations.WriteString(line.Text + "\n")
+		}
+	}
+	c.declarations.WriteString(text + "\n\n")
+}
+
+// writeSteps writes what the cell does. Values are shown when it has ended,
+// deferred calls and init functions included: where there may be any, the
+// steps become a function of their own.
+func (c *cell) writeSteps(b *strings.Builder) {
+	r := c.record
+	for _, s := range c.starts {
+		fmt.Fprintf(b, "%s = %d\n", s.of.variable, s.number)
+	}
+	var inits strings.Builder
+	for _, d := range r.Decls {
+		if fn, ok := d.(*ast.FuncDecl); ok && fn.Recv == nil && fn.Name.Name == "init" {
+			fmt.Fprintf(&inits, "%s()\n", c.final(r.Info.Defs[fn.Name]))
+		}
+	}
+	if r.Program {
+		if obj := c.mainOf(); obj != nil {
+			fmt.Fprintf(&inits, "%s()\n", c.final(obj))
+		}
+	}
+	shown := r.Shown(r.Info)
+	if r.Body == nil || inits.Len() == 0 && (len(shown) == 0 || !leaves(r.Body)) {
+		c.writeBody(b, nil)
+		b.WriteString(inits.String())
+		return
+	}
+	var results []string
+	for i := range shown {
+		results = append(results, c.fresh(fmt.Sprintf("shown%d", i+1)))
+	}
+	steps := c.fresh(fmt.Sprintf("cell%dSteps", c.number))
+	var inner strings.Builder
+	c.writeBody(&inner, results)
+	if results == nil {
+		fmt.Fprintf(&c.declarations, "func %s() {\n%s}\n\n", steps, inner.String())
+		fmt.Fprintf(b, "%s()\n%s", steps, inits.String())
+		return
+	}
+	list := strings.Join(results, ", ")
+	reached := c.fresh("reached")
+	fmt.Fprintf(&c.declarations, "func %s() (%s any, %s bool) {\n%s%s = true\nreturn\n}\n\n", steps, list, reached, inner.String(), reached)
+	fmt.Fprintf(b, "%s, %s := %s()\n%sif %s {\n%s\n}\n", list, reached, steps, inits.String(), reached, c.showCall(shown, list))
+	for _, name := range append(results, reached) { // they are local to both
+		delete(c.names, name)
+	}
+}
+
+// leaves reports whether statements may end before the last, or do something
+// after it: by return, by defer, or by a panic that a deferred call recovers.
+func leaves(body *ast.BlockStmt) bool {
+	found := false
+	ast.Inspect(body, func(n ast.Node) bool {
+		switch n.(type) {
+		case *ast.FuncLit:
+			return false
+		case *ast.ReturnStmt, *ast.DeferStmt:
+			found = true
+		}
+		return true
+	})
+	return found
+}
+
+// writeBody writes the steps. results name what the values shown are assigned
+// to; nil: they are shown there and then.
+func (c *cell) writeBody(b *strings.Builder, results []string) {
+	r := c.record
+	if r.Ordered {
+		c.writeOrdered(b)
+	} else {
+		for i, st := range r.Steps {
+			b.WriteString(r.Lead(r.Places.Offset(st.Pos)))
+			switch {
+			case st.Stmt == nil:
+				c.writeVars(b, st.Vars)
+			case i == r.ShowAt:
+				c.writeLast(b, results)
+			default:
+				c.writeStatement(b, st.Stmt)
+			}
+		}
+	}
+}
+
+// mainOf is the main function that a complete program in the cell runs: its
+// own, or an earlier cell's.
+func (c *cell) mainOf() types.Object {
+	for i := c.number - 1; i >= 0; i-- {
+		other := c.cells[i]
+		if other.record == nil {
+			continue
+		}
+		for _, d := range slices.Concat(other.record.Again, other.record.Declared) {
+			if fn, ok := d.(*ast.FuncDecl); ok && fn.Recv == nil && fn.Name.Name == "main" {
+				return other.record.Info.Defs[fn.Name]
+			}
+		}
+	}
+	return nil
+}
+
+// writeOrdered initialises the variables of a cell of declarations.
+func (c *cell) writeOrdered(b *strings.Builder) {
+	for _, st := range c.record.Steps {
+		if len(st.Vars.Values) == 0 {
+			c.writeVars(b, st.Vars)
+		}
+	}
+	for _, in := range c.record.Order {
+		if len(in.Lhs) == 1 && in.Lhs[0].Name() == "_" {
+			if spec := c.specOf(in); spec != nil && spec.Type != nil && len(spec.Names) == 1 {
+				fmt.Fprintf(b, "var %s\n", c.text(spec))
+				continue
+			}
+		}
+		var names []string
+		for _, v := range in.Lhs {
+			names = append(names, c.finalOrBlank(v))
+		}
+		fmt.Fprintf(b, "%s = %s\n", strings.Join(names, ", "), c.text(in.Rhs))
+	}
+}
+
+// specOf returns the declaration that an initialisation comes from.
+func (c *cell) specOf(in *types.Initializer) *ast.ValueSpec {
+	for _, st := range c.record.Steps {
+		if slices.Contains(st.Vars.Values, in.Rhs) {
+			return st.Vars
+		}
+	}
+	return nil
+}
+
+func (c *cell) finalOrBlank(v *types.Var) string {
+	if v.Name() == "_" {
+		return "_"
+	}
+	return c.final(v)
+}
+
+// writeVars writes the declaration of variables as assignments.
+func (c *cell) writeVars(b *strings.Builder, spec *ast.ValueSpec) {
+	named := slices.ContainsFunc(spec.Names, func(n *ast.Ident) bool { return n.Name != "_" })
+	switch {
+	case len(spec.Values) == 0:
+		for _, n := range spec.Names {
+			if n.Name != "_" {
+				fmt.Fprintf(b, "%s = *new(%s)\n", c.called(n, false), c.text(spec.Type))
+			}
+		}
+	case !named && spec.Type != nil:
+		fmt.Fprintf(b, "var %s\n", c.text(spec))
+	default:
+		var names []string
+		for _, n := range spec.Names {
+			names = append(names, c.called(n, false))
+		}
+		first, last := spec.Values[0], spec.Values[len(spec.Values)-1]
+		fmt.Fprintf(b, "%s = %s\n", strings.Join(names, ", "), c.span(first.Pos(), last.End(), spec))
+	}
+}
+
+// writeStatement writes a statement. A := that only assigns becomes =.
+func (c *cell) writeStatement(b *strings.Builder, stmt ast.Stmt) {
+	var more []edit
+	if as, ok := stmt.(*ast.AssignStmt); ok && as.Tok == token.ASSIGN {
+		at := c.record.Places.Offset(as.TokPos)
+		if strings.HasPrefix(string(c.record.Text[at:]), ":=") {
+			more = append(more, edit{at, at + len(":="), "="})
+		}
+	}
+	b.WriteString(c.text(stmt, more...))
+	b.WriteByte('\n')
+}
+
+// writeLast writes the last expressions, which show their values or not.
+func (c *cell) writeLast(b *strings.Builder, results []string) {
+	r := c.record
+	var list []string
+	for _, e := range r.Show {
+		list = append(list, c.text(e))
+	}
+	text := strings.Join(list, ", ")
+	shown := r.Shown(r.Info)
+	_, call := ast.Unparen(r.Show[0]).(*ast.CallExpr)
+	switch {
+	case len(shown) > 0 && results != nil:
+		fmt.Fprintf(b, "%s = %s\n", strings.Join(results, ", "), text)
+	case len(shown) > 0:
+		fmt.Fprintf(b, "%s\n", c.showCall(shown, text))
+	case len(list) == 1 && call && r.Info.Types[r.Show[0]].IsValue() && isConversion(r.Info, r.Show[0]):
+		fmt.Fprintf(b, "_ = %s\n", text)
+	case len(list) == 1 && (call || isReceive(r.Show[0])):
+		b.WriteString(text + "\n")
+	default:
+		fmt.Fprintf(b, "%s = %s\n", strings.TrimSuffix(strings.Repeat("_, ", len(list)), ", "), text)
+	}
+}
+
+func isReceive(e ast.Expr) bool {
+	u, ok := ast.Unparen(e).(*ast.UnaryExpr)
+	return ok && u.Op == token.ARROW
+}
+
+// isConversion reports whether a call is a conversion, or of a built-in
+// function whose value must be used.
+func isConversion(info *types.Info, e ast.Expr) bool {
+	fun := info.Types[ast.Unparen(e).(*ast.CallExpr).Fun]
+	return fun.IsType() || fun.IsBuiltin()
+}
+
+// showCall writes the call that shows values, or ends the program where the
+// last of them is an error.
+func (c *cell) showCall(shown []types.Type, text string) string {
+	last := shown[len(shown)-1]
+	switch {
+	case !meaning.Fails(last):
+		return c.named(notebookPath, "notebook") + ".Show(" + text + ")"
+	case c.mayFail:
+		return c.showOrPanicHelper() + "(" + text + ")"
+	}
+	return c.showOrFailHelper() + "(" + text + ")"
 }

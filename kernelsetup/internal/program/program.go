@@ -1,20 +1,31 @@
-// Package program writes a notebook as an ordinary Go program that prints the
-// same. Declarations go to the top level; a variable that a cell's statements
-// define becomes a package variable; each cell becomes a function, and main
-// calls these in order. A name that a later cell declares anew with another
-// type gets a number, and the functions that use it are written again for the
-// cells that follow.
+// Package program writes a notebook as an ordinary Go program that does the
+// same. It asks the engine what each cell means and only writes that down:
+// declarations go to the top level, variables that cells define become package
+// variables, each cell becomes a function, and main calls these in order.
 //
-// What the program cannot repeat is told in Warnings: a method that a later
-// cell adds to or replaces on a type is there from the beginning.
+// What one name stands for in the course of a notebook gets a name each in the
+// program. A function or method that a later cell replaces, also for those who
+// call it already, has versions: one function of its name calls the one that
+// holds.
+//
+// Warnings tell where the program may print something else than the notebook;
+// a [Refusal] is why a cell cannot be part of a program.
 package program
 
 import (
+	"errors"
 	"fmt"
 	"go/format"
-	"go/types"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
+
+// Notebook is asked for the meaning of cells, in order.
+type Notebook interface {
+	Learn(cell engine.Cell) (*engine.Record, *engine.Error)
+}
 
 // Options tell how the program is written; the zero value writes a program
 // for go run.
@@ -24,8 +35,7 @@ type Options struct {
 	// Entry is the name of the function that runs the cells; empty for main.
 	Entry string
 	// MayFail tells for each cell whether the cells behind it run even where
-	// it panics or its last value is an error, as a notebook's tag
-	// "raises-exception" asks; nil: none.
+	// it fails, as a notebook's tag "raises-exception" asks; nil: none.
 	MayFail []bool
 }
 
@@ -42,7 +52,9 @@ type Program struct {
 type Error struct {
 	// Cell and Line count from one.
 	Cell, Line int
-	Err        error
+	// Err is an *engine.Error where the cell does not run either, else a
+	// *Refusal.
+	Err error
 }
 
 func (e *Error) Error() string { return fmt.Sprintf("cell %d, line %d: %v", e.Cell, e.Line, e.Err) }
@@ -50,27 +62,50 @@ func (e *Error) Error() string { return fmt.Sprintf("cell %d, line %d: %v", e.Ce
 // Unwrap returns what is wrong.
 func (e *Error) Unwrap() error { return e.Err }
 
-// positionError is an error on a line of the cell at hand.
-type positionError struct {
-	line int
-	err  error
+// Reason is why a cell that runs cannot be part of a program.
+type Reason int
+
+// The reasons; docs/CELLS.md lists them for users.
+const (
+	// UnnamedType: a variable has a type that no other package can name.
+	UnnamedType Reason = iota + 1
+	// MethodChanged: a cell declares a method of a type with another
+	// signature or receiver than an earlier one, and the type stays.
+	MethodChanged
+	// RecoversDirectly: a function that calls recover itself is replaced.
+	RecoversDirectly
+	// UnknownDirective: a comment asks for what the kernel does not know.
+	UnknownDirective
+)
+
+// A Refusal is a cell that runs in the notebook and cannot be part of a
+// program.
+type Refusal struct {
+	Reason Reason
+	Text   string
 }
 
-func (e *positionError) Error() string { return e.err.Error() }
+func (r *Refusal) Error() string { return r.Text }
 
-// Write returns the cells as one program. The importer knows the packages
-// that the cells import.
-func Write(importer types.Importer, cells []string, opt Options) (*Program, error) {
-	w := newWriter(importer)
+// place is a failure at a line of a cell.
+type place struct {
+	cell, line int
+	err        error
+}
+
+func (p *place) Error() string { return p.err.Error() }
+
+// Write returns the cells as one program. The notebook must be fresh. It fails
+// with an *Error.
+func Write(notebook Notebook, cells []string, opt Options) (*Program, error) {
+	w := newWriter()
 	for i, source := range cells {
-		w.mayFail = i < len(opt.MayFail) && opt.MayFail[i]
-		if err := w.cell(i+1, source); err != nil {
-			e := &Error{Cell: i + 1, Line: 1, Err: err}
-			if p, ok := err.(*positionError); ok {
-				e.Line, e.Err = p.line, p.err
-			}
-			return nil, e
+		if err := w.learn(notebook, i+1, source, i < len(opt.MayFail) && opt.MayFail[i]); err != nil {
+			return nil, located(err, i+1)
 		}
+	}
+	if err := w.write(); err != nil {
+		return nil, located(err, len(cells))
 	}
 	text := w.text(opt)
 	formatted, err := format.Source([]byte(text))
@@ -79,6 +114,54 @@ func Write(importer types.Importer, cells []string, opt Options) (*Program, erro
 	}
 	w.program.Source = formatted
 	return w.program, nil
+}
+
+// located gives an error the cell and the line.
+func located(err error, cell int) error {
+	e := &Error{Cell: cell, Line: 1, Err: err}
+	var at *place
+	var of *engine.Error
+	switch {
+	case errors.As(err, &at):
+		e.Cell, e.Line, e.Err = at.cell, max(at.line, 1), at.err
+	case errors.As(err, &of):
+		e.Line = max(of.Line, 1)
+	}
+	return e
+}
+
+// learn takes in a cell.
+func (w *writer) learn(notebook Notebook, number int, source string, mayFail bool) error {
+	c := &cell{writer: w, number: number, mayFail: mayFail}
+	w.cells = append(w.cells, c)
+	for _, d := range meaning.Directives(source) {
+		if d.Name != meaning.Time || d.Late {
+			return &place{number, d.Line, &Refusal{UnknownDirective, meaning.DirectiveProblem(d)}}
+		}
+		c.timed = true
+	}
+	if special, ok := meaning.Special(source); ok {
+		c.special = &special
+		return nil
+	}
+	_, source = meaning.Gets(source) // go.mod has what they fetched
+	r, err := notebook.Learn(engine.Cell{Name: fmt.Sprintf("cell %d", number), Source: source})
+	switch {
+	case err == nil:
+		c.record = r
+		for _, n := range r.Notices {
+			w.warn(c, "%s", n)
+		}
+	case mayFail:
+		c.failure = err
+	default:
+		return err
+	}
+	return nil
+}
+
+func (w *writer) warn(c *cell, form string, args ...any) {
+	w.program.Warnings = append(w.program.Warnings, fmt.Sprintf("cell %d: %s", c.number, fmt.Sprintf(form, args...)))
 }
 
 // numbered puts line numbers before the lines, for the error above.

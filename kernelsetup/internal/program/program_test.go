@@ -9,16 +9,26 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
 )
 
+func fresh(t *testing.T) *engine.Engine {
+	t.Helper()
+	e, err := engine.New(engine.Options{Library: symbols.Default()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
 // write returns the program of some cells; it must compile.
 func write(t *testing.T, cells ...string) (string, []string) {
 	t.Helper()
 	importer := library.NewImporter(symbols.Default())
-	p, err := program.Write(importer, cells, program.Options{})
+	p, err := program.Write(fresh(t), cells, program.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,7 +66,7 @@ func TestWrite(t *testing.T) {
 		},
 		"dependents are written again": {
 			[]string{"x := 1\nfunc f() any { return x }\nfunc g() any { return f() }", "x := 2.5\nz := g()"},
-			[]string{"func f_2() any { return x_2 }", "func g_2() any { return f_2() }", "z = g_2()"}, nil,
+			[]string{"func f_v2() any { return x_2 }", "func g_v2() any { return f() }", "fVersion = 2", "z = g()"}, nil,
 		},
 		"unused variables": {
 			[]string{"func f() { a := 1 }\nfor i := range 3 { var b int }"},
@@ -87,6 +97,62 @@ func TestWrite(t *testing.T) {
 	}
 }
 
+// What runs and cannot be a program is refused, with the reason that
+// docs/CELLS.md lists.
+func TestRefusals(t *testing.T) {
+	for name, c := range map[string]struct {
+		cells  []string
+		cell   int
+		reason program.Reason
+	}{
+		"type of another package without a name": {[]string{"import \"encoding/binary\"", "order := binary.LittleEndian"}, 2, program.UnnamedType},
+		"method with another signature":          {[]string{"type T struct{ n int }\nfunc (t T) M() int { return t.n }", "func (t T) M() string { return \"s\" }"}, 2, program.MethodChanged},
+		"method with another receiver":           {[]string{"type T struct{ n int }\nfunc (t T) M() int { return t.n }", "func (t *T) M() int { return 2 }"}, 2, program.MethodChanged},
+		"function that recovers":                 {[]string{"func f() { recover() }", "func f() { println(1) }"}, 1, program.RecoversDirectly},
+		"unknown directive":                      {[]string{"x := 1", "//bonnetbook:fast\nx"}, 2, program.UnknownDirective},
+	} {
+		_, err := program.Write(fresh(t), c.cells, program.Options{})
+		var e *program.Error
+		var r *program.Refusal
+		if !errors.As(err, &r) || r.Reason != c.reason || !errors.As(err, &e) || e.Cell != c.cell {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// Who called a function or method before it was replaced calls the new one,
+// also by a value of it; what a value was made with stays.
+func TestVersions(t *testing.T) {
+	source, warnings := write(t,
+		"type T struct{ n int }\nfunc (t T) M() int { return t.n }\nfunc f(more ...int) (int, error) { return len(more), nil }\nsaved, meth := f, T{1}.M",
+		"func f(more ...int) (int, error) { return -1, nil }\nfunc (t T) M() int { return -t.n }\nsaved(1, 2)",
+		"total := T{1}", "total := T{total.M()}", "n, err := saved()\nn, err")
+	for _, want := range []string{"func f(arg0 ...int) (int, error)", "return f_v2(arg0...)", "func (receiver T) M() int", "return receiver.version2OfM()",
+		"fVersion = 2", "total = T{total.M()}", "showOrFail(n, err)"} {
+		if !strings.Contains(source, want) {
+			t.Errorf("no %q in\n%s", want, source)
+		}
+	}
+	if len(warnings) > 0 {
+		t.Errorf("warnings: %q", warnings)
+	}
+}
+
+// Special cells and directives are part of the program, cells that may fail
+// and do not compile say so.
+func TestSpecialCells(t *testing.T) {
+	source, _ := write(t, "$ echo a\n$ echo b", "help", "//bonnetbook:time\nx := 1")
+	for _, want := range []string{`shell("echo a\necho b")`, `timed("cell 3", cell3)`} {
+		if !strings.Contains(source, want) {
+			t.Errorf("no %q in\n%s", want, source)
+		}
+	}
+	p, err := program.Write(fresh(t), []string{"x := 1", "y := x + \"s\"", "x"}, program.Options{MayFail: []bool{false, true, false}})
+	if err != nil || !strings.Contains(string(p.Source), "mismatched types") {
+		t.Errorf("%v\n%s", err, p.Source)
+	}
+}
+
 func TestWarnings(t *testing.T) {
 	_, warnings := write(t, "x := 1\nfunc f() int { return x }", "x := \"s\"")
 	if len(warnings) != 1 || !strings.Contains(warnings[0], "f no longer compiles") {
@@ -106,7 +172,7 @@ func TestErrors(t *testing.T) {
 		{[]string{"for {"}, 1, 1, ""},
 		{[]string{"x := 1\nx := 2"}, 1, 2, "no new variables"},
 	} {
-		_, err := program.Write(library.NewImporter(symbols.Default()), c.cells, program.Options{})
+		_, err := program.Write(fresh(t), c.cells, program.Options{})
 		var e *program.Error
 		if !errors.As(err, &e) || e.Cell != c.cell || e.Line != c.line || !strings.Contains(e.Error(), c.message) {
 			t.Errorf("%q: got %v", c.cells, err)

@@ -3,13 +3,14 @@ package program
 import (
 	"fmt"
 	"go/ast"
-	"go/parser"
-	"go/token"
 	"go/types"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
 
 // versionSuffix ends the import paths whose last part is not the package's
@@ -18,105 +19,137 @@ var versionSuffix = regexp.MustCompile(`^v[0-9]+$`)
 
 const notebookPath = "github.com/bonnetbook/bonnetbook/pkg/notebook"
 
-// A writer carries the notebook's live names from cell to cell and collects
-// the program.
+// A writer collects the program.
 type writer struct {
-	importer types.Importer
-	program  *Program
+	program *Program
+	cells   []*cell
 
-	// names holds every name taken at the program's top level.
-	names map[string]bool
+	// names holds every name taken at the program's top level, locals those
+	// declared anywhere below.
+	names, locals map[string]bool
 	// imports maps the import paths that the program uses to their names in
-	// it.
+	// it; blank are imported for their effect.
 	imports map[string]string
 	blank   []string
-
-	// What is live in the notebook.
-	importNames map[string]string // name -> path
-	dotImports  []string
-	groups      []*group
-	variables   map[string]*variable
-	finals      map[string]string // live name -> name in the program
-
-	// aliases name packages in the text to check.
-	aliases map[string]string
+	// finals are the names in the program of what the notebook declares at
+	// its top level.
+	finals map[types.Object]string
+	// versions holds, for each function and method that is replaced, all that
+	// stand for it.
+	versions map[*types.Func]*versions
+	chains   []*versions
 
 	declarations strings.Builder
 	entries      []string
-	mayFail      bool // the cell at hand may
-	// Names of the helpers, once they are needed.
-	showOrFail, showOrPanic, tolerate string
+	// helpers are the names of the helpers that are written already.
+	helpers map[string]string
 }
 
-// A group is the text of one declaration of constants, a type, a function or
-// a method.
-type group struct {
-	kind chunkKind
-	text string
-	// names are what it declares; "T.M" for a method. dead ones have been
-	// declared anew by a later cell.
-	names []string
-	dead  map[string]bool
-	cell  int
-	// offset is the place of text in the cell.
-	offset int
+// A cell is one cell of the notebook.
+type cell struct {
+	*writer
+	number  int
+	record  *engine.Record       // nil where one of the next is set
+	special *meaning.SpecialCell // not Go
+	failure *engine.Error        // does not compile, and may fail
+	mayFail bool
+	timed   bool
+	// starts are the versions that hold from this cell on.
+	starts []start
 }
 
-// A variable is a live variable of the notebook.
-type variable struct {
-	name string
-	// typeText is its type in the notebook's names and finalType in the
-	// program's.
-	typeText, finalType string
-}
-
-func newWriter(importer types.Importer) *writer {
+func newWriter() *writer {
 	return &writer{
-		importer: importer, program: new(Program),
-		names:       map[string]bool{"main": true, "init": true, "_": true},
-		imports:     make(map[string]string),
-		importNames: make(map[string]string),
-		variables:   make(map[string]*variable),
-		finals:      make(map[string]string),
+		program: new(Program),
+		names:   map[string]bool{"main": true, "init": true, "_": true},
+		locals:  map[string]bool{},
+		imports: map[string]string{}, finals: map[types.Object]string{},
+		versions: map[*types.Func]*versions{}, helpers: map[string]string{},
 	}
 }
 
-// cell adds a cell to the program.
-func (w *writer) cell(number int, source string) error {
-	chunks, err := split(source)
-	if err != nil {
-		return err
+// write puts the cells into declarations and entries, after names are given
+// to all that they declare.
+func (w *writer) write() error {
+	for _, c := range w.cells {
+		c.noteLocals()
 	}
-	c := &cell{writer: w, number: number, source: source, declared: make(map[string]bool)}
-	if err := c.sort(chunks); err != nil {
-		return err
+	w.link()
+	for _, c := range w.cells {
+		if err := c.name(); err != nil {
+			return err
+		}
 	}
-	if err := c.check(); err != nil {
-		return err
+	for _, c := range w.cells {
+		if err := c.write(); err != nil {
+			return err
+		}
 	}
-	if err := c.settle(); err != nil {
-		return err
+	return nil
+}
+
+// noteLocals collects the names declared within functions: what is declared
+// outside must not be hidden by them where it got another name.
+func (c *cell) noteLocals() {
+	if c.record == nil {
+		return
 	}
-	return c.write()
+	for id, obj := range c.record.Info.Defs {
+		switch o := obj.(type) {
+		case *types.Var:
+			if o.IsField() || o.Parent() == c.record.Pkg.Scope() {
+				continue
+			}
+		case *types.Const, *types.TypeName:
+			if o.Parent() == c.record.Pkg.Scope() {
+				continue
+			}
+		default:
+			continue
+		}
+		c.locals[id.Name] = true
+	}
 }
 
 // unique returns a name of the program's top level that is not taken yet.
 func (w *writer) unique(name string) string {
 	free := name
-	for i := 2; w.names[free]; i++ {
+	for i := 2; w.names[free] || free != name && w.locals[free]; i++ {
 		free = name + "_" + strconv.Itoa(i)
 	}
 	w.names[free] = true
 	return free
 }
 
+// fresh is unique for a name that is none of the notebook's: what functions
+// call something of their own must not hide it.
+func (w *writer) fresh(name string) string {
+	if w.locals[name] && !w.names[name] {
+		w.names[name] = true
+		defer delete(w.names, name)
+	}
+	return w.unique(name)
+}
+
 // importName returns the program's name of a package: the one it was first
 // called by, where that is free.
 func (w *writer) importName(p *types.Package, called string) string {
 	if w.imports[p.Path()] == "" {
-		w.imports[p.Path()] = w.unique(called)
+		w.imports[p.Path()] = w.fresh(called)
 	}
 	return w.imports[p.Path()]
+}
+
+// final is the program's name of what is declared at the notebook's top
+// level.
+func (w *writer) final(obj types.Object) string {
+	if f, ok := obj.(*types.Func); ok {
+		obj = f.Origin()
+	}
+	if name := w.finals[obj]; name != "" {
+		return name
+	}
+	return obj.Name()
 }
 
 // text puts the program together.
@@ -144,7 +177,9 @@ func (w *writer) text(opt Options) string {
 		}
 	}
 	for _, path := range w.blank {
-		fmt.Fprintf(&b, "\t_ %q\n", path)
+		if w.imports[path] == "" {
+			fmt.Fprintf(&b, "\t_ %q\n", path)
+		}
 	}
 	b.WriteString(")\n\n")
 	b.WriteString(w.declarations.String())
@@ -156,50 +191,12 @@ func (w *writer) text(opt Options) string {
 	return b.String()
 }
 
-// parseNames returns the names that a declaration chunk declares.
-func parseNames(kind chunkKind, text string) ([]string, error) {
-	file, err := parser.ParseFile(token.NewFileSet(), "", "package p;"+text, parser.SkipObjectResolution)
-	if err != nil {
-		return nil, syntaxError(err)
+// failAt is an error at a node of a cell.
+func (c *cell) failAt(n ast.Node, reason Reason, form string, args ...any) error {
+	line, cell := 1, c.number
+	if src, off := c.record.Places.Find(n.Pos()); src != nil {
+		line += strings.Count(string(src.Text[:off]), "\n")
+		fmt.Sscanf(src.Name, "cell %d", &cell)
 	}
-	var names []string
-	for _, decl := range file.Decls {
-		switch decl := decl.(type) {
-		case *ast.FuncDecl:
-			name := decl.Name.Name
-			if kind == methodDecl && len(decl.Recv.List) == 1 {
-				name = receiver(decl.Recv.List[0].Type) + "." + name
-			}
-			names = append(names, name)
-		case *ast.GenDecl:
-			for _, spec := range decl.Specs {
-				switch spec := spec.(type) {
-				case *ast.ValueSpec:
-					for _, n := range spec.Names {
-						names = append(names, n.Name)
-					}
-				case *ast.TypeSpec:
-					names = append(names, spec.Name.Name)
-				}
-			}
-		}
-	}
-	return names, nil
-}
-
-// receiver returns the type name of a method's receiver.
-func receiver(expr ast.Expr) string {
-	switch t := expr.(type) {
-	case *ast.Ident:
-		return t.Name
-	case *ast.StarExpr:
-		return receiver(t.X)
-	case *ast.ParenExpr:
-		return receiver(t.X)
-	case *ast.IndexExpr:
-		return receiver(t.X)
-	case *ast.IndexListExpr:
-		return receiver(t.X)
-	}
-	return ""
+	return &place{cell, line, &Refusal{reason, fmt.Sprintf(form, args...)}}
 }

@@ -168,7 +168,7 @@ func (t *Thread) callback(cl *Closure) {
 	t.bindFree(cl, c)
 	t.execute()
 	if t.dead != nil {
-		if outermost { // nobody would recover: the process would end
+		if outermost && (t.dead.fatal || t.dead.exit || !recoveredAbove()) { // the process would end
 			t.run.goroutineDied(t.outcome(), token.NoPos)
 			runtime.Goexit()
 		}

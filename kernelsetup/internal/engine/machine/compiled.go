@@ -240,7 +240,7 @@ func (m *Machine) findMethod(st *site, typ unsafe.Pointer) *siteCache {
 			return c
 		}
 	}
-	c.call = m.compiledMethod(st, typ)
+	c.call = m.ordered(m.compiledMethod(st, typ), stderrMethod(rtype.FromPtr(typ), st.name))
 	st.cache.Store(c)
 	return c
 }

@@ -3,7 +3,6 @@ package machine
 import (
 	"go/types"
 	"math"
-	"os"
 	"strconv"
 	"unsafe"
 
@@ -332,7 +331,7 @@ func (g *gen) printer(args []ssa.Value, line bool) ext {
 		if line {
 			b = append(b, '\n')
 		}
-		os.Stderr.Write(b)
+		t.m.writeStderr(b)
 	}
 }
 

@@ -12,6 +12,10 @@ import (
 // native returns what runs a function without a body, nil for one that is
 // interpreted.
 func (m *Machine) native(fn *ssa.Function) ext {
+	return m.ordered(m.nativeOf(fn), m.stderrWriter(fn))
+}
+
+func (m *Machine) nativeOf(fn *ssa.Function) ext {
 	name := nativeName(fn)
 	if n, ok := m.natives[name]; ok {
 		sig := m.funcLayout(fn)

@@ -16,8 +16,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/equality"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
 )
@@ -44,10 +44,13 @@ func Build(root, work string, programs []*Program) error {
 	if err := writeModule(root, work); err != nil {
 		return err
 	}
-	importer := library.NewImporter(symbols.Default())
 	for i, p := range programs {
 		p.pkg, p.binary = fmt.Sprintf("z%03x", i), filepath.Join(work, "programs")
-		written, err := program.Write(importer, p.Cells, program.Options{Package: p.pkg, Entry: "Run", MayFail: p.MayFail})
+		notebook, err := engine.New(engine.Options{Library: symbols.Default(), Dir: p.Dir})
+		if err != nil {
+			return err
+		}
+		written, err := program.Write(notebook, p.Cells, program.Options{Package: p.pkg, Entry: "Run", MayFail: p.MayFail})
 		if err != nil {
 			p.Err = err
 			continue
