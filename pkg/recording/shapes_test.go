@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/xuri/excelize/v2"
 )
 
@@ -120,24 +121,60 @@ func TestMinutesAndSeconds(t *testing.T) {
 	}
 }
 
-// TestOtherHeader rejects rows that stand under a header with columns changed
-// round, instead of reading them under the wrong names.
+// TestOtherHeader keeps rows apart that stand under a header with columns
+// changed round, instead of reading them under the wrong names; the first
+// header again begins a third part.
 func TestOtherHeader(t *testing.T) {
-	r := readShape(t, "Time,A (°C),B (°C)\n2025-03-24 14:18:49,20,80\n2025-03-24 14:18:50,21,81\nTime,B (°C),A (°C)\n2025-03-24 14:18:51,82,22\n2025-03-24 14:18:52,83,23\n")
-	if r.Rows() != 2 || len(r.Account.Rejects) != 2 || !strings.Contains(r.Account.Rejects[0].Reason, "line 4") || r.Account.Rejects[0].Line != 5 {
-		t.Errorf("%s\n%s", r.Account, r.Account.List())
+	r := readShape(t, "Time,A (°C),B (°C)\n2025-03-24 14:18:49,20,80\n2025-03-24 14:18:50,21,81\nTime,B (°C),A (°C)\n2025-03-24 14:18:51,82,22\n2025-03-24 14:18:52,83,23\nbroken\n\nTime,A (°C),B (°C)\n2025-03-24 14:18:53,24,84\n2025-03-24 14:18:54,25,85\n")
+	a := r.Account
+	if r.Rows() != 2 || len(r.Separate) != 2 || !a.Balanced() || a.Lines != 11 || a.Read != 6 || a.Header != 4 || a.Blank != 1 || len(a.Rejects) != 0 { // the torn line stands before a header
+		t.Fatalf("%d separate\n%s%s", len(r.Separate), a, a.List())
+	}
+	for i, want := range []struct {
+		line int
+		a    float64
+	}{{5, 22}, {10, 24}} {
+		s := r.Separate[i]
+		c, err := s.Column("A")
+		if err != nil || s.Parts[0].FirstLine != want.line || s.Rows() != 2 || math.Abs(c.Series.Value[0]-273.15-want.a) > 1e-9 {
+			t.Errorf("part %d: %v %v", i, s, err)
+		}
+	}
+	if all := r.Sessions(); len(all) != 3 || all[1].Account.Lines+all[0].Account.Lines+all[2].Account.Lines != 11 {
+		t.Errorf("%d sessions", len(r.Sessions()))
 	}
 }
 
-// TestLongFormat refuses tables of one value a row.
+// TestLongFormat reads tables of one value a row as one column a channel, and
+// accounts for every line; where a channel comes as a whole before the next it
+// refuses.
 func TestLongFormat(t *testing.T) {
-	b := "time,channel,value\n"
+	b := "time;channel;value;unit\n"
 	for i := range 20 {
 		for k := range 3 {
-			b += fmt.Sprintf("2025-03-24 14:18:%02d,T%d,%d\n", i, k+1, 20+10*k)
+			if i == 7 && k == 1 {
+				b += "\nnonsense\n"
+				continue
+			}
+			b += fmt.Sprintf("2025-03-24 14:18:%02d;T%d;%d,5;°C\n", i, k+1, 20+10*k)
 		}
 	}
-	if _, err := readBytes([]byte(b)); err == nil || !strings.Contains(err.Error(), "long format") {
+	r := readShape(t, b)
+	if a := r.Account; r.Rows() != 20 || len(r.Columns) != 3 || !a.Balanced() || a.Lines != 62 || a.Read != 59 || a.Blank != 1 || len(a.Rejects) != 1 || a.Rejects[0].Line != 25 || r.Columns[1].Series.Present() != 19 {
+		t.Errorf("%s%s", r.Account, r.Account.List())
+	}
+	for k, c := range r.Columns {
+		if c.Dimension != series.Temperature || c.Series.Value[0] != 273.15+20.5+10*float64(k) || c.Name != fmt.Sprintf("T%d", k+1) {
+			t.Errorf("%+v", c)
+		}
+	}
+	blocks := "time,channel,value\n"
+	for k := range 3 {
+		for i := range 20 {
+			blocks += fmt.Sprintf("2025-03-24 14:18:%02d,T%d,%d\n", i, k+1, 20+10*k)
+		}
+	}
+	if _, err := readBytes([]byte(blocks)); err == nil || !strings.Contains(err.Error(), "long format") {
 		t.Errorf("read: %v", err)
 	}
 }

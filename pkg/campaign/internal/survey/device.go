@@ -49,6 +49,17 @@ type Piece struct {
 	shift    float64 // onto the clock of the folder
 }
 
+// Part names what of its file the piece is, see [Part].
+func (p *Piece) Part() string { return Part(p.Path, p.Session) }
+
+// Part names a file, or one of its sessions where it is not 0.
+func Part(name string, session int) string {
+	if session == 0 {
+		return path.Clean(name)
+	}
+	return fmt.Sprintf("%s, session %d", path.Clean(name), session)
+}
+
 // start and end are on the clock of the folder.
 func (p *Piece) start() float64 { return p.from + p.shift }
 func (p *Piece) end() float64   { return p.to + p.shift }
@@ -183,7 +194,7 @@ func (d *Device) cut(dateOrder string) []*Piece {
 				p.Session = i + 1
 			}
 			p.from, p.to = span(s)
-			p.dated = s.Dated && !elapsed(s.Layout.TimeFormat)
+			p.dated = s.Dated && !(elapsed(s.Layout.TimeFormat) && atMidnight(s.Start))
 			if at, ok := stampIn(f.Path); ok && !p.dated {
 				length := p.to - p.from
 				p.from, p.dated = float64(at.Unix()), true
@@ -195,11 +206,17 @@ func (d *Device) cut(dateOrder string) []*Piece {
 	return all
 }
 
-// elapsed reports whether stamps count from a start: their date is no time of
-// day.
+// elapsed reports whether stamps count from a start.
 func elapsed(f recording.TimeFormat) bool {
 	return slices.Contains([]recording.TimeFormat{recording.ElapsedClock, recording.ElapsedMinSec, recording.ElapsedSeconds,
 		recording.ElapsedMilliseconds, recording.ElapsedMinutes, recording.ElapsedHours, recording.ByInterval}, f)
+}
+
+// atMidnight reports whether a file of elapsed times begins so near to midnight
+// that its date alone is known, from its name.
+func atMidnight(start time.Time) bool {
+	of := start.Sub(start.Truncate(24 * time.Hour))
+	return of < 10*time.Minute || of > 24*time.Hour-10*time.Minute
 }
 
 var stamp = regexp.MustCompile(`(20[0-9]{2})[-_.]?([01][0-9])[-_.]?([0-3][0-9])[-_ T]?([0-2][0-9])[-_.h]?([0-5][0-9])`)
@@ -234,10 +251,43 @@ func orderOf(w recording.Way) string {
 	return string(w.Recording.Layout.DateOrder)
 }
 
+// columns lists the columns of a recording and of what is separate from it,
+// each name once: below another header a file may have others.
+func columns(r *recording.Recording) []*recording.Column {
+	all := slices.Clone(r.Columns)
+	for _, s := range r.Separate {
+		for _, c := range columns(s) {
+			if !slices.ContainsFunc(all, func(o *recording.Column) bool { return o.Name == c.Name }) {
+				all = append(all, c)
+			}
+		}
+	}
+	return all
+}
+
+// readings lists what a file has of a column: in itself and in what is
+// separate from it.
+func (f *File) readings(name string, number int) []*recording.Column {
+	var all []*recording.Column
+	var of func(r *recording.Recording)
+	of = func(r *recording.Recording) {
+		for i, c := range r.Columns {
+			if c.Name == name && (name != "" || i == number) {
+				all = append(all, c)
+			}
+		}
+		for _, s := range r.Separate {
+			of(s)
+		}
+	}
+	of(f.ways[0].Recording)
+	return all
+}
+
 // ColumnNames lists the columns as a campaign names them.
 func (d *Device) ColumnNames() []string {
 	var names []string
-	for i, c := range d.Files[0].ways[0].Recording.Columns {
+	for i, c := range columns(d.Files[0].ways[0].Recording) {
 		name := c.Name
 		if name == "" || slices.Contains(names, name) {
 			name = fmt.Sprint(i + 1)

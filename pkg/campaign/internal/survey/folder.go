@@ -23,8 +23,12 @@ type File struct {
 	Path string // from the folder on, with slashes
 	Used bool
 	Why  string // it is not used, or what it is used for
+	// Archive is the archive that the file lies in, empty for most.
+	Archive string
 
-	ways []recording.Way
+	ways  []recording.Way
+	short []recording.Way // of too few rows to stand alone
+	skip  bool            // no log, by what it is or is called
 }
 
 // fewestRows is what a recording has at least; a table of fewer rows is a list
@@ -43,12 +47,23 @@ func Files(folder string) ([]*File, error) {
 		rel = filepath.ToSlash(rel)
 		switch {
 		case err != nil:
-			all = append(all, &File{Path: rel, Why: "can't be read: " + err.Error()})
+			all = append(all, &File{Path: rel, Why: "can't be read: " + err.Error(), skip: true})
 		case d.IsDir() && rel != "." && strings.HasPrefix(d.Name(), "."):
 			return fs.SkipDir
 		case d.IsDir(), atomicfile.Leftover(d.Name()): // of a draft that was being saved
 		default:
-			all = append(all, &File{Path: rel, Why: notALog(d)})
+			why := notALog(d)
+			if why == "" && strings.EqualFold(path.Ext(rel), ".zip") {
+				names, err := recording.ArchiveEntries(name)
+				for _, n := range names {
+					all = append(all, &File{Path: rel + "/" + n, Archive: rel})
+				}
+				if err == nil && len(names) > 0 {
+					return nil
+				}
+				why = "an archive with nothing in it that can be read"
+			}
+			all = append(all, &File{Path: rel, Why: why, skip: why != ""})
 		}
 		return nil
 	})
@@ -56,6 +71,7 @@ func Files(folder string) ([]*File, error) {
 		return nil, err
 	}
 	readAll(folder, all)
+	keepTails(all)
 	dropCopies(folder, all)
 	return all, nil
 }
@@ -90,7 +106,7 @@ func notALog(d fs.DirEntry) string {
 		return "a text"
 	case ".png", ".jpg", ".jpeg", ".svg", ".heic", ".gif", ".mp4", ".mov":
 		return "a picture"
-	case ".zip", ".gz", ".7z", ".rar", ".tar":
+	case ".7z", ".rar", ".tar":
 		return "an archive; unpack it here, and it is read"
 	}
 	return ""
@@ -108,7 +124,7 @@ func readAll(folder string, all []*File) {
 		})
 	}
 	for _, f := range all {
-		if f.Why == "" {
+		if !f.skip {
 			next <- f
 		}
 	}
@@ -124,10 +140,27 @@ func (f *File) read(folder string) {
 		f.Why = strings.TrimPrefix(err.Error(), name+": ")
 	case ways[0].Recording.Rows() < fewestRows:
 		f.Why = fmt.Sprintf("%d rows; a recording of a drive has more", ways[0].Recording.Rows())
+		f.short = ways
 	case !useful(ways[0].Recording):
 		f.Why = "no temperature, speed or position in it"
 	default:
 		f.ways, f.Used = ways, true
+	}
+}
+
+// keepTails uses short files after all that have the columns of others: the
+// last piece of a log that was split.
+func keepTails(all []*File) {
+	known := map[string]bool{}
+	for _, f := range all {
+		if f.Used {
+			known[signature(f.ways[0].Recording)] = true
+		}
+	}
+	for _, f := range all {
+		if f.short != nil && known[signature(f.short[0].Recording)] {
+			f.ways, f.short, f.Used, f.Why = f.short, nil, true, ""
+		}
 	}
 }
 
@@ -138,22 +171,28 @@ func useful(r *recording.Recording) bool {
 	}) || slices.ContainsFunc(r.Columns, func(c *recording.Column) bool { return mayBeTemperature(c) })
 }
 
-// dropCopies leaves of files with the same content the first.
+// dropCopies leaves of files with the same content the one with the shortest
+// name: copies have something added to theirs.
 func dropCopies(folder string, all []*File) {
-	seen := map[[32]byte]string{}
+	seen := map[[32]byte]*File{}
 	for _, f := range all {
-		if !f.Used {
+		if !f.Used || f.Archive != "" {
 			continue
 		}
 		sum, err := sumOf(filepath.Join(folder, filepath.FromSlash(f.Path)))
 		if err != nil {
 			continue
 		}
-		if first, ok := seen[sum]; ok {
-			f.Used, f.Why = false, "a copy of "+first
+		first, ok := seen[sum]
+		if !ok {
+			seen[sum] = f
 			continue
 		}
-		seen[sum] = f.Path
+		if len(f.Path) < len(first.Path) {
+			first, f = f, first
+			seen[sum] = first
+		}
+		f.Used, f.Why = false, "a copy of "+first.Path
 	}
 }
 

@@ -32,32 +32,32 @@ type Column struct {
 	// AsTemperature says that the file does not say that it is a temperature.
 	AsTemperature bool
 
-	middle float64
+	middle   float64
+	readings int
 }
 
 // Roles says what the columns of the device are, over all its files. answers
 // gives roles by column.
 func (d *Device) Roles(answers map[string]string) {
 	d.Columns = nil
-	for i, c := range d.Files[0].ways[0].Recording.Columns {
-		out := Column{Name: c.Name, Dimension: c.Dimension, Low: math.NaN(), High: math.NaN()}
-		if c.Name == "" || slices.ContainsFunc(d.Columns, func(o Column) bool { return o.Name == c.Name }) {
-			out.Name = fmt.Sprint(i + 1)
-		}
+	names := d.ColumnNames()
+	for i, c := range columns(d.Files[0].ways[0].Recording) {
+		out := Column{Name: names[i], Dimension: c.Dimension, Low: math.NaN(), High: math.NaN()}
 		var middles []float64
 		for _, f := range d.Files {
-			r := f.ways[0].Recording
-			if i >= len(r.Columns) || r.Columns[i].Series.Present() == 0 {
-				continue
+			for _, own := range f.readings(c.Name, i) {
+				s := own.Series
+				if s.Present() == 0 {
+					continue
+				}
+				if out.Dimension != own.Dimension { // a column that is empty in a file has the wrong one
+					out.Dimension, c = own.Dimension, own
+				}
+				lo, hi := s.MinMax(s.Interval())
+				out.readings += s.Present()
+				out.Low, out.High = least(out.Low, lo), most(out.High, hi)
+				middles = append(middles, s.Median(s.Interval()))
 			}
-			s := r.Columns[i].Series
-			if out.Dimension != r.Columns[i].Dimension { // a column that is empty in a file has the wrong one
-				out.Dimension = r.Columns[i].Dimension
-				c = r.Columns[i]
-			}
-			lo, hi := s.MinMax(s.Interval())
-			out.Low, out.High = least(out.Low, lo), most(out.High, hi)
-			middles = append(middles, s.Median(s.Interval()))
 		}
 		if len(middles) > 0 {
 			slices.Sort(middles)
@@ -102,9 +102,14 @@ func (d *Device) role(out *Column, c *recording.Column, answer string) {
 		out.Spare = out.Role != answer
 		out.AsTemperature = out.AsTemperature && out.Role != Ignore
 		return
-	case math.IsNaN(out.Low):
+	case out.readings < fewestRows:
 		out.Role, out.Sure = Ignore, true
-		out.Remark += ", no usable value in any file"
+		if out.readings == 0 {
+			out.Remark += ", no usable value in any file"
+		} else {
+			out.Remark += fmt.Sprintf(", %d values in all files: nothing was connected", out.readings)
+		}
+		out.AsTemperature = false
 		return
 	case temperature:
 		out.Role = string(place.Of(c.Name))
@@ -197,7 +202,8 @@ func airPressure(c *recording.Column) bool {
 
 // guess says what undecided temperatures probably are, by how warm they are
 // beside each other: the coldest is outside air where none is known, one that
-// stays between 60 and 110 °C is coolant, the others are the bay's air.
+// stays between 60 and 110 °C is coolant, hotter than 200 °C is exhaust and not
+// used, the others are the bay's air.
 func (d *Device) guess() {
 	has := func(role drive.Role) bool {
 		return slices.ContainsFunc(d.Columns, func(c Column) bool { return c.Role == string(role) || c.Guess == string(role) })
@@ -214,7 +220,7 @@ func (d *Device) guess() {
 			continue
 		}
 		switch high := quantity.Kelvin(c.High).Celsius(); {
-		case c.AsTemperature:
+		case c.AsTemperature || high > 200: // exhaust, or no temperature at all
 			c.Guess = Ignore
 		case i == coldest && !has(drive.Ambient) && quantity.Kelvin(c.middle).Celsius() < 40:
 			c.Guess = string(drive.Ambient)

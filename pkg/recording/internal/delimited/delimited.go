@@ -4,6 +4,7 @@
 package delimited
 
 import (
+	"errors"
 	"runtime"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
@@ -20,6 +21,10 @@ var Format = format.Format{Name: layout.Text, Lines: true, Recognise: func(*sour
 // Read reads all rows of a text file into a table.
 func Read(src *source.Source, how format.Request) (*table.Table, error) {
 	f, err := detect.Text(src, how.Layout)
+	var long *detect.Long
+	if errors.As(err, &long) {
+		return readLong(src, how, long)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -40,6 +45,9 @@ func newTable(src *source.Source, f *detect.Result) *table.Table {
 	p, rows := f.Plan, f.Rows+f.Rows/100+64
 	t := &table.Table{File: src.Path, Format: layout.Text, Base: p.Clock.Base, Times: p.Clock.Format,
 		Zone: p.Clock.UTC, Account: &account.Account{Unit: "lines"}, Findings: f.Detection, Layout: f.Layout, Warnings: f.Warnings}
+	if f.Start != 0 {
+		t.Base, t.Times = f.Start, layout.Stamp
+	}
 	t.Time = make([]float64, 0, rows)
 	for _, c := range p.Columns {
 		t.Columns = append(t.Columns, table.Column{Head: c.Head, Values: make([]float64, 0, rows)})

@@ -1,4 +1,4 @@
-package campaign
+package draft
 
 import (
 	"fmt"
@@ -21,6 +21,8 @@ type FileDrive struct {
 	// Assumed says what was taken without an answer: roles by their readings, an
 	// order of dates.
 	Assumed []estimate.Warning
+	// DateOpen says that the date can be read in two ways.
+	DateOpen bool
 }
 
 // FromFiles makes requests for [drive.Join] of files without a campaign, as a
@@ -76,12 +78,13 @@ func fileDrive(name string, g survey.Drive) FileDrive {
 		slices.SortStableFunc(s.Recordings, func(a, b *recording.Recording) int { return a.Start.Compare(b.Start) })
 		out.Request.Sources = append(out.Request.Sources, s)
 		for _, c := range p.Device.Columns {
-			if c.Role == undecided && c.Guess != survey.Ignore {
+			if c.Role == survey.Undecided && c.Guess != survey.Ignore {
 				out.Assumed = append(out.Assumed, estimate.Warning{Kind: Assumed, Subject: p.Device.Name + ": " + c.Name,
 					Text: fmt.Sprintf("nothing but its readings says what it is (%s); taken for %s", c.Remark, c.Guess)})
 			}
 		}
 		for _, q := range p.Device.Open {
+			out.DateOpen = out.DateOpen || q.Key == "date_order"
 			out.Assumed = append(out.Assumed, estimate.Warning{Kind: Assumed, Subject: p.Device.Name, Text: "taken without an answer: " + q.Text})
 		}
 	}
@@ -95,7 +98,7 @@ func columnsOf(d *survey.Device) []drive.Column {
 	for _, spare := range []bool{false, true} {
 		for _, c := range d.Columns {
 			role := c.Role
-			if role == undecided {
+			if role == survey.Undecided {
 				role = c.Guess
 			}
 			if c.AsTemperature || c.Spare != spare || role == survey.Ignore || role == "" {
