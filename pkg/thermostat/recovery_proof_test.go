@@ -58,9 +58,6 @@ func (b *table) add(t *testing.T, variant string, step float64, p proofDrive) {
 			continue
 		}
 		r, err := Find(d)
-		if os.Getenv("ZD") != "" {
-			fmt.Printf("ZD %s|%s|%g|%s|truth %.0f onset %.0f [%.0f %.0f] %v|%s\n", set.name, variant, step, p.kind, p.truth, r.Onset, r.Interval95.From, r.Interval95.To, r.Outcome, strings.ReplaceAll(r.Reason, "\n", " "))
-		}
 		if errors.Is(err, ErrNoEvidence) {
 			continue // hardly any readings
 		}
