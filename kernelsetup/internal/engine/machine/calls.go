@@ -95,3 +95,19 @@ func copyBox(word, from unsafe.Pointer) unsafe.Pointer {
 	abi.Typedmemmove(word, box, from)
 	return box
 }
+
+// The functions below set a slot to what a call returns. In the loop, the slots
+// would have to be remembered over the call, and the compiler would save where
+// they are before each instruction, whichever it is.
+
+//go:noinline
+func storeCopy(at *unsafe.Pointer, word, from unsafe.Pointer) { *at = copyBox(word, from) }
+
+//go:noinline
+func storeNew(at *unsafe.Pointer, word unsafe.Pointer) { *at = abi.UnsafeNew(word) }
+
+//go:noinline
+func storeEqual(at *uint64, x, y string) { *at = b2u(x == y) }
+
+//go:noinline
+func storeUnequal(at *uint64, x, y string) { *at = b2u(x != y) }

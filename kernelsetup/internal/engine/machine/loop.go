@@ -210,13 +210,11 @@ resume:
 			*su(s, in.a) = b2u(*si(s, in.b) == int64(in.c))
 		case opStrEq:
 			t.pc = pc
-			at := su(s, in.a)
-			*at = b2u(makeString(*pp(p, in.b), *su(s, in.c)) == makeString(*pp(p, in.d), *su(s, int32(in.x)*8)))
+			storeEqual(su(s, in.a), makeString(*pp(p, in.b), *su(s, in.c)), makeString(*pp(p, in.d), *su(s, int32(in.x)*8)))
 			goto resume
 		case opStrNe:
 			t.pc = pc
-			at := su(s, in.a)
-			*at = b2u(makeString(*pp(p, in.b), *su(s, in.c)) != makeString(*pp(p, in.d), *su(s, int32(in.x)*8)))
+			storeUnequal(su(s, in.a), makeString(*pp(p, in.b), *su(s, in.c)), makeString(*pp(p, in.d), *su(s, int32(in.x)*8)))
 			goto resume
 
 		// Branches: if, for, switch. Each looks at the stop flag when it jumps, so that a loop can be interrupted.
@@ -617,8 +615,7 @@ resume:
 			}
 			t.pc = pc
 			q = unsafe.Add(q, in.c)
-			at := pp(p, in.a)
-			*at = copyBox(code.ptrs[in.d], q)
+			storeCopy(pp(p, in.a), code.ptrs[in.d], q)
 			goto resume
 		case opStBox:
 			q := *pp(p, in.b)
@@ -801,8 +798,7 @@ resume:
 			goto resume
 		case opNew:
 			t.pc = pc
-			at := pp(p, in.a)
-			*at = abi.UnsafeNew(code.ptrs[in.b])
+			storeNew(pp(p, in.a), code.ptrs[in.b])
 			goto resume
 
 		// Returns.

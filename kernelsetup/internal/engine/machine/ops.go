@@ -90,8 +90,8 @@ const (
 	opEqP   // bool[a] = ptr[b] == ptr[c] · pointers, channels, and the type of an interface with nil
 	opNeP   // bool[a] = ptr[b] != ptr[c] · the same
 	opEqI   // bool[a] = int[b] == c · an integer with a number of the program's text
-	opStrEq // bool[a] = makeString(ptr[b], uint[c]) == makeString(ptr[d], uint[8*x]) · strings; comparing their bytes is a call
-	opStrNe // bool[a] = makeString(ptr[b], uint[c]) != makeString(ptr[d], uint[8*x]) · strings
+	opStrEq // storeEqual(&uint[a], makeString(ptr[b], uint[c]), makeString(ptr[d], uint[8*x])) · strings; comparing their bytes is a call
+	opStrNe // storeUnequal(&uint[a], makeString(ptr[b], uint[c]), makeString(ptr[d], uint[8*x])) · strings
 
 	// Branches: if, for, switch. Each looks at the stop flag when it jumps, so that a loop can be interrupted.
 	opJmp   // goto d if true · always: the end of a loop's body
@@ -144,7 +144,7 @@ const (
 	// Addresses, and values too large for slots, which lie in a box of memory of their own.
 	opLea   // ptr[a] = address · &p.field
 	opCheck // _ = ptr[b] · only looks for nil, where Go does
-	opLdBox // ptr[a] = copyBox(ptrs[d], address) · copies an array or a large struct out; ptrs[d] is its type
+	opLdBox // storeCopy(&ptr[a], ptrs[d], address) · copies an array or a large struct out; ptrs[d] is its type
 	opStBox // abi.Typedmemmove(ptrs[d], address, ptr[a]) · copies it back
 
 	// Global variables, whose addresses are known and never nil.
@@ -177,7 +177,7 @@ const (
 	opCallFn  // t.callFunc(sites[c], ptr[b], ws, wp) · calls a func value
 	opInvoke  // t.invoke(sites[c], ptr[b], ptr[b+8], ws, wp) · calls a method through an interface
 	opExt     // exts[c](t, s, p) · runs a Go function that was made for this very place: whatever is too rare to be an operation
-	opNew     // ptr[a] = abi.UnsafeNew(ptrs[b]) · new(T); ptrs[b] is T
+	opNew     // storeNew(&ptr[a], ptrs[b]) · new(T); ptrs[b] is T
 
 	// Returns.
 	opRet  // return · the results are in their slots already

@@ -17,7 +17,6 @@ func TestFilesAreCurrent(t *testing.T) {
 func TestTranslate(t *testing.T) {
 	for _, c := range []struct {
 		line, want string
-		away       bool
 	}{
 		{line: "int[a] = int[b] + c", want: "*si(s, in.a) = *si(s, in.b) + int64(in.c)"},
 		{line: "uint[a] = uint[b] << (uint32(c) & 63)", want: "*su(s, in.a) = *su(s, in.b) << (uint32(in.c) & 63)"},
@@ -25,15 +24,15 @@ func TestTranslate(t *testing.T) {
 		{line: "bool[a] = ptr[b] == ptr[c]", want: "*su(s, in.a) = b2u(*pp(p, in.b) == *pp(p, in.c))"},
 		{line: "uint[8*x+8] = mem[uint64+16]", want: "*su(s, int32(in.x)*8+8) = *(*uint64)(unsafe.Add(q, 16))"},
 		{line: "if int[c] == 0 { failDivide() }; int[a] = 1", want: "if *si(s, in.c) == 0 {\nt.pc = pc\nfailDivide()\nreturn\n}\n*si(s, in.a) = 1"},
-		{line: "ptr[a] = copyBox(ptrs[d], address)", away: true, want: "at := pp(p, in.a)\n*at = copyBox(code.ptrs[in.d], q)"},
+		{line: "storeCopy(&ptr[a], ptrs[d], address)", want: "storeCopy(pp(p, in.a), code.ptrs[in.d], q)"},
 		{line: "int[a] < b", want: "*si(s, in.a) < int64(in.b)"},
 	} {
-		got, err := translate(c.line, c.away)
+		got, err := translate(c.line)
 		if err != nil || got != c.want {
 			t.Errorf("%s: %q, %v", c.line, got, err)
 		}
 	}
-	if _, err := translate("int[a] =", false); err == nil {
+	if _, err := translate("int[a] ="); err == nil {
 		t.Error("half a line is translated")
 	}
 }

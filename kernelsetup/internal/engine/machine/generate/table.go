@@ -14,6 +14,7 @@ package main
 //	bool[a]                   is a slot that is set to 0 or 1
 //	ptr[b]                    is pointer slot b
 //	uint[a+8]                 is the slot after a; offsets count bytes
+//	&uint[a]                  is a pointer to the slot
 //	uint[8*x]                 is slot x: x has 16 bits and counts slots
 //	c, int64(c), uint32(d)    is the operand itself, a number
 //	ptrs[b] sites[c] exts[c]  is an entry of the function's tables
@@ -33,7 +34,7 @@ const (
 	branch       // the line is a condition; if it holds, the program goes on at d
 	memory       // at address ptr[b]+c, which must not start from nil
 	element      // at element int[c] of int[d] elements that begin at ptr[b]
-	leaves       // runs Go code outside of the loop, which may move the slots
+	leaves       // runs Go code outside of the loop, which may move the slots; it sets its own result
 	ret          // then the function returns to its caller
 	written      // body is written out
 )
@@ -134,8 +135,8 @@ var table = []section{
 		{name: "EqP", does: "bool[a] = ptr[b] == ptr[c]", note: "pointers, channels, and the type of an interface with nil"},
 		{name: "NeP", does: "bool[a] = ptr[b] != ptr[c]", note: "the same"},
 		{name: "EqI", does: "bool[a] = int[b] == c", note: "an integer with a number of the program's text"},
-		{name: "StrEq", does: "bool[a] = makeString(ptr[b], uint[c]) == makeString(ptr[d], uint[8*x])", form: leaves, note: "strings; comparing their bytes is a call"},
-		{name: "StrNe", does: "bool[a] = makeString(ptr[b], uint[c]) != makeString(ptr[d], uint[8*x])", form: leaves, note: "strings"},
+		{name: "StrEq", does: "storeEqual(&uint[a], makeString(ptr[b], uint[c]), makeString(ptr[d], uint[8*x]))", form: leaves, note: "strings; comparing their bytes is a call"},
+		{name: "StrNe", does: "storeUnequal(&uint[a], makeString(ptr[b], uint[c]), makeString(ptr[d], uint[8*x]))", form: leaves, note: "strings"},
 	}},
 	{"Branches: if, for, switch. Each looks at the stop flag when it jumps, so that a loop can be interrupted", branch, []operation{
 		{name: "Jmp", does: "true", note: "always: the end of a loop's body"},
@@ -188,7 +189,7 @@ var table = []section{
 	{"Addresses, and values too large for slots, which lie in a box of memory of their own", memory, []operation{
 		{name: "Lea", does: "ptr[a] = address", note: "&p.field"},
 		{name: "Check", does: "_ = ptr[b]", note: "only looks for nil, where Go does"},
-		{name: "LdBox", does: "ptr[a] = copyBox(ptrs[d], address)", form: leaves, note: "copies an array or a large struct out; ptrs[d] is its type"},
+		{name: "LdBox", does: "storeCopy(&ptr[a], ptrs[d], address)", form: leaves, note: "copies an array or a large struct out; ptrs[d] is its type"},
 		{name: "StBox", does: "abi.Typedmemmove(ptrs[d], address, ptr[a])", form: leaves, note: "copies it back"},
 	}},
 	{"Global variables, whose addresses are known and never nil", plain, []operation{
@@ -232,7 +233,7 @@ code, s, p, pc = callee, ns, np, callee.start`},
 		{name: "CallFn", does: "t.callFunc(sites[c], ptr[b], ws, wp)", note: "calls a func value"},
 		{name: "Invoke", does: "t.invoke(sites[c], ptr[b], ptr[b+8], ws, wp)", note: "calls a method through an interface"},
 		{name: "Ext", does: "exts[c](t, s, p)", note: "runs a Go function that was made for this very place: whatever is too rare to be an operation"},
-		{name: "New", does: "ptr[a] = abi.UnsafeNew(ptrs[b])", note: "new(T); ptrs[b] is T"},
+		{name: "New", does: "storeNew(&ptr[a], ptrs[b])", note: "new(T); ptrs[b] is T"},
 	}},
 	{"Returns", ret, []operation{
 		{name: "Ret", note: "the results are in their slots already"},

@@ -24,8 +24,7 @@ var slotWrites = map[string]string{"float32": "uint64(math.Float32bits(%s))", "b
 var words = map[string]string{"address": "q", "ws": "unsafe.Add(s, code.sizeS)", "wp": "unsafe.Add(p, code.sizeP)"}
 
 // translate turns a line of the table into Go statements, or an expression.
-// Where the operation leaves the loop, what it assigns to is found before.
-func translate(line string, away bool) (string, error) {
+func translate(line string) (string, error) {
 	if line == "" {
 		return "", nil
 	}
@@ -38,7 +37,7 @@ func translate(line string, away bool) (string, error) {
 	}
 	var out []string
 	for _, st := range file.Decls[0].(*ast.FuncDecl).Body.List {
-		text, err := statement(st, away)
+		text, err := statement(st)
 		if err != nil {
 			return "", err
 		}
@@ -47,13 +46,13 @@ func translate(line string, away bool) (string, error) {
 	return strings.Join(out, "\n"), nil
 }
 
-func statement(st ast.Stmt, away bool) (string, error) {
+func statement(st ast.Stmt) (string, error) {
 	switch st := st.(type) {
 	case *ast.IfStmt:
 		return failure(st)
 	case *ast.AssignStmt:
 		if target, ok := st.Lhs[0].(*ast.IndexExpr); ok && len(st.Lhs) == 1 {
-			return assignment(target, st.Rhs[0], away)
+			return assignment(target, st.Rhs[0])
 		}
 	}
 	return show(rewrite(st))
@@ -73,7 +72,7 @@ func failure(st *ast.IfStmt) (string, error) {
 	return "if " + cond + " {\nt.pc = pc\n" + fail + "\nreturn\n}", err
 }
 
-func assignment(target *ast.IndexExpr, value ast.Expr, away bool) (string, error) {
+func assignment(target *ast.IndexExpr, value ast.Expr) (string, error) {
 	kind, _ := target.X.(*ast.Ident)
 	if kind == nil {
 		return "", fmt.Errorf("assignment to something that has no name")
@@ -88,9 +87,6 @@ func assignment(target *ast.IndexExpr, value ast.Expr, away bool) (string, error
 	left, err := show(rewrite(target))
 	if err != nil {
 		return "", err
-	}
-	if away {
-		return "at := " + strings.TrimPrefix(left, "*") + "\n*at = " + right, nil
 	}
 	return left + " = " + right, nil
 }
@@ -109,6 +105,13 @@ func rewrite(n ast.Node) ast.Node {
 			if r := indexed(x.X, x.Index); r != nil {
 				c.Replace(r)
 				return false
+			}
+		case *ast.UnaryExpr: // a pointer to a slot
+			if slot, ok := x.X.(*ast.IndexExpr); ok && x.Op == token.AND {
+				if r, ok := indexed(slot.X, slot.Index).(*ast.Ident); ok {
+					c.Replace(text("%s", strings.TrimPrefix(r.Name, "*")))
+					return false
+				}
 			}
 		case *ast.CallExpr: // a conversion of an operand
 			if to, ok := x.Fun.(*ast.Ident); ok && len(x.Args) == 1 {

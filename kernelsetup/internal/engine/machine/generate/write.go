@@ -152,7 +152,7 @@ func (s section) body(op operation) (string, error) {
 		return op.body, nil
 	}
 	away := s.form == leaves || op.form == leaves
-	line, err := translate(op.does, away)
+	line, err := translate(op.does)
 	if err != nil {
 		return "", err
 	}
