@@ -1,0 +1,41 @@
+package supervisor
+
+import (
+	"fmt"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/memory"
+)
+
+const (
+	// lookTime is how often the memory of the process is looked at while it
+	// works, restTime how often else.
+	lookTime = 15 * time.Millisecond
+	restTime = 250 * time.Millisecond
+)
+
+// watchMemory ends the process when it takes more than a fifth beyond the
+// limit: the engine, which stops a cell at the limit and keeps its state, has
+// not been able to.
+func (c *child) watchMemory() {
+	limit, _ := memory.Limit()
+	most := limit + limit/5
+	tick := time.NewTicker(lookTime)
+	defer tick.Stop()
+	last := time.Now()
+	for {
+		select {
+		case <-c.exited:
+			return
+		case <-tick.C:
+		}
+		if !c.isBusy() && time.Since(last) < restTime {
+			continue
+		}
+		last = time.Now()
+		if taken, ok := memory.Resident(c.cmd.Process.Pid); ok && taken > most {
+			c.kill(fmt.Sprintf("out of memory: it took %s, %s are allowed", memory.Text(taken), memory.Text(limit)))
+			return
+		}
+	}
+}

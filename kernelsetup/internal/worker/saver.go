@@ -1,0 +1,113 @@
+package worker
+
+import (
+	"encoding/json"
+	"sync/atomic"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/relay"
+)
+
+// Keeper is an evaluator whose notebook can be saved and brought back in a new
+// process.
+type Keeper interface {
+	// Save returns what can be brought back of the notebook as it is now, nil
+	// where it is the same as at the last call. It gives up when stop says so.
+	Save(stop func() bool) (data []byte, ok bool)
+	// Restore brings back what Save returned, in a new evaluator, without
+	// running anything of the notebook.
+	Restore(data []byte) cell.Restored
+	// Idle is called when no cell has run for a moment.
+	Idle()
+}
+
+// saver saves the notebook between cells: at once where that takes little of
+// the time that cells take anyway, else when none has run for a moment.
+type saver struct {
+	keeper  Keeper // nil: nothing is saved
+	s       *server
+	cells   atomic.Int64 // cells that run
+	started atomic.Int64 // when the last one began, in nanoseconds
+	wake    chan struct{}
+	// owed is the time that saving may take before the next cell begins.
+	owed time.Duration
+}
+
+const (
+	// idleTime is how long no cell must have run before a save that takes its
+	// time.
+	idleTime = 150 * time.Millisecond
+	// saveShare is the share of the time of cells that saving between them may
+	// take.
+	saveShare = 20
+	// saveAlways is what a save may always take between two cells.
+	saveAlways = 300 * time.Microsecond
+)
+
+func newSaver(ev any, s *server) *saver {
+	v := &saver{s: s, wake: make(chan struct{}, 1)}
+	v.keeper, _ = ev.(Keeper)
+	if v.keeper != nil {
+		go v.run()
+	}
+	return v
+}
+
+func (v *saver) begin() {
+	v.cells.Add(1)
+	v.started.Store(time.Now().UnixNano())
+}
+
+// ended is called after a cell's answer has left.
+func (v *saver) ended() {
+	v.cells.Add(-1)
+	select {
+	case v.wake <- struct{}{}:
+	default:
+	}
+}
+
+func (v *saver) run() {
+	for range v.wake {
+		v.owed += time.Duration(time.Now().UnixNano()-v.started.Load())/saveShare + saveAlways
+		begun := time.Now()
+		limit := begun.Add(v.owed)
+		done := v.save(func() bool { return v.cells.Load() > 0 && time.Now().After(limit) })
+		v.owed = max(0, min(v.owed-time.Since(begun), time.Second))
+		idle := time.NewTimer(idleTime)
+		select {
+		case <-v.wake:
+			idle.Stop()
+			select {
+			case v.wake <- struct{}{}:
+			default:
+			}
+			continue
+		case <-idle.C:
+		}
+		if v.cells.Load() > 0 {
+			continue
+		}
+		if !done {
+			v.save(func() bool { return v.cells.Load() > 0 })
+		}
+		v.keeper.Idle()
+	}
+}
+
+func (v *saver) save(stop func() bool) (done bool) {
+	data, ok := v.keeper.Save(stop)
+	if ok && data != nil {
+		v.s.conn.Write(relay.New(relay.Saved, 0, data))
+	}
+	return ok
+}
+
+func (v *saver) restore(data []byte) relay.Message {
+	if v.keeper == nil {
+		return relay.Message{}
+	}
+	raw, _ := json.Marshal(v.keeper.Restore(data))
+	return relay.New(relay.Reply, 0, raw)
+}
