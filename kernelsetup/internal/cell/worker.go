@@ -59,6 +59,15 @@ type Loss struct {
 	Text string
 }
 
+// Saved is a notebook as another process can go on with it: some text, and
+// pieces by their names. A later one repeats no piece.
+type Saved struct {
+	Head   []byte
+	Pieces map[string][]byte
+	// All names the pieces that belong to it, the earlier ones too.
+	All []string
+}
+
 // Restored is what a new process brought back of a notebook.
 type Restored struct {
 	// After is the cell at whose end it was saved.

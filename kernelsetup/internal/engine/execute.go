@@ -21,6 +21,11 @@ import (
 func (s *session) execute(ctx context.Context, cell Cell) Result {
 	s.run.Lock()
 	defer s.run.Unlock()
+	defer func() {
+		if !strings.HasPrefix(cell.Name, "expression ") {
+			s.lastCell = cell.Name
+		}
+	}()
 	pr, err := s.build(cell)
 	if err != nil {
 		return Result{Err: err, Notices: s.takeLate()}

@@ -35,12 +35,13 @@ type session struct {
 	packages *packages
 	objects  map[types.Object]ssa.Member // of the notebook's package
 
-	units   map[string]*unit
-	imports map[string]string // live import names and their paths
-	dots    []string          // paths imported with a dot
-	cells   int
-	late    []string // notices of goroutines that died between cells
-	lateMu  sync.Mutex
+	units    map[string]*unit
+	imports  map[string]string // live import names and their paths
+	dots     []string          // paths imported with a dot
+	cells    int
+	lastCell string   // the name of the last that ended
+	late     []string // notices of goroutines that died between cells
+	lateMu   sync.Mutex
 }
 
 func (s *session) init(opt Options) error {

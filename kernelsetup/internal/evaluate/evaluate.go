@@ -7,11 +7,9 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/assist"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
 )
 
 // Evaluator runs the cells of one notebook.
@@ -19,16 +17,17 @@ type Evaluator struct {
 	engine    *engine.Engine
 	assistant *assist.Assistant
 	dir       string
+	keeping   keeping
 }
 
 // New returns an evaluator for a notebook in the given folder, whose module's
 // own packages its cells may import.
 func New(dir string) (*Evaluator, error) {
-	e, err := engine.New(engine.Options{Library: symbols.Default(), Dir: dir, Drained: capture.Drained})
-	if err != nil {
+	ev := &Evaluator{dir: dir}
+	if err := ev.renew(); err != nil {
 		return nil, err
 	}
-	return &Evaluator{engine: e, assistant: assist.New(e, symbols.Default(), dir), dir: dir}, nil
+	return ev, nil
 }
 
 // Learn checks a cell and makes it part of the notebook without running it.

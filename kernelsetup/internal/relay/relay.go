@@ -23,7 +23,7 @@ const (
 	Complete                  // source, cursor
 	Inspect                   // source, cursor and detail
 	Finished                  // source: is it complete?
-	Restore                   // what was saved
+	Restore                   // head, then names and bytes of pieces
 	Release                   // nothing
 	Interrupt                 // the request's number in the message's
 	Answer                    // to a message of the other side; its number
@@ -31,17 +31,17 @@ const (
 
 // Messages from it; those with a number other than zero wait for an Answer.
 const (
-	Reply   Kind = 32 + iota // to a request, its number
-	Ready                    // it runs
-	Show                     // id, forms
-	Update                   // id, forms
-	Clear                    // wait
-	Open                     // channel, target, data, metadata
-	Send                     // channel, data
-	Close                    // channel
-	Ask                      // nothing
-	Saved                    // what could be restored
-	Working                  // what it will name if it dies; a note about a running request
+	Reply  Kind = 32 + iota // to a request, its number
+	Ready                   // it runs
+	Show                    // id, forms
+	Update                  // id, forms
+	Clear                   // wait
+	Open                    // channel, target, data, metadata
+	Send                    // channel, data
+	Close                   // channel
+	Ask                     // nothing
+	Piece                   // name, some of its bytes
+	Saved                   // what can be restored: head, names of its pieces
 )
 
 // Message is one message.

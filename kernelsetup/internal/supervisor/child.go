@@ -25,6 +25,8 @@ type child struct {
 	exited chan struct{} // closed when the process has ended
 	over   chan struct{} // closed when all about its death is known and told
 
+	pieces map[string][]byte // of what it saved last, and is saving now
+
 	mu      sync.Mutex
 	pending map[uint64]*request
 	why     string // it was killed for this
@@ -36,7 +38,7 @@ type child struct {
 // start starts a process.
 func (s *Supervisor) start() (*child, error) {
 	c := &child{s: s, born: time.Now(), host: make(chan struct{}), exited: make(chan struct{}), over: make(chan struct{}),
-		pending: map[uint64]*request{}, busy: make(chan struct{}, 1)}
+		pending: map[uint64]*request{}, pieces: map[string][]byte{}, busy: make(chan struct{}, 1)}
 	ours, theirs, err := pipes()
 	if err != nil {
 		return nil, err
@@ -181,16 +183,36 @@ func (c *child) read() {
 				}
 			}
 		case relay.Saved:
-			c.s.mu.Lock()
-			if c.s.child == c {
-				c.s.saved = m.Bytes(0)
-			}
-			c.s.mu.Unlock()
+			c.save(m)
+		case relay.Piece:
+			c.pieces[m.Part(0)] = append(c.pieces[m.Part(0)], m.Bytes(1)...)
 		case relay.Ready:
 		default:
 			<-c.host
 			c.heed(m)
 		}
+	}
+}
+
+// saved is what a process has saved: a head, and names and bytes of pieces.
+type saved struct{ parts []any }
+
+// save takes note of what the process has saved.
+func (c *child) save(m relay.Message) {
+	var names []string
+	if m.Decode(1, &names) != nil {
+		return
+	}
+	now, parts := map[string][]byte{}, []any{m.Bytes(0)}
+	for _, name := range names {
+		now[name] = c.pieces[name]
+		parts = append(parts, name, c.pieces[name])
+	}
+	c.pieces = now
+	c.s.mu.Lock()
+	defer c.s.mu.Unlock()
+	if c.s.child == c || c.s.child == nil {
+		c.s.saved = &saved{parts}
 	}
 }
 

@@ -197,13 +197,13 @@ func (s *Supervisor) again(dead *child) (*child, cell.Restored) {
 // restoreTime is how long bringing back may take.
 const restoreTime = 10 * time.Second
 
-func (c *child) bringBack(s *Supervisor, saved []byte) (r cell.Restored, ok bool) {
+func (c *child) bringBack(s *Supervisor, saved *saved) (r cell.Restored, ok bool) {
 	ask := &request{kind: relay.Restore, id: s.last.Add(1), reply: make(chan relay.Message, 1)}
 	if !c.add(ask) {
 		return r, false
 	}
 	defer c.remove(ask)
-	c.conn.Write(relay.New(relay.Restore, ask.id, saved))
+	c.conn.Write(relay.New(relay.Restore, ask.id, saved.parts...))
 	select {
 	case m := <-ask.reply:
 		return r, m.Decode(0, &r) == nil

@@ -45,6 +45,7 @@ var reasons = []reason{
 		"look for a method such as String, Error or MarshalJSON that prints or encodes its own value, or for data that contain themselves."},
 	{"stack overflow", "A function in compiled code called itself without end, or nearly: the stack grew beyond what Go allows.",
 		"look for a method such as String, Error or MarshalJSON that prints or encodes its own value, or for data that contain themselves."},
+	{"go of nil func value", "A function was to run on a goroutine of its own and was nil.", "look for a nil function handed to compiled code, as in time.AfterFunc(d, nil)."},
 	{"unlock of unlocked", "A lock was unlocked that nobody held.", "call Unlock once for each Lock, best by defer right behind it. A sync.Cond is to be waited for with its lock held."},
 	{"Unlock of unlocked", "A lock was unlocked that nobody held.", "call Unlock once for each Lock, best by defer right behind it. A sync.Cond is to be waited for with its lock held."},
 	{"thread exhaustion", "More threads were wanted than Go allows: thousands of goroutines waited inside calls of the operating system.", "let fewer goroutines do such calls at the same time."},
@@ -142,6 +143,9 @@ func place(words string) string {
 		return ""
 	}
 	stack, _, _ = strings.Cut(stack, "\n\n")
+	if head, _, _ := strings.Cut(stack, "\n"); !strings.Contains(head, "[running") {
+		return ""
+	}
 	for _, line := range strings.Split(stack, "\n") {
 		m := called.FindStringSubmatch(line)
 		if m == nil {

@@ -49,7 +49,7 @@ type Supervisor struct {
 	mu      sync.Mutex
 	child   *child // the present one
 	closing bool
-	saved   []byte   // what the last one has saved
+	saved   *saved   // what the last one has saved
 	after   []string // cells that ran since, and the last before
 	comms   map[string]bool
 	notice  string // for the next cell: what was lost while none ran

@@ -11,7 +11,7 @@ const (
 	// lookTime is how often the memory of the process is looked at while it
 	// works, restTime how often else.
 	lookTime = 15 * time.Millisecond
-	restTime = 250 * time.Millisecond
+	restTime = time.Second
 )
 
 // watchMemory ends the process when it takes more than a fifth beyond the
@@ -20,22 +20,25 @@ const (
 func (c *child) watchMemory() {
 	limit, _ := memory.Limit()
 	most := limit + limit/5
-	tick := time.NewTicker(lookTime)
-	defer tick.Stop()
-	last := time.Now()
+	timer := time.NewTimer(restTime)
+	defer timer.Stop()
 	for {
 		select {
 		case <-c.exited:
 			return
-		case <-tick.C:
-		}
-		if !c.isBusy() && time.Since(last) < restTime {
+		case <-c.busy: // it begins to work
+			timer.Reset(lookTime)
 			continue
+		case <-timer.C:
 		}
-		last = time.Now()
 		if taken, ok := memory.Resident(c.cmd.Process.Pid); ok && taken > most {
 			c.kill(fmt.Sprintf("out of memory: it took %s, %s are allowed", memory.Text(taken), memory.Text(limit)))
 			return
+		}
+		if c.isBusy() {
+			timer.Reset(lookTime)
+		} else {
+			timer.Reset(restTime)
 		}
 	}
 }

@@ -1,7 +1,6 @@
 package worker
 
 import (
-	"encoding/json"
 	"sync/atomic"
 	"time"
 
@@ -12,12 +11,12 @@ import (
 // Keeper is an evaluator whose notebook can be saved and brought back in a new
 // process.
 type Keeper interface {
-	// Save returns what can be brought back of the notebook as it is now, nil
-	// where it is the same as at the last call. It gives up when stop says so.
-	Save(stop func() bool) (data []byte, ok bool)
+	// Save returns the notebook as it is now; without a head it is the same as
+	// at the last call. It gives up when stop says so.
+	Save(stop func() bool) (s cell.Saved, ok bool)
 	// Restore brings back what Save returned, in a new evaluator, without
 	// running anything of the notebook.
-	Restore(data []byte) cell.Restored
+	Restore(head []byte, pieces map[string][]byte) cell.Restored
 	// Idle is called when no cell has run for a moment.
 	Idle()
 }
@@ -96,18 +95,33 @@ func (v *saver) run() {
 	}
 }
 
+// pieceBytes is how much of a piece goes into one message: an answer must not
+// wait long behind it.
+const pieceBytes = 256 << 10
+
 func (v *saver) save(stop func() bool) (done bool) {
-	data, ok := v.keeper.Save(stop)
-	if ok && data != nil {
-		v.s.conn.Write(relay.New(relay.Saved, 0, data))
+	saved, ok := v.keeper.Save(stop)
+	if !ok || saved.Head == nil {
+		return ok
 	}
-	return ok
+	for name, data := range saved.Pieces {
+		for first := true; first || len(data) > 0; first = false {
+			n := min(len(data), pieceBytes)
+			v.s.conn.Write(relay.New(relay.Piece, 0, name, data[:n]))
+			data = data[n:]
+		}
+	}
+	v.s.conn.Write(relay.New(relay.Saved, 0, saved.Head, saved.All))
+	return true
 }
 
-func (v *saver) restore(data []byte) relay.Message {
+func (v *saver) restore(m relay.Message) relay.Message {
 	if v.keeper == nil {
 		return relay.Message{}
 	}
-	raw, _ := json.Marshal(v.keeper.Restore(data))
-	return relay.New(relay.Reply, 0, raw)
+	pieces := map[string][]byte{}
+	for i := 1; i+1 < len(m.Parts); i += 2 {
+		pieces[m.Part(i)] = m.Bytes(i + 1)
+	}
+	return relay.New(relay.Reply, 0, v.keeper.Restore(m.Bytes(0), pieces))
 }

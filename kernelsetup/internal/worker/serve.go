@@ -149,7 +149,7 @@ func (s *server) answer(ctx context.Context, m relay.Message) relay.Message {
 	case relay.Release:
 		return relay.New(relay.Reply, 0, s.w.Release())
 	case relay.Restore:
-		return s.saver.restore(m.Bytes(0))
+		return s.saver.restore(m)
 	}
 	return relay.Message{}
 }

@@ -7,10 +7,8 @@ import (
 	"crypto/rand"
 	"encoding/hex"
 	"encoding/json"
-	"fmt"
 	"io"
 	"os"
-	"strings"
 	"sync"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
@@ -203,7 +201,13 @@ func (s sink) OpenComm(target string, data, metadata any, receive func(json.RawM
 	s.w.mu.Lock()
 	s.w.comms[c.id] = receive
 	s.w.mu.Unlock()
-	return c, s.w.host.OpenComm(c.id, target, raw, about)
+	if err := s.w.host.OpenComm(c.id, target, raw, about); err != nil {
+		s.w.mu.Lock()
+		delete(s.w.comms, c.id)
+		s.w.mu.Unlock()
+		return nil, err
+	}
+	return c, nil
 }
 
 // comm is a cell's end of a channel.
@@ -227,15 +231,4 @@ func (c comm) Close() error {
 	delete(c.w.comms, c.id)
 	c.w.mu.Unlock()
 	return c.w.host.CloseComm(c.id)
-}
-
-// faultText words a panic of our own without a value's methods.
-func faultText(v any) string {
-	if err, ok := v.(interface{ RuntimeError() }); ok {
-		return fmt.Sprint(err)
-	}
-	if s, ok := v.(string); ok {
-		return strings.ToValidUTF8(s, "?")
-	}
-	return fmt.Sprintf("a value of type %T", v)
 }
