@@ -35,6 +35,7 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 	done := 0
 	for _, fn := range pr.fns {
 		run := s.machine.Start(fn)
+		run.SetName(cell.Name)
 		if err := s.await(ctx, run, cell); err != nil {
 			if exit, ok := err.Value.(machine.ExitPanic); ok && exit.Code == 0 {
 				ended = true

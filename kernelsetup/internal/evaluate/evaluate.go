@@ -14,10 +14,11 @@ import (
 
 // Evaluator runs the cells of one notebook.
 type Evaluator struct {
-	engine    *engine.Engine
-	assistant *assist.Assistant
-	dir       string
-	keeping   keeping
+	engine     *engine.Engine
+	assistant  *assist.Assistant
+	dir        string
+	keeping    keeping
+	belongings belongings
 }
 
 // New returns an evaluator for a notebook in the given folder, whose module's
@@ -35,6 +36,11 @@ func (ev *Evaluator) Learn(c engine.Cell) (*engine.Record, *engine.Error) { retu
 
 // Run runs a cell.
 func (ev *Evaluator) Run(ctx context.Context, source cell.Source) cell.Outcome {
+	ev.belongings.begin(source.Name, ev.engine.Left())
+	defer ev.belongings.end()
+	if question := asks(source.Text); question != "" {
+		return ev.answer(question)
+	}
 	return directed(source, func() cell.Outcome {
 		if c, ok := meaning.Special(source.Text); ok {
 			return ev.special(ctx, c)

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"encoding/json"
 	"hash/maphash"
+	"os"
 	"runtime/debug"
 	"slices"
 	"sort"
@@ -12,6 +13,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/memory"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/plaindata"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
 )
@@ -124,5 +126,13 @@ func (ev *Evaluator) renew() error {
 	return nil
 }
 
+// idleMemory is how much memory the process may take for none of it to be
+// given back while no cell runs: finding out what is used takes a moment.
+const idleMemory = 160 << 20
+
 // Idle gives memory that is no longer used back to the system.
-func (ev *Evaluator) Idle() { debug.FreeOSMemory() }
+func (ev *Evaluator) Idle() {
+	if taken, ok := memory.Resident(os.Getpid()); !ok || taken > idleMemory {
+		debug.FreeOSMemory()
+	}
+}

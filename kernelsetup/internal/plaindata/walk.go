@@ -66,6 +66,8 @@ type walker struct {
 	seen map[visit]bool
 	todo []region
 	step int
+	// noMaps leaves maps alone.
+	noMaps bool
 }
 
 var errStopped = errors.New("stopped")
@@ -231,6 +233,9 @@ func (w *walker) aMap(p *plan, at unsafe.Pointer) error {
 		return nil
 	}
 	w.seen[visit{m, p, 0}] = true
+	if w.noMaps {
+		return refusal("it was being changed")
+	}
 	if p.key.refuse != "" || p.elem.refuse != "" {
 		return refusal(p.key.refuse + p.elem.refuse)
 	}

@@ -6,6 +6,7 @@ import (
 	"context"
 	"encoding/json"
 	"os"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -136,15 +137,25 @@ func (k *Kernel) wait(ctx context.Context) {
 	}
 }
 
-// Interrupt stops the cell that runs, if any.
+// Interrupt stops the cell that runs; while none does, what earlier cells have
+// left running.
 func (k *Kernel) Interrupt() {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.cancel != nil {
 		k.cancel()
+	} else if !k.closing {
+		go k.release()
 	}
 	if d := k.duty.Load(); d != nil {
 		d.once.Do(func() { close(d.interrupted) })
+	}
+}
+
+// release stops what cells have left running and tells it below the last one.
+func (k *Kernel) release() {
+	if lines := k.opt.Worker.Release(); len(lines) > 0 {
+		host{k}.Stream("stderr", strings.Join(lines, "\n")+"\n")
 	}
 }
 

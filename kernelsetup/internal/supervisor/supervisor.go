@@ -253,3 +253,11 @@ func failure(name, text string) *cell.Failure {
 	}
 	return &cell.Failure{Name: name, Value: first, Traceback: strings.Split(shown, "\n")}
 }
+
+// Pid is the number of the process that runs cells at the moment.
+func (s *Supervisor) Pid() int {
+	if c := s.current(); c != nil {
+		return c.cmd.Process.Pid
+	}
+	return 0
+}

@@ -99,6 +99,10 @@ var natives = map[string]Native{
 	},
 	"(*sync.Cond).Wait": func(t *Thread, w Window) {
 		c := (*sync.Cond)(w.Receiver())
+		if l, ok := c.L.(interface{ TryLock() bool }); ok && l.TryLock() {
+			c.L.Unlock()
+			panic(fatalText("fatal error: sync: unlock of unlocked mutex"))
+		}
 		t.wait("sync.Cond.Wait", c.Wait)
 	},
 	// Less than what the kernel itself needs would end the process.

@@ -27,6 +27,8 @@ type Run struct {
 	waitsFor  atomic.Pointer[string] // what the main goroutine waited for last
 	guest     bool                   // compiled code at the bottom, see Guest
 	shallow   bool
+	born      time.Time
+	name      atomic.Pointer[string]
 	calls     int32 // of a guest's compiled code that are in a cell's
 
 	mu      sync.Mutex
@@ -78,7 +80,8 @@ func (o Outcome) Unsupported() (string, token.Pos, bool) {
 type runs struct {
 	waits
 	current    atomic.Pointer[Run]
-	background *Run
+	background atomic.Pointer[Run] // of calls by compiled goroutines between runs
+	timers     timers
 	mainG      uintptr // the newest run's main goroutine
 	mainRun    atomic.Pointer[Run]
 	goroutines sync.Map               // *Run of each goroutine whose panics end in the machine, by rtype.Goroutine
@@ -119,13 +122,14 @@ func (rs *runs) leave(g uintptr) {
 func (m *Machine) OnLate(f func(Outcome)) { m.runs.late.Store(&f) }
 
 func newRun(m *Machine) *Run {
-	return &Run{m: m, done: make(chan struct{}), finished: make(chan struct{}), stuck: make(chan struct{})}
+	return &Run{m: m, born: time.Now(), done: make(chan struct{}), finished: make(chan struct{}), stuck: make(chan struct{})}
 }
 
 // Start runs fn, which has neither parameters nor results, on a goroutine of
 // its own.
 func (m *Machine) Start(fn *ssa.Function) *Run {
 	r := newRun(m)
+	m.runs.fresh(m)
 	m.runs.current.Store(r)
 	m.mu.Lock()
 	f := m.funcOf(fn)
