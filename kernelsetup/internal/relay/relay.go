@@ -33,6 +33,7 @@ const (
 const (
 	Reply  Kind = 32 + iota // to a request, its number
 	Ready                   // it runs
+	Begun                   // a cell, its number: something of it may have happened
 	Show                    // id, forms
 	Update                  // id, forms
 	Clear                   // wait

@@ -22,6 +22,7 @@ type child struct {
 	born   time.Time
 	host   chan struct{} // closed when there is a host
 	once   sync.Once
+	silent chan struct{} // closed when all its messages are read
 	exited chan struct{} // closed when the process has ended
 	over   chan struct{} // closed when all about its death is known and told
 
@@ -37,7 +38,7 @@ type child struct {
 
 // start starts a process.
 func (s *Supervisor) start() (*child, error) {
-	c := &child{s: s, born: time.Now(), host: make(chan struct{}), exited: make(chan struct{}), over: make(chan struct{}),
+	c := &child{s: s, born: time.Now(), host: make(chan struct{}), exited: make(chan struct{}), silent: make(chan struct{}), over: make(chan struct{}),
 		pending: map[uint64]*request{}, pieces: map[string][]byte{}, busy: make(chan struct{}, 1)}
 	ours, theirs, err := pipes()
 	if err != nil {
@@ -166,6 +167,7 @@ func (c *child) kill(why string) {
 
 // read takes the process's messages.
 func (c *child) read() {
+	defer close(c.silent)
 	for {
 		m, err := c.conn.Read()
 		if err != nil {
@@ -186,6 +188,12 @@ func (c *child) read() {
 			c.save(m)
 		case relay.Piece:
 			c.pieces[m.Part(0)] = append(c.pieces[m.Part(0)], m.Bytes(1)...)
+		case relay.Begun:
+			c.mu.Lock()
+			if r := c.pending[m.ID]; r != nil {
+				r.begun = true
+			}
+			c.mu.Unlock()
 		case relay.Ready:
 		default:
 			<-c.host

@@ -76,11 +76,15 @@ func (c *child) wait() {
 
 // died finds out why a process ended, has another one take over, and tells.
 func (s *Supervisor) died(c *child) {
+	select {
+	case <-c.silent:
+	case <-time.After(200 * time.Millisecond): // somebody else has the other end
+	}
 	c.mu.Lock()
 	c.dead = true
 	var asked *request
 	for _, r := range c.pending {
-		if asked == nil || r.kind == relay.Run {
+		if (r.kind == relay.Run || r.kind == relay.Comm) && r.begun {
 			asked = r
 		}
 	}
@@ -117,7 +121,7 @@ func (s *Supervisor) died(c *child) {
 	if n := len(s.after); n > 0 {
 		last = s.after[n-1]
 	}
-	quiet := asked == nil || asked.kind != relay.Run && asked.kind != relay.Comm
+	quiet := asked == nil
 	if quiet {
 		s.notice = "Note: the process that runs the cells died after " + last + " had ended: " + e.what + "."
 		if gone := goneText(restored); gone != "" {

@@ -196,11 +196,32 @@ type request struct {
 	cell  string
 	ctx   context.Context
 	reply chan relay.Message
+	// begun tells that something of a cell may have happened; under the
+	// process's lock.
+	begun bool
+}
+
+// untouched reports whether a cell was sent to a process that was dead
+// already: the next one may run it.
+func (c *child) untouched(r *request) bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return (r.kind == relay.Run || r.kind == relay.Comm) && !r.begun
 }
 
 // do sends a request and waits for its answer, or for the death of the
 // process that should give it.
 func (s *Supervisor) do(ctx context.Context, r *request, parts ...any) (relay.Message, *cell.Failure) {
+	for range 3 {
+		m, died, again := s.try(ctx, r, parts)
+		if !again {
+			return m, died
+		}
+	}
+	return relay.Message{}, s.hopeless()
+}
+
+func (s *Supervisor) try(ctx context.Context, r *request, parts []any) (m relay.Message, died *cell.Failure, again bool) {
 	r.id, r.reply = s.last.Add(1), make(chan relay.Message, 1)
 	c := s.current()
 	for c != nil && !c.add(r) {
@@ -212,7 +233,7 @@ func (s *Supervisor) do(ctx context.Context, r *request, parts ...any) (relay.Me
 		}
 	}
 	if c == nil {
-		return relay.Message{}, s.hopeless()
+		return m, s.hopeless(), false
 	}
 	defer c.remove(r)
 	c.conn.Write(relay.New(r.kind, r.id, parts...)) // a failure is its death
@@ -220,13 +241,13 @@ func (s *Supervisor) do(ctx context.Context, r *request, parts ...any) (relay.Me
 	var up <-chan time.Time
 	for {
 		select {
-		case m := <-r.reply:
+		case m = <-r.reply:
 			if r.kind == relay.Run || r.kind == relay.Comm {
 				c.output.Flush()
 			}
-			return m, nil
+			return m, nil, false
 		case <-c.over:
-			return relay.Message{}, c.told(r)
+			return m, c.told(r), c.untouched(r)
 		case <-done:
 			done = nil
 			c.conn.Write(relay.New(relay.Interrupt, r.id))

@@ -152,7 +152,17 @@ func (f *front) dies(code string, words ...string) string {
 	return text
 }
 
-func (f *front) settle() { time.Sleep(250 * time.Millisecond) } // until it has been saved
+// settle waits until the notebook has been saved.
+func (f *front) settle() {
+	f.t.Helper()
+	for range 500 {
+		if f.SavedAfter() == fmt.Sprint("cell ", f.n) {
+			return
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	f.t.Fatalf("not saved after cell %d but %s", f.n, f.SavedAfter())
+}
 
 func TestCellsRunInAnotherProcess(t *testing.T) {
 	f := start(t)
@@ -333,18 +343,67 @@ var _ = []any{bufio.NewReader, flag.Parse, url.Parse, http.Get, os.Exit, reflect
 		words []string
 	}{
 		{"fmt.Print(\"before\")\nflag.NewFlagSet(\"x\", flag.ExitOnError).Parse([]string{\"-nope\"})", []string{"exit status 2", "flag.ContinueOnError"}},
-		{"time.AfterFunc(time.Millisecond, nil)\ntime.Sleep(time.Second)", []string{"nil func value", "time.AfterFunc"}},
 		{"v := url.Values{}\nvar wg sync.WaitGroup\nfor range 8 { wg.Add(1); go func() { defer wg.Done(); for range 200000 { v.Set(\"a\", \"b\") } }() }\nwg.Wait()", []string{"concurrent map", "url.Values", "sync.Mutex"}},
-		{"c := sync.NewCond(&sync.Mutex{})\ngo c.Signal()\nc.Wait()", []string{"unlock of unlocked mutex", "defer"}},
+		{"h := http.Header{}\nvar wg sync.WaitGroup\nfor i := range 8 { wg.Add(1); go func() { defer wg.Done(); for j := range 200000 { h.Set(fmt.Sprint(i, j), \"b\") } }() }\nwg.Wait()", []string{"concurrent map", "http.Header", "sync.Mutex"}},
+		{"m := reflect.ValueOf(map[int]int{})\nvar wg sync.WaitGroup\nfor i := range 8 { wg.Add(1); go func() { defer wg.Done(); for j := range 200000 { m.SetMapIndex(reflect.ValueOf(i*j), reflect.ValueOf(1)) } }() }\nwg.Wait()", []string{"concurrent map", "sync.Mutex"}},
+		{"testing.Main(func(a, b string) (bool, error) { return true, nil }, nil, nil, nil)", []string{"exit status", "testing.Main"}},
 		{"reflect.ValueOf(&sync.Mutex{}).MethodByName(\"Unlock\").Call(nil)", []string{"unlock of unlocked mutex"}},
 	} {
 		f.dies(c.code, append(c.words, "kept")...)
 		f.is("kept", "41")
 	}
-	if !strings.HasSuffix(f.text["stdout"], "before") {
+	for _, c := range []struct{ code, want string }{ // these keep the process
+		{"c := sync.NewCond(&sync.Mutex{})\nc.Wait()", "unlock of unlocked mutex"},
+		{"time.AfterFunc(time.Millisecond, nil)", "nil func value"},
+	} {
+		if o := f.run(c.code); o.Died || o.Failure == nil || !strings.Contains(o.Failure.Error(), c.want) {
+			t.Errorf("%s: %+v", c.code, o)
+		}
+	}
+	if !strings.Contains(f.text["stdout"], "before") {
 		t.Errorf("the last words of a cell are lost: %q", f.text["stdout"])
 	}
 	if strings.Contains(f.text["stderr"], "goroutine ") || strings.Contains(f.text["stderr"], "fatal error") {
 		t.Errorf("the run time's words are shown:\n%.2000s", f.text["stderr"])
 	}
+}
+
+// A cell that is sent to a process that is dead already is run by the next
+// one: nothing of it has happened.
+func TestCellForADeadProcess(t *testing.T) {
+	f := start(t)
+	f.ok("x := 3")
+	f.settle()
+	for range 10 {
+		p, _ := os.FindProcess(f.Pid())
+		p.Kill()
+		f.is("x", "3")
+	}
+	if lost := f.losses(); len(lost) != 10 {
+		t.Errorf("%d of 10 deaths were told", len(lost))
+	}
+}
+
+func TestClosedStreamsAreOpenedAgain(t *testing.T) {
+	f := start(t)
+	o := f.run("import (\"fmt\"; \"os\")\nfmt.Print(1)\nos.Stdout.Close()\nos.Stderr.Close()")
+	if o.Failure != nil || len(o.Notices) != 2 {
+		t.Errorf("%+v", o)
+	}
+	if o := f.run("fmt.Print(2)\nfmt.Fprint(os.Stderr, 3)"); o.Failure != nil || len(o.Notices) > 0 {
+		t.Errorf("%+v", o)
+	}
+	if f.text["stdout"] != "12" || f.text["stderr"] != "3" {
+		t.Errorf("%q", f.text)
+	}
+}
+
+// A panic in a finalizer ends its cell or is told, and not the process.
+func TestPanicInAFinalizer(t *testing.T) {
+	f := start(t)
+	o := f.run("import (\"runtime\"; \"time\")\nx := 5\nfunc() { p := new([10]int); runtime.SetFinalizer(p, func(*[10]int) { panic(\"at last\") }) }()\nruntime.GC()\ntime.Sleep(200*time.Millisecond)")
+	if o.Failure == nil || o.Died || !strings.Contains(o.Failure.Error(), "at last") {
+		t.Errorf("%+v", o)
+	}
+	f.is("x", "5")
 }

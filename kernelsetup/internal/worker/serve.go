@@ -23,6 +23,7 @@ func Serve(ev cell.Evaluator, conn *relay.Conn) error {
 	w := Here(ev)
 	s := &server{w: w, conn: conn, running: map[uint64]context.CancelFunc{}, waiting: map[uint64]chan relay.Message{}}
 	w.host = s
+	w.streams = keepStreams()
 	if err := w.attach(); err != nil {
 		return err
 	}
@@ -127,10 +128,12 @@ func (s *server) answer(ctx context.Context, m relay.Message) relay.Message {
 	}
 	switch m.Kind {
 	case relay.Run:
+		s.conn.Write(relay.New(relay.Begun, m.ID))
 		s.saver.begin()
 		source := cell.Source{Name: m.Part(0), Text: m.Part(1)}
 		return relay.Message{}.WithOutcome(s.w.Run(ctx, source, cell.Terms{Ask: m.Part(2) == "ask"}))
 	case relay.Comm:
+		s.conn.Write(relay.New(relay.Begun, m.ID))
 		s.saver.begin()
 		return relay.New(relay.Reply, 0, s.w.Message(ctx, m.Part(0), m.Bytes(1)))
 	case relay.Complete:

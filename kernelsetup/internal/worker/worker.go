@@ -24,6 +24,8 @@ type Worker struct {
 	output *capture.Output // nil where another process reads what is written
 	input  *capture.Input
 	before notebook.Sink
+	// streams are watched over where another process reads them.
+	streams *streams
 
 	mu    sync.Mutex
 	comms map[string]func(json.RawMessage)
@@ -76,6 +78,9 @@ func (w *Worker) Run(ctx context.Context, source cell.Source, terms cell.Terms) 
 	outcome := w.ev.Run(ctx, source)
 	w.input.End()
 	w.flush()
+	if w.streams != nil {
+		outcome.Notices = append(outcome.Notices, w.streams.reopen()...)
+	}
 	return outcome
 }
 

@@ -93,6 +93,26 @@ func (m *Machine) Owned() []Owned {
 	return list
 }
 
+// maySpawn reports whether a run may start one more goroutine: not when it has
+// ended and was stopped then. Goroutines that each start the next and end may
+// never be seen otherwise.
+func (rs *runs) maySpawn(r *Run) bool {
+	select {
+	case <-r.finished:
+	default:
+		return true
+	}
+	select {
+	case <-r.done:
+		return false
+	default:
+	}
+	if _, ok := rs.spawning.Load(r); !ok {
+		rs.spawning.Store(r, nil)
+	}
+	return true
+}
+
 // Release stops what ended runs have left running: their goroutines at their
 // next loop, call or wait, and calls that are due later. Calls by goroutines
 // that compiled code has started fail until the next run begins.
@@ -106,6 +126,11 @@ func (m *Machine) Release() {
 	}
 	m.runs.timers.mu.Unlock()
 	m.runs.background.Load().Interrupt()
+	m.runs.spawning.Range(func(r, _ any) bool {
+		r.(*Run).Interrupt()
+		m.runs.spawning.Delete(r)
+		return true
+	})
 	for _, o := range m.Owned() {
 		o.Run.Interrupt()
 	}

@@ -82,6 +82,7 @@ type runs struct {
 	current    atomic.Pointer[Run]
 	background atomic.Pointer[Run] // of calls by compiled goroutines between runs
 	timers     timers
+	spawning   sync.Map // of *Run that have started goroutines after their end
 	mainG      uintptr // the newest run's main goroutine
 	mainRun    atomic.Pointer[Run]
 	goroutines sync.Map               // *Run of each goroutine whose panics end in the machine, by rtype.Goroutine
@@ -239,6 +240,9 @@ func (r *Run) Abandon() {
 
 // spawn starts a goroutine of a cell.
 func (m *Machine) spawn(r *Run, d *deferred, pos token.Pos) {
+	if !m.runs.maySpawn(r) {
+		return
+	}
 	m.runs.born()
 	go func() {
 		defer m.runs.gone()
