@@ -31,6 +31,9 @@ type Worker interface {
 type Terms struct {
 	// Ask tells that there is somebody to ask for input.
 	Ask bool
+	// Begin is called when the cell is on its way and before the host is told
+	// of anything it puts out; nil: nothing is to be done.
+	Begin func()
 }
 
 // Host is told what cells put out. Its methods return when the front end's

@@ -195,7 +195,7 @@ func (s *session) describe(e *Error, o machine.Outcome, word func(any) string) s
 	if want, limit, total, ok := o.OutOfMemory(); ok {
 		e.Kind, e.Value = LimitExceeded, nil
 		if total {
-			e.Hint = "What the cell had stored in variables is still there. Set " + MemoryVariable + " to allow more, for example to 8G."
+			e.Hint = "What the cell had stored in variables is still there. Set the environment variable " + MemoryVariable + " to allow more, for example to 8GB."
 			return fmt.Sprintf("out of memory: the cell would take the notebook to %s, %s are allowed", bytesText(want), bytesText(limit))
 		}
 		return fmt.Sprintf("out of memory: %s wanted at once, %s are allowed", bytesText(want), bytesText(limit))

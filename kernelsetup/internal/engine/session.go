@@ -87,11 +87,11 @@ func (l Limits) withDefaults() Limits {
 	if l.Depth == 0 {
 		l.Depth = 1_000_000
 	}
-	if l.Memory == 0 {
-		l.Memory = freeMemory() / 4 * 3
-	}
 	if l.Total == 0 {
 		l.Total = totalLimit()
+	}
+	if l.Memory == 0 {
+		l.Memory = min(freeMemory()/4*3, l.Total)
 	}
 	if l.Grace == 0 {
 		l.Grace = 150 * time.Millisecond

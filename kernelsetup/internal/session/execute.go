@@ -39,10 +39,6 @@ func (k *Kernel) execute(m *wire.Message) {
 		k.count.Add(1)
 	}
 	number := int(k.count.Load())
-	if !r.Silent {
-		k.publish(m, "execute_input", map[string]any{"code": r.Code, "execution_count": number})
-	}
-
 	outcome := k.run(m, r, number)
 	if outcome.Failure == nil && outcome.Result != nil && !r.Silent {
 		k.publish(m, "execute_result", map[string]any{
@@ -74,7 +70,11 @@ func (k *Kernel) run(m *wire.Message, r executeRequest, number int) cell.Outcome
 	defer finish()
 	k.asked.Store(m)
 	source := cell.Source{Name: fmt.Sprintf("cell %d", number), Text: r.Code}
-	outcome := k.opt.Worker.Run(ctx, source, cell.Terms{Ask: isTrue(r.AllowStdin)})
+	outcome := k.opt.Worker.Run(ctx, source, cell.Terms{Ask: isTrue(r.AllowStdin), Begin: func() {
+		if !r.Silent {
+			k.publish(m, "execute_input", map[string]any{"code": r.Code, "execution_count": number})
+		}
+	}})
 	if len(outcome.Notices) > 0 && !r.Silent {
 		k.publish(m, "stream", map[string]string{
 			"name": "stderr", "text": strings.Join(outcome.Notices, "\n") + "\n"})

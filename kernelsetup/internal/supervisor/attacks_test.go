@@ -57,7 +57,7 @@ var attacks = []string{
 	"bufio.NewWriterSize(io.Discard, 1<<34)",
 	"new(big.Int).Lsh(big.NewInt(1), 1<<36)",
 	"new(big.Int).Exp(big.NewInt(3), big.NewInt(1<<40), nil)",
-	"series.Grid(0, 1e10, 1)",
+	"series.Grid(series.Interval{From: 0, To: 1e10}, 1)",
 	"fmt.Sprintf(\"%1000000000d\", 1)",
 	"fmt.Sprintf(\"%*d\", 1<<30, 7)",
 	"slices.Grow([]int{}, 1<<31)",

@@ -105,6 +105,7 @@ func (c *child) attached() { c.once.Do(func() { close(c.host) }) }
 
 func (c *child) stream(name capture.Name, text string) {
 	<-c.host
+	c.announced()
 	c.s.host.Stream(string(name), text)
 }
 
@@ -121,6 +122,21 @@ func (c *child) add(r *request) bool {
 	default:
 	}
 	return true
+}
+
+// announced waits until the host knows that a cell has begun.
+func (c *child) announced() {
+	c.mu.Lock()
+	var wait chan struct{}
+	for _, r := range c.pending {
+		if r.kind == relay.Run && r.waits != nil {
+			wait = r.waits
+		}
+	}
+	c.mu.Unlock()
+	if wait != nil {
+		<-wait
+	}
 }
 
 // told is what a request gets that the process died with.
@@ -197,6 +213,7 @@ func (c *child) read() {
 		case relay.Ready:
 		default:
 			<-c.host
+			c.announced()
 			c.heed(m)
 		}
 	}

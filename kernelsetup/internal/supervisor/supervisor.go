@@ -109,7 +109,7 @@ func (s *Supervisor) Run(ctx context.Context, source cell.Source, terms cell.Ter
 	if terms.Ask {
 		ask = "ask"
 	}
-	reply, died := s.do(ctx, &request{kind: relay.Run, cell: source.Name, ctx: ctx}, source.Name, source.Text, ask)
+	reply, died := s.do(ctx, &request{kind: relay.Run, cell: source.Name, ctx: ctx, begin: terms.Begin, waits: make(chan struct{})}, source.Name, source.Text, ask)
 	out := cell.Outcome{Failure: died, Died: died != nil}
 	if died == nil {
 		out = reply.Outcome()
@@ -196,6 +196,9 @@ type request struct {
 	cell  string
 	ctx   context.Context
 	reply chan relay.Message
+	begin func()
+	waits chan struct{} // closed when begin has returned
+	told  bool          // it has been closed
 	// begun tells that something of a cell may have happened; under the
 	// process's lock.
 	begun bool
@@ -237,6 +240,14 @@ func (s *Supervisor) try(ctx context.Context, r *request, parts []any) (m relay.
 	}
 	defer c.remove(r)
 	c.conn.Write(relay.New(r.kind, r.id, parts...)) // a failure is its death
+	if r.begin != nil {
+		r.begin() // meanwhile the cell begins
+		r.begin = nil
+	}
+	if r.waits != nil && !r.told {
+		close(r.waits)
+		r.told = true
+	}
 	done := ctx.Done()
 	var up <-chan time.Time
 	for {

@@ -401,9 +401,11 @@ func TestClosedStreamsAreOpenedAgain(t *testing.T) {
 // A panic in a finalizer ends its cell or is told, and not the process.
 func TestPanicInAFinalizer(t *testing.T) {
 	f := start(t)
-	o := f.run("import (\"runtime\"; \"time\")\nx := 5\nfunc() { p := new([10]int); runtime.SetFinalizer(p, func(*[10]int) { panic(\"at last\") }) }()\nruntime.GC()\ntime.Sleep(200*time.Millisecond)")
-	if o.Failure == nil || o.Died || !strings.Contains(o.Failure.Error(), "at last") {
-		t.Errorf("%+v", o)
+	f.ok("import (\"runtime\"; \"time\")\nx := 5\nfunc drop() { for range 10 { p := new([10]int); runtime.SetFinalizer(p, func(*[10]int) { panic(\"at last\") }) } }\ndrop()")
+	o := f.run("runtime.GC()\ntime.Sleep(200*time.Millisecond)\nruntime.GC()\ntime.Sleep(200*time.Millisecond)")
+	if o.Died || !strings.Contains(fmt.Sprint(o, f.losses()), "at last") {
+		t.Errorf("%+v %q", o, f.losses())
 	}
 	f.is("x", "5")
+	f.is("runtime.GC(); x", "5")
 }

@@ -29,8 +29,9 @@ type saver struct {
 	cells   atomic.Int64 // cells that run
 	started atomic.Int64 // when the last one began, in nanoseconds
 	wake    chan struct{}
-	// owed is the time that saving may take before the next cell begins.
-	owed time.Duration
+	// owed is the time that saving may take before the next cell begins, need
+	// what it will probably take.
+	owed, need time.Duration
 }
 
 const (
@@ -40,8 +41,11 @@ const (
 	// saveShare is the share of the time of cells that saving between them may
 	// take.
 	saveShare = 20
-	// saveAlways is what a save may always take between two cells.
-	saveAlways = 300 * time.Microsecond
+	// saveAlways is what a save may always take between two cells; of a small
+	// notebook it takes a fraction of that.
+	saveAlways = 3 * time.Millisecond
+	// saveMost bounds what is owed.
+	saveMost = time.Second
 )
 
 func newSaver(ev any, s *server) *saver {
@@ -69,11 +73,12 @@ func (v *saver) ended() {
 
 func (v *saver) run() {
 	for range v.wake {
-		v.owed += time.Duration(time.Now().UnixNano()-v.started.Load())/saveShare + saveAlways
-		begun := time.Now()
-		limit := begun.Add(v.owed)
-		done := v.save(func() bool { return v.cells.Load() > 0 && time.Now().After(limit) })
-		v.owed = max(0, min(v.owed-time.Since(begun), time.Second))
+		v.owed = min(saveMost, v.owed+time.Duration(time.Now().UnixNano()-v.started.Load())/saveShare+saveAlways)
+		done := false
+		if v.owed >= v.need {
+			limit := time.Now().Add(v.owed)
+			done = v.timed(func() bool { return v.cells.Load() > 0 && time.Now().After(limit) })
+		}
 		idle := time.NewTimer(idleTime)
 		select {
 		case <-v.wake:
@@ -89,10 +94,23 @@ func (v *saver) run() {
 			continue
 		}
 		if !done {
-			v.save(func() bool { return v.cells.Load() > 0 })
+			v.timed(func() bool { return v.cells.Load() > 0 })
 		}
 		v.keeper.Idle()
 	}
+}
+
+// timed saves and learns how long that takes.
+func (v *saver) timed(stop func() bool) (done bool) {
+	begun := time.Now()
+	done = v.save(stop)
+	took := time.Since(begun)
+	if done {
+		v.need, v.owed = took, max(0, v.owed-took)
+	} else {
+		v.need = max(v.need, 2*took)
+	}
+	return done
 }
 
 // pieceBytes is how much of a piece goes into one message: an answer must not

@@ -67,6 +67,9 @@ func (w *Worker) flush() {
 
 // Run runs a cell with its streams connected.
 func (w *Worker) Run(ctx context.Context, source cell.Source, terms cell.Terms) cell.Outcome {
+	if terms.Begin != nil {
+		terms.Begin()
+	}
 	var ask func() (string, error)
 	if terms.Ask {
 		ask = func() (string, error) {

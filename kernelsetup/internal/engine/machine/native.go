@@ -36,7 +36,7 @@ func (m *Machine) nativeOf(fn *ssa.Function) ext {
 		if name == "(*encoding/json.Encoder).Encode" {
 			call = guardMap(call, sig, 1)
 		}
-		return call
+		return m.weighed(name, call, sig)
 	}
 	if fn.Pkg == nil || fn.Object() == nil {
 		return nil
@@ -52,7 +52,7 @@ func (m *Machine) nativeOf(fn *ssa.Function) ext {
 	if name == "encoding/json.Marshal" || name == "encoding/json.MarshalIndent" {
 		call = guardMap(call, sig, 0)
 	}
-	return call
+	return m.weighed(name, call, sig)
 }
 
 // isAnys reports whether a signature ends in ...any.
