@@ -8,6 +8,7 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
+	"time"
 	"unicode/utf8"
 	"unsafe"
 
@@ -84,7 +85,17 @@ type wordWriter struct {
 
 func (w *wordWriter) full() bool { return w.b.Len() > maxWords }
 
+var durationType, timeType = reflect.TypeFor[time.Duration](), reflect.TypeFor[time.Time]()
+
 func (w *wordWriter) value(v reflect.Value, depth int) {
+	if v.IsValid() && v.Type() == durationType {
+		w.b.WriteString(time.Duration(v.Int()).String())
+		return
+	}
+	if v.IsValid() && v.Type() == timeType && v.CanInterface() {
+		w.b.WriteString(v.Interface().(time.Time).Format(time.RFC3339Nano))
+		return
+	}
 	switch v.Kind() {
 	case reflect.Invalid:
 		w.b.WriteString("nil")
