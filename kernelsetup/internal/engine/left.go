@@ -35,3 +35,9 @@ func (e *Engine) Release() { e.machine.Release() }
 // GiveUp abandons what has not stopped after Release: it dies as soon as it
 // comes back from compiled code.
 func (e *Engine) GiveUp() { e.machine.GiveUp() }
+
+// LateOutput sets what takes the text that goroutines print by package fmt
+// after their cell has ended.
+func (e *Engine) LateOutput(f func(cell, text string)) {
+	e.machine.LateOutput(func(r *machine.Run, text string) { f(r.Name(), text) })
+}

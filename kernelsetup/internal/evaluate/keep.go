@@ -122,6 +122,9 @@ func (ev *Evaluator) renew() error {
 	if err != nil {
 		return err
 	}
+	if ev.late != nil {
+		e.LateOutput(ev.late)
+	}
 	ev.engine, ev.assistant = e, assist.New(e, symbols.Default(), ev.dir)
 	return nil
 }

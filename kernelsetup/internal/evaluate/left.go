@@ -168,3 +168,9 @@ func (ev *Evaluator) Release() (lines []string) {
 	}
 	return lines
 }
+
+// LateOutput sets what takes the text that cells print after their end.
+func (ev *Evaluator) LateOutput(f func(cell, text string)) {
+	ev.late = f
+	ev.engine.LateOutput(f)
+}

@@ -138,7 +138,10 @@ func (r *run) finish() {
 func (r *run) put(o nbformat.Output) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	c := r.now
+	r.now.add(o)
+}
+
+func (c *ran) add(o nbformat.Output) {
 	if c.clear {
 		c.outputs, c.clear = nil, false
 	}
@@ -153,6 +156,17 @@ func (r *run) put(o nbformat.Output) {
 // Stream, Display, Update and Clear make a run the host of its cells.
 func (r *run) Stream(name, text string) {
 	r.put(nbformat.Output{Kind: nbformat.Stream, Name: name, Text: text})
+}
+
+// Late adds to the output of the cell itself.
+func (r *run) Late(name, text string) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	for i, c := range r.cells {
+		if fmt.Sprintf("cell %d", i+1) == name {
+			c.add(nbformat.Output{Kind: nbformat.Stream, Name: "stdout", Text: text})
+		}
+	}
 }
 
 func (r *run) Display(b notebook.Bundle, id string) {

@@ -70,6 +70,7 @@ func (k *Kernel) run(m *wire.Message, r executeRequest, number int) cell.Outcome
 	defer finish()
 	k.asked.Store(m)
 	source := cell.Source{Name: fmt.Sprintf("cell %d", number), Text: r.Code}
+	k.remember(source.Name, m)
 	outcome := k.opt.Worker.Run(ctx, source, cell.Terms{Ask: isTrue(r.AllowStdin), Begin: func() {
 		if !r.Silent {
 			k.publish(m, "execute_input", map[string]any{"code": r.Code, "execution_count": number})
@@ -80,6 +81,19 @@ func (k *Kernel) run(m *wire.Message, r executeRequest, number int) cell.Outcome
 			"name": "stderr", "text": strings.Join(outcome.Notices, "\n") + "\n"})
 	}
 	return outcome
+}
+
+// maxCells is how many cells are remembered whose goroutines may still print.
+const maxCells = 1000
+
+// remember notes the request of a cell, without what is large.
+func (k *Kernel) remember(name string, m *wire.Message) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if len(k.cells) >= maxCells {
+		clear(k.cells)
+	}
+	k.cells[name] = m.HeaderOnly()
 }
 
 // begin makes what follows interruptible until finish is called.

@@ -53,6 +53,8 @@ type Kernel struct {
 	// cancel is nil while nothing runs.
 	parent *wire.Message
 	cancel context.CancelFunc
+	// cells are the requests of cells by their names, the last of each.
+	cells map[string]*wire.Message
 	// closing is set when no cell may begin any more.
 	closing bool
 }
@@ -70,6 +72,7 @@ func Serve(ctx context.Context, c wire.Connection, opt Options) error {
 		quit:  make(chan struct{}, 1),
 		ready: make(chan struct{}),
 
+		cells:    map[string]*wire.Message{},
 		stopping: newStopping(),
 		patience: patience,
 	}

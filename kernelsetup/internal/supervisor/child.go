@@ -268,6 +268,8 @@ func (c *child) heed(m relay.Message) {
 		h.Update(m.FormsFrom(1), m.Part(0))
 	case relay.Clear:
 		h.Clear(m.Part(0) == "true")
+	case relay.Late:
+		h.Late(m.Part(0), m.Part(1))
 	case relay.Open:
 		c.s.mu.Lock()
 		c.s.comms[m.Part(0)] = true

@@ -70,6 +70,8 @@ func (f *front) Stream(name, text string) {
 	f.text[name] += text
 }
 
+func (f *front) Late(name, text string) { f.Stream(name, text) }
+
 func (f *front) show(how string, b notebook.Bundle) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
@@ -408,4 +410,17 @@ func TestPanicInAFinalizer(t *testing.T) {
 	}
 	f.is("x", "5")
 	f.is("runtime.GC(); x", "5")
+}
+
+// What a goroutine prints after its cell has ended belongs to that cell.
+func TestOutputStaysWithItsCell(t *testing.T) {
+	f := start(t)
+	f.ok("import (\"fmt\"; \"time\")\ngo func() { for i := range 5 { time.Sleep(60*time.Millisecond); fmt.Println(\"late\", i) } }()")
+	f.ok("time.Sleep(500*time.Millisecond)\nfmt.Println(\"mine\")")
+	time.Sleep(100 * time.Millisecond)
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.text["cell 1"] != "late 0\nlate 1\nlate 2\nlate 3\nlate 4\n" || f.text["stdout"] != "mine\n" {
+		t.Errorf("%q", f.text)
+	}
 }

@@ -195,6 +195,8 @@ func (s *server) Stream(name, text string) {
 	os.Stdout.WriteString(text)
 }
 
+func (s *server) Late(cell, text string) { s.told(relay.New(relay.Late, 0, cell, text)) }
+
 func (s *server) Display(b notebook.Bundle, id string) {
 	s.told(relay.New(relay.Show, 0, id).WithForms(b))
 }

@@ -10,6 +10,7 @@ import (
 	"io"
 	"os"
 	"sync"
+	"time"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
@@ -56,7 +57,48 @@ func (w *Worker) attach() (err error) {
 		return err
 	}
 	w.before = notebook.SetSink(sink{w})
+	w.gather()
 	return nil
+}
+
+const (
+	// lateTime is how long text that cells print after their end waits for
+	// more, lateBytes how much.
+	lateTime  = 25 * time.Millisecond
+	lateBytes = 64 << 10
+)
+
+// gather hands on what cells print after their end, in larger pieces.
+func (w *Worker) gather() {
+	late, ok := w.ev.(interface{ LateOutput(func(cell, text string)) })
+	if !ok {
+		return
+	}
+	var mu sync.Mutex
+	waiting := map[string]string{}
+	armed := false
+	send := func() {
+		mu.Lock()
+		texts := waiting
+		waiting, armed = map[string]string{}, false
+		mu.Unlock()
+		for cell, text := range texts {
+			w.host.Late(cell, text)
+		}
+	}
+	late.LateOutput(func(cell, text string) {
+		mu.Lock()
+		waiting[cell] += text
+		full, first := len(waiting[cell]) > lateBytes, !armed
+		armed = true
+		mu.Unlock()
+		switch {
+		case full:
+			send()
+		case first:
+			time.AfterFunc(lateTime, send)
+		}
+	})
 }
 
 func (w *Worker) flush() {

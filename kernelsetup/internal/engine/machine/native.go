@@ -45,7 +45,7 @@ func (m *Machine) nativeOf(fn *ssa.Function) ext {
 	if v == nil {
 		return nil
 	}
-	call := m.compiled(reflect.ValueOf(v), sig)
+	call := ofItsCell(name, m.compiled(reflect.ValueOf(v), sig), sig)
 	if printers[fn.Pkg.Pkg.Path()] && fn.Signature.Variadic() && isAnys(fn.Signature) {
 		call = guardNesting(call, sig)
 	}

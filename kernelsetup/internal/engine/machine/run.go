@@ -83,7 +83,8 @@ type runs struct {
 	background atomic.Pointer[Run] // of calls by compiled goroutines between runs
 	timers     timers
 	spawning   sync.Map // of *Run that have started goroutines after their end
-	mainG      uintptr  // the newest run's main goroutine
+	lateOutput atomic.Pointer[func(*Run, string)]
+	mainG      uintptr // the newest run's main goroutine
 	mainRun    atomic.Pointer[Run]
 	goroutines sync.Map               // *Run of each goroutine whose panics end in the machine, by rtype.Goroutine
 	closed     sync.Map               // goroutines that no cell's code may run on
