@@ -116,6 +116,21 @@ func bootTime() time.Time {
 // End ends a child process and all below it.
 func (c Child) End() { end(c.Pid) }
 
+// TimeOf is the processor time that a process has used, without its children.
+func TimeOf(pid int) (time.Duration, bool) {
+	stat, err := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/stat")
+	if err != nil {
+		return 0, false
+	}
+	f := bytes.Fields(stat[bytes.LastIndexByte(stat, ')')+1:])
+	if len(f) < 13 {
+		return 0, false
+	}
+	user, _ := strconv.ParseInt(string(f[11]), 10, 64)
+	system, _ := strconv.ParseInt(string(f[12]), 10, 64)
+	return time.Duration(user+system) * time.Second / ticks, true
+}
+
 // Reap takes the status of a child process that has ended, if nobody waits for
 // it.
 func (c Child) Reap() { syscall.Wait4(c.Pid, nil, syscall.WNOHANG, nil) }

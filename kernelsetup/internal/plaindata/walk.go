@@ -107,6 +107,10 @@ func (w *walker) count(n int) error {
 	return nil
 }
 
+// maxRegions bounds the pieces of memory of one variable: each costs more than
+// a hundred bytes while it is written.
+const maxRegions = 500_000
+
 func (w *walker) region(r region) error {
 	if r.p.size == 0 {
 		return nil
@@ -119,6 +123,9 @@ func (w *walker) region(r region) error {
 	r.of = w.of
 	w.out.regions = append(w.out.regions, r)
 	w.todo = append(w.todo, r)
+	if len(w.out.regions) > maxRegions {
+		return refusal("consists of too many pieces")
+	}
 	return w.count(int(r.bytes()))
 }
 

@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
@@ -27,6 +28,9 @@ type child struct {
 	over   chan struct{} // closed when all about its death is known and told
 
 	pieces map[string][]byte // of what it saved last, and is saving now
+
+	// stubborn is when a Release did not help.
+	stubborn atomic.Pointer[time.Time]
 
 	mu      sync.Mutex
 	pending map[uint64]*request

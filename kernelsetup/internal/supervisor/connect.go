@@ -26,9 +26,7 @@ func Connect(args []string) (*relay.Conn, error) {
 	debug.SetCrashOutput(files[2], debug.CrashOptions{})
 	signal.Notify(make(chan os.Signal, 1), os.Interrupt) // comes as a message
 	limit, _ := memory.Limit()
-	// A little beyond, so that a cell is stopped at the limit before the
-	// collector does nothing but hold it.
-	debug.SetMemoryLimit(int64(limit + limit/10))
+	debug.SetMemoryLimit(int64(limit + limit/32)) // a cell is stopped there, or soon after
 	bound(limit)
 	return relay.NewConn(files[1], files[0]), nil
 }

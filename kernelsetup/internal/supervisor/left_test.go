@@ -184,3 +184,25 @@ func TestReplacedValuesAreGivenBack(t *testing.T) {
 		t.Errorf("%d MB are still taken", taken>>20)
 	}
 }
+
+// Compiled code that goes on is told of, and the second time ended with its
+// process.
+func TestCompiledCodeGoesOn(t *testing.T) {
+	f := start(t)
+	f.ok("import \"math/big\"\nx := 5\ngo new(big.Int).Exp(big.NewInt(3), new(big.Int).Lsh(big.NewInt(1), 40), nil)")
+	f.settle()
+	if lines := strings.Join(f.Release(), "\n"); !strings.Contains(lines, "interrupt again") {
+		t.Fatalf("told %q", lines)
+	}
+	f.Release()
+	if lost := f.losses(); len(lost) != 1 || !strings.Contains(lost[0], "interrupted again") {
+		t.Errorf("%q", lost)
+	}
+	f.is("x", "5")
+	time.Sleep(100 * time.Millisecond)
+	before := processorTime(f.Pid())
+	time.Sleep(300 * time.Millisecond)
+	if used := processorTime(f.Pid()) - before; used > 20*time.Millisecond {
+		t.Errorf("it goes on: %v", used)
+	}
+}

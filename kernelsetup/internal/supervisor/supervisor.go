@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/leftover"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/memory"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/relay"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
@@ -162,14 +163,45 @@ func (s *Supervisor) help(kind relay.Kind, parts ...any) (relay.Message, *cell.F
 	return s.do(context.Background(), &request{kind: kind, ctx: context.Background()}, parts...)
 }
 
-// Release has the other process stop what cells left running.
+// stubbornTime is how long after a Release that did not help the next one ends
+// the process.
+const stubbornTime = 15 * time.Second
+
+// Release has the other process stop what cells left running. Compiled code
+// can't be stopped: if such goes on, the next Release ends the process.
 func (s *Supervisor) Release() (lines []string) {
+	c := s.current()
+	if c == nil {
+		return nil
+	}
+	if at := c.stubborn.Load(); at != nil && time.Since(*at) < stubbornTime {
+		c.kill("it was interrupted again, since compiled code went on")
+		<-c.over
+		return nil
+	}
 	ctx, stop := context.WithTimeout(context.Background(), 2*time.Second)
 	defer stop()
 	if reply, died := s.do(ctx, &request{kind: relay.Release, ctx: ctx}); died == nil {
 		reply.Decode(0, &lines)
 	}
+	if c.goesOn() {
+		now := time.Now()
+		c.stubborn.Store(&now)
+		lines = append(lines, fmt.Sprintf("compiled code goes on and can't be stopped alone; interrupt again within %.0f s to end the process (plain data are kept)", stubbornTime.Seconds()))
+	}
 	return lines
+}
+
+// goesOn reports whether a process works while it is asked for nothing.
+func (c *child) goesOn() bool {
+	before, ok := leftover.TimeOf(c.cmd.Process.Pid)
+	if !ok {
+		return false
+	}
+	const look = 300 * time.Millisecond
+	time.Sleep(look)
+	after, ok := leftover.TimeOf(c.cmd.Process.Pid)
+	return ok && after-before > look/12 && !c.isBusy()
 }
 
 // Stop ends the other process and all it has started.

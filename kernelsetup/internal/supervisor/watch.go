@@ -14,12 +14,12 @@ const (
 	restTime = time.Second
 )
 
-// watchMemory ends the process when it takes more than a sixth beyond the
+// watchMemory ends the process when it takes more than a fifth beyond the
 // limit: the engine, which stops a cell at the limit and keeps its state, has
 // not been able to.
 func (c *child) watchMemory() {
 	limit, _ := memory.Limit()
-	most := limit + limit/6
+	most := limit + limit/5
 	timer := time.NewTimer(restTime)
 	defer timer.Stop()
 	for {

@@ -346,13 +346,14 @@ func (r *Run) watchMemory() {
 	}
 	tick := time.NewTicker(memoryLookTime)
 	defer tick.Stop()
+	patience := looksBeforeGC
 	for {
 		select {
 		case <-r.finished:
 			return
 		case <-tick.C:
 		}
-		if used, over := r.m.over(0); over {
+		if used, over := r.m.grown(&patience); over {
 			r.mu.Lock()
 			if r.failed == nil {
 				r.failed = &Outcome{Panic: outOfMemory{used, limit, true}}
