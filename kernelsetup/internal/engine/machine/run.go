@@ -364,3 +364,49 @@ func (r *Run) watchMemory() {
 		}
 	}
 }
+
+// maySpawn reports whether a run may start one more goroutine: not when it has
+// ended and was stopped then. Goroutines that each start the next and end may
+// never be seen otherwise.
+func (rs *runs) maySpawn(r *Run) bool {
+	select {
+	case <-r.finished:
+	default:
+		return true
+	}
+	select {
+	case <-r.done:
+		return false
+	default:
+	}
+	if _, ok := rs.spawning.Load(r); !ok {
+		rs.spawning.Store(r, nil)
+	}
+	return true
+}
+
+// fresh makes a background for calls of compiled goroutines, if the one there
+// was has been released.
+func (rs *runs) fresh(m *Machine) {
+	select {
+	case <-rs.background.Load().done:
+		b := newRun(m)
+		close(b.finished)
+		rs.background.Store(b)
+	default:
+	}
+}
+
+// Name says what a run is called, for example "cell 3".
+func (r *Run) Name() string {
+	if n := r.name.Load(); n != nil {
+		return *n
+	}
+	return ""
+}
+
+// SetName names a run.
+func (r *Run) SetName(name string) { r.name.Store(&name) }
+
+// Born is when the run began.
+func (r *Run) Born() time.Time { return r.born }
