@@ -13,6 +13,7 @@ import (
 
 	"golang.org/x/tools/go/ssa"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/plaindata"
 )
 
@@ -93,7 +94,7 @@ func (r *restoring) imports() {
 // that places in errors stay what they were.
 func (r *restoring) declarations() {
 	for _, c := range r.saved.Cells {
-		src, errs := r.s.place.parse(c.Name, c.Text)
+		src, errs := r.s.place.Parse(c.Name, c.Text)
 		if len(errs) > 0 {
 			for _, k := range c.Keys {
 				r.left(k, "its cell can't be read: "+errs[0].Msg)
@@ -104,7 +105,7 @@ func (r *restoring) declarations() {
 		for _, k := range c.Keys {
 			live[k] = true
 		}
-		for _, u := range r.s.place.unitsOf(src, src.decls) {
+		for _, u := range r.s.place.unitsOf(src, src.Decls) {
 			if u.tok == token.VAR || !slices.ContainsFunc(u.keys, func(k string) bool { return live[k] }) {
 				continue
 			}
@@ -131,15 +132,14 @@ func (u *unit) without(live map[string]bool) {
 // variables makes declarations for the variables.
 func (r *restoring) variables() {
 	for _, v := range r.saved.Variables {
-		src := &source{name: v.Cell}
 		text := "package main;var " + v.Name + " " + v.Type
-		src.text = []byte(text)
+		src := &meaning.Source{Name: v.Cell, Text: []byte(text)}
 		f, err := parser.ParseFile(r.s.fset, "", text, parser.SkipObjectResolution)
 		if err != nil {
 			r.left(v.Name, "its type can't be written: "+v.Type)
 			continue
 		}
-		r.s.place.files.Store(r.s.fset.File(f.Pos()), place{src: src})
+		r.s.place.Add(r.s.fset.File(f.Pos()), src)
 		r.units = append(r.units, r.s.place.genUnits(src, f.Decls[0].(*ast.GenDecl))...)
 	}
 }
@@ -150,7 +150,8 @@ func (r *restoring) declare() {
 	s := r.s
 	for range len(r.units) + 1 {
 		s.cells++
-		p := &prepared{src: &source{name: r.saved.After}, showAt: -1, ordered: true, units: r.units, imports: r.specs}
+		cell := &meaning.Cell{Source: &meaning.Source{Name: r.saved.After}, ShowAt: -1, Ordered: true, Imports: r.specs}
+		p := &prepared{Cell: cell, units: r.units}
 		p.fn = &ast.FuncDecl{Name: ident(fmt.Sprintf("cell·%d", s.cells), token.NoPos), Body: &ast.BlockStmt{},
 			Type: &ast.FuncType{Params: &ast.FieldList{}}}
 		c, fail := s.plan(p, s.reload(nil))

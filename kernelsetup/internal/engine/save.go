@@ -14,6 +14,7 @@ import (
 
 	"golang.org/x/tools/go/ssa"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/plaindata"
 )
 
@@ -66,7 +67,7 @@ func (s *session) save(stop func() bool) (saved Saved, ok bool) {
 	}
 	defer s.state.Unlock()
 	saved = Saved{After: s.lastCell, Imports: maps.Clone(s.imports), Dots: slices.Clone(s.dots)}
-	cells := map[*source]int{}
+	cells := map[*meaning.Source]int{}
 	seen := map[*unit]bool{}
 	var vars []plaindata.Variable
 	about := map[string]SavedVariable{}
@@ -90,7 +91,7 @@ func (s *session) save(stop func() bool) (saved Saved, ok bool) {
 		if !ok {
 			i = len(saved.Cells)
 			cells[u.src] = i
-			saved.Cells = append(saved.Cells, SavedCell{Name: u.src.name, Text: string(u.src.text)})
+			saved.Cells = append(saved.Cells, SavedCell{Name: u.src.Name, Text: string(u.src.Text)})
 		}
 		for _, k := range u.keys {
 			if s.units[k] == u {
@@ -121,7 +122,7 @@ func (s *session) variable(name string, u *unit) (v SavedVariable, place reflect
 	if obj == nil || g == nil {
 		return v, place, "it has no value"
 	}
-	v = SavedVariable{Name: name, Cell: u.src.name, Packages: map[string]string{}}
+	v = SavedVariable{Name: name, Cell: u.src.Name, Packages: map[string]string{}}
 	if why := s.unspeakable(obj.Type(), map[types.Type]bool{}); why != "" {
 		return v, place, why
 	}

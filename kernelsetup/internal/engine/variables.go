@@ -47,7 +47,7 @@ func (s *session) variables() []Variable {
 		if u.tok != token.VAR || obj == nil || g == nil {
 			continue
 		}
-		v := Variable{Name: k, Cell: u.src.name, Type: types.TypeString(obj.Type(), func(p *types.Package) string {
+		v := Variable{Name: k, Cell: u.src.Name, Type: types.TypeString(obj.Type(), func(p *types.Package) string {
 			if p == s.pkg {
 				return ""
 			}
