@@ -5,6 +5,7 @@ import (
 	"math/bits"
 	"os"
 	"runtime"
+	"runtime/debug"
 	"runtime/metrics"
 	"time"
 
@@ -99,6 +100,9 @@ func (m *Machine) grown(patience *int) (used uint64, over bool) {
 			return r, true
 		}
 		return used, false
+	}
+	if debug.SetMemoryLimit(-1) > int64(limit+limit/16) { // garbage may be what there is so much of
+		return m.over(0)
 	}
 	// Beyond a sixteenth the collector does not keep up.
 	if used > limit+limit/16 || alive() > limit/5*4 {
