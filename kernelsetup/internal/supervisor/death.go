@@ -239,7 +239,7 @@ func (s *Supervisor) aftermath(alive bool, r cell.Restored, asked *request) stri
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	at := slices.Index(s.after, r.After)
-	if since := s.after[at+1:]; len(since) > 0 && !(len(since) == 1 && asked != nil && asked.kind == relay.Run) {
+	if since := s.after[at+1:]; at >= 0 && len(since) > 0 && !(len(since) == 1 && asked != nil && asked.kind == relay.Run) {
 		fmt.Fprintf(&b, "What was done since then, by %s, is lost.\n", list(slices.Compact(slices.Clone(since))))
 	}
 	return b.String()
