@@ -81,6 +81,9 @@ frontends: build ## drive the kernel by jupyter_kernel_test, nbclient, nbconvert
 speed: build ## time the kernel beside ipykernel
 	$(PYTHON) kernelsetup/bench/speed.py
 
+hostile: ## cells that attack the memory and the process, all of them; stores what became of them
+	BONNETBOOK_HOSTILE=1 $(GO) test -count=1 -v -timeout 14m -run 'TestMemoryAttacks|TestLeftBehind' ./kernelsetup/internal/supervisor
+
 releases: ## build with the other Go releases: run-time types, equality suite, all notebooks
 	@for t in $$(sh kernelsetup/toolchain.sh others "$(GO)"); do \
 	  GO="$(GO)" sh kernelsetup/toolchain.sh need $$t && \
@@ -144,4 +147,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests equality proof frontends speed race fuzz bench dist reproducible clean
+.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests equality proof frontends speed hostile race fuzz bench dist reproducible clean

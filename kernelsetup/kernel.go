@@ -11,7 +11,9 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/install"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/session"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/supervisor"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
 // runKernel serves one front end until it is told to stop.
@@ -24,6 +26,30 @@ func runKernel(f *flag.FlagSet, args []string) error {
 	if err != nil {
 		return err
 	}
+	// It starts while the sockets are bound.
+	cells, err := supervisor.Start(supervisor.Options{Adopt: true})
+	if err != nil {
+		return err
+	}
+	defer cells.Stop()
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM)
+	defer stop()
+	go followParent(stop)
+	return session.Serve(ctx, c, session.Options{
+		Worker:      cells,
+		Version:     version(),
+		HistoryFile: install.HistoryFile(),
+		Interrupts:  interrupts(),
+	})
+}
+
+// runCells runs cells for a kernel or a runner of notebooks, which started
+// this process and outlives it.
+func runCells(_ *flag.FlagSet, args []string) error {
+	conn, err := supervisor.Connect(args)
+	if err != nil {
+		return err
+	}
 	dir, err := os.Getwd()
 	if err != nil {
 		dir = ""
@@ -32,16 +58,9 @@ func runKernel(f *flag.FlagSet, args []string) error {
 	if err != nil {
 		return err
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM)
-	defer stop()
-	go followParent(stop)
-	return session.Serve(ctx, c, session.Options{
-		Evaluator:   ev,
-		Assistant:   ev,
-		Version:     version(),
-		HistoryFile: install.HistoryFile(),
-		Interrupts:  interrupts(),
-	})
+	worker.Serve(ev, conn)
+	supervisor.Leave()
+	return nil
 }
 
 // interrupts delivers the interrupt signal, as Ctrl-C sends it.

@@ -12,6 +12,8 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/supervisor"
 )
 
 // A command is one word of the program's command line. Its run function
@@ -44,6 +46,9 @@ func init() {
 	}
 }
 
+// ownUse is the command by which the program starts itself to run cells.
+var ownUse = command{supervisor.Word, "", "run cells for another process of this program", runCells}
+
 func main() { os.Exit(execute(os.Args[1:])) }
 
 // execute runs one command line and returns the exit status.
@@ -63,7 +68,7 @@ func execute(args []string) int {
 	case "-version", "--version":
 		name = "version"
 	}
-	for _, c := range commands {
+	for _, c := range append(commands, ownUse) {
 		if c.name == name {
 			return c.execute(args)
 		}

@@ -12,9 +12,9 @@ import (
 	"strings"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/runner"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/supervisor"
 )
 
 // parameters collects -p name=value.
@@ -73,12 +73,12 @@ func (r *runFlags) execute(ctx context.Context, path string) (*nbformat.Notebook
 		return nil, err
 	}
 	defer os.Chdir(back)
-	ev, err := evaluate.New(dir)
+	cells, err := supervisor.Start(supervisor.Options{})
 	if err != nil {
 		return nil, err
 	}
 	started := time.Now()
-	if err := runner.Run(ctx, n, ev, r.Options); err != nil {
+	if err := runner.Run(ctx, n, cells, r.Options); err != nil {
 		return n, fmt.Errorf("%s: %w", path, err)
 	}
 	if !r.quiet {

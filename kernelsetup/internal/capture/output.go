@@ -48,6 +48,10 @@ type stream struct {
 	pending []byte
 	timer   *time.Timer
 	armed   bool
+	// suspect finds what may be last words, which wait for hold; since says
+	// since when they do. Nil: nothing is looked for.
+	suspect func([]byte) int
+	since   time.Time
 }
 
 // Start redirects both streams. emit is called with pieces of text, never by
@@ -61,10 +65,7 @@ func Start(emit func(Name, string)) (*Output, error) {
 			o.Stop()
 			return nil, err
 		}
-		s := &stream{name: name, emit: emit, pipe: p, mu: mu}
-		s.timer = time.AfterFunc(time.Hour, s.flushPending)
-		s.timer.Stop()
-		o.streams[i], o.saved[i] = s, saved
+		o.streams[i], o.saved[i] = newStream(name, emit, p, mu), saved
 	}
 	inOrder(o.streams[0], o.streams[1])
 	for _, s := range o.streams {
@@ -74,6 +75,13 @@ func Start(emit func(Name, string)) (*Output, error) {
 	// If the runtime itself gives up, nobody is left to read the pipe.
 	debug.SetCrashOutput(o.saved[1], debug.CrashOptions{})
 	return o, nil
+}
+
+func newStream(name Name, emit func(Name, string), p *pipe, mu *sync.Mutex) *stream {
+	s := &stream{name: name, emit: emit, pipe: p, mu: mu}
+	s.timer = time.AfterFunc(time.Hour, s.flushPending)
+	s.timer.Stop()
+	return s
 }
 
 // Original returns the stream as it was before the redirection, for example
@@ -134,7 +142,9 @@ func (s *stream) send(all bool) {
 	s.armed = false
 	n := len(s.pending)
 	if !all {
-		n = wholeRunes(s.pending)
+		n = s.without(wholeRunes(s.pending))
+	} else {
+		s.since = time.Time{}
 	}
 	if n == 0 {
 		return

@@ -38,14 +38,38 @@ func redirect(fd int) (*pipe, *os.File, error) {
 	if err := duplicate(wfd, fd); err != nil {
 		return nil, nil, err
 	}
-	raw, err := r.SyscallConn()
+	p, err := newPipe(r)
 	if err != nil {
 		return nil, nil, err
 	}
-	p := &pipe{file: r, raw: raw}
-	raw.Control(func(fd uintptr) { p.fd = int(fd) })
 	return p, os.NewFile(uintptr(old), "original"), nil
 }
+
+func newPipe(r *os.File) (*pipe, error) {
+	raw, err := r.SyscallConn()
+	if err != nil {
+		return nil, err
+	}
+	p := &pipe{file: r, raw: raw}
+	raw.Control(func(fd uintptr) { p.fd = int(fd) })
+	return p, nil
+}
+
+// between makes a pipe to another process, which gets its writing end.
+func between() (p *pipe, w *os.File, err error) {
+	r, w, err := os.Pipe()
+	if err != nil {
+		return nil, nil, err
+	}
+	enlarge(w)
+	if err := unix.SetNonblock(int(w.Fd()), false); err != nil {
+		return nil, nil, err
+	}
+	p, err = newPipe(r)
+	return p, w, err
+}
+
+func (p *pipe) close() { p.file.Close() }
 
 func restore(fd int, saved *os.File) {
 	if saved != nil {
@@ -75,8 +99,7 @@ func (s *stream) run() {
 func (s *stream) flush() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	var buf [8 << 10]byte
-	s.pull(buf[:])
+	s.fetch()
 	s.send(true)
 }
 
@@ -100,4 +123,14 @@ func (s *stream) pull(buf []byte) (total int, eof bool) {
 		}
 	}
 	return total, false
+}
+
+// fetch takes over what is in the pipe; the lock is held.
+func (s *stream) fetch() {
+	var buf [8 << 10]byte
+	for {
+		if n, eof := s.pull(buf[:]); n < batchBytes || eof {
+			return
+		}
+	}
 }

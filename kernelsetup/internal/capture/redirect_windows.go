@@ -15,6 +15,49 @@ type pipe struct {
 	r, w   *os.File
 	mark   []byte
 	marked chan struct{}
+	// peeks: the other end is another process's, which writes no marks.
+	peeks bool
+}
+
+// between makes a pipe to another process, which gets its writing end.
+func between() (p *pipe, w *os.File, err error) {
+	r, w, err := os.Pipe()
+	if err != nil {
+		return nil, nil, err
+	}
+	return &pipe{r: r, peeks: true}, w, nil
+}
+
+func (p *pipe) close() { p.r.Close() }
+
+// peekTime is how often a pipe to another process is looked at.
+const peekTime = 10 * time.Millisecond
+
+// poll reads what is there, again and again.
+func (s *stream) poll() {
+	for {
+		time.Sleep(peekTime)
+		s.mu.Lock()
+		err := s.pull()
+		s.mu.Unlock()
+		if err != nil {
+			return
+		}
+	}
+}
+
+// pull reads what waits in the pipe; the lock is held.
+func (s *stream) pull() error {
+	for n := waiting(s.pipe.r); n > 0; n = waiting(s.pipe.r) {
+		buf := make([]byte, n)
+		n, err := s.pipe.r.Read(buf)
+		s.add(buf[:n])
+		if err != nil {
+			return err
+		}
+	}
+	_, err := s.pipe.r.Stat()
+	return err
 }
 
 var stdHandles = map[int]uint32{1: windows.STD_OUTPUT_HANDLE, 2: windows.STD_ERROR_HANDLE}
@@ -51,6 +94,10 @@ func restore(fd int, saved *os.File) {
 }
 
 func (s *stream) run() {
+	if s.pipe.peeks {
+		s.poll()
+		return
+	}
 	buf := make([]byte, 64<<10)
 	var held []byte // the beginning of a mark, perhaps
 	for {
@@ -90,6 +137,13 @@ func overlap(p, mark []byte) int {
 }
 
 func (s *stream) flush() {
+	if s.pipe.peeks {
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		s.pull()
+		s.send(true)
+		return
+	}
 	select {
 	case <-s.pipe.marked:
 	default:
@@ -103,4 +157,11 @@ func (s *stream) flush() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.send(true)
+}
+
+// fetch takes over what is in the pipe; the lock is held.
+func (s *stream) fetch() {
+	if s.pipe.peeks {
+		s.pull()
+	}
 }

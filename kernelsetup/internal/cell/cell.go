@@ -25,6 +25,9 @@ type Outcome struct {
 	Failure *Failure
 	// Notices tell what the cell changed beyond itself.
 	Notices []string
+	// Died tells that the process that ran the cell died of it: nothing that
+	// was meant to follow may run unasked.
+	Died bool
 }
 
 // Failure is why a cell failed, as the protocol wants it.

@@ -36,7 +36,7 @@ type Limits struct {
 	// Depth is the largest number of nested calls. Default 1,000,000.
 	Depth int
 	// Memory is the largest single allocation in bytes. Default: three
-	// quarters of what the machine has free.
+	// quarters of what the machine has free, at most Total.
 	Memory uint64
 	// Total is how much memory the process may take in bytes while a cell
 	// runs. Default: what MemoryVariable says, else three quarters of what

@@ -21,6 +21,11 @@ import (
 func (s *session) execute(ctx context.Context, cell Cell) Result {
 	s.run.Lock()
 	defer s.run.Unlock()
+	defer func() {
+		if !strings.HasPrefix(cell.Name, "expression ") {
+			s.lastCell = cell.Name
+		}
+	}()
 	pr, err := s.build(cell)
 	if err != nil {
 		return Result{Err: err, Notices: s.takeLate()}
@@ -30,6 +35,7 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 	done := 0
 	for _, fn := range pr.fns {
 		run := s.machine.Start(fn)
+		run.SetName(cell.Name)
 		if err := s.await(ctx, run, cell); err != nil {
 			if exit, ok := err.Value.(machine.ExitPanic); ok && exit.Code == 0 {
 				ended = true
@@ -189,7 +195,7 @@ func (s *session) describe(e *Error, o machine.Outcome, word func(any) string) s
 	if want, limit, total, ok := o.OutOfMemory(); ok {
 		e.Kind, e.Value = LimitExceeded, nil
 		if total {
-			e.Hint = "What the cell had stored in variables is still there. Set " + MemoryVariable + " to allow more, for example to 8G."
+			e.Hint = "What the cell had stored in variables is still there. Set the environment variable " + MemoryVariable + " to allow more, for example to 8GB."
 			return fmt.Sprintf("out of memory: the cell would take the notebook to %s, %s are allowed", bytesText(want), bytesText(limit))
 		}
 		return fmt.Sprintf("out of memory: %s wanted at once, %s are allowed", bytesText(want), bytesText(limit))

@@ -262,11 +262,3 @@ for i := range 20 {
 	}
 	nb.ok("stop.Store(true)")
 }
-
-func TestLimitIsReadFromText(t *testing.T) {
-	for text, want := range map[string]uint64{"512M": 512 << 20, "8G": 8 << 30, "1000": 1000, "": 0, "max": 0, "-1": 0, "G": 0} {
-		if got, _ := parseBytes(text); got != want {
-			t.Errorf("%q is %d bytes, want %d", text, got, want)
-		}
-	}
-}

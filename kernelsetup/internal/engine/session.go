@@ -35,12 +35,13 @@ type session struct {
 	packages *packages
 	objects  map[types.Object]ssa.Member // of the notebook's package
 
-	units   map[string]*unit
-	imports map[string]string // live import names and their paths
-	dots    []string          // paths imported with a dot
-	cells   int
-	late    []string // notices of goroutines that died between cells
-	lateMu  sync.Mutex
+	units    map[string]*unit
+	imports  map[string]string // live import names and their paths
+	dots     []string          // paths imported with a dot
+	cells    int
+	lastCell string   // the name of the last that ended
+	late     []string // notices of goroutines that died between cells
+	lateMu   sync.Mutex
 }
 
 func (s *session) init(opt Options) error {
@@ -86,11 +87,11 @@ func (l Limits) withDefaults() Limits {
 	if l.Depth == 0 {
 		l.Depth = 1_000_000
 	}
-	if l.Memory == 0 {
-		l.Memory = freeMemory() / 4 * 3
-	}
 	if l.Total == 0 {
 		l.Total = totalLimit()
+	}
+	if l.Memory == 0 {
+		l.Memory = min(freeMemory()/4*3, l.Total)
 	}
 	if l.Grace == 0 {
 		l.Grace = 150 * time.Millisecond

@@ -8,6 +8,9 @@ import (
 // Completeness tells whether a cell wants another line, and what that begins
 // with.
 func (ev *Evaluator) Completeness(source string) (cell.Completeness, string) {
+	if asks(source) != "" {
+		return cell.Complete, ""
+	}
 	return completeness(source)
 }
 

@@ -7,28 +7,29 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/assist"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
 )
 
 // Evaluator runs the cells of one notebook.
 type Evaluator struct {
-	engine    *engine.Engine
-	assistant *assist.Assistant
-	dir       string
+	engine     *engine.Engine
+	assistant  *assist.Assistant
+	dir        string
+	keeping    keeping
+	belongings belongings
+	late       func(cell, text string)
 }
 
 // New returns an evaluator for a notebook in the given folder, whose module's
 // own packages its cells may import.
 func New(dir string) (*Evaluator, error) {
-	e, err := engine.New(engine.Options{Library: symbols.Default(), Dir: dir, Drained: capture.Drained})
-	if err != nil {
+	ev := &Evaluator{dir: dir}
+	if err := ev.renew(); err != nil {
 		return nil, err
 	}
-	return &Evaluator{engine: e, assistant: assist.New(e, symbols.Default(), dir), dir: dir}, nil
+	return ev, nil
 }
 
 // Learn checks a cell and makes it part of the notebook without running it.
@@ -36,6 +37,11 @@ func (ev *Evaluator) Learn(c engine.Cell) (*engine.Record, *engine.Error) { retu
 
 // Run runs a cell.
 func (ev *Evaluator) Run(ctx context.Context, source cell.Source) cell.Outcome {
+	ev.belongings.begin(source.Name, ev.engine.Left())
+	defer ev.belongings.end()
+	if question := asks(source.Text); question != "" {
+		return ev.answer(question)
+	}
 	return directed(source, func() cell.Outcome {
 		if c, ok := meaning.Special(source.Text); ok {
 			return ev.special(ctx, c)

@@ -13,6 +13,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/runner"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
 // Of what the shipped notebooks show, nothing is taken for harmful: tables,
@@ -42,7 +43,7 @@ func TestShippedNotebooksLoseNothing(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := runner.Run(context.Background(), n, ev, runner.Options{}); err != nil {
+		if err := runner.Run(context.Background(), n, worker.Here(ev), runner.Options{}); err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
 		for i, c := range n.Cells {

@@ -1,15 +1,15 @@
-// Package runner executes a notebook file in this process, without Jupyter.
+// Package runner executes a notebook file without Jupyter.
 package runner
 
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"regexp"
 	"sync"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
@@ -44,19 +44,14 @@ func (e *CellError) Error() string {
 // notebook. The first failed cell ends the run with a *CellError, unless the
 // cell is tagged "raises-exception"; a cell so tagged that does not fail is
 // not an error. The notebook keeps what came until then.
-func Run(ctx context.Context, n *nbformat.Notebook, ev cell.Evaluator, opt Options) error {
-	r := &run{opt: opt, ev: ev}
-	output, err := capture.Start(r.stream)
-	if err != nil {
+//
+// The worker is stopped in the end.
+func Run(ctx context.Context, n *nbformat.Notebook, w cell.Worker, opt Options) error {
+	r := &run{opt: opt, worker: w}
+	if err := w.Attach(r); err != nil {
 		return err
 	}
-	r.output = output
-	defer output.Stop()
-	previous := notebook.SetSink(r)
-	defer notebook.SetSink(previous)
-	if g, ok := ev.(cell.Guard); ok {
-		defer g.Close()()
-	}
+	defer w.Stop()
 
 	n.StripOutputs()
 	var code []*nbformat.Cell
@@ -89,8 +84,7 @@ func Run(ctx context.Context, n *nbformat.Notebook, ev cell.Evaluator, opt Optio
 // cells, so all are kept until the end.
 type run struct {
 	opt    Options
-	ev     cell.Evaluator
-	output *capture.Output
+	worker cell.Worker
 
 	mu    sync.Mutex
 	cells []*ran
@@ -114,10 +108,12 @@ func (r *run) cell(ctx context.Context, c *nbformat.Cell, number int) *cell.Fail
 		ctx, cancel = context.WithTimeout(ctx, r.opt.Timeout)
 		defer cancel()
 	}
-	outcome := r.ev.Run(ctx, cell.Source{Name: fmt.Sprintf("cell %d", number), Text: c.Source()})
-	r.output.Flush()
+	if g, ok := r.worker.(interface{ Close() (open func()) }); ok {
+		defer g.Close()()
+	}
+	outcome := r.worker.Run(ctx, cell.Source{Name: fmt.Sprintf("cell %d", number), Text: c.Source()}, cell.Terms{})
 	for _, notice := range outcome.Notices {
-		r.stream(capture.Stderr, notice+"\n")
+		r.Stream("stderr", notice+"\n")
 	}
 	switch f := outcome.Failure; {
 	case f != nil:
@@ -142,7 +138,10 @@ func (r *run) finish() {
 func (r *run) put(o nbformat.Output) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	c := r.now
+	r.now.add(o)
+}
+
+func (c *ran) add(o nbformat.Output) {
 	if c.clear {
 		c.outputs, c.clear = nil, false
 	}
@@ -154,24 +153,23 @@ func (r *run) put(o nbformat.Output) {
 	c.outputs = append(c.outputs, o)
 }
 
-func (r *run) stream(name capture.Name, text string) {
-	r.put(nbformat.Output{Kind: nbformat.Stream, Name: string(name), Text: text})
+// Stream, Display, Update and Clear make a run the host of its cells.
+func (r *run) Stream(name, text string) {
+	r.put(nbformat.Output{Kind: nbformat.Stream, Name: name, Text: text})
 }
 
-// Format makes the forms of values behind the evaluator's gate.
-func (r *run) Format(values ...any) notebook.Bundle {
-	if g, ok := r.ev.(cell.Guard); ok {
-		return g.Format(values...)
+// Late adds to the output of the cell itself.
+func (r *run) Late(name, text string) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	for i, c := range r.cells {
+		if fmt.Sprintf("cell %d", i+1) == name {
+			c.add(nbformat.Output{Kind: nbformat.Stream, Name: "stdout", Text: text})
+		}
 	}
-	if len(values) == 1 {
-		return notebook.Format(values[0])
-	}
-	return notebook.SideBySide(values...)
 }
 
-// Display, Update and Clear make a run the sink of its cells.
 func (r *run) Display(b notebook.Bundle, id string) {
-	r.output.Flush()
 	r.put(nbformat.Output{Kind: nbformat.Display, Data: dataOf(b), DisplayID: id})
 }
 
@@ -188,13 +186,30 @@ func (r *run) Update(b notebook.Bundle, id string) {
 }
 
 func (r *run) Clear(wait bool) {
-	r.output.Flush()
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if wait {
 		r.now.clear = true
 	} else {
 		r.now.outputs = nil
+	}
+}
+
+// A notebook file has nobody at the other end of a control.
+var errNobody = errors.New("nobody looks at this notebook while it runs")
+
+func (r *run) OpenComm(string, string, json.RawMessage, json.RawMessage) error { return errNobody }
+func (r *run) SendComm(string, json.RawMessage) error                          { return errNobody }
+func (r *run) CloseComm(string) error                                          { return nil }
+func (r *run) Ask(context.Context) (string, error)                             { return "", errNobody }
+
+// Lost tells below the last cell what was lost while none ran.
+func (r *run) Lost(l cell.Loss) {
+	r.mu.Lock()
+	none := r.now == nil
+	r.mu.Unlock()
+	if l.Text != "" && !none {
+		r.Stream("stderr", l.Text)
 	}
 }
 

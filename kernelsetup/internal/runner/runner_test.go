@@ -12,6 +12,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
@@ -66,7 +67,7 @@ func execute(t *testing.T, opt Options, sources ...string) (*nbformat.Notebook, 
 		}
 		n.Cells = append(n.Cells, c)
 	}
-	err := Run(context.Background(), n, new(words), opt)
+	err := Run(context.Background(), n, worker.Here(new(words)), opt)
 	return n, err
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
 // failing is an evaluator whose cells fail when they say so.
@@ -40,7 +41,7 @@ func TestRunAllStopsAtAnError(t *testing.T) {
 	}{{0, false}, {time.Hour, false}, {-3 * time.Minute, false}, {0, true}, {7 * time.Second, true}} {
 		f := failing{new(sync.Mutex), new([]string)}
 		t.Run(clock.ahead.String(), func(t *testing.T) {
-			k := startTalkAt(t, Options{Evaluator: f}, clock.ahead, clock.millis)
+			k := startTalkAt(t, Options{Worker: worker.Here(f)}, clock.ahead, clock.millis)
 			k.run("first", time.Second)
 			for round := range 15 {
 				code := func(c string) string { return k.send("execute_request", map[string]any{"code": c}) }

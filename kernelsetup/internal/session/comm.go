@@ -1,18 +1,12 @@
 package session
 
 import (
-	"crypto/rand"
-	"encoding/hex"
 	"encoding/json"
-	"io"
 	"sync"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
-
-// random is what a cell cannot replace.
-var random = rand.Reader
 
 // comms holds the open channels between cells and things in the front end.
 type comms struct {
@@ -27,8 +21,9 @@ type comms struct {
 
 type comm struct {
 	id, target string
-	receive    func(json.RawMessage)
-	all        *comms
+	// receive takes the front end's messages; nil: a cell does.
+	receive func(json.RawMessage)
+	all     *comms
 	// state is the model a widget channel keeps in step, for front ends that
 	// join later.
 	state map[string]json.RawMessage
@@ -49,21 +44,29 @@ const (
 	targetWidgetControl = "jupyter.widget.control"
 )
 
-// OpenComm lets a cell open a channel to the front end.
-func (s sink) OpenComm(target string, data, metadata any, receive func(json.RawMessage)) (notebook.Comm, error) {
-	var id [16]byte
-	io.ReadFull(random, id[:])
-	c := &comm{id: hex.EncodeToString(id[:]), target: target, receive: receive, all: s.k.comms}
-	raw, err := json.Marshal(data)
-	if err != nil {
-		return nil, err
-	}
-	c.keep(raw)
+// OpenComm opens a cell's channel to the front end.
+func (h host) OpenComm(id, target string, data, metadata json.RawMessage) error {
+	c := &comm{id: id, target: target, all: h.k.comms}
+	c.keep(data)
 	c.all.add(c)
-	return c, s.k.sendComm("comm_open", commContent{ID: c.id, Target: target, Data: raw}, metadata)
+	return h.k.sendComm("comm_open", commContent{ID: id, Target: target, Data: data}, metadata)
 }
 
-func (k *Kernel) sendComm(kind string, content commContent, metadata any) error {
+// SendComm sends what a cell has to say on its channel.
+func (h host) SendComm(id string, data json.RawMessage) error {
+	if c := h.k.comms.get(id); c != nil {
+		c.keep(data)
+	}
+	return h.k.sendComm("comm_msg", commContent{ID: id, Data: data}, nil)
+}
+
+// CloseComm closes a cell's channel.
+func (h host) CloseComm(id string) error {
+	h.k.comms.remove(id)
+	return h.k.sendComm("comm_close", commContent{ID: id}, nil)
+}
+
+func (k *Kernel) sendComm(kind string, content commContent, metadata json.RawMessage) error {
 	if len(content.Data) == 0 {
 		content.Data = json.RawMessage("{}")
 	}
@@ -71,30 +74,22 @@ func (k *Kernel) sendComm(kind string, content commContent, metadata any) error 
 	if err != nil {
 		return err
 	}
-	if metadata != nil {
-		if m.Metadata, err = json.Marshal(metadata); err != nil {
-			return err
-		}
+	if len(metadata) > 0 && string(metadata) != "null" {
+		m.Metadata = metadata
 	}
 	m.Identities = [][]byte{[]byte("comm-" + content.ID)}
 	k.wire.IOPub.Publish(m)
 	return nil
 }
 
-func (c *comm) ID() string { return c.id }
-
-func (c *comm) Send(data any) error {
+// send sends a message of the kernel itself.
+func (c *comm) send(data any) error {
 	raw, err := json.Marshal(data)
 	if err != nil {
 		return err
 	}
 	c.keep(raw)
 	return c.all.k.sendComm("comm_msg", commContent{ID: c.id, Data: raw}, nil)
-}
-
-func (c *comm) Close() error {
-	c.all.remove(c.id)
-	return c.all.k.sendComm("comm_close", commContent{ID: c.id}, nil)
 }
 
 // keep merges the state in a widget's message into what is known of it.
@@ -155,16 +150,14 @@ func (k *Kernel) comm(m *wire.Message) {
 			return
 		}
 		c.keep(content.Data)
-		if c.receive == nil {
+		if c.receive != nil {
+			c.receive(content.Data)
 			return
 		}
 		// A control's change runs code of a cell.
 		ctx, finish := k.begin()
 		defer finish()
-		k.input.Begin(nil)
-		failure := k.opt.Evaluator.Call(ctx, func() { c.receive(content.Data) })
-		k.output.Flush()
-		if failure != nil {
+		if failure := k.opt.Worker.Message(ctx, c.id, content.Data); failure != nil {
 			k.publish(m, "error", map[string]any{
 				"ename": failure.Name, "evalue": failure.Value, "traceback": failure.Traceback})
 		}
@@ -180,10 +173,11 @@ func (k *Kernel) commOpen(content commContent) {
 		k.comms.mu.Lock()
 		k.comms.oldWidgets = true
 		k.comms.mu.Unlock()
+		c.receive = func(json.RawMessage) {}
 		k.comms.add(c)
-		c.Send(map[string]string{"version": "*"})
+		c.send(map[string]string{"version": "*"})
 	case targetWidgetControl:
-		c.receive = func(json.RawMessage) { c.Send(k.comms.states()) }
+		c.receive = func(json.RawMessage) { c.send(k.comms.states()) }
 		k.comms.add(c)
 	default:
 		k.sendComm("comm_close", commContent{ID: content.ID}, nil)
@@ -246,5 +240,5 @@ func (k *Kernel) showOldWidget(b notebook.Bundle) bool {
 	k.comms.mu.Lock()
 	old, c := k.comms.oldWidgets, k.comms.open[id]
 	k.comms.mu.Unlock()
-	return old && c != nil && c.Send(map[string]string{"method": "display"}) == nil
+	return old && c != nil && c.send(map[string]string{"method": "display"}) == nil
 }

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"context"
 	"encoding/base64"
 	"encoding/json"
 
@@ -8,45 +9,54 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
-// sink publishes what cells show. Text printed before an output must reach
-// the front end before it.
-type sink struct{ k *Kernel }
+// host publishes what cells show.
+type host struct{ k *Kernel }
 
-func (k *Kernel) installSink() { notebook.SetSink(sink{k}) }
-
-// Format makes the forms of values behind the evaluator's gate.
-func (s sink) Format(values ...any) notebook.Bundle {
-	if g, ok := s.k.opt.Evaluator.(cell.Guard); ok {
-		return g.Format(values...)
-	}
-	if len(values) == 1 {
-		return notebook.Format(values[0])
-	}
-	return notebook.SideBySide(values...)
+func (h host) Stream(name, text string) {
+	h.k.publish(h.k.current(), "stream", map[string]string{"name": name, "text": text})
 }
 
-func (s sink) Display(b notebook.Bundle, id string) { s.show("display_data", b, id) }
+// Late takes what a cell prints after its end.
+func (h host) Late(cell, text string) {
+	h.k.mu.Lock()
+	parent := h.k.cells[cell]
+	if parent == nil {
+		parent = h.k.parent
+	}
+	h.k.mu.Unlock()
+	h.k.publish(parent, "stream", map[string]string{"name": "stdout", "text": text})
+}
 
-func (s sink) Update(b notebook.Bundle, id string) { s.show("update_display_data", b, id) }
+func (h host) Display(b notebook.Bundle, id string) { h.show("display_data", b, id) }
 
-func (s sink) show(kind string, b notebook.Bundle, id string) {
+func (h host) Update(b notebook.Bundle, id string) { h.show("update_display_data", b, id) }
+
+func (h host) show(kind string, b notebook.Bundle, id string) {
 	transient := map[string]string{}
 	if id != "" {
 		transient["display_id"] = id
 	}
-	s.k.output.Flush()
-	if s.k.showOldWidget(b) {
+	if h.k.showOldWidget(b) {
 		// The widget is on the page already; its plain value beside it would
 		// soon be out of date.
 		b = notebook.Bundle{notebook.MIMEWidget: b[notebook.MIMEWidget]}
 	}
-	s.k.publish(s.k.current(), kind, map[string]any{
+	h.k.publish(h.k.current(), kind, map[string]any{
 		"data": encodeBundle(b), "metadata": map[string]any{}, "transient": transient})
 }
 
-func (s sink) Clear(wait bool) {
-	s.k.output.Flush()
-	s.k.publish(s.k.current(), "clear_output", map[string]bool{"wait": wait})
+func (h host) Clear(wait bool) {
+	h.k.publish(h.k.current(), "clear_output", map[string]bool{"wait": wait})
+}
+
+// Ask has the front end of the cell that runs ask its user.
+func (h host) Ask(ctx context.Context) (string, error) { return h.k.ask(ctx, h.k.asked.Load()) }
+
+// Lost tells below the last cell what was lost while none ran.
+func (h host) Lost(l cell.Loss) {
+	if l.Text != "" {
+		h.Stream("stderr", l.Text)
+	}
 }
 
 // encodeBundle writes pictures in base64 and leaves JSON documents as they

@@ -2,6 +2,8 @@ package session
 
 import (
 	"fmt"
+	"io"
+	"os"
 	"reflect"
 	"runtime/debug"
 	"sync"
@@ -44,11 +46,11 @@ func (k *Kernel) attend(m *wire.Message, handle func()) {
 				if reflect.TypeOf(r).PkgPath() == "runtime" { // others may have methods of a cell's
 					fault = fmt.Sprintf("its handler panicked: %v", r)
 				}
-				fmt.Fprintf(k.output.Original(capture.Stderr), "%s\n%s", fault, debug.Stack())
+				fmt.Fprintf(k.log(), "%s\n%s", fault, debug.Stack())
 			}
 			done <- fault
 		}()
-		if g, ok := k.opt.Evaluator.(cell.Guard); ok {
+		if g, ok := k.opt.Worker.(interface{ Close() (open func()) }); ok {
 			defer g.Close()()
 		}
 		handle()
@@ -73,6 +75,16 @@ func (k *Kernel) attend(m *wire.Message, handle func()) {
 			return
 		}
 	}
+}
+
+// log is where faults of the kernel itself are told.
+func (k *Kernel) log() io.Writer {
+	if w, ok := k.opt.Worker.(interface {
+		Original(capture.Name) *os.File
+	}); ok {
+		return w.Original(capture.Stderr)
+	}
+	return os.Stderr
 }
 
 // claim reports whether a reply to a request may be sent, and lets nobody

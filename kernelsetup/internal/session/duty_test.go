@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
@@ -53,7 +54,7 @@ func TestFailedHandlersAreAnswered(t *testing.T) {
 	before := patience
 	patience = 200 * time.Millisecond
 	defer func() { patience = before }()
-	k := startTalk(t, Options{Evaluator: f, Assistant: f})
+	k := startTalk(t, Options{Worker: worker.Here(f)})
 	for _, kind := range []string{"execute_request", "complete_request", "inspect_request", "is_complete_request"} {
 		for _, code := range []string{"panic", "goexit", "nil", "hang"} {
 			id := k.send(kind, map[string]any{"code": code, "cursor_pos": 0})

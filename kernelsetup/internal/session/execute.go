@@ -39,10 +39,6 @@ func (k *Kernel) execute(m *wire.Message) {
 		k.count.Add(1)
 	}
 	number := int(k.count.Load())
-	if !r.Silent {
-		k.publish(m, "execute_input", map[string]any{"code": r.Code, "execution_count": number})
-	}
-
 	outcome := k.run(m, r, number)
 	if outcome.Failure == nil && outcome.Result != nil && !r.Silent {
 		k.publish(m, "execute_result", map[string]any{
@@ -62,30 +58,42 @@ func (k *Kernel) execute(m *wire.Message) {
 		k.publish(m, "error", map[string]any{
 			"ename": content["ename"], "evalue": content["evalue"], "traceback": content["traceback"]})
 	}
-	if isTrue(r.StopOnError) {
+	if isTrue(r.StopOnError) || outcome.Died {
 		k.stopping.failed(m)
 	}
 	k.reply(k.wire.Shell, m, "execute_reply", content)
 }
 
-// run lets the cell run with its streams connected, and returns when all it
-// wrote was published.
+// run lets the cell run, and returns when all it wrote was published.
 func (k *Kernel) run(m *wire.Message, r executeRequest, number int) cell.Outcome {
 	ctx, finish := k.begin()
 	defer finish()
-	var ask func() (string, error)
-	if isTrue(r.AllowStdin) {
-		ask = func() (string, error) { return k.ask(ctx, m) }
-	}
-	k.input.Begin(ask)
-	outcome := k.opt.Evaluator.Run(ctx, cell.Source{Name: fmt.Sprintf("cell %d", number), Text: r.Code})
-	k.input.End()
-	k.output.Flush()
+	k.asked.Store(m)
+	source := cell.Source{Name: fmt.Sprintf("cell %d", number), Text: r.Code}
+	k.remember(source.Name, m)
+	outcome := k.opt.Worker.Run(ctx, source, cell.Terms{Ask: isTrue(r.AllowStdin), Begin: func() {
+		if !r.Silent {
+			k.publish(m, "execute_input", map[string]any{"code": r.Code, "execution_count": number})
+		}
+	}})
 	if len(outcome.Notices) > 0 && !r.Silent {
 		k.publish(m, "stream", map[string]string{
 			"name": "stderr", "text": strings.Join(outcome.Notices, "\n") + "\n"})
 	}
 	return outcome
+}
+
+// maxCells is how many cells are remembered whose goroutines may still print.
+const maxCells = 1000
+
+// remember notes the request of a cell, without what is large.
+func (k *Kernel) remember(name string, m *wire.Message) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if len(k.cells) >= maxCells {
+		clear(k.cells)
+	}
+	k.cells[name] = m.HeaderOnly()
 }
 
 // begin makes what follows interruptible until finish is called.
@@ -126,7 +134,7 @@ func (k *Kernel) expressions(want map[string]string) map[string]any {
 	got := map[string]any{}
 	for _, name := range slices.Sorted(maps.Keys(want)) {
 		ctx, finish := k.begin()
-		outcome := k.opt.Evaluator.Run(ctx, cell.Source{Name: "expression " + name, Text: want[name]})
+		outcome := k.opt.Worker.Run(ctx, cell.Source{Name: "expression " + name, Text: want[name]}, cell.Terms{})
 		finish()
 		switch {
 		case outcome.Failure != nil:
@@ -136,9 +144,6 @@ func (k *Kernel) expressions(want map[string]string) map[string]any {
 			got[name] = map[string]any{
 				"status": "ok", "data": encodeBundle(outcome.Result), "metadata": map[string]any{}}
 		}
-	}
-	if len(want) > 0 {
-		k.output.Flush()
 	}
 	return got
 }

@@ -43,10 +43,7 @@ func (k *Kernel) complete(m *wire.Message) {
 	var r cursorRequest
 	json.Unmarshal(m.Content, &r)
 	at := r.offset()
-	c := cell.Completion{Start: at, End: at}
-	if k.opt.Assistant != nil {
-		c = k.opt.Assistant.Complete(r.Code, at)
-	}
+	c := k.opt.Worker.Complete(r.Code, at)
 	start, end := pointOffset(r.Code, c.Start), pointOffset(r.Code, c.End)
 	matches := make([]string, 0, len(c.Matches))
 	typed := make([]map[string]any, 0, len(c.Matches))
@@ -66,10 +63,8 @@ func (k *Kernel) inspect(m *wire.Message) {
 	json.Unmarshal(m.Content, &r)
 	content := map[string]any{
 		"status": "ok", "found": false, "data": map[string]any{}, "metadata": map[string]any{}}
-	if k.opt.Assistant != nil {
-		if b, found := k.opt.Assistant.Inspect(r.Code, r.offset(), r.Detail); found {
-			content["found"], content["data"] = true, encodeBundle(b)
-		}
+	if b, found := k.opt.Worker.Inspect(r.Code, r.offset(), r.Detail); found {
+		content["found"], content["data"] = true, encodeBundle(b)
 	}
 	k.reply(k.wire.Shell, m, "inspect_reply", content)
 }
@@ -77,10 +72,7 @@ func (k *Kernel) inspect(m *wire.Message) {
 func (k *Kernel) isComplete(m *wire.Message) {
 	var r cursorRequest
 	json.Unmarshal(m.Content, &r)
-	status, indent := cell.Unknown, ""
-	if k.opt.Assistant != nil {
-		status, indent = k.opt.Assistant.Completeness(r.Code)
-	}
+	status, indent := k.opt.Worker.Completeness(r.Code)
 	content := map[string]any{"status": status}
 	if status == cell.Incomplete {
 		content["indent"] = indent

@@ -15,6 +15,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/runner"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
 // hostileBodies are what a value's own method may do.
@@ -126,7 +127,7 @@ func TestHostileValues(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	k := startTalk(t, Options{Evaluator: ev, Assistant: ev})
+	k := startTalk(t, Options{Worker: worker.Here(ev)})
 	if _, reply := k.run(hostileImports, 20*time.Second); reply["status"] != "ok" {
 		t.Fatalf("%v", reply)
 	}
@@ -234,7 +235,7 @@ func TestHostileValuesInTheRunner(t *testing.T) {
 			}
 			began, at = time.Now(), cell
 		}
-		runner.Run(context.Background(), n, ev, runner.Options{KeepGoing: true, Timeout: 20 * time.Second, Before: slow})
+		runner.Run(context.Background(), n, worker.Here(ev), runner.Options{KeepGoing: true, Timeout: 20 * time.Second, Before: slow})
 		if shown := n.Cells[len(n.Cells)-1].Outputs(); len(shown) != 1 || shown[0].Data["text/plain"] != "41" {
 			t.Errorf("with %q the last cell shows %v", use, shown)
 		}

@@ -6,20 +6,18 @@ import (
 	"context"
 	"encoding/json"
 	"os"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
 )
 
-// Options configure a kernel. Evaluator is required.
+// Options configure a kernel. Worker is required.
 type Options struct {
-	Evaluator cell.Evaluator
-	// Assistant is asked for completion and inspection; nil: neither.
-	Assistant cell.Assistant
+	Worker cell.Worker
 	// Version is the kernel's own version.
 	Version string
 	// Interrupts delivers interrupt signals; nil: by message only.
@@ -32,8 +30,6 @@ type Options struct {
 type Kernel struct {
 	opt     Options
 	wire    *wire.Endpoint
-	output  *capture.Output
-	input   *capture.Input
 	history *history
 	comms   *comms
 	stdin   *stdinChannel
@@ -44,6 +40,7 @@ type Kernel struct {
 
 	// count is the number of the last executed cell.
 	count    atomic.Int64
+	asked    atomic.Pointer[wire.Message] // the last request to run a cell
 	stopping *stopping
 	// duty is the request on the shell channel that is answered at the
 	// moment, givenUp those whose handlers failed.
@@ -56,6 +53,8 @@ type Kernel struct {
 	// cancel is nil while nothing runs.
 	parent *wire.Message
 	cancel context.CancelFunc
+	// cells are the requests of cells by their names, the last of each.
+	cells map[string]*wire.Message
 	// closing is set when no cell may begin any more.
 	closing bool
 }
@@ -73,6 +72,7 @@ func Serve(ctx context.Context, c wire.Connection, opt Options) error {
 		quit:  make(chan struct{}, 1),
 		ready: make(chan struct{}),
 
+		cells:    map[string]*wire.Message{},
 		stopping: newStopping(),
 		patience: patience,
 	}
@@ -91,15 +91,10 @@ func Serve(ctx context.Context, c wire.Connection, opt Options) error {
 		return err
 	}
 	defer k.wire.Close()
-	if k.output, err = capture.Start(k.stream); err != nil {
+	if err := opt.Worker.Attach(host{k}); err != nil {
 		return err
 	}
-	defer k.output.Stop()
-	if k.input, err = capture.StartInput(); err != nil {
-		return err
-	}
-	defer k.input.Stop()
-	k.installSink()
+	defer opt.Worker.Stop()
 	close(k.ready)
 	k.publish(nil, "status", map[string]string{"execution_state": "starting"})
 
@@ -120,7 +115,6 @@ func Serve(ctx context.Context, c wire.Connection, opt Options) error {
 	case <-done:
 	case <-time.After(time.Second):
 	}
-	k.output.Flush()
 	k.wire.Drain(time.Second)
 	return nil
 }
@@ -146,15 +140,25 @@ func (k *Kernel) wait(ctx context.Context) {
 	}
 }
 
-// Interrupt stops the cell that runs, if any.
+// Interrupt stops the cell that runs; while none does, what earlier cells have
+// left running.
 func (k *Kernel) Interrupt() {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.cancel != nil {
 		k.cancel()
+	} else if !k.closing {
+		go k.release()
 	}
 	if d := k.duty.Load(); d != nil {
 		d.once.Do(func() { close(d.interrupted) })
+	}
+}
+
+// release stops what cells have left running and tells it below the last one.
+func (k *Kernel) release() {
+	if lines := k.opt.Worker.Release(); len(lines) > 0 {
+		host{k}.Stream("stderr", strings.Join(lines, "\n")+"\n")
 	}
 }
 
@@ -286,8 +290,4 @@ func (k *Kernel) current() *wire.Message {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	return k.parent
-}
-
-func (k *Kernel) stream(name capture.Name, text string) {
-	k.publish(k.current(), "stream", map[string]string{"name": string(name), "text": text})
 }

@@ -27,7 +27,6 @@ var errNoStdin = errors.New("the front end has no stdin channel")
 
 // ask has the front end that sent a request ask its user for a line.
 func (k *Kernel) ask(ctx context.Context, request *wire.Message) (string, error) {
-	k.output.Flush() // the question is often printed just before
 	for len(k.stdin.answers) > 0 {
 		<-k.stdin.answers // to a question of an interrupted cell
 	}

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
 // Twenty connections without the key that announce 500 MB, and then send,
@@ -21,7 +22,7 @@ func TestStrangersDontDisturbCells(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	k := startTalk(t, Options{Evaluator: ev, Assistant: ev})
+	k := startTalk(t, Options{Worker: worker.Here(ev)})
 	greeting := make([]byte, 64)
 	copy(greeting, "\xff\x00\x00\x00\x00\x00\x00\x00\x00\x7f\x03\x00NULL")
 	opening := string(greeting) + "\x04\x1c\x05READY\x0bSocket-Type\x00\x00\x00\x06DEALER" +

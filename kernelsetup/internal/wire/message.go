@@ -54,6 +54,9 @@ func (m *Message) RawHeader() json.RawMessage {
 	return raw
 }
 
+// HeaderOnly returns a copy of m with its header alone: enough to answer it.
+func (m *Message) HeaderOnly() *Message { return &Message{Header: m.Header, rawHeader: m.RawHeader()} }
+
 var (
 	delimiter   = []byte("<IDS|MSG>")
 	emptyObject = json.RawMessage("{}")

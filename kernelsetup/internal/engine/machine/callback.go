@@ -112,7 +112,7 @@ func (m *Machine) callbackThread(cl *Closure) *Thread {
 	if outermost {
 		m.runs.refuse(g)
 		if r = m.runs.current.Load(); r == nil {
-			r = m.runs.background
+			r = m.runs.background.Load()
 		}
 	}
 	m.runs.born()

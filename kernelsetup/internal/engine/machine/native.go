@@ -36,7 +36,7 @@ func (m *Machine) nativeOf(fn *ssa.Function) ext {
 		if name == "(*encoding/json.Encoder).Encode" {
 			call = guardMap(call, sig, 1)
 		}
-		return call
+		return m.weighed(name, call, sig)
 	}
 	if fn.Pkg == nil || fn.Object() == nil {
 		return nil
@@ -45,14 +45,14 @@ func (m *Machine) nativeOf(fn *ssa.Function) ext {
 	if v == nil {
 		return nil
 	}
-	call := m.compiled(reflect.ValueOf(v), sig)
+	call := ofItsCell(name, m.compiled(reflect.ValueOf(v), sig), sig)
 	if printers[fn.Pkg.Pkg.Path()] && fn.Signature.Variadic() && isAnys(fn.Signature) {
 		call = guardNesting(call, sig)
 	}
 	if name == "encoding/json.Marshal" || name == "encoding/json.MarshalIndent" {
 		call = guardMap(call, sig, 0)
 	}
-	return call
+	return m.weighed(name, call, sig)
 }
 
 // isAnys reports whether a signature ends in ...any.

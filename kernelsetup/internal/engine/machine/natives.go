@@ -47,7 +47,15 @@ var natives = map[string]Native{
 		(*log.Logger)(w.Receiver()).Output(2, fmt.Sprintln(w.Anys(0)...))
 		panic(ExitPanic{1})
 	},
-	"time.Sleep":            func(t *Thread, w Window) { t.sleep(time.Duration(w.Int(0))) },
+	"time.Sleep": func(t *Thread, w Window) { t.sleep(time.Duration(w.Int(0))) },
+	"time.AfterFunc": func(t *Thread, w Window) {
+		t.m.runs.wakers.Store(true)
+		f, _ := w.Value(1).Interface().(func())
+		if f == nil {
+			panic(fatalText("fatal error: go of nil func value"))
+		}
+		w.Set(0, reflect.ValueOf(t.m.runs.timers.after(t.run, time.Duration(w.Int(0)), f)))
+	},
 	"(*sync.Mutex).Lock":    func(t *Thread, w Window) { t.lock((*sync.Mutex)(w.Receiver()).TryLock, "sync.Mutex.Lock") },
 	"(*sync.RWMutex).Lock":  func(t *Thread, w Window) { t.lock((*sync.RWMutex)(w.Receiver()).TryLock, "sync.RWMutex.Lock") },
 	"(*sync.RWMutex).RLock": func(t *Thread, w Window) { t.lock((*sync.RWMutex)(w.Receiver()).TryRLock, "sync.RWMutex.RLock") },
@@ -99,6 +107,10 @@ var natives = map[string]Native{
 	},
 	"(*sync.Cond).Wait": func(t *Thread, w Window) {
 		c := (*sync.Cond)(w.Receiver())
+		if l, ok := c.L.(interface{ TryLock() bool }); ok && l.TryLock() {
+			c.L.Unlock()
+			panic(fatalText("fatal error: sync: unlock of unlocked mutex"))
+		}
 		t.wait("sync.Cond.Wait", c.Wait)
 	},
 	// Less than what the kernel itself needs would end the process.

@@ -24,8 +24,9 @@ func New(prog *ssa.Program, link Linker, limits Limits) *Machine {
 	m.compile = m.build
 	m.runs.init()
 	m.runs.stuck = m.runs.untold
-	m.runs.background = newRun(m)
-	close(m.runs.background.finished)
+	background := newRun(m)
+	close(background.finished)
+	m.runs.background.Store(background)
 	m.types = rtype.New(link.Type, methodSource{m}, caller{m})
 	return m
 }

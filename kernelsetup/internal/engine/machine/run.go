@@ -27,6 +27,8 @@ type Run struct {
 	waitsFor  atomic.Pointer[string] // what the main goroutine waited for last
 	guest     bool                   // compiled code at the bottom, see Guest
 	shallow   bool
+	born      time.Time
+	name      atomic.Pointer[string]
 	calls     int32 // of a guest's compiled code that are in a cell's
 
 	mu      sync.Mutex
@@ -78,7 +80,10 @@ func (o Outcome) Unsupported() (string, token.Pos, bool) {
 type runs struct {
 	waits
 	current    atomic.Pointer[Run]
-	background *Run
+	background atomic.Pointer[Run] // of calls by compiled goroutines between runs
+	timers     timers
+	spawning   sync.Map // of *Run that have started goroutines after their end
+	lateOutput atomic.Pointer[func(*Run, string)]
 	mainG      uintptr // the newest run's main goroutine
 	mainRun    atomic.Pointer[Run]
 	goroutines sync.Map               // *Run of each goroutine whose panics end in the machine, by rtype.Goroutine
@@ -119,13 +124,14 @@ func (rs *runs) leave(g uintptr) {
 func (m *Machine) OnLate(f func(Outcome)) { m.runs.late.Store(&f) }
 
 func newRun(m *Machine) *Run {
-	return &Run{m: m, done: make(chan struct{}), finished: make(chan struct{}), stuck: make(chan struct{})}
+	return &Run{m: m, born: time.Now(), done: make(chan struct{}), finished: make(chan struct{}), stuck: make(chan struct{})}
 }
 
 // Start runs fn, which has neither parameters nor results, on a goroutine of
 // its own.
 func (m *Machine) Start(fn *ssa.Function) *Run {
 	r := newRun(m)
+	m.runs.fresh(m)
 	m.runs.current.Store(r)
 	m.mu.Lock()
 	f := m.funcOf(fn)
@@ -235,6 +241,9 @@ func (r *Run) Abandon() {
 
 // spawn starts a goroutine of a cell.
 func (m *Machine) spawn(r *Run, d *deferred, pos token.Pos) {
+	if !m.runs.maySpawn(r) {
+		return
+	}
 	m.runs.born()
 	go func() {
 		defer m.runs.gone()
@@ -337,13 +346,14 @@ func (r *Run) watchMemory() {
 	}
 	tick := time.NewTicker(memoryLookTime)
 	defer tick.Stop()
+	patience := looksBeforeGC
 	for {
 		select {
 		case <-r.finished:
 			return
 		case <-tick.C:
 		}
-		if used, over := r.m.over(0); over {
+		if used, over := r.m.grown(&patience); over {
 			r.mu.Lock()
 			if r.failed == nil {
 				r.failed = &Outcome{Panic: outOfMemory{used, limit, true}}
@@ -354,3 +364,49 @@ func (r *Run) watchMemory() {
 		}
 	}
 }
+
+// maySpawn reports whether a run may start one more goroutine: not when it has
+// ended and was stopped then. Goroutines that each start the next and end may
+// never be seen otherwise.
+func (rs *runs) maySpawn(r *Run) bool {
+	select {
+	case <-r.finished:
+	default:
+		return true
+	}
+	select {
+	case <-r.done:
+		return false
+	default:
+	}
+	if _, ok := rs.spawning.Load(r); !ok {
+		rs.spawning.Store(r, nil)
+	}
+	return true
+}
+
+// fresh makes a background for calls of compiled goroutines, if the one there
+// was has been released.
+func (rs *runs) fresh(m *Machine) {
+	select {
+	case <-rs.background.Load().done:
+		b := newRun(m)
+		close(b.finished)
+		rs.background.Store(b)
+	default:
+	}
+}
+
+// Name says what a run is called, for example "cell 3".
+func (r *Run) Name() string {
+	if n := r.name.Load(); n != nil {
+		return *n
+	}
+	return ""
+}
+
+// SetName names a run.
+func (r *Run) SetName(name string) { r.name.Store(&name) }
+
+// Born is when the run began.
+func (r *Run) Born() time.Time { return r.born }

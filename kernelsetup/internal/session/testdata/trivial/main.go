@@ -14,6 +14,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/session"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
@@ -93,7 +94,7 @@ func main() {
 	c, err := wire.ReadConnection(os.Args[1])
 	if err == nil {
 		err = session.Serve(context.Background(), c, session.Options{
-			Evaluator: words{}, Assistant: words{}, Version: "0.0.1", HistoryFile: os.Getenv("TRIVIAL_HISTORY")})
+			Worker: worker.Here(words{}), Version: "0.0.1", HistoryFile: os.Getenv("TRIVIAL_HISTORY")})
 	}
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)

@@ -1,0 +1,36 @@
+package supervisor
+
+import (
+	"fmt"
+	"os"
+	"os/signal"
+	"runtime/debug"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/memory"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/relay"
+)
+
+// Connect makes this process one that runs cells for the supervisor that
+// started it with these arguments.
+func Connect(args []string) (*relay.Conn, error) {
+	if len(args) != 3 {
+		return nil, fmt.Errorf("this command is for the kernel's own use: \"bonnetbook kernel\" and \"bonnetbook run\" start it")
+	}
+	var files [3]*os.File
+	for i, name := range []string{"answers", "requests", "last words"} {
+		var err error
+		if files[i], err = inherited(args[i], name); err != nil {
+			return nil, err
+		}
+	}
+	debug.SetCrashOutput(files[2], debug.CrashOptions{})
+	signal.Notify(make(chan os.Signal, 1), os.Interrupt) // comes as a message
+	limit, _ := memory.Limit()
+	debug.SetMemoryLimit(int64(limit + limit/32)) // a cell is stopped there, or soon after
+	bound(limit)
+	return relay.NewConn(files[1], files[0]), nil
+}
+
+// Leave ends this process and all that cells have started, when the supervisor
+// has gone.
+func Leave() { endGroup() }

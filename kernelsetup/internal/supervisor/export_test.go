@@ -1,0 +1,14 @@
+package supervisor
+
+import "encoding/json"
+
+// SavedAfter names the cell at whose end the notebook was saved last.
+func (s *Supervisor) SavedAfter() string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var head struct{ Engine struct{ After string } }
+	if s.saved != nil {
+		json.Unmarshal(s.saved.parts[0].([]byte), &head)
+	}
+	return head.Engine.After
+}

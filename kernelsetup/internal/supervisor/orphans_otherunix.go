@@ -1,0 +1,5 @@
+//go:build unix && !linux
+
+package supervisor
+
+func endChildren() {}
