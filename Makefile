@@ -96,6 +96,9 @@ go-tests: ## Go's own run-tests as cells, by every Go release (long)
 	@for t in $$($(GO) env GOVERSION) $$(sh kernelsetup/toolchain.sh others "$(GO)"); do \
 	  GOTOOLCHAIN=$$t $(GO) test -tags proof -timeout 30m -count=1 ./kernelsetup/internal/engine/gotest || exit 1; done
 
+oracle: ## 10,000 notebooks edited and re-run at random, beside fresh sessions (long)
+	$(GO) test -tags proof -timeout 120m -count=1 -run TestTenThousand ./kernelsetup/internal/engine/oracle
+
 equality: ## compile the equality suite again and run the shipped notebooks both ways
 	$(GO) run ./kernelsetup/internal/equality/compile -check
 	$(GO) test -tags proof -run TestNotebooks ./kernelsetup/internal/equality
@@ -110,6 +113,7 @@ proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as c
 	$(GO) test -tags proof -run TestCoverage -timeout 30m ./pkg/heat
 	$(GO) test -tags proof -run TestDraftQuality -timeout 30m ./pkg/campaign
 	$(MAKE) go-tests
+	$(MAKE) oracle
 	$(GO) test -tags proof ./kernelsetup/internal/abi
 	$(GO) test -tags proof -timeout 30m -run 'TestSuiteUnderGarbageCollection|TestRandomPrograms' ./kernelsetup/internal/equality
 
@@ -147,4 +151,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests equality proof frontends speed hostile race fuzz bench dist reproducible clean
+.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof frontends speed hostile race fuzz bench dist reproducible clean

@@ -38,6 +38,14 @@ type change struct {
 	known  map[types.Object]bool // to the checker, before it saw the cell
 	// reached is set behind the cell's last expressions.
 	reached *types.Var
+
+	lost map[string]*types.Func // functions that no longer compile
+
+	forgotten map[string]bool // names that the cell takes back
+	emptied   bool            // all of them
+	dotsLost  []string        // paths no longer imported with a dot
+	taken     []string        // notices about names taken from Go and given back
+	after     aftermath
 }
 
 // plan finds out what a cell changes.
@@ -53,6 +61,12 @@ func (s *session) plan(p *prepared, anew *reload) (*change, *Error) {
 		if s.imports[name] != path {
 			changed["import "+name] = true
 		}
+		if s.units[name] != nil { // an import takes its name from a declaration
+			changed[name] = true
+		}
+	}
+	if p.Source.Program {
+		c.alone(changed)
 	}
 	for _, u := range p.units {
 		if c.isSame(u) {
@@ -62,11 +76,15 @@ func (s *session) plan(p *prepared, anew *reload) (*change, *Error) {
 		c.units = append(c.units, u)
 		for _, k := range u.keys {
 			old := s.units[k]
-			if old == nil || old.tok == token.VAR && u.tok == token.VAR {
-				continue // new, or decided by the variable's new type
+			if old != nil && old.tok == token.VAR && u.tok == token.VAR {
+				continue // decided by the variable's new type
 			}
-			if old.isFunc() && u.isFunc() && s.place.signatureText(old) == s.place.signatureText(u) {
+			if old == nil { // what no longer compiled without it may compile again
+				changed[k] = true
 				continue
+			}
+			if old.isFunc() && u.isFunc() && s.place.signatureText(old) == s.place.signatureText(u) && !u.isGeneric() {
+				continue // a generic one is made part of its callers
 			}
 			changed[k] = true
 		}
@@ -245,7 +263,9 @@ func (c *change) file(units []*unit, fn *ast.FuncDecl, own []*ast.ImportSpec) *a
 		}
 		if path, ok := c.imports[name]; ok {
 			add(name, path)
-		} else if path, ok := c.s.imports[name]; ok {
+		} else if path, ok := c.s.imports[name]; ok && !c.forgotten[name] {
+			add(name, path)
+		} else if path, ok := c.s.hidden[name]; ok && c.forgotten[name] {
 			add(name, path)
 		}
 	}
@@ -254,7 +274,7 @@ func (c *change) file(units []*unit, fn *ast.FuncDecl, own []*ast.ImportSpec) *a
 		dots = append(slices.Clone(dots), c.dots...)
 	}
 	for _, path := range dots {
-		if !slices.Contains(c.dots, path) || fn == nil {
+		if (!slices.Contains(c.dots, path) || fn == nil) && !slices.Contains(c.dotsLost, path) {
 			add(".", path)
 		}
 	}
@@ -286,6 +306,7 @@ func (c *change) check() []types.Error {
 		c.info = c.s.freshInfo()
 		c.s.errs = nil
 		c.s.checker.Files(files)
+		c.forgetInstances(nil)
 		errs := c.relevant(c.s.errs)
 		c.s.errs = nil
 		var mine []types.Error
@@ -294,6 +315,9 @@ func (c *change) check() []types.Error {
 			if u := c.againUnit(e.Pos); u != nil {
 				if c.broken[u] == "" {
 					c.broken[u] = e.Msg
+					if h := c.hiddenBy(e); h != "" {
+						c.broken[u] += " (" + strings.TrimSuffix(h, ".") + ")"
+					}
 				}
 				failed = true
 			} else {
@@ -378,11 +402,26 @@ func (c *change) takeOut() {
 			c.remove(k)
 		}
 	}
+	for k := range c.forgotten {
+		c.remove(k)
+	}
 	elems := scopeMap(c.s.pkg.Scope())
 	for name := range c.imports { // an import takes its name from a declaration
 		if elems[name] != nil {
 			c.remove(name)
 		}
+	}
+	for _, n := range c.genericTypes() {
+		c.keepMethods(n)
+	}
+	c.forgetInstances(c.s.checker)
+}
+
+// forgetInstances makes the instances of the generic types whose methods have
+// changed find the methods that there are now.
+func (c *change) forgetInstances(check *types.Checker) {
+	for n := range c.methods {
+		c.s.forgetInstances(n, check)
 	}
 }
 
@@ -448,8 +487,10 @@ func (c *change) rollback() {
 		}
 		if list := methodsOf(n); slices.ContainsFunc(*list, c.defines) {
 			*list = slices.DeleteFunc(slices.Clone(*list), c.defines)
+			c.s.forgetInstances(n, nil)
 		}
 	}
+	c.forgetInstances(nil)
 }
 
 func (c *change) defines(f *types.Func) bool {

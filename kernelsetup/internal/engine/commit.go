@@ -24,6 +24,7 @@ type program struct {
 	result  *Result
 	record  *Record
 	show    []ast.Expr
+	after   *aftermath
 }
 
 // complete checks the cell and, when a variable's type turns out to have
@@ -205,9 +206,10 @@ func (c *change) commit() *program {
 	s := c.s
 	c.rec = c.record()
 	shown := c.assemble()
+	c.instantiate()
 	sp := c.lower()
 
-	pr := &program{result: &Result{Notices: c.notices}, show: c.p.Show, record: c.rec}
+	pr := &program{result: &Result{Notices: c.notices}, show: c.p.Show, record: c.rec, after: &c.after}
 	for _, v := range shown {
 		pr.shown = append(pr.shown, s.objects[v].(*ssa.Global))
 	}
@@ -215,6 +217,11 @@ func (c *change) commit() *program {
 		pr.reached = s.objects[c.reached].(*ssa.Global)
 	}
 	c.link(pr.result)
+	for _, f := range []*ast.File{c.cellFile, c.againFile} {
+		if f != nil {
+			s.noteLiterals(f, c.info)
+		}
+	}
 	c.keep(pr.result)
 	c.rec.Notices = pr.result.Notices
 	pr.cell = s.function(c.info.Defs[c.p.fn.Name].(*types.Func))
@@ -259,6 +266,9 @@ func (c *change) lower() *ssa.Package {
 	if c.againFile != nil {
 		files = append(files, c.againFile)
 	}
+	for _, f := range files {
+		defer constantRanges(f, c.info)()
+	}
 	forgetMethodSets(s.prog)
 	sp := s.prog.CreatePackage(s.pkg, files, &info, false)
 	maps.Copy(s.objects, objectsOf(sp))
@@ -280,6 +290,12 @@ func hasInit(decls []ast.Decl) bool {
 func (c *change) link(r *Result) {
 	s := c.s
 	scope := s.pkg.Scope()
+	c.after.init()
+	for name, path := range c.imports {
+		if before, ok := s.imports[name]; ok && before != path {
+			c.after.imports[name] = true
+		}
+	}
 	for name, old := range c.removed {
 		switch old := old.(type) {
 		case *types.Var:
@@ -291,12 +307,23 @@ func (c *change) link(r *Result) {
 			if now != nil && types.Identical(old.Type(), now.Type()) {
 				c.rec.Kept[now] = old
 				s.machine.ShareGlobal(s.objects[now].(*ssa.Global), g)
+				s.ids.follow(old, now, true)
 				continue
 			}
-			s.machine.DropGlobal(g)
+			s.machine.DropGlobal(g, s.literals.mention(s.ids.of(old)))
+			if !s.mentionedLater(name) {
+				delete(s.objects, old)
+			}
+			c.retire(old)
 		case *types.Func:
 			now, _ := scope.Lookup(name).(*types.Func)
 			c.replace(old, now)
+		default:
+			if now := scope.Lookup(name); goesOn(old, now) {
+				s.ids.follow(old, now, true)
+			} else {
+				c.retire(old)
+			}
 		}
 	}
 	grown := map[*types.Named]bool{}
@@ -308,13 +335,14 @@ func (c *change) link(r *Result) {
 		for _, old := range list {
 			if f := now[old.Name()]; f == nil || f != old {
 				c.replace(old, f)
-				if f == nil || !types.Identical(f.Type(), old.Type()) {
+				if f == nil || !sameCalls(old, f) {
 					grown[n] = true
 				}
 			}
 		}
 	}
-	for _, u := range c.units {
+	c.repair()
+	for _, u := range slices.Concat(c.units, c.again) {
 		d, ok := u.decl.(*ast.FuncDecl)
 		if !ok || d.Recv == nil || len(u.keys) == 0 {
 			continue
@@ -323,13 +351,23 @@ func (c *change) link(r *Result) {
 		if f == nil {
 			continue
 		}
+		was := s.units[u.keys[0]] // none, or it did not compile: the type had no such method
 		n := namedOf(f.Signature().Recv().Type())
-		if n != nil && c.info.Defs[declIdent(n, c.units)] == nil && s.units[u.keys[0]] == nil {
+		if n != nil && c.info.Defs[declIdent(n, slices.Concat(c.units, c.again))] == nil && (was == nil || was.broken != "") {
 			grown[n] = true
 		}
 	}
 	for n := range grown {
 		s.machine.Grow(n)
+		c.after.grown = true
+	}
+	for n := range c.methods {
+		if n.TypeParams().Len() > 0 {
+			s.machine.Follow(n)
+		}
+	}
+	if len(grown) > 0 {
+		s.renew()
 	}
 	if len(c.methods) > 0 || len(grown) > 0 {
 		s.machine.ForgetMethods()
@@ -338,8 +376,41 @@ func (c *change) link(r *Result) {
 		r.Notices = append(r.Notices, fmt.Sprintf("%s no longer compiles: %s", u.title(), c.broken[u]))
 	}
 	for _, u := range c.dropped {
-		r.Notices = append(r.Notices, fmt.Sprintf("variable %s is gone: its type changed", strings.Join(u.keys, ", ")))
+		why := "its type changed"
+		if c.forgotten != nil && !c.p.Source.Program {
+			why = "its type is forgotten"
+		}
+		r.Notices = append(r.Notices, fmt.Sprintf("variable %s is gone: %s", strings.Join(u.keys, ", "), why))
 	}
+}
+
+// repair lets calls of functions that did not compile any more run what they
+// are now.
+func (c *change) repair() {
+	for _, u := range slices.Concat(c.units, c.again) {
+		d, ok := u.decl.(*ast.FuncDecl)
+		if !ok || len(u.keys) == 0 || c.s.units[u.keys[0]] == nil {
+			continue
+		}
+		now, ok := c.info.Defs[d.Name].(*types.Func)
+		if !ok {
+			continue
+		}
+		for _, lost := range c.s.units[u.keys[0]].lost {
+			c.replace(lost, now)
+		}
+	}
+}
+
+// mentionedLater reports whether code that is still to be made, of generic
+// functions for other types, may mention a variable.
+func (s *session) mentionedLater(name string) bool {
+	for _, u := range s.units {
+		if u.isGeneric() && u.deps[name] {
+			return true
+		}
+	}
+	return false
 }
 
 // declIdent returns the identifier that declares a type in this cell, nil
@@ -370,29 +441,103 @@ func (u *unit) title() string {
 	return "variable " + strings.Join(u.keys, ", ")
 }
 
+// replace makes calls of a function run its successor, or fail where it has
+// none for it no longer compiles.
 func (c *change) replace(old, now *types.Func) {
-	was := c.s.function(old)
-	if was == nil || old.Signature().TypeParams().Len() > 0 || old.Signature().RecvTypeParams().Len() > 0 {
+	s := c.s
+	was := s.function(old)
+	if was == nil {
 		return
 	}
+	key, why := objectKey(old, s.pkg), ""
 	if now == nil {
-		for u, why := range c.broken {
-			if slices.Contains(u.keys, objectKey(old, c.s.pkg)) {
-				c.rec.Replaced = append(c.rec.Replaced, Replacement{Old: old, Broken: why})
-				c.s.machine.Break(was, fmt.Sprintf("%s no longer compiles: %s", u.keys[0], why))
+		for u, text := range c.broken {
+			if slices.Contains(u.keys, key) {
+				c.rec.Replaced = append(c.rec.Replaced, Replacement{Old: old, Broken: text})
+				why = fmt.Sprintf("%s no longer compiles: %s", u.keys[0], text)
 			}
 		}
+	}
+	if c.rewrites(key) {
+		c.after.rewritten[old] = true
+		c.after.made[s.ids.of(old)] = true
+	}
+	if isGeneric(old) {
+		c.replaceInstances(was, old, now, why)
 		return
 	}
-	if types.Identical(old.Type(), now.Type()) {
-		c.rec.Replaced = append(c.rec.Replaced, Replacement{Old: old, New: now})
-		c.s.machine.Replace(was, c.s.function(now))
+	follows := now != nil && sameCalls(old, now)
+	code := oldCode{title: label(old), id: s.ids.of(old), code: s.machine.Retire(was)}
+	if u := s.units[key]; u != nil && follows && !c.after.rewritten[old] {
+		code.mentions = u.deps
 	}
+	c.after.running = append(c.after.running, code)
+	switch {
+	case why != "": // calls fail with these words
+		c.lose(key, old)
+		s.machine.Break(was, why)
+		return
+	case follows:
+		c.rec.Replaced = append(c.rec.Replaced, Replacement{Old: old, New: now})
+		s.machine.Replace(was, s.function(now))
+		s.ids.follow(old, now, true)
+		empty(was)
+	default:
+		c.retire(old)
+		if old.Signature().Recv() == nil && !s.mentionedLater(key) {
+			delete(s.objects, old)
+			if was.Pkg != nil && was.Pkg.Members[was.Name()] == ssa.Member(was) {
+				delete(was.Pkg.Members, was.Name())
+			}
+		}
+	}
+}
+
+// lose notes what a function was that no longer compiles.
+func (c *change) lose(key string, old *types.Func) {
+	if c.lost == nil {
+		c.lost = map[string]*types.Func{}
+	}
+	c.lost[key] = old
+}
+
+// sameCalls reports whether what calls a function can call another one.
+func sameCalls(old, now *types.Func) bool {
+	return types.Identical(old.Type(), now.Type()) && pointerReceiver(old) == pointerReceiver(now)
+}
+
+func pointerReceiver(f *types.Func) bool {
+	recv := f.Signature().Recv()
+	if recv == nil {
+		return false
+	}
+	_, ok := types.Unalias(recv.Type()).(*types.Pointer)
+	return ok
+}
+
+// rewrites reports whether the cell has another text for a function.
+func (c *change) rewrites(key string) bool {
+	for _, u := range c.units {
+		if slices.Contains(u.keys, key) {
+			old := c.s.units[key]
+			return old == nil || old.text != u.text
+		}
+	}
+	return false
 }
 
 // keep enters the cell's declarations into the notebook.
 func (c *change) keep(r *Result) {
 	s := c.s
+	c.hides()
+	c.leftMethods()
+	for _, u := range c.same { // this cell has them now
+		old := s.units[u.keys[0]]
+		if old.along == old.src {
+			old.along = u.src
+		}
+		old.src = u.src
+	}
 	known := checkerObjects(s.checker)
 	for _, o := range c.removed {
 		forget(known, o)
@@ -417,7 +562,10 @@ func (c *change) keep(r *Result) {
 		}
 	}
 	for _, u := range slices.Concat(c.units, c.again) {
-		u.broken = ""
+		u.broken, u.lost = "", nil
+		if slices.Contains(c.units, u) {
+			u.along = u.src
+		}
 		u.objs = nil
 		for _, k := range u.keys {
 			if o := s.pkg.Scope().Lookup(k); o != nil {
@@ -433,6 +581,9 @@ func (c *change) keep(r *Result) {
 	for u, why := range c.broken {
 		u.broken = why
 		for _, k := range u.keys {
+			if f := c.lost[k]; f != nil {
+				u.lost = append(u.lost, f)
+			}
 			s.units[k] = u
 		}
 	}
@@ -444,6 +595,8 @@ func (c *change) keep(r *Result) {
 			s.dots = append(s.dots, path)
 		}
 	}
+	c.bringBack()
+	r.Notices = append(r.Notices, c.taken...)
 	r.Imported = c.paths
 	for _, u := range slices.Concat(c.units, c.same) {
 		r.Declared = append(r.Declared, u.keys...)

@@ -60,11 +60,12 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 		if g == nil {
 			continue
 		}
-		s.machine.DropGlobal(g)
+		s.machine.DropGlobal(g, false)
 		delete(s.objects, g.Object())
 	}
 	delete(s.objects, pr.cell.Object())
 	s.machine.Forget(pr.cell)
+	empty(pr.cell)
 	for i, p := range pr.inits {
 		if i >= done { // not initialised: the next cell does it
 			s.packages.toInit = append(s.packages.toInit, p)
@@ -75,22 +76,50 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 		init.Blocks, init.AnonFuncs = nil, nil
 	}
 	s.machine.Tidy()
+	r.Notices = append(r.Notices, s.stale(pr.after)...)
 	s.state.Unlock()
 	r.Notices = append(r.Notices, s.takeLate()...)
 	return *r
+}
+
+// empty takes the body from a cell's function, which has run: its function
+// literals would keep alive whatever the cell mentions.
+func empty(fn *ssa.Function) {
+	for _, b := range fn.Blocks {
+		for _, in := range b.Instrs {
+			if v, ok := in.(ssa.Value); ok && v.Referrers() != nil {
+				*v.Referrers() = nil
+			}
+		}
+		b.Instrs = nil
+	}
+	for _, lit := range fn.AnonFuncs {
+		if r := lit.Referrers(); r != nil {
+			*r = nil
+		}
+	}
+	fn.Blocks, fn.Locals, fn.AnonFuncs = nil, nil, nil
 }
 
 // build checks a cell and makes it part of the notebook.
 func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	s.state.Lock()
 	defer s.state.Unlock()
+	var c *change
+	var anew *reload
 	defer func() {
 		if r := recover(); r != nil { // a fault of ours must not end the notebook
+			c.giveUp()
+			anew.undo()
 			pr, fail = nil, &Error{Kind: Unsupported, Cell: cell.Name, Message: fmt.Sprintf("internal error of the engine: %v", r),
 				Hint: "This is a fault of the kernel, not of the cell. The stack is on stderr."}
 			debug.PrintStack()
 		}
 	}()
+	names, everything, forgets := Forgets(cell.Source)
+	if forgets {
+		cell.Source = ""
+	}
 	src, errs := s.place.Parse(cell.Name, cell.Source)
 	if len(errs) > 0 {
 		return nil, syntaxError(src, errs)
@@ -103,24 +132,44 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	if err != nil {
 		return nil, err
 	}
-	anew := s.reload(p.Imports)
-	c, err := s.plan(p, anew)
+	if forgets {
+		c, err = s.forget(p, names, everything)
+	} else {
+		anew = s.reload(p.Imports)
+		c, err = s.plan(p, anew)
+	}
 	if err != nil {
 		anew.undo()
 		return nil, err
 	}
-	s.machine.Exclude(func() { // goroutines left over by earlier cells may run
+	if err := c.checked(); err != nil {
+		anew.undo()
+		return nil, err
+	}
+	return c.commit(), nil
+}
+
+// checked checks the cell, while no code is made: goroutines left over by
+// earlier cells may run.
+func (c *change) checked() (err *Error) {
+	c.s.machine.Exclude(func() {
 		if errs := c.complete(); errs != nil {
 			err = c.typeErrors(errs)
 		} else if err = c.overflow(); err != nil {
 			c.rollback()
 		}
 	})
-	if err != nil {
-		anew.undo()
-		return nil, err
+	return err
+}
+
+// giveUp takes back what a fault of the engine has left half done.
+func (c *change) giveUp() {
+	if c == nil || c.info == nil {
+		return
 	}
-	return c.commit(), nil
+	defer func() { _ = recover() }()
+	c.rollback()
+	delete(scopeMap(c.s.pkg.Scope()), c.p.fn.Name.Name)
 }
 
 // await waits for a run to end, or for the context: then the run is

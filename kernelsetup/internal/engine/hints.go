@@ -150,6 +150,9 @@ const braceOnSameLine = "The opening brace stands at the end of the same line."
 // hint returns a sentence for a beginner.
 func (c *change) hint(e types.Error) string {
 	s := c.s
+	if h := c.hiddenBy(e); h != "" {
+		return h
+	}
 	if m := undefinedName.FindStringSubmatch(e.Msg); m != nil {
 		if hint := s.place.foreign(e.Pos, m[1]); hint != "" {
 			return hint

@@ -56,6 +56,7 @@ func (c *change) look(out *Checked) {
 	c.info = s.freshInfo()
 	s.errs = nil
 	s.checker.Files([]*ast.File{c.cellFile})
+	c.forgetInstances(nil)
 	if bad := c.relevant(s.errs); len(bad) > 0 {
 		out.Errors = append(out.Errors, c.typeErrors(bad))
 	}

@@ -6,6 +6,7 @@ import (
 	"go/types"
 	"sync"
 	"time"
+	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
 
@@ -23,12 +24,13 @@ type session struct {
 	run   sync.Mutex // held while a cell is executed
 	state sync.Mutex // held while cells are checked and names change
 
-	fset    *token.FileSet
-	place   placer
-	pkg     *types.Package
-	checker *types.Checker
-	info    *types.Info // what checker writes to; its maps are a cell's
-	errs    []types.Error
+	fset     *token.FileSet
+	place    placer
+	pkg      *types.Package
+	checker  *types.Checker
+	contexts *types.Context // of instances that the checker makes
+	info     *types.Info    // what checker writes to; its maps are a cell's
+	errs     []types.Error
 
 	prog     *ssa.Program
 	machine  *machine.Machine
@@ -36,7 +38,10 @@ type session struct {
 	objects  map[types.Object]ssa.Member // of the notebook's package
 
 	units    map[string]*unit
+	literals literals
+	ids      identities
 	imports  map[string]string // live import names and their paths
+	hidden   map[string]string // imports whose names cells have declared since
 	dots     []string          // paths imported with a dot
 	cells    int
 	lastCell string   // the name of the last that ended
@@ -59,6 +64,7 @@ func (s *session) init(opt Options) error {
 		s.packages.dir = opt.Dir
 		s.packages.tree, s.packages.treeErr = modules.Open(opt.Dir)
 	}
+	s.contexts = types.NewContext()
 	s.checker = types.NewChecker(&types.Config{
 		Importer:                 s.packages,
 		Sizes:                    sizes,
@@ -79,6 +85,7 @@ func (s *session) init(opt Options) error {
 	s.machine.OnLate(s.goroutineDied)
 	s.objects = map[types.Object]ssa.Member{}
 	s.units = map[string]*unit{}
+	s.ids = identities{}
 	s.imports = map[string]string{}
 	return nil
 }
@@ -99,10 +106,13 @@ func (l Limits) withDefaults() Limits {
 	return l
 }
 
-// freshInfo gives the checker maps for one more cell and returns them.
+// freshInfo gives the checker maps for one more cell, and the context of all of
+// them, and returns the maps.
 func (s *session) freshInfo() *types.Info {
 	fresh := newInfo()
 	*s.info = *fresh
+	// It would make a new one: instances are looked for in this one.
+	*(**types.Context)(checkerContext.of(unsafe.Pointer(s.checker))) = s.contexts
 	return fresh
 }
 

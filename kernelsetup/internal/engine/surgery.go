@@ -26,6 +26,19 @@ var (
 	packageInfo  = fieldOf[ssa.Package]("info", reflect.TypeFor[*types.Info]())
 	packageOnce  = fieldOf[ssa.Package]("buildOnce", reflect.TypeFor[sync.Once]())
 	programMSets = fieldOf[ssa.Program]("methodSets", nil)
+
+	// For generic types and functions, see generic.go.
+	namedInstance   = fieldOf[types.Named]("inst", nil)
+	namedState      = fieldOf[types.Named]("state_", reflect.TypeFor[uint32]())
+	namedChecker    = fieldOf[types.Named]("check", reflect.TypeFor[*types.Checker]())
+	instanceOrigin  = namedInstance.below("orig", reflect.TypeFor[*types.Named]())
+	instanceMethods = namedInstance.below("expandedMethods", reflect.TypeFor[int]())
+	instanceContext = namedInstance.below("ctxt", reflect.TypeFor[*types.Context]())
+	checkerContext  = fieldOf[types.Checker]("ctxt", reflect.TypeFor[*types.Context]())
+	contextTypes    = fieldOf[types.Context]("typeMap", nil)
+	programContext  = fieldOf[ssa.Program]("ctxt", reflect.TypeFor[*types.Context]())
+	functionGeneric = fieldOf[ssa.Function]("generic", nil)
+	genericOnes     = functionGeneric.below("instances", nil)
 )
 
 type field struct {
@@ -46,16 +59,36 @@ func fieldOf[T any](name string, want reflect.Type) field {
 	return field{offset: f.Offset, typ: f.Type}
 }
 
+// below is a field of the struct that f points to.
+func (f field) below(name string, want reflect.Type) field {
+	if f.err != nil || f.typ.Kind() != reflect.Pointer || f.typ.Elem().Kind() != reflect.Struct {
+		return field{err: fmt.Errorf("no pointer to a struct with a field %s", name)}
+	}
+	g, ok := f.typ.Elem().FieldByName(name)
+	switch {
+	case !ok:
+		return field{err: fmt.Errorf("%s has no field %s", f.typ.Elem(), name)}
+	case want != nil && g.Type != want:
+		return field{err: fmt.Errorf("%s.%s is a %s, not a %s", f.typ.Elem(), name, g.Type, want)}
+	}
+	return field{offset: g.Offset, typ: g.Type}
+}
+
 // checkSurgery reports whether this program fits the Go release that it was
 // built with: how types lie in memory, and the fields named above.
 func checkSurgery() error {
 	if err := rtype.Check(); err != nil {
 		return err
 	}
-	for _, f := range []field{scopeElems, namedMethods, checkerDecls, checkerKnown, packageObjs, packageNew, packageInfo, packageOnce, programMSets} {
+	for _, f := range []field{scopeElems, namedMethods, checkerDecls, checkerKnown, packageObjs, packageNew, packageInfo, packageOnce, programMSets,
+		namedInstance, namedState, namedChecker, instanceOrigin, instanceMethods, instanceContext, checkerContext, contextTypes,
+		programContext, functionGeneric, genericOnes} {
 		if f.err != nil {
 			return fmt.Errorf("this engine does not fit the Go release it was built with: %w", f.err)
 		}
+	}
+	if methodsExpanded() == 0 {
+		return fmt.Errorf("this engine does not fit the Go release it was built with: types.Named does not tell whether its methods are complete")
 	}
 	return nil
 }

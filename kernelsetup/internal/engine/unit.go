@@ -20,11 +20,15 @@ type unit struct {
 	text string
 	doc  string
 	src  *meaning.Source
+	// along is, for a method, the latest cell that declared its type after it
+	// declared both.
+	along *meaning.Source
 
 	objs    []types.Object
 	deps    map[string]bool   // keys it refers to
 	imports map[string]string // import names it uses, with their paths
 	broken  string            // why it no longer compiles
+	lost    []*types.Func     // what it was when it last compiled
 }
 
 func (u *unit) isFunc() bool { return u.tok == token.FUNC }
@@ -191,49 +195,74 @@ func namedOf(t types.Type) *types.Named {
 
 // namedIn collects the notebook's types that t is made of.
 func namedIn(t types.Type, pkg *types.Package, out map[string]bool, seen map[types.Type]bool) {
+	eachPart(t, seen, func(t types.Type) {
+		switch t := t.(type) {
+		case *types.Alias:
+			if t.Obj().Pkg() == pkg {
+				out[t.Obj().Name()] = true
+			}
+		case *types.Named:
+			if t.Obj().Pkg() == pkg {
+				out[t.Obj().Name()] = true
+				namedIn(t.Underlying(), pkg, out, seen)
+			}
+		}
+	})
+}
+
+// eachNamed calls f for the declared types that t is made of.
+func eachNamed(t types.Type, seen map[types.Type]bool, f func(*types.Named)) {
+	eachPart(t, seen, func(t types.Type) {
+		if n, ok := t.(*types.Named); ok {
+			f(n)
+			if n.Obj().Pkg() != nil && n.Obj().Pkg().Path() == "main" {
+				eachNamed(n.Underlying(), seen, f)
+			}
+		}
+	})
+}
+
+// eachPart calls f for t and all types it is written with. What a declared
+// type is made of is not looked at.
+func eachPart(t types.Type, seen map[types.Type]bool, f func(types.Type)) {
 	if t == nil || seen[t] {
 		return
 	}
 	seen[t] = true
+	f(t)
+	part := func(t types.Type) { eachPart(t, seen, f) }
 	switch t := t.(type) {
 	case *types.Alias:
-		if t.Obj().Pkg() == pkg {
-			out[t.Obj().Name()] = true
-		}
-		namedIn(types.Unalias(t), pkg, out, seen)
+		part(types.Unalias(t))
 	case *types.Named:
-		for i := range t.TypeArgs().Len() {
-			namedIn(t.TypeArgs().At(i), pkg, out, seen)
-		}
-		if t.Obj().Pkg() == pkg {
-			out[t.Obj().Name()] = true
-			namedIn(t.Underlying(), pkg, out, seen)
+		for a := range t.TypeArgs().Types() {
+			part(a)
 		}
 	case *types.Pointer:
-		namedIn(t.Elem(), pkg, out, seen)
+		part(t.Elem())
 	case *types.Slice:
-		namedIn(t.Elem(), pkg, out, seen)
+		part(t.Elem())
 	case *types.Array:
-		namedIn(t.Elem(), pkg, out, seen)
+		part(t.Elem())
 	case *types.Chan:
-		namedIn(t.Elem(), pkg, out, seen)
+		part(t.Elem())
 	case *types.Map:
-		namedIn(t.Key(), pkg, out, seen)
-		namedIn(t.Elem(), pkg, out, seen)
+		part(t.Key())
+		part(t.Elem())
 	case *types.Struct:
-		for i := range t.NumFields() {
-			namedIn(t.Field(i).Type(), pkg, out, seen)
+		for v := range t.Fields() {
+			part(v.Type())
 		}
 	case *types.Signature:
-		namedIn(t.Params(), pkg, out, seen)
-		namedIn(t.Results(), pkg, out, seen)
+		part(t.Params())
+		part(t.Results())
 	case *types.Tuple:
-		for i := range t.Len() {
-			namedIn(t.At(i).Type(), pkg, out, seen)
+		for v := range t.Variables() {
+			part(v.Type())
 		}
 	case *types.Interface:
-		for i := range t.NumMethods() {
-			namedIn(t.Method(i).Type(), pkg, out, seen)
+		for m := range t.Methods() {
+			part(m.Type())
 		}
 	}
 }

@@ -28,6 +28,42 @@ func (r *Registry) Grow(n *types.Named) {
 	}
 }
 
+// Follow makes the methods of all that is made of a generic type, instances of
+// it and types that embed them, ask for what they are now at their next call.
+// Those whose signature has changed stay as they are.
+func (r *Registry) Follow(n *types.Named) {
+	type typed struct {
+		t  types.Type
+		ms map[string]*method
+	}
+	var list []typed
+	r.mu.Lock()
+	r.msets = new(typeutil.MethodSetCache)
+	sets := r.msets
+	r.back.Range(func(word, t any) bool {
+		if ms, ok := r.bound.Load(word); ok && madeOf(t.(types.Type), n.Origin(), map[types.Type]bool{}) {
+			list = append(list, typed{t.(types.Type), ms.(map[string]*method)})
+		}
+		return true
+	})
+	r.mu.Unlock() // a method that is being looked up waits for it
+	for _, one := range list {
+		set := sets.MethodSet(one.t)
+		for i := range set.Len() {
+			if m := one.ms[set.At(i).Obj().Id()]; m != nil && m.calls(set.At(i)) {
+				m.rebind(set.At(i))
+			}
+		}
+	}
+}
+
+// calls reports whether what calls the method may call another one.
+func (m *method) calls(sel *types.Selection) bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return types.Identical(m.sel.Type(), sel.Type())
+}
+
 // madeOf reports whether n is part of t.
 func madeOf(t types.Type, n *types.Named, seen map[types.Type]bool) bool {
 	t = types.Unalias(t)

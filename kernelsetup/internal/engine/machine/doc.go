@@ -10,7 +10,7 @@
 // A test holds them to it. From the bottom:
 //
 //	values: code ops layout shapes signatures window
-//	frames: machine stack thread
+//	frames: machine stack thread alive
 //	memory: failures words memory maplocks copymaps sharing weights
 //	waiting: watch waiting channels
 //	compiled functions: fastcalls registers compiled cycles late native functions
@@ -19,7 +19,7 @@
 //	goroutines: timers run guest callback owned
 //	replaced functions: natives sorting
 //	generation: consts promote alloc emit moves gen_cond gen_binop gen_iface gen_mem gen_slice gen_map gen_chan gen_unsafe gen_unop gen_builtin gen_panic gen_call gen_instr gen
-//	program: program
+//	program: program holdings
 //
 // Two calls go up all the same, through a field that the layer above sets: the
 // first call of a function has its code made (Machine.compile), and a value

@@ -1,6 +1,7 @@
 package machine
 
 import (
+	"cmp"
 	"fmt"
 	"go/types"
 	"reflect"
@@ -18,9 +19,19 @@ func (m *Machine) funcOf(fn *ssa.Function) *Func {
 	if f, ok := m.funcs[fn]; ok {
 		return f
 	}
+	if f := m.literals.at(fn); f != nil {
+		return f
+	}
+	if f, ok := m.replaced.at(fn); ok {
+		return f
+	}
 	f := &Func{ssa: fn}
 	f.self = &Closure{fn: f}
-	m.funcs[fn] = f
+	if fn.Parent() != nil {
+		m.literals.add(m, fn, f)
+	} else {
+		m.funcs[fn] = f
+	}
 	f.sig = m.funcLayout(fn)
 	if n := m.native(fn); n != nil {
 		f.native = n
@@ -47,8 +58,8 @@ func (m *Machine) codeOf(f *Func) *code {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	to := f.final()
-	if f.broken != "" || to.broken != "" {
-		panic(&buildError{msg: f.broken + to.broken})
+	if why := cmp.Or(to.broken, f.broken); why != "" {
+		panic(&buildError{msg: why})
 	}
 	if to.native != nil {
 		return nil
@@ -90,7 +101,9 @@ func (m *Machine) funcValue(fn *ssa.Function) unsafe.Pointer {
 	if p == nil {
 		p = m.maker(m.layoutOf(funcType(fn))).Func(unsafe.Pointer(f.self))
 	}
-	m.values[fn] = p
+	if fn.Parent() == nil { // a literal's lives as long as somebody has it
+		m.values[fn] = p
+	}
 	return p
 }
 
@@ -118,6 +131,9 @@ func (m *Machine) maker(l *layout) *rtype.Maker {
 
 func (m *Machine) globalAddr(g *ssa.Global) unsafe.Pointer {
 	if p, ok := m.globals[g]; ok {
+		return p
+	}
+	if p, ok := m.dropped.at(g); ok {
 		return p
 	}
 	var p unsafe.Pointer

@@ -48,13 +48,19 @@ type Machine struct {
 	layoutByPtr map[types.Type]*layout
 	sigs        typeutil.Map
 	funcs       map[*ssa.Function]*Func
+	literals    literals
 	values      map[*ssa.Function]unsafe.Pointer
 	globals     map[*ssa.Global]unsafe.Pointer
-	makers      map[*layout]*rtype.Maker
-	natives     map[string]Native
-	runs        runs
-	passing     atomic.Pointer[panicking]
-	spare       atomic.Pointer[Thread]
+	// What cells have declared anew, while old code may still mention it.
+	dropped  fading[ssa.Global, unsafe.Pointer]
+	replaced fading[ssa.Function, *Func]
+	old      fading[Func, struct{}] // those of replaced
+	makers   map[*layout]*rtype.Maker
+	natives  map[string]Native
+	runs     runs
+	threads  sync.Map // the *Thread of each goroutine of cells but the main ones
+	passing  atomic.Pointer[panicking]
+	spare    atomic.Pointer[Thread]
 }
 
 // Native replaces a compiled function by one of the machine's own. Results

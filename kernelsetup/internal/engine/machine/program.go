@@ -59,11 +59,20 @@ func (m *Machine) ShareGlobal(g, old *ssa.Global) {
 	}
 }
 
-// DropGlobal forgets a variable and its value.
-func (m *Machine) DropGlobal(g *ssa.Global) {
+// DropGlobal forgets a variable. With used, its value lives on for as long as
+// code that reads it does; it takes the collector two rounds to see that.
+func (m *Machine) DropGlobal(g *ssa.Global, used bool) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	delete(m.globals, g)
+	if p, ok := m.globals[g]; ok {
+		if used {
+			m.dropped.add(g, p)
+		}
+		delete(m.globals, g)
+	}
+	if g.Pkg != nil && g.Pkg.Members[g.Name()] == ssa.Member(g) {
+		delete(g.Pkg.Members, g.Name())
+	}
 }
 
 // Exclude calls f while no code is made: f may change what is known of types
@@ -84,12 +93,19 @@ func (m *Machine) Replace(old, by *ssa.Function) {
 	}
 	o.target, o.broken = n, ""
 	m.dropCode(n)
+	if _, ok := m.funcs[old]; ok { // its body is not needed any more
+		delete(m.funcs, old)
+		m.replaced.add(old, o)
+		m.old.add(o, struct{}{})
+		o.ssa = n.ssa
+	}
+	delete(m.values, old)
 }
 
 // dropCode makes every function that ends in f look for its code again: those
 // that f replaced, and those that these had replaced.
 func (m *Machine) dropCode(f *Func) {
-	for _, g := range m.funcs {
+	for g := range m.allFuncs() {
 		if g.final() != f {
 			continue
 		}
@@ -118,7 +134,7 @@ func (m *Machine) Rebind(t types.Type) {
 	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	for _, f := range m.funcs {
+	for f := range m.allFuncs() {
 		if c := f.code.Load(); c != nil {
 			for _, s := range c.sites {
 				s.cache.Store(nil)
@@ -138,17 +154,21 @@ func (m *Machine) Grow(n *types.Named) {
 	clear(m.makers)
 	clear(m.values)
 	m.sigs = typeutil.Map{}
-	for fn, f := range m.funcs {
+	for f := range m.allFuncs() {
 		f.code.Store(nil)
-		f.sig = m.funcLayout(fn)
+		f.sig = m.funcLayout(f.ssa)
 	}
 }
+
+// Follow makes values of a generic type, and of what embeds it, find its methods
+// as they are now.
+func (m *Machine) Follow(n *types.Named) { m.types.Follow(n) }
 
 // ForgetMethods makes calls through interfaces look up their methods anew.
 func (m *Machine) ForgetMethods() {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	for _, f := range m.funcs {
+	for f := range m.allFuncs() {
 		if c := f.code.Load(); c != nil {
 			for _, s := range c.sites {
 				s.cache.Store(nil)
@@ -161,13 +181,6 @@ func (m *Machine) ForgetMethods() {
 func (m *Machine) Forget(fn *ssa.Function) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.forget(fn)
-}
-
-func (m *Machine) forget(fn *ssa.Function) {
 	delete(m.funcs, fn)
 	delete(m.values, fn)
-	for _, a := range fn.AnonFuncs {
-		m.forget(a)
-	}
 }

@@ -250,6 +250,8 @@ func (m *Machine) spawn(r *Run, d *deferred, pos token.Pos) {
 		g := m.runs.enter(r)
 		defer m.runs.leave(g)
 		t := m.newThread(r)
+		m.threads.Store(t, nil)
+		defer m.threads.Delete(t)
 		t.shares = true
 		if t.start(d) {
 			t.execute()
