@@ -13,10 +13,10 @@
 //	frames: machine stack thread alive
 //	memory: failures words memory maplocks copymaps sharing weights
 //	waiting: watch waiting channels
-//	compiled functions: fastcalls registers compiled cycles late native functions
+//	compiled functions: fastcalls registers names order compiled cycles late native functions
 //	calls: calls defers panics
 //	execution: loop execute
-//	goroutines: timers run guest callback owned
+//	goroutines: timers run guest recovering callback owned
 //	replaced functions: natives sorting
 //	generation: consts promote alloc emit moves gen_cond gen_binop gen_iface gen_mem gen_slice gen_map gen_chan gen_unsafe gen_unop gen_builtin gen_panic gen_call gen_instr gen
 //	program: program holdings

@@ -65,22 +65,6 @@ func isAnys(sig *types.Signature) bool {
 	return ok && i.Empty()
 }
 
-// nativeName is a function's name as the table of natives spells it:
-// "os.Exit", "(*sync.Mutex).Lock". Instances of a generic function or method
-// share one name.
-func nativeName(fn *ssa.Function) string {
-	if fn.Parent() != nil { // its origin may not have been built
-		return ""
-	}
-	if o := fn.Origin(); o != nil {
-		fn = o
-	}
-	if fn.Object() == nil || fn.Synthetic != "" && len(fn.Blocks) > 0 {
-		return ""
-	}
-	return fullName(fn)
-}
-
 // wakers are compiled functions after which something outside the cell may
 // wake a goroutine: no deadlock can be told then.
 var wakerPackages = map[string]bool{"net": true, "net/http": true, "os/exec": true, "os/signal": true,
@@ -95,11 +79,6 @@ func (m *Machine) noteWaker(fn *ssa.Function) {
 	if wakerFuncs[nativeName(fn)] || fn.Pkg != nil && wakerPackages[fn.Pkg.Pkg.Path()] {
 		m.runs.wakers.Store(true)
 	}
-}
-
-// fullName is a function's name with its package and receiver.
-func fullName(fn *ssa.Function) string {
-	return fn.RelString(nil)
 }
 
 // hasBody reports whether a function's syntax, if any, has a body.
