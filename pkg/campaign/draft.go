@@ -1,6 +1,7 @@
 package campaign
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -39,7 +40,7 @@ type Sketch struct {
 
 // DraftFile is one file of the folder or below.
 type DraftFile struct {
-	Path string // from the folder on
+	Path string // from the folder on; an archive stands for what is in it
 	Used bool
 	Why  string // it is not used, or which device's it is
 }
@@ -86,7 +87,8 @@ type DraftDrive struct {
 	// devices' clocks show; zero where no file has a date.
 	Start, End    time.Time
 	Configuration string // "?" where it has to be told
-	Files         []string
+	// Files are those on disk, as DraftFile names them.
+	Files []string
 }
 
 // DraftOptions are what a draft is told beside the folder.
@@ -203,7 +205,9 @@ func (s *Sketch) describe(files []*survey.File, devices []*survey.Device, groups
 		out := DraftDevice{Name: d.Name, Clock: clockOf(d.Clock)}
 		for _, f := range d.Files {
 			deviceOf[f.Path] = d.Name
-			out.Files = append(out.Files, f.Path)
+			if p := outer(f); !slices.Contains(out.Files, p) {
+				out.Files = append(out.Files, p)
+			}
 		}
 		unitOpen := slices.ContainsFunc(d.Open, func(q survey.Question) bool { return q.Key == "temperature_unit" })
 		for _, c := range d.Columns {
@@ -215,12 +219,22 @@ func (s *Sketch) describe(files []*survey.File, devices []*survey.Device, groups
 		}
 		s.Devices = append(s.Devices, out)
 	}
+	archives := map[string]string{}
 	for _, f := range files {
-		d := DraftFile{Path: f.Path, Used: f.Used, Why: f.Why}
+		d := DraftFile{Path: outer(f), Used: f.Used, Why: f.Why}
+		archives[f.Path] = d.Path
 		if f.Used {
 			d.Why = "a recording of " + deviceOf[f.Path]
 		} else if f.Path != draftName {
 			s.Unused = append(s.Unused, f.Path+": "+f.Why)
+		}
+		if f.Archive != "" {
+			d.Why = strings.TrimPrefix(f.Path, f.Archive+"/") + " in it: " + d.Why
+			if n := len(s.Files); n > 0 && s.Files[n-1].Path == d.Path {
+				s.Files[n-1].Used = s.Files[n-1].Used || d.Used
+				s.Files[n-1].Why += "; " + d.Why
+				continue
+			}
 		}
 		s.Files = append(s.Files, d)
 	}
@@ -229,8 +243,8 @@ func (s *Sketch) describe(files []*survey.File, devices []*survey.Device, groups
 	for i, g := range groups {
 		d := DraftDrive{Start: g.From, End: g.To, Configuration: undecided}
 		for _, p := range g.Pieces {
-			if !slices.Contains(d.Files, p.Path) {
-				d.Files = append(d.Files, p.Path)
+			if file := archives[p.Path]; !slices.Contains(d.Files, file) {
+				d.Files = append(d.Files, file)
 			}
 		}
 		if e := told.driveOf(g); e != nil {
@@ -247,6 +261,9 @@ func (s *Sketch) describe(files []*survey.File, devices []*survey.Device, groups
 		s.Drives = append(s.Drives, d)
 	}
 }
+
+// outer is the file on disk: the archive that a file lies in.
+func outer(f *survey.File) string { return cmp.Or(f.Archive, f.Path) }
 
 func clockOf(c survey.Clock) DraftClock {
 	switch {

@@ -114,7 +114,7 @@ func (d *drafted) group(truth messy.Truth, s *campaign.Sketch) {
 			d.drives--
 			continue
 		}
-		if slices.ContainsFunc(found, func(f []string) bool { return slices.Equal(slices.Sorted(slices.Values(outer(f))), want) }) {
+		if slices.ContainsFunc(found, func(f []string) bool { return slices.Equal(f, want) }) {
 			d.right++
 		} else {
 			d.notes = append(d.notes, fmt.Sprintf("drive %s has %q, drafted are %q", x.Name, want, found))
@@ -122,23 +122,9 @@ func (d *drafted) group(truth messy.Truth, s *campaign.Sketch) {
 	}
 }
 
-// outer names archives in place of what is in them, as the truth does.
-func outer(files []string) []string {
-	var all []string
-	for _, f := range files {
-		if before, _, in := strings.Cut(f, ".zip/"); in {
-			f = before + ".zip"
-		}
-		if !slices.Contains(all, f) {
-			all = append(all, f)
-		}
-	}
-	return all
-}
-
 // places says which roles are right for where a probe truly sat.
 var places = map[string][]string{
-	"intake": {"intake"}, "intake2": {"intake"}, "throat": {"intake"}, "bay front": {"engine-bay"}, "bay rear": {"engine-bay"},
+	"intake": {"intake"}, "intake 2": {"intake"}, "throat": {"intake"}, "bay front": {"engine-bay"}, "bay rear": {"engine-bay"},
 	"grille": {"ambient"}, "upper tank": {"top-tank"}, "coolant": {"coolant"}, "head": {"cylinder-head"}, "oil": {"oil"},
 }
 
@@ -175,7 +161,7 @@ func sameLabel(a, b string) bool {
 
 func writtenBy(truth messy.Truth, device string, files []string) bool {
 	for _, f := range truth.Files {
-		if f.Used && f.Device == device && slices.Contains(outer(files), f.Path) {
+		if f.Used && f.Device == device && slices.Contains(files, f.Path) {
 			return true
 		}
 	}
@@ -222,7 +208,7 @@ func answersOf(truth messy.Truth, s *campaign.Sketch) []campaign.DraftAnswer {
 
 func configurationOf(truth messy.Truth, d campaign.DraftDrive) string {
 	for _, x := range truth.Drives {
-		for _, f := range outer(d.Files) {
+		for _, f := range d.Files {
 			if slices.Contains(x.Files, f) {
 				return path.Base(x.Configuration)
 			}

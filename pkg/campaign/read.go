@@ -282,6 +282,9 @@ func (c *Campaign) checkPath(t *table, line int, key, path string) bool {
 }
 
 func (c *Campaign) checkExists(t *table, line int, key, path string) bool {
+	if at := strings.Index(strings.ToLower(path), ".zip/"); at > 0 { // a file in an archive; opening it looks whether it is there
+		path = path[:at+4]
+	}
 	info, err := c.root.Stat(filepath.FromSlash(path))
 	switch {
 	case err != nil:

@@ -4,6 +4,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/delimited"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/gpx"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/jsonlines"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/nmea"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/spreadsheet"
 )
@@ -15,4 +16,5 @@ func init() {
 	format.Register(spreadsheet.Format)
 	format.Register(gpx.Format)
 	format.Register(nmea.Format)
+	format.Register(jsonlines.Format)
 }

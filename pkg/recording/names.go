@@ -148,6 +148,7 @@ const (
 	Spreadsheet = layout.Spreadsheet // Office Open XML workbook
 	GPX         = layout.GPX         // GPS exchange format 1.0 or 1.1
 	NMEA        = layout.NMEA        // NMEA 0183 sentences
+	JSONLines   = layout.JSONLines   // one JSON object a line
 )
 
 // Load reads a layout file. It fails where the file can't be read, where it is

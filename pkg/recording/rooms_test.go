@@ -20,7 +20,7 @@ var rooms = []string{
 	"internal/parse", "internal/cell", "internal/heading",
 	"internal/source", "internal/table", "internal/format",
 	"internal/plan", "internal/grid", "internal/detect", "internal/repair",
-	"internal/delimited", "internal/spreadsheet", "internal/gpx", "internal/nmea",
+	"internal/delimited", "internal/spreadsheet", "internal/gpx", "internal/nmea", "internal/jsonlines",
 	"", "bench",
 }
 

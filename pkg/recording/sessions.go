@@ -114,6 +114,9 @@ func shareAccount(sessions []*Recording, whole *Account) {
 	from, read := 0, 0
 	for i, s := range sessions {
 		_, to := s.lines()
+		if i+1 < len(sessions) { // a row may be of several lines, told by the first
+			to = min(to+max(1, whole.Read/max(1, rows))-1, sessions[i+1].firstLine()-1)
+		}
 		to = min(max(to, from), whole.Lines)
 		// A format may take several lines for one row.
 		kept := s.Rows()

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/xuri/excelize/v2"
 )
 
@@ -129,15 +130,36 @@ func TestOtherHeader(t *testing.T) {
 	}
 }
 
-// TestLongFormat refuses tables of one value a row.
+// TestLongFormat reads tables of one value a row as one column a channel, and
+// accounts for every line; where a channel comes as a whole before the next it
+// refuses.
 func TestLongFormat(t *testing.T) {
-	b := "time,channel,value\n"
+	b := "time;channel;value;unit\n"
 	for i := range 20 {
 		for k := range 3 {
-			b += fmt.Sprintf("2025-03-24 14:18:%02d,T%d,%d\n", i, k+1, 20+10*k)
+			if i == 7 && k == 1 {
+				b += "\nnonsense\n"
+				continue
+			}
+			b += fmt.Sprintf("2025-03-24 14:18:%02d;T%d;%d,5;°C\n", i, k+1, 20+10*k)
 		}
 	}
-	if _, err := readBytes([]byte(b)); err == nil || !strings.Contains(err.Error(), "long format") {
+	r := readShape(t, b)
+	if a := r.Account; r.Rows() != 20 || len(r.Columns) != 3 || !a.Balanced() || a.Lines != 62 || a.Read != 59 || a.Blank != 1 || len(a.Rejects) != 1 || a.Rejects[0].Line != 25 || r.Columns[1].Series.Present() != 19 {
+		t.Errorf("%s%s", r.Account, r.Account.List())
+	}
+	for k, c := range r.Columns {
+		if c.Dimension != series.Temperature || c.Series.Value[0] != 273.15+20.5+10*float64(k) || c.Name != fmt.Sprintf("T%d", k+1) {
+			t.Errorf("%+v", c)
+		}
+	}
+	blocks := "time,channel,value\n"
+	for k := range 3 {
+		for i := range 20 {
+			blocks += fmt.Sprintf("2025-03-24 14:18:%02d,T%d,%d\n", i, k+1, 20+10*k)
+		}
+	}
+	if _, err := readBytes([]byte(blocks)); err == nil || !strings.Contains(err.Error(), "long format") {
 		t.Errorf("read: %v", err)
 	}
 }

@@ -114,8 +114,9 @@ type Format string
 
 // The formats that Open reads.
 const (
-	Text        Format = "text" // delimited or space-aligned table
-	Spreadsheet Format = "xlsx" // Office Open XML workbook
-	GPX         Format = "gpx"  // GPS exchange format 1.0 or 1.1
-	NMEA        Format = "nmea" // NMEA 0183 sentences
+	Text        Format = "text"       // delimited or space-aligned table
+	Spreadsheet Format = "xlsx"       // Office Open XML workbook
+	GPX         Format = "gpx"        // GPS exchange format 1.0 or 1.1
+	NMEA        Format = "nmea"       // NMEA 0183 sentences
+	JSONLines   Format = "json lines" // one object a line
 )

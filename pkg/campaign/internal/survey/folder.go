@@ -23,6 +23,8 @@ type File struct {
 	Path string // from the folder on, with slashes
 	Used bool
 	Why  string // it is not used, or what it is used for
+	// Archive is the archive that the file lies in, empty for most.
+	Archive string
 
 	ways []recording.Way
 }
@@ -48,7 +50,18 @@ func Files(folder string) ([]*File, error) {
 			return fs.SkipDir
 		case d.IsDir(), atomicfile.Leftover(d.Name()): // of a draft that was being saved
 		default:
-			all = append(all, &File{Path: rel, Why: notALog(d)})
+			why := notALog(d)
+			if why == "" && strings.EqualFold(path.Ext(rel), ".zip") {
+				names, err := recording.ArchiveEntries(name)
+				for _, n := range names {
+					all = append(all, &File{Path: rel + "/" + n, Archive: rel})
+				}
+				if err == nil && len(names) > 0 {
+					return nil
+				}
+				why = "an archive with nothing in it that can be read"
+			}
+			all = append(all, &File{Path: rel, Why: why})
 		}
 		return nil
 	})
@@ -90,7 +103,7 @@ func notALog(d fs.DirEntry) string {
 		return "a text"
 	case ".png", ".jpg", ".jpeg", ".svg", ".heic", ".gif", ".mp4", ".mov":
 		return "a picture"
-	case ".zip", ".gz", ".7z", ".rar", ".tar":
+	case ".7z", ".rar", ".tar":
 		return "an archive; unpack it here, and it is read"
 	}
 	return ""
@@ -138,22 +151,28 @@ func useful(r *recording.Recording) bool {
 	}) || slices.ContainsFunc(r.Columns, func(c *recording.Column) bool { return mayBeTemperature(c) })
 }
 
-// dropCopies leaves of files with the same content the first.
+// dropCopies leaves of files with the same content the one with the shortest
+// name: copies have something added to theirs.
 func dropCopies(folder string, all []*File) {
-	seen := map[[32]byte]string{}
+	seen := map[[32]byte]*File{}
 	for _, f := range all {
-		if !f.Used {
+		if !f.Used || f.Archive != "" {
 			continue
 		}
 		sum, err := sumOf(filepath.Join(folder, filepath.FromSlash(f.Path)))
 		if err != nil {
 			continue
 		}
-		if first, ok := seen[sum]; ok {
-			f.Used, f.Why = false, "a copy of "+first
+		first, ok := seen[sum]
+		if !ok {
+			seen[sum] = f
 			continue
 		}
-		seen[sum] = f.Path
+		if len(f.Path) < len(first.Path) {
+			first, f = f, first
+			seen[sum] = first
+		}
+		f.Used, f.Why = false, "a copy of "+first.Path
 	}
 }
 

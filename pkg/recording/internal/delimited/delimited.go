@@ -4,6 +4,7 @@
 package delimited
 
 import (
+	"errors"
 	"runtime"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
@@ -20,6 +21,10 @@ var Format = format.Format{Name: layout.Text, Lines: true, Recognise: func(*sour
 // Read reads all rows of a text file into a table.
 func Read(src *source.Source, how format.Request) (*table.Table, error) {
 	f, err := detect.Text(src, how.Layout)
+	var long *detect.Long
+	if errors.As(err, &long) {
+		return readLong(src, how, long)
+	}
 	if err != nil {
 		return nil, err
 	}

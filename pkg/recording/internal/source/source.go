@@ -40,6 +40,10 @@ func Open(path string) (*Source, func(), error) {
 	fail := func(found, do string, err error) (*Source, func(), error) {
 		return nil, nil, &account.FileError{File: path, Found: found, Do: do, Err: err}
 	}
+	if archive, inner, ok := Within(path); ok {
+		s, err := openWithin(archive, inner)
+		return s, func() {}, err
+	}
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -94,8 +98,17 @@ func Read(name string, r io.Reader) (*Source, error) {
 	return New(name, bytes.NewReader(held), int64(len(held)))
 }
 
-// New looks at the first bytes of r.
+// New looks at the first bytes of r, and into r where it is packed.
 func New(path string, r io.ReaderAt, size int64) (*Source, error) {
+	s, err := plain(path, r, size)
+	if err != nil {
+		return nil, err
+	}
+	return unpacked(s)
+}
+
+// plain looks at the first bytes of what is not packed.
+func plain(path string, r io.ReaderAt, size int64) (*Source, error) {
 	s := &Source{Path: path, R: r, Size: size}
 	if size == 0 {
 		return nil, s.Fail("is empty (0 bytes)", "export it again; the logger may have been stopped before it wrote anything", account.ErrEmpty)
@@ -124,7 +137,7 @@ var magics = []struct{ bytes, found, do string }{
 	{"%PDF", "a PDF document", "export the readings as .csv instead"},
 	{"\x89PNG", "a PNG picture", "export the readings as .csv instead"},
 	{"\xff\xd8\xff", "a JPEG picture", "export the readings as .csv instead"},
-	{"\x1f\x8b", "a gzip archive", "unpack it first"},
+	{"\x1f\x8b", "a gzip file in another", "unpack it first"},
 	{"Rar!", "a RAR archive", "unpack it first"},
 	{"7z\xbc\xaf", "a 7z archive", "unpack it first"},
 	{"\x7fELF", "a program", "pick the logger's export file"},
