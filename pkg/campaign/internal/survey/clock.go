@@ -4,6 +4,9 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
 // Clock is how a device's clock stands to that of the folder.
@@ -203,12 +206,15 @@ func (d *Device) orders(answer string) []string {
 		return []string{answer}
 	}
 	var common []string
-	for i, f := range d.Files {
+	for _, f := range d.Files {
 		var own []string
 		for _, w := range f.ways {
 			own = append(own, orderOf(w))
 		}
-		if i == 0 {
+		if len(own) == 1 && bothWays(f.ways[0].Recording) {
+			continue
+		}
+		if common == nil {
 			common = own
 			continue
 		}
@@ -216,10 +222,21 @@ func (d *Device) orders(answer string) []string {
 			common = both
 		}
 	}
+	if common == nil {
+		common = []string{orderOf(d.Files[0].ways[0])}
+	}
 	if len(common) == 1 && slices.ContainsFunc(d.Files, func(f *File) bool { return len(f.ways) > 1 }) {
 		d.settleKey("date_order", common[0])
 	}
 	return common
+}
+
+// bothWays reports whether a recording's dates read the same in either order:
+// the fifth of May.
+func bothWays(r *recording.Recording) bool {
+	v := r.Interval()
+	last := r.Start.Add(time.Duration(v.To) * time.Second)
+	return r.Dated && r.Layout.DateOrder != recording.YearMonthDay && r.Start.Day() == int(r.Start.Month()) && last.Day() == int(last.Month())
 }
 
 func (d *Device) settleKey(key, value string) {

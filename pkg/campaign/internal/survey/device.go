@@ -183,7 +183,7 @@ func (d *Device) cut(dateOrder string) []*Piece {
 				p.Session = i + 1
 			}
 			p.from, p.to = span(s)
-			p.dated = s.Dated && !elapsed(s.Layout.TimeFormat)
+			p.dated = s.Dated && !(elapsed(s.Layout.TimeFormat) && atMidnight(s.Start))
 			if at, ok := stampIn(f.Path); ok && !p.dated {
 				length := p.to - p.from
 				p.from, p.dated = float64(at.Unix()), true
@@ -195,11 +195,17 @@ func (d *Device) cut(dateOrder string) []*Piece {
 	return all
 }
 
-// elapsed reports whether stamps count from a start: their date is no time of
-// day.
+// elapsed reports whether stamps count from a start.
 func elapsed(f recording.TimeFormat) bool {
 	return slices.Contains([]recording.TimeFormat{recording.ElapsedClock, recording.ElapsedMinSec, recording.ElapsedSeconds,
 		recording.ElapsedMilliseconds, recording.ElapsedMinutes, recording.ElapsedHours, recording.ByInterval}, f)
+}
+
+// atMidnight reports whether a file of elapsed times begins so near to midnight
+// that its date alone is known, from its name.
+func atMidnight(start time.Time) bool {
+	of := start.Sub(start.Truncate(24 * time.Hour))
+	return of < 10*time.Minute || of > 24*time.Hour-10*time.Minute
 }
 
 var stamp = regexp.MustCompile(`(20[0-9]{2})[-_.]?([01][0-9])[-_.]?([0-3][0-9])[-_ T]?([0-2][0-9])[-_.h]?([0-5][0-9])`)

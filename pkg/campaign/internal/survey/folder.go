@@ -26,7 +26,8 @@ type File struct {
 	// Archive is the archive that the file lies in, empty for most.
 	Archive string
 
-	ways []recording.Way
+	ways  []recording.Way
+	short []recording.Way // of too few rows to stand alone
 }
 
 // fewestRows is what a recording has at least; a table of fewer rows is a list
@@ -69,6 +70,7 @@ func Files(folder string) ([]*File, error) {
 		return nil, err
 	}
 	readAll(folder, all)
+	keepTails(all)
 	dropCopies(folder, all)
 	return all, nil
 }
@@ -137,10 +139,27 @@ func (f *File) read(folder string) {
 		f.Why = strings.TrimPrefix(err.Error(), name+": ")
 	case ways[0].Recording.Rows() < fewestRows:
 		f.Why = fmt.Sprintf("%d rows; a recording of a drive has more", ways[0].Recording.Rows())
+		f.short = ways
 	case !useful(ways[0].Recording):
 		f.Why = "no temperature, speed or position in it"
 	default:
 		f.ways, f.Used = ways, true
+	}
+}
+
+// keepTails uses short files after all that have the columns of others: the
+// last piece of a log that was split.
+func keepTails(all []*File) {
+	known := map[string]bool{}
+	for _, f := range all {
+		if f.Used {
+			known[signature(f.ways[0].Recording)] = true
+		}
+	}
+	for _, f := range all {
+		if f.short != nil && known[signature(f.short[0].Recording)] {
+			f.ways, f.short, f.Used, f.Why = f.short, nil, true, ""
+		}
 	}
 }
 

@@ -32,7 +32,8 @@ type Column struct {
 	// AsTemperature says that the file does not say that it is a temperature.
 	AsTemperature bool
 
-	middle float64
+	middle   float64
+	readings int
 }
 
 // Roles says what the columns of the device are, over all its files. answers
@@ -56,6 +57,7 @@ func (d *Device) Roles(answers map[string]string) {
 				c = r.Columns[i]
 			}
 			lo, hi := s.MinMax(s.Interval())
+			out.readings += s.Present()
 			out.Low, out.High = least(out.Low, lo), most(out.High, hi)
 			middles = append(middles, s.Median(s.Interval()))
 		}
@@ -102,9 +104,14 @@ func (d *Device) role(out *Column, c *recording.Column, answer string) {
 		out.Spare = out.Role != answer
 		out.AsTemperature = out.AsTemperature && out.Role != Ignore
 		return
-	case math.IsNaN(out.Low):
+	case out.readings < fewestRows:
 		out.Role, out.Sure = Ignore, true
-		out.Remark += ", no usable value in any file"
+		if out.readings == 0 {
+			out.Remark += ", no usable value in any file"
+		} else {
+			out.Remark += fmt.Sprintf(", %d values in all files: nothing was connected", out.readings)
+		}
+		out.AsTemperature = false
 		return
 	case temperature:
 		out.Role = string(place.Of(c.Name))

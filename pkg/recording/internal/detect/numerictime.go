@@ -130,7 +130,8 @@ func (d *detector) pickNumericTime() (int, string) {
 			continue
 		}
 		_, _, u := heading.CutUnit(d.Header[n])
-		byName := heading.SuggestsTime(d.Header[n]) || (u != nil && u.Kind() == quantity.KindDuration)
+		byName := heading.SuggestsTime(d.Header[n]) || (u != nil && u.Kind() == quantity.KindDuration) ||
+			n == 0 && strings.TrimSpace(d.Header[n]) == "s" // the symbol alone
 		v := e.Values[:e.Head]
 		if unixFormat(table.Median(e.Values)) != "" && (byName || d.Header[n] == "" || ascends(v)) {
 			return n + 1, "Unix times by their size"

@@ -80,7 +80,7 @@ func SuggestsTime(name string) bool {
 }
 
 // counterWords are the names of columns that only number the rows.
-var counterWords = []string{"nr", "no", "num", "number", "index", "idx", "sweep", "place", "record", "rec", "sample", "id", "row", "lfd", "scan", "item", "point", "pos", "n"}
+var counterWords = []string{"nr", "no", "nº", "n°", "numero", "número", "numéro", "num", "number", "index", "idx", "sweep", "place", "record", "rec", "sample", "id", "row", "lfd", "scan", "item", "point", "pos", "n"}
 
 // SuggestsCounter reports whether a name may be that of a count of rows.
 func SuggestsCounter(name string) bool {
