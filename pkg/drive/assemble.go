@@ -162,6 +162,7 @@ func (d *Drive) add(p Part, in Input) error {
 	ch := &Channel{
 		Role: in.Role, Series: s, Device: p.Device,
 		Source:      fmt.Sprintf("%s, column %s", p.File, in.Column),
+		Column:      in.Column,
 		Uncertainty: in.Calibration.Uncertainty.Kelvins(),
 		Repairs:     append([]string(nil), in.Repairs...),
 		Warnings:    slices.Clone(in.Warnings),

@@ -66,8 +66,9 @@ func (r Role) Dimension() (series.Dimension, bool) {
 type Channel struct {
 	Role   Role
 	Series *series.Series
-	// Source names the file and column that the values came from.
-	Source string
+	// Source names the file and column that the values came from, Column the
+	// column alone.
+	Source, Column string
 	// Device is the name of the logger or phone.
 	Device string
 	// Uncertainty is the standard uncertainty of a value that all samples

@@ -1,9 +1,11 @@
 package document
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
+	"strconv"
 	"strings"
 	"text/tabwriter"
 
@@ -97,12 +99,22 @@ func LookOf(l verdict.Look, airCooled bool, more []estimate.Warning) Look {
 
 func lookChannel(c *drive.Channel, spare bool) LookChannel {
 	unit := shown(c.Series.Dimension)
-	out := LookChannel{Role: string(c.Role), Name: c.Series.Name, Unit: unit.Symbol(), Spare: spare, Min: unknown, Max: unknown}
+	out := LookChannel{Role: string(c.Role), Name: columnName(c), Unit: unit.Symbol(), Spare: spare, Min: unknown, Max: unknown}
 	if c.Series.Present() > 0 {
 		lo, hi := c.Series.MinMax(c.Series.Interval())
 		out.Min, out.Max = Number(unit.FromSI(lo)), Number(unit.FromSI(hi))
 	}
 	return out
+}
+
+// columnName is the column as the file calls it, without the quotation marks
+// and the word that name it in a text.
+func columnName(c *drive.Channel) string {
+	name := strings.TrimPrefix(c.Column, "column ")
+	if plain, err := strconv.Unquote(name); err == nil {
+		return plain
+	}
+	return cmp.Or(name, c.Series.Name)
 }
 
 func kinds(segments []segment.Segment) []Kind {

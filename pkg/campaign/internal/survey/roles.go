@@ -204,7 +204,8 @@ func airPressure(c *recording.Column) bool {
 
 // guess says what undecided temperatures probably are, by how warm they are
 // beside each other: the coldest is outside air where none is known, one that
-// stays between 60 and 110 °C is coolant, the others are the bay's air.
+// stays between 60 and 110 °C is coolant, hotter than 200 °C is exhaust and not
+// used, the others are the bay's air.
 func (d *Device) guess() {
 	has := func(role drive.Role) bool {
 		return slices.ContainsFunc(d.Columns, func(c Column) bool { return c.Role == string(role) || c.Guess == string(role) })
@@ -221,7 +222,7 @@ func (d *Device) guess() {
 			continue
 		}
 		switch high := quantity.Kelvin(c.High).Celsius(); {
-		case c.AsTemperature:
+		case c.AsTemperature || high > 200: // exhaust, or no temperature at all
 			c.Guess = Ignore
 		case i == coldest && !has(drive.Ambient) && quantity.Kelvin(c.middle).Celsius() < 40:
 			c.Guess = string(drive.Ambient)

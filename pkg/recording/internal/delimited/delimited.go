@@ -45,6 +45,9 @@ func newTable(src *source.Source, f *detect.Result) *table.Table {
 	p, rows := f.Plan, f.Rows+f.Rows/100+64
 	t := &table.Table{File: src.Path, Format: layout.Text, Base: p.Clock.Base, Times: p.Clock.Format,
 		Zone: p.Clock.UTC, Account: &account.Account{Unit: "lines"}, Findings: f.Detection, Layout: f.Layout, Warnings: f.Warnings}
+	if f.Start != 0 {
+		t.Base, t.Times = f.Start, layout.Stamp
+	}
 	t.Time = make([]float64, 0, rows)
 	for _, c := range p.Columns {
 		t.Columns = append(t.Columns, table.Column{Head: c.Head, Values: make([]float64, 0, rows)})

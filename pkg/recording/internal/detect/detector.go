@@ -18,6 +18,7 @@ type detector struct {
 	columns  []plan.Column
 	clock    plan.Clock
 	dates    []seenDate // of the sample
+	start    int64      // from when elapsed times count, seconds after 1970; 0 where nothing says
 }
 
 // isTimeColumn reports whether the column gives the time.

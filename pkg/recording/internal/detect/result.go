@@ -19,10 +19,13 @@ type Result struct {
 	Detection account.Detection
 	Warnings  table.Warnings
 	Rows      int // about how many there are
+	// Start is the instant, in seconds after 1970, from which elapsed times
+	// count; 0 where the file does not say.
+	Start int64
 }
 
 func (d *detector) result() *Result {
-	return &Result{Plan: d.plan(), Layout: d.complete(), Detection: d.Findings, Warnings: d.warnings,
+	return &Result{Plan: d.plan(), Layout: d.complete(), Detection: d.Findings, Warnings: d.warnings, Start: d.start,
 		Rows: int(float64(d.Src.Size) / max(1, d.Sample.BytesPerLine))}
 }
 

@@ -66,6 +66,9 @@ func longestChain(t *table.Table, segments []segment) []int {
 func extract(t *table.Table, s segment) *table.Table {
 	p := *t
 	p.Account = t.Account
+	if f := t.Layout.TimeFormat; f != "" && !f.Dated() && t.Dated() { // elapsed again, from when nothing says
+		p.Times, p.Base = f, 0
+	}
 	p.Breaks = nil
 	p.Warnings = nil
 	p.Parts = []table.PartMark{{Row: 0, Shift: s.shift, Reason: s.reason}}
