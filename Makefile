@@ -105,6 +105,7 @@ proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as c
 	$(GO) test -tags proof -run TestCoverageOf500Pairs -timeout 40m ./pkg/clock
 	$(GO) test -tags proof -v -run TestRecovery -timeout 60m ./pkg/thermostat
 	$(GO) test -tags proof -run TestCoverage -timeout 30m ./pkg/heat
+	$(GO) test -tags proof -run TestDraftQuality -timeout 30m ./pkg/campaign
 	$(MAKE) go-tests
 	$(GO) test -tags proof ./kernelsetup/internal/abi
 	$(GO) test -tags proof -timeout 30m -run 'TestSuiteUnderGarbageCollection|TestRandomPrograms' ./kernelsetup/internal/equality

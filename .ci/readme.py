@@ -192,6 +192,27 @@ class Targets(unittest.TestCase):
     def setUp(self):
         fresh()
 
+    @proves("make build", "bin/bonnetbook account testdata/demo/open-1-logger-a.csv", "bin/bonnetbook draft testdata/demo",
+            "bin/bonnetbook look testdata/demo -drive \"open filters, first run\"", "bin/bonnetbook verdict testdata/demo -o verdict.html",
+            "draft", "verdict", "-answer configuration=1-3=open,4-7=duct", "-save", "campaign.toml")
+    def test_answers_of_the_demo(self):
+        run("make", "build")
+        program = os.path.join(CLONE, "bin", "bonnetbook")
+        self.assertIn("readings", run(program, "account", "testdata/demo/open-1-logger-a.csv"))
+        self.assertIn("Nothing is left open", run(program, "draft", "testdata/demo"))
+        self.assertIn("thermostat: opened", run(program, "look", "testdata/demo", "-drive", "open filters, first run"))
+        self.assertIn("cooler", run(program, "verdict", "testdata/demo", "-o", "verdict.html"))
+        page = Page(os.path.join(CLONE, "verdict.html"))
+        self.assertEqual(page.requests, [])
+        self.assertIn("cold-air duct", page.title)
+        with tempfile.TemporaryDirectory() as mine:
+            for path in glob.glob(os.path.join(CLONE, "testdata", "demo", "*")):
+                if not path.endswith(".toml"):
+                    shutil.copy(path, mine)
+            run(program, "draft", mine, "-answer", "configuration=1-3=open,4-6=duct", "-save")
+            self.assertIn('configuration = "duct"', read(mine, "campaign.toml"))
+            json.loads(subprocess.run([program, "draft", "-json", mine], check=True, capture_output=True, text=True).stdout)
+
     @proves("make help")
     def test_make_help(self):
         listed = dict(line.split(None, 1) for line in run("make", "help").splitlines())
