@@ -31,6 +31,8 @@ var textsAsked = []struct{ file, field, why string }{
 	{"recording/internal/detect/detect.go", "Reason", "an empty reason is not noted"},
 	{"recording/internal/detect/position.go", "Reason", "a unit that has been found has a reason, whatever its words"},
 	{"recording/internal/detect/longformat.go", "Text", "the kind of a cell"},
+	{"recording/internal/delimited/long.go", "Text", "the kind of a cell"},
+	{"campaign/internal/draft/save.go", "Text", "a whole file, compared with what is to be written"},
 	{"recording/internal/grid/header.go", "Text", "the kind of a cell"},
 	{"recording/internal/source/texts.go", "Text", "the line of a file, not yet fetched"},
 	{"recording/finish.go", "Reason", "cells with one reason are counted together"},

@@ -1,107 +1,66 @@
 package campaign
 
 import (
-	"cmp"
 	"errors"
-	"fmt"
 	"io/fs"
-	"math"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
-	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
-	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
-// Sketch is a campaign file that was drafted from a folder of logs. It is
-// complete but for what only its reader can know.
-type Sketch struct {
-	Folder string
-	// Text is the file; a value "?" stands where the reader must decide.
-	Text string
-	// Needs are the decisions that are left, with their lines in Text.
-	Needs Problems
-	// Unused says for each file that could not be used why not.
-	Unused []string
+// What a draft consists of.
+type (
+	// Sketch is a campaign file that was drafted from a folder of logs.
+	Sketch = draft.Sketch
+	// Saved says what [Sketch.Save] did.
+	Saved = draft.Saved
+	// LineDifference is a line that only one of two texts has.
+	LineDifference = draft.LineDifference
+	// DraftFile is one file of the folder or below.
+	DraftFile = draft.File
+	// DraftDevice is a device that was found.
+	DraftDevice = draft.Device
+	// DraftClock is how a device's clock stands to the others'.
+	DraftClock = draft.Clock
+	// DraftColumn is a column of a device.
+	DraftColumn = draft.Column
+	// DraftDrive is one drive.
+	DraftDrive = draft.Drive
+	// DraftQuestion is something that only the reader can know.
+	DraftQuestion = draft.Question
+	// QuestionKind says what a question is about.
+	QuestionKind = draft.QuestionKind
+	// DraftAnswer answers one question.
+	DraftAnswer = draft.Answer
+	// DraftOptions are what a draft is told beside the folder.
+	DraftOptions = draft.Options
+	// FileDrive is a drive that was put together from files alone.
+	FileDrive = draft.FileDrive
+)
 
-	Files   []DraftFile
-	Devices []DraftDevice
-	Drives  []DraftDrive
-	// Questions are what has to be answered before the campaign can be opened;
-	// Optional what it can do without, each with a guess.
-	Questions, Optional []DraftQuestion
+// The kinds of questions.
+const (
+	AskRole          = draft.AskRole
+	AskConfiguration = draft.AskConfiguration
+	AskDateOrder     = draft.AskDateOrder
+	AskUnit          = draft.AskUnit
+	AskZone          = draft.AskZone
+	AskEngine        = draft.AskEngine
+	AskWeather       = draft.AskWeather
+	AskMounting      = draft.AskMounting
+	AskPrimary       = draft.AskPrimary
+	AskDelta         = draft.AskDelta
+	AskOther         = draft.AskOther
+)
 
-	had    bool   // there was a campaign file
-	before string // its text
-}
-
-// DraftFile is one file of the folder or below.
-type DraftFile struct {
-	Path string // from the folder on; an archive stands for what is in it
-	Used bool
-	Why  string // it is not used, or which device's it is
-}
-
-// DraftDevice is a device that was found, and what is known of it from all its
-// files together.
-type DraftDevice struct {
-	Name  string
-	Files []string
-	Clock DraftClock
-	// Columns are in the order of its files.
-	Columns []DraftColumn
-}
-
-// DraftClock is how a device's clock stands to the other devices', by when
-// drives began and ended; [drive.Join] looks closer.
-type DraftClock struct {
-	// Offset in seconds is added to its times, beside the hours of its zone;
-	// NaN where nothing tells. Low and High are the ends of what it may be.
-	Offset, Low, High float64
-	// ZoneHours is what its clock is ahead of UTC; NaN where nothing tells.
-	ZoneHours float64
-}
-
-// DraftColumn is a column of a device.
-type DraftColumn struct {
-	Name string
-	// Role is a role, "ignore", or "?" where it has to be decided.
-	Role string
-	// Spare says that another column of the device plays the role.
-	Spare bool
-	// Sure says that name and readings, or an answer, leave no doubt.
-	Sure bool
-	// Low and High are the extreme readings of all files in SI, NaN where it has
-	// none or their unit is open.
-	Low, High float64
-	Dimension series.Dimension
-}
-
-// DraftDrive is one drive.
-type DraftDrive struct {
-	Name string
-	// Start and End are true instants where a device knows its zone, else as the
-	// devices' clocks show; zero where no file has a date.
-	Start, End    time.Time
-	Configuration string // "?" where it has to be told
-	// Files are those on disk, as DraftFile names them.
-	Files []string
-}
-
-// DraftOptions are what a draft is told beside the folder.
-type DraftOptions struct {
-	// Answers to questions of an earlier draft, in any order.
-	Answers []DraftAnswer
-}
+// Assumed is the kind of a remark on what was taken without an answer.
+const Assumed = draft.Assumed
 
 // DefaultDraftOptions answers nothing; it is the zero value.
-func DefaultDraftOptions() DraftOptions { return DraftOptions{} }
-
-// draftName is the file that Save writes.
-const draftName = "campaign.toml"
+func DefaultDraftOptions() DraftOptions { return draft.DefaultOptions() }
 
 // Draft looks at every file in the folder and below and drafts a campaign:
 // files with the same columns are one device's, what was recorded at the same
@@ -114,208 +73,114 @@ func Draft(folder string) (*Sketch, error) { return DraftWith(folder, DefaultDra
 // DraftWith is [Draft] with answers. It also fails where an answer is to no
 // question or can't be used, and says which ones there are.
 func DraftWith(folder string, options DraftOptions) (*Sketch, error) {
-	files, err := survey.Files(folder)
-	if err != nil {
-		return nil, fmt.Errorf("a draft needs a folder of logs: %w", err)
+	path := filepath.Join(folder, draft.FileName)
+	var text []byte
+	_, err := os.Stat(path)
+	had := !errors.Is(err, fs.ErrNotExist)
+	if had {
+		if text, err = readBounded(path); err != nil {
+			return nil, err
+		}
 	}
-	s := &Sketch{Folder: folder}
-	if err := s.readExisting(); err != nil {
-		return nil, err
-	}
-	told, err := toldBy(filepath.Join(folder, draftName), s.before)
-	if err != nil {
-		return nil, err
-	}
-	devices := survey.Devices(files)
-	if len(devices) == 0 {
-		return nil, noLog(folder, files)
-	}
-	for _, d := range devices {
-		d.Name = told.deviceOf(d)
-	}
-	survey.NameDevices(devices)
-	answers, err := sortAnswers(options.Answers, devices)
+	told, err := toldBy(path, string(text))
 	if err != nil {
 		return nil, err
 	}
-	dateOrders := map[string]string{}
-	for _, d := range devices {
-		layout := told.layout(d.Name)
-		for key, value := range answers.layout[d.Name] {
-			layout[key] = value
-		}
-		dateOrders[d.Name] = layout["date_order"]
-		d.Units(folder, layout)
-	}
-	survey.Clocks(devices, dateOrders)
-	for _, d := range devices {
-		roles := told.roles(d.Name)
-		for column, role := range answers.roles[d.Name] {
-			roles[column] = role
-		}
-		d.Roles(roles)
-		if zone := answers.zones[d.Name]; zone != "" {
-			told.zones[d.Name] = zone
-		}
-	}
-	groups := survey.Drives(devices)
-	s.describe(files, devices, groups, told)
-	if err := s.configure(answers.configuration, told); err != nil {
-		return nil, err
-	}
-	s.Text = s.write(devices, groups, told, answers)
-	s.ask(devices, told, answers)
-	_, err = check(filepath.Join(folder, draftName), []byte(s.Text))
-	if err != nil && !errors.As(err, &s.Needs) {
-		return nil, err
-	}
-	return s, nil
+	return draft.Make(folder, options, draft.Existing{There: had, Text: string(text), Told: told, Read: readBounded}, func(path string, text []byte) error {
+		_, err := check(path, text)
+		return err
+	})
 }
 
-func (s *Sketch) readExisting() error {
-	path := filepath.Join(s.Folder, draftName)
-	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
-		return nil
+// FromFiles makes requests for [drive.Join] of files without a campaign, as a
+// draft would group them; what a draft would ask is assumed and said. A file
+// of several sessions gives several drives. It fails where none of the files
+// can be read, and names those that can't beside the drives of the others.
+func FromFiles(paths ...string) (drives []FileDrive, unread []string, err error) {
+	return draft.FromFiles(paths...)
+}
+
+// toldBy reads what the text says. A file that can't be opened yet, for a "?"
+// in it, can be read for that. It fails where the text is no TOML.
+func toldBy(path, text string) (*draft.Told, error) {
+	t := &draft.Told{Devices: map[string]*draft.ToldDevice{}, Tables: map[string]draft.Table{}}
+	if strings.TrimSpace(text) == "" {
+		return t, nil
 	}
-	text, err := readBounded(path)
-	if err != nil {
-		return err
+	root, p := parse([]byte(text))
+	if p != nil {
+		p.File = path
+		return nil, Problems{p}
 	}
-	s.had, s.before = true, string(text)
+	for name, n := range root.fields {
+		if n.fields != nil {
+			t.Tables[name] = n.told()
+		}
+	}
+	for _, n := range root.tables("configuration") {
+		t.Configurations = append(t.Configurations, n.told())
+	}
+	for _, n := range root.tables("device") {
+		d := &draft.ToldDevice{Table: n.told()}
+		for key, at := range map[string]**draft.Table{"channels": &d.Channels, "layout": &d.Layout} {
+			if c := n.fields[key]; c != nil && c.fields != nil {
+				table := c.told()
+				*at = &table
+			}
+		}
+		d.LayoutElsewhere = n.fields["layout"] != nil && d.Layout == nil
+		t.Devices[d.Name()] = d
+	}
+	for _, n := range root.tables("drive") {
+		d := &draft.ToldDrive{Table: n.told(), Parts: map[string]string{}}
+		for _, f := range n.tables("file") {
+			session := 0
+			if s := f.fields["session"]; s != nil {
+				if k, ok := s.scalar.(int64); ok {
+					session = int(k)
+				}
+			}
+			for _, p := range f.texts("path") {
+				d.Parts[survey.Part(p, session)] = f.told().Keys["device"].Content
+			}
+		}
+		t.Drives = append(t.Drives, d)
+	}
+	return t, nil
+}
+
+// told returns the table's keys with their texts and lines.
+func (n *node) told() draft.Table {
+	t := draft.Table{Line: n.line, Keys: map[string]draft.Value{}}
+	for key, f := range n.fields {
+		text, _ := f.scalar.(string)
+		t.Keys[key] = draft.Value{Content: text, Line: f.line}
+	}
+	return t
+}
+
+// tables returns the tables under a key; none where it is something else.
+func (n *node) tables(key string) []*node {
+	if c := n.fields[key]; c != nil {
+		return c.items
+	}
 	return nil
 }
 
-func noLog(folder string, files []*survey.File) error {
-	var unread []string
-	for _, f := range files {
-		if f.Why != "" {
-			unread = append(unread, f.Path+": "+f.Why)
+// texts returns the text or the list of texts under a key.
+func (n *node) texts(key string) []string {
+	c := n.fields[key]
+	if c == nil {
+		return nil
+	}
+	if s, ok := c.scalar.(string); ok {
+		return []string{s}
+	}
+	var all []string
+	for _, i := range c.items {
+		if s, ok := i.scalar.(string); ok {
+			all = append(all, s)
 		}
 	}
-	if len(unread) > 0 {
-		return fmt.Errorf("no file in %s can be read as a log:\n  %s", folder, strings.Join(unread, "\n  "))
-	}
-	return fmt.Errorf("there is no log in %s; put the loggers' and the phone's files there and try again", folder)
-}
-
-// describe fills in what was found.
-func (s *Sketch) describe(files []*survey.File, devices []*survey.Device, groups []survey.Drive, told *told) {
-	deviceOf := map[string]string{}
-	for _, d := range devices {
-		out := DraftDevice{Name: d.Name, Clock: clockOf(d.Clock)}
-		for _, f := range d.Files {
-			deviceOf[f.Path] = d.Name
-			if p := outer(f); !slices.Contains(out.Files, p) {
-				out.Files = append(out.Files, p)
-			}
-		}
-		unitOpen := slices.ContainsFunc(d.Open, func(q survey.Question) bool { return q.Key == "temperature_unit" })
-		for _, c := range d.Columns {
-			col := DraftColumn{Name: c.Name, Role: c.Role, Spare: c.Spare, Sure: c.Sure, Low: c.Low, High: c.High, Dimension: c.Dimension}
-			if unitOpen && c.Dimension == series.Temperature {
-				col.Low, col.High = math.NaN(), math.NaN()
-			}
-			out.Columns = append(out.Columns, col)
-		}
-		s.Devices = append(s.Devices, out)
-	}
-	archives := map[string]string{}
-	for _, f := range files {
-		d := DraftFile{Path: outer(f), Used: f.Used, Why: f.Why}
-		archives[f.Path] = d.Path
-		if f.Used {
-			d.Why = "a recording of " + deviceOf[f.Path]
-		} else if f.Path != draftName {
-			s.Unused = append(s.Unused, f.Path+": "+f.Why)
-		}
-		if f.Archive != "" {
-			d.Why = strings.TrimPrefix(f.Path, f.Archive+"/") + " in it: " + d.Why
-			if n := len(s.Files); n > 0 && s.Files[n-1].Path == d.Path {
-				s.Files[n-1].Used = s.Files[n-1].Used || d.Used
-				s.Files[n-1].Why += "; " + d.Why
-				continue
-			}
-		}
-		s.Files = append(s.Files, d)
-	}
-	names := map[string]int{}
-	local := localHours(devices)
-	for i, g := range groups {
-		d := DraftDrive{Start: g.From, End: g.To, Configuration: undecided}
-		for _, p := range g.Pieces {
-			if file := archives[p.Path]; !slices.Contains(d.Files, file) {
-				d.Files = append(d.Files, file)
-			}
-		}
-		if e := told.driveOf(g); e != nil {
-			d.Name, d.Configuration = e.name, e.configuration
-		} else {
-			d.Name = fmt.Sprintf("drive %d", i+1)
-			if !g.From.IsZero() {
-				d.Name = g.From.Add(local).Format("2006-01-02 15:04")
-			}
-		}
-		if names[d.Name]++; names[d.Name] > 1 {
-			d.Name = fmt.Sprintf("%s (%d)", d.Name, names[d.Name])
-		}
-		s.Drives = append(s.Drives, d)
-	}
-}
-
-// outer is the file on disk: the archive that a file lies in.
-func outer(f *survey.File) string { return cmp.Or(f.Archive, f.Path) }
-
-func clockOf(c survey.Clock) DraftClock {
-	switch {
-	case c.Reference:
-		return DraftClock{ZoneHours: c.ZoneHours}
-	case !c.Known:
-		return DraftClock{Offset: math.NaN(), Low: math.NaN(), High: math.NaN(), ZoneHours: math.NaN()}
-	}
-	return DraftClock{Offset: c.Offset, Low: c.Low, High: c.High, ZoneHours: c.ZoneHours}
-}
-
-// localHours is the zone that loggers were set to, for names of drives.
-func localHours(devices []*survey.Device) time.Duration {
-	for _, d := range devices {
-		if h := d.Clock.ZoneHours; !d.Zoned && h == h {
-			return time.Duration(h) * time.Hour
-		}
-	}
-	return 0
-}
-
-// String says what was found and what needs the reader.
-func (s *Sketch) String() string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "Here is a draft campaign for %s in %s.", plural(s.used(), "file"), plural(len(s.Drives), "drive"))
-	if len(s.Needs) > 0 {
-		fmt.Fprintf(&b, " %s you:\n", map[bool]string{true: "This one thing needs", false: fmt.Sprintf("These %d things need", len(s.Needs))}[len(s.Needs) == 1])
-		for i, n := range s.Needs {
-			fmt.Fprintf(&b, "  %d. line %d: %s: %s\n", i+1, n.Line, n.Key, n.Message)
-		}
-	} else {
-		b.WriteString(" Nothing is left open.\n")
-	}
-	for _, u := range s.Unused {
-		fmt.Fprintf(&b, "  not used: %s\n", u)
-	}
-	return b.String()
-}
-
-func (s *Sketch) used() int {
-	n := 0
-	for _, f := range s.Files {
-		if f.Used {
-			n++
-		}
-	}
-	return n
-}
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
+	return all
 }

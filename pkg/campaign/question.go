@@ -3,6 +3,7 @@ package campaign
 import (
 	"slices"
 
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -34,15 +35,8 @@ const (
 	Exchanged Mounting = "exchanged" // another probe
 )
 
-var mountings = []string{string(InPlace), string(Refitted), string(Exchanged)}
-
-const (
-	defaultPrimary = "road_middle"
-	defaultDelta   = 3.0 // K, about half a percent of full-throttle power
-)
-
 func (c *Campaign) readQuestion(t *table) {
-	c.Question = Question{Primary: defaultPrimary, Delta: quantity.KelvinDifference(defaultDelta), Mounting: InPlace}
+	c.Question = Question{Primary: draft.DefaultPrimary, Delta: quantity.KelvinDifference(draft.DefaultDelta), Mounting: InPlace}
 	if t == nil {
 		return
 	}
@@ -60,7 +54,7 @@ func (c *Campaign) readQuestion(t *table) {
 			t.problems.add(t.line(side.key), t.key(side.key), "there is no configuration %q; the file has %s%s", name, quoteAll(names), suggestion(name, names))
 		}
 	}
-	if s := t.text("primary", false, defaultPrimary); s != "" {
+	if s := t.text("primary", false, draft.DefaultPrimary); s != "" {
 		q.Primary, q.PrimaryDeclared = s, true
 	}
 	if k := t.kelvins("delta", 100); k > 0 {
@@ -68,7 +62,7 @@ func (c *Campaign) readQuestion(t *table) {
 	} else if k <= 0 {
 		t.problems.add(t.line("delta"), t.key("delta"), "a difference that does not matter is more than nothing; write one such as \"3 K\"")
 	}
-	if m := t.choice("mounting", mountings); m != "" {
+	if m := t.choice("mounting", draft.Mountings); m != "" {
 		q.Mounting = Mounting(m)
 	}
 	t.done()

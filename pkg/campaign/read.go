@@ -8,8 +8,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
@@ -126,7 +126,7 @@ func (c *Campaign) readDevice(t *table) {
 	}
 	d.Layout = c.readLayout(t)
 	if s := t.text("time-zone", false, "+01:00"); s != "" {
-		if err := checkZone(s); err != nil {
+		if err := draft.CheckZone(s); err != nil {
 			t.problems.add(t.line("time-zone"), t.key("time-zone"), "%v", err)
 		}
 		if d.Layout.Zone != "" && d.Layout.Zone != s {
@@ -156,7 +156,7 @@ func readChannels(t *table) []ChannelRole {
 		n := s.get(column, false, "")
 		ch := ChannelRole{Column: column, line: n.line}
 		role, ok := n.scalar.(string)
-		if name, spare := strings.CutPrefix(role, spareRole); spare && slices.Contains(roles, name) && name != "ignore" {
+		if name, spare := strings.CutPrefix(role, survey.SpareRole); spare && slices.Contains(roles, name) && name != "ignore" {
 			ch.Role, ch.Spare = drive.Role(name), true
 			all = append(all, ch)
 			continue
@@ -170,7 +170,7 @@ func readChannels(t *table) []ChannelRole {
 			s.problems.add(n.line, s.key(column), "%q is not a role%s; roles are %s", role, suggestion(role, roles), strings.Join(roles, ", "))
 		case role == "ignore":
 		case taken[role] != "":
-			s.problems.add(n.line, s.key(column), "columns %q and %q of this device both play %q; give one of them another role, or %q to keep it beside the other, or \"ignore\"", taken[role], column, role, spareRole+role)
+			s.problems.add(n.line, s.key(column), "columns %q and %q of this device both play %q; give one of them another role, or %q to keep it beside the other, or \"ignore\"", taken[role], column, role, survey.SpareRole+role)
 		default:
 			taken[role] = column
 			ch.Role = drive.Role(role)
@@ -182,10 +182,6 @@ func readChannels(t *table) []ChannelRole {
 	}
 	return all
 }
-
-// spareRole stands before the role of a column that is kept beside the one
-// that plays it.
-const spareRole = "spare "
 
 // Undecided stands in a draft where its reader has to decide.
 const Undecided = survey.Undecided
@@ -245,22 +241,6 @@ func (t *table) kelvins(name string, limit float64) float64 {
 		return t.quantityOf(n, name, quantity.KindTemperatureDifference, -limit, limit)
 	}
 	return t.number(name, false, "-0.6", -limit, limit)
-}
-
-// checkZone accepts "+01:00", "UTC" and names such as "Europe/Berlin".
-func checkZone(s string) error {
-	if s == "UTC" {
-		return nil
-	}
-	if _, err := time.Parse("-07:00", s); err == nil {
-		return nil
-	}
-	if strings.Contains(s, "/") {
-		if _, err := time.LoadLocation(s); err == nil {
-			return nil
-		}
-	}
-	return fmt.Errorf("%q is not a time zone; write the clock's distance from UTC, \"+01:00\", or \"UTC\", or a place such as \"Europe/Berlin\"", s)
 }
 
 // checkPath refuses paths that leave the campaign's folder and says why.

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -107,12 +108,7 @@ func (e Entry) uses(log string) bool {
 }
 
 // part names what of a file is meant.
-func (f File) part(p string) string {
-	if f.Session == 0 {
-		return path.Clean(p)
-	}
-	return fmt.Sprintf("%s, session %d", path.Clean(p), f.Session)
-}
+func (f File) part(p string) string { return survey.Part(p, f.Session) }
 
 // readPaths reads path, one file, or a list of files that continue one
 // another.

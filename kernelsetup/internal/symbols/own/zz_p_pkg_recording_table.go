@@ -13,20 +13,24 @@ var p_pkg_recording = table.Package{
 	Name: "recording",
 	Funcs: table.Symbols{
 		Names: []string{
+			"ArchiveEntries",
 			"DefaultOptions",
 			"Join",
 			"Load",
 			"Open",
 			"OpenWays",
 			"Read",
+			"WithinArchive",
 		},
 		Values: []any{
+			pkg.ArchiveEntries,
 			pkg.DefaultOptions,
 			pkg.Join,
 			pkg.Load,
 			pkg.Open,
 			pkg.OpenWays,
 			pkg.Read,
+			pkg.WithinArchive,
 		},
 	},
 	Vars: table.Symbols{

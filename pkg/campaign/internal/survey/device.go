@@ -49,6 +49,17 @@ type Piece struct {
 	shift    float64 // onto the clock of the folder
 }
 
+// Part names what of its file the piece is, see [Part].
+func (p *Piece) Part() string { return Part(p.Path, p.Session) }
+
+// Part names a file, or one of its sessions where it is not 0.
+func Part(name string, session int) string {
+	if session == 0 {
+		return path.Clean(name)
+	}
+	return fmt.Sprintf("%s, session %d", path.Clean(name), session)
+}
+
 // start and end are on the clock of the folder.
 func (p *Piece) start() float64 { return p.from + p.shift }
 func (p *Piece) end() float64   { return p.to + p.shift }

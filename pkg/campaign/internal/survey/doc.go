@@ -6,3 +6,7 @@ package survey
 
 // Undecided stands where a person must decide.
 const Undecided = "?"
+
+// SpareRole stands before the role of a column that is kept beside the one
+// that plays it.
+const SpareRole = "spare "

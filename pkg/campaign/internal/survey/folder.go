@@ -28,6 +28,7 @@ type File struct {
 
 	ways  []recording.Way
 	short []recording.Way // of too few rows to stand alone
+	skip  bool            // no log, by what it is or is called
 }
 
 // fewestRows is what a recording has at least; a table of fewer rows is a list
@@ -46,7 +47,7 @@ func Files(folder string) ([]*File, error) {
 		rel = filepath.ToSlash(rel)
 		switch {
 		case err != nil:
-			all = append(all, &File{Path: rel, Why: "can't be read: " + err.Error()})
+			all = append(all, &File{Path: rel, Why: "can't be read: " + err.Error(), skip: true})
 		case d.IsDir() && rel != "." && strings.HasPrefix(d.Name(), "."):
 			return fs.SkipDir
 		case d.IsDir(), atomicfile.Leftover(d.Name()): // of a draft that was being saved
@@ -62,7 +63,7 @@ func Files(folder string) ([]*File, error) {
 				}
 				why = "an archive with nothing in it that can be read"
 			}
-			all = append(all, &File{Path: rel, Why: why})
+			all = append(all, &File{Path: rel, Why: why, skip: why != ""})
 		}
 		return nil
 	})
@@ -123,7 +124,7 @@ func readAll(folder string, all []*File) {
 		})
 	}
 	for _, f := range all {
-		if f.Why == "" {
+		if !f.skip {
 			next <- f
 		}
 	}

@@ -1,4 +1,4 @@
-package campaign
+package draft
 
 import (
 	"cmp"
@@ -64,7 +64,7 @@ func isHeader(text string) bool { return header.MatchString(text) }
 
 // update adds what is new to the file that is there and puts answers in their
 // places. Everything else stays as its reader wrote it, remarks too.
-func (s *Sketch) update(devices []*survey.Device, groups []survey.Drive, told *told, answers *answers) string {
+func (s *Sketch) update(devices []*survey.Device, groups []survey.Drive, told *Told, answers *answers) string {
 	ends := "\n"
 	text := s.before
 	if strings.Contains(text, "\r\n") {
@@ -73,33 +73,32 @@ func (s *Sketch) update(devices []*survey.Device, groups []survey.Drive, told *t
 	e := &editor{lines: strings.Split(strings.TrimSuffix(text, "\n"), "\n"), inserts: map[int][]string{}}
 	s.updateConfigurations(e, told)
 	for _, d := range devices {
-		s.updateDevice(e, d, told.devices[d.Name], answers)
+		s.updateDevice(e, d, told.Devices[d.Name], answers)
 	}
 	for i, g := range groups {
 		s.updateDrive(e, s.Drives[i], g, told, answers)
 	}
 	for _, key := range slices.Sorted(maps.Keys(answers.keys)) {
-		updateKey(e, told.root, key, answers.keys[key])
+		updateKey(e, told, key, answers.keys[key])
 	}
 	return strings.ReplaceAll(e.text()+"\n", "\n", ends)
 }
 
 // updateConfigurations adds those that are new; names of a draft that no drive
 // has are replaced.
-func (s *Sketch) updateConfigurations(e *editor, told *told) {
+func (s *Sketch) updateConfigurations(e *editor, told *Told) {
 	var fresh []string
 	for _, name := range s.configurations(told) {
-		if !slices.Contains(told.configurations, name) {
+		if !slices.Contains(told.names(), name) {
 			fresh = append(fresh, name)
 		}
 	}
 	last := 0
-	for _, n := range told.root.items0("configuration") {
-		name := n.fields["name"]
-		last = max(last, e.endOf(n.line, "configuration"))
-		used := slices.ContainsFunc(s.Drives, func(d DraftDrive) bool { return d.Configuration == n.string0("name") })
-		if len(fresh) > 0 && !used && name != nil && slices.Contains([]string{"before", "after"}, n.string0("name")) {
-			e.set(name.line, fmt.Sprintf("%q", fresh[0]))
+	for _, n := range told.Configurations {
+		last = max(last, e.endOf(n.Line, "configuration"))
+		used := slices.ContainsFunc(s.Drives, func(d Drive) bool { return d.Configuration == n.Name() })
+		if len(fresh) > 0 && !used && slices.Contains([]string{"before", "after"}, n.Name()) {
+			e.set(n.Keys["name"].Line, fmt.Sprintf("%q", fresh[0]))
 			fresh = fresh[1:]
 		}
 	}
@@ -111,63 +110,63 @@ func (s *Sketch) updateConfigurations(e *editor, told *told) {
 	}
 }
 
-func (s *Sketch) updateDevice(e *editor, d *survey.Device, n *node, answers *answers) {
+func (s *Sketch) updateDevice(e *editor, d *survey.Device, n *ToldDevice, answers *answers) {
 	if n == nil {
 		var b strings.Builder
 		writeDevice(&b, d, answers.zones[d.Name])
 		e.insert(len(e.lines), strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n")...)
 		return
 	}
-	channels, layout := n.fields["channels"], n.fields["layout"]
+	channels, layout := n.Channels, n.Layout
 	if channels != nil {
 		for _, c := range d.Columns {
 			role := c.Role
 			if c.Spare {
-				role = spareRole + role
+				role = survey.SpareRole + role
 			}
-			switch f := channels.fields[c.Name]; {
-			case f == nil && !mentioned(channels, c.Name, d):
-				e.insert(channels.line, channelLine(c))
-			case f != nil && (f.scalar == undecided || answers.roles[d.Name][c.Name] != "") && role != undecided:
-				e.set(f.line, fmt.Sprintf("%q", role))
+			switch f, there := channels.Keys[c.Name]; {
+			case !there && !mentioned(channels, c.Name, d):
+				e.insert(channels.Line, channelLine(c))
+			case there && (f.Content == survey.Undecided || answers.roles[d.Name][c.Name] != "") && role != survey.Undecided:
+				e.set(f.Line, fmt.Sprintf("%q", role))
 			}
 		}
 	}
 	var missing []string
 	for _, key := range slices.Sorted(maps.Keys(d.Settled)) {
-		switch {
-		case layout == nil || layout.fields == nil || layout.fields[key] == nil:
+		switch f, there := layout.key(key); {
+		case !there:
 			missing = append(missing, fmt.Sprintf("%s = %q", key, d.Settled[key]))
-		case layout.fields[key].scalar == undecided || answers.layout[d.Name][key] != "":
-			e.set(layout.fields[key].line, fmt.Sprintf("%q", d.Settled[key]))
+		case f.Content == survey.Undecided || answers.layout[d.Name][key] != "":
+			e.set(f.Line, fmt.Sprintf("%q", d.Settled[key]))
 		}
 	}
 	for _, q := range d.Open {
-		if layout == nil || layout.fields == nil || layout.fields[q.Key] == nil {
+		if _, there := layout.key(q.Key); !there {
 			missing = append(missing, fmt.Sprintf("%s = \"?\"   # %s", q.Key, q.Text))
 		}
 	}
-	if len(missing) > 0 && (layout == nil || layout.fields != nil) {
+	if len(missing) > 0 && !n.LayoutElsewhere {
 		if layout != nil {
-			e.insert(layout.line, missing...)
+			e.insert(layout.Line, missing...)
 		} else if channels != nil {
-			e.insert(channels.line-1, append([]string{"[device.layout]"}, missing...)...)
+			e.insert(channels.Line-1, append([]string{"[device.layout]"}, missing...)...)
 		}
 	}
 	if zone := answers.zones[d.Name]; zone != "" {
-		if f := n.fields["time-zone"]; f != nil {
-			e.set(f.line, fmt.Sprintf("%q", zone))
-		} else if f := n.fields["name"]; f != nil {
-			e.insert(f.line, fmt.Sprintf("time-zone = %q", zone))
+		if f, there := n.Keys["time-zone"]; there {
+			e.set(f.Line, fmt.Sprintf("%q", zone))
+		} else {
+			e.insert(n.Keys["name"].Line, fmt.Sprintf("time-zone = %q", zone))
 		}
 	}
 }
 
 // mentioned reports whether a file names a column in another way: by its
 // number.
-func mentioned(channels *node, column string, d *survey.Device) bool {
+func mentioned(channels *Table, column string, d *survey.Device) bool {
 	at := slices.IndexFunc(d.Columns, func(c survey.Column) bool { return c.Name == column })
-	for key := range channels.fields {
+	for key := range channels.Keys {
 		if key == fmt.Sprint(at+1) || strings.EqualFold(key, column) {
 			return true
 		}
@@ -176,7 +175,7 @@ func mentioned(channels *node, column string, d *survey.Device) bool {
 	return d.Columns[at].Role == survey.Ignore
 }
 
-func (s *Sketch) updateDrive(e *editor, d DraftDrive, g survey.Drive, told *told, answers *answers) {
+func (s *Sketch) updateDrive(e *editor, d Drive, g survey.Drive, told *Told, answers *answers) {
 	have := told.driveOf(g)
 	if have == nil {
 		var b strings.Builder
@@ -184,13 +183,13 @@ func (s *Sketch) updateDrive(e *editor, d DraftDrive, g survey.Drive, told *told
 		e.insert(len(e.lines), strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n")...)
 		return
 	}
-	if f := have.node.fields["configuration"]; f != nil && d.Configuration != have.configuration {
-		e.set(f.line, fmt.Sprintf("%q", d.Configuration))
+	if f, there := have.Keys["configuration"]; there && d.Configuration != have.configuration() {
+		e.set(f.Line, fmt.Sprintf("%q", d.Configuration))
 	}
-	end := e.endOf(have.node.line, "drive")
+	end := e.endOf(have.Line, "drive")
 	var fresh []*survey.Piece
 	for _, p := range g.Pieces {
-		elsewhere := slices.ContainsFunc(told.drives, func(o *toldDrive) bool { _, ok := o.parts[partOf(p)]; return ok })
+		elsewhere := slices.ContainsFunc(told.Drives, func(o *ToldDrive) bool { _, ok := o.Parts[p.Part()]; return ok })
 		if !elsewhere {
 			fresh = append(fresh, p)
 		}
@@ -199,29 +198,39 @@ func (s *Sketch) updateDrive(e *editor, d DraftDrive, g survey.Drive, told *told
 		e.insert(end, fileLines(fresh)...)
 	}
 	for _, key := range slices.Sorted(maps.Keys(answers.weather)) {
-		if f := have.node.fields[key]; f != nil {
-			e.set(f.line, answers.weather[key])
-		} else if f := cmp.Or(have.node.fields["configuration"], have.node.fields["name"]); f != nil {
-			e.insert(f.line, key+" = "+answers.weather[key])
+		if f, there := have.Keys[key]; there {
+			e.set(f.Line, answers.weather[key])
+		} else {
+			e.insert(cmp.Or(have.Keys["configuration"].Line, have.Keys["name"].Line), key+" = "+answers.weather[key])
 		}
 	}
 }
 
 // updateKey sets a key such as "question.delta".
-func updateKey(e *editor, root *node, key, v string) {
+func updateKey(e *editor, told *Told, key, v string) {
 	table, name, _ := strings.Cut(key, ".")
-	n := root.fields[table]
+	n, there := told.Tables[table]
+	f, known := n.Keys[name]
 	switch {
-	case n == nil:
+	case !there:
 		heading := "[" + table + "]"
 		if !slices.Contains(e.inserts[len(e.lines)], heading) {
 			e.insert(len(e.lines), "", heading)
 		}
 		at := slices.Index(e.inserts[len(e.lines)], heading)
 		e.inserts[len(e.lines)] = slices.Insert(e.inserts[len(e.lines)], at+1, name+" = "+v)
-	case n.fields[name] != nil:
-		e.set(n.fields[name].line, v)
+	case known:
+		e.set(f.Line, v)
 	default:
-		e.insert(n.line, name+" = "+v)
+		e.insert(n.Line, name+" = "+v)
 	}
+}
+
+// key looks a key up in a table that may not be there.
+func (t *Table) key(name string) (Value, bool) {
+	if t == nil {
+		return Value{}, false
+	}
+	v, there := t.Keys[name]
+	return v, there
 }

@@ -1,4 +1,4 @@
-package campaign
+package draft
 
 import (
 	"fmt"
@@ -14,7 +14,7 @@ import (
 
 // write returns the text of the campaign file: a new one, or the one that is
 // there with what is new. Its wording is what a beginner reads first.
-func (s *Sketch) write(devices []*survey.Device, groups []survey.Drive, told *told, answers *answers) string {
+func (s *Sketch) write(devices []*survey.Device, groups []survey.Drive, told *Told, answers *answers) string {
 	if s.had {
 		return s.update(devices, groups, told, answers)
 	}
@@ -121,17 +121,17 @@ func layoutLines(d *survey.Device) []string {
 func channelLine(c survey.Column) string {
 	role := c.Role
 	if c.Spare {
-		role = spareRole + role
+		role = survey.SpareRole + role
 	}
 	return fmt.Sprintf("%s = %q   # %s", strconv.Quote(c.Name), role, strings.ReplaceAll(c.Remark, "\n", " "))
 }
 
-func (s *Sketch) writeDrive(b *strings.Builder, d DraftDrive, g survey.Drive, answers *answers) {
+func (s *Sketch) writeDrive(b *strings.Builder, d Drive, g survey.Drive, answers *answers) {
 	line := func(format string, args ...any) { fmt.Fprintf(b, format+"\n", args...) }
 	line("")
 	line("[[drive]]")
 	line("name = %q", d.Name)
-	if d.Configuration == undecided {
+	if d.Configuration == survey.Undecided {
 		line("configuration = \"?\"            # \"before\" or \"after\"")
 	} else {
 		line("configuration = %q", d.Configuration)

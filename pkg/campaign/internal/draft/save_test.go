@@ -1,4 +1,4 @@
-package campaign
+package draft
 
 import (
 	"fmt"
@@ -37,7 +37,7 @@ func TestSaveOnAnsweredFile(t *testing.T) {
 	if err := os.Remove(first.Path); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.Mkdir(filepath.Join(dir, draftName), 0o755); err != nil {
+	if err := os.Mkdir(filepath.Join(dir, FileName), 0o755); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := s.Save(); err == nil {

@@ -1,4 +1,4 @@
-package campaign
+package draft
 
 import (
 	"fmt"
@@ -76,7 +76,7 @@ func fileDrive(name string, g survey.Drive) FileDrive {
 		slices.SortStableFunc(s.Recordings, func(a, b *recording.Recording) int { return a.Start.Compare(b.Start) })
 		out.Request.Sources = append(out.Request.Sources, s)
 		for _, c := range p.Device.Columns {
-			if c.Role == undecided && c.Guess != survey.Ignore {
+			if c.Role == survey.Undecided && c.Guess != survey.Ignore {
 				out.Assumed = append(out.Assumed, estimate.Warning{Kind: Assumed, Subject: p.Device.Name + ": " + c.Name,
 					Text: fmt.Sprintf("nothing but its readings says what it is (%s); taken for %s", c.Remark, c.Guess)})
 			}
@@ -95,7 +95,7 @@ func columnsOf(d *survey.Device) []drive.Column {
 	for _, spare := range []bool{false, true} {
 		for _, c := range d.Columns {
 			role := c.Role
-			if role == undecided {
+			if role == survey.Undecided {
 				role = c.Guess
 			}
 			if c.AsTemperature || c.Spare != spare || role == survey.Ignore || role == "" {

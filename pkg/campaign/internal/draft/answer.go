@@ -1,4 +1,4 @@
-package campaign
+package draft
 
 import (
 	"fmt"
@@ -9,11 +9,12 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/spelling"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// DraftAnswer answers one question of a draft.
-type DraftAnswer struct{ ID, Value string }
+// Answer answers one question of a draft.
+type Answer struct{ ID, Value string }
 
 // answers are the answers by what they are about.
 type answers struct {
@@ -42,7 +43,7 @@ func layoutID(device, key string) string { return key + "." + slug(device) }
 
 func roleID(device, column string) string { return "role." + slug(device) + "." + slug(column) }
 
-func sortAnswers(given []DraftAnswer, devices []*survey.Device) (*answers, error) {
+func sortAnswers(given []Answer, devices []*survey.Device) (*answers, error) {
 	a := &answers{layout: map[string]map[string]string{}, roles: map[string]map[string]string{}, zones: map[string]string{}, keys: map[string]string{}, weather: map[string]string{}}
 	for _, d := range devices {
 		a.layout[d.Name], a.roles[d.Name] = map[string]string{}, map[string]string{}
@@ -79,7 +80,7 @@ func (a *answers) sort(id, value string, devices []*survey.Device) error {
 		}
 		known = append(known, "zone."+slug(d.Name))
 		if id == "zone."+slug(d.Name) {
-			if err := checkZone(value); err != nil {
+			if err := CheckZone(value); err != nil {
 				return err
 			}
 			a.zones[d.Name] = value
@@ -106,7 +107,7 @@ func (a *answers) sort(id, value string, devices []*survey.Device) error {
 		}
 	}
 	if !done {
-		return fmt.Errorf("there is no question %q%s; the questions of a draft are named when it is made", id, suggestion(id, known))
+		return fmt.Errorf("there is no question %q%s; the questions of a draft are named when it is made", id, spelling.Suggestion(id, known))
 	}
 	return nil
 }
@@ -121,7 +122,7 @@ func (a *answers) manyRoles(d *survey.Device, value string) error {
 			name = columns[k-1]
 		}
 		if !ok || !slices.Contains(columns, name) {
-			return fmt.Errorf("%q names no column of %s; write column=role, columns are %s", part, d.Name, quoteAll(columns))
+			return fmt.Errorf("%q names no column of %s; write column=role, columns are %s", part, d.Name, spelling.QuoteAll(columns))
 		}
 		if err := checkRole(role); err != nil {
 			return err
@@ -133,8 +134,8 @@ func (a *answers) manyRoles(d *survey.Device, value string) error {
 
 func checkRole(role string) error {
 	names := roleNames()
-	if !slices.Contains(names, strings.TrimPrefix(role, spareRole)) {
-		return fmt.Errorf("%q is not a role%s; roles are %s", role, suggestion(role, names), strings.Join(names, ", "))
+	if !slices.Contains(names, strings.TrimPrefix(role, survey.SpareRole)) {
+		return fmt.Errorf("%q is not a role%s; roles are %s", role, spelling.Suggestion(role, names), strings.Join(names, ", "))
 	}
 	return nil
 }
@@ -161,8 +162,8 @@ var ownKeys = map[QuestionKind]func(a *answers, value string) error{
 		return nil
 	},
 	AskMounting: func(a *answers, value string) error {
-		if !slices.Contains(mountings, value) {
-			return fmt.Errorf("mounting: %q is none of %s", value, quoteAll(mountings))
+		if !slices.Contains(Mountings, value) {
+			return fmt.Errorf("mounting: %q is none of %s", value, spelling.QuoteAll(Mountings))
 		}
 		a.keys["question.mounting"] = strconv.Quote(value)
 		return nil
@@ -195,7 +196,7 @@ var driveSpan = regexp.MustCompile(`^(\d+)\s*(?:-|–|to)\s*(\d+)$`)
 
 // configure gives the drives the configurations that an answer names: one
 // name for all, or "1-3=open, 4-7=duct", where drives go by number or name.
-func (s *Sketch) configure(answer string, told *told) error {
+func (s *Sketch) configure(answer string) error {
 	if answer == "" {
 		return nil
 	}
@@ -211,7 +212,7 @@ func (s *Sketch) configure(answer string, told *told) error {
 			return fmt.Errorf("configuration: %q names no configuration; write drives=name, as 1-3=open,4-7=duct", strings.TrimSpace(part))
 		}
 		which, name := strings.TrimSpace(part[:at]), strings.TrimSpace(part[at+1:])
-		if name == "" || name == undecided {
+		if name == "" || name == survey.Undecided {
 			return fmt.Errorf("configuration: %q names no configuration; write drives=name, as 1-3=open,4-7=duct", strings.TrimSpace(part))
 		}
 		from, to, err := s.drivesNamed(which)
@@ -226,7 +227,7 @@ func (s *Sketch) configure(answer string, told *told) error {
 }
 
 func (s *Sketch) drivesNamed(which string) (from, to int, err error) {
-	if i := slices.IndexFunc(s.Drives, func(d DraftDrive) bool { return d.Name == which }); i >= 0 {
+	if i := slices.IndexFunc(s.Drives, func(d Drive) bool { return d.Name == which }); i >= 0 {
 		return i + 1, i + 1, nil
 	}
 	switch m := driveSpan.FindStringSubmatch(which); {

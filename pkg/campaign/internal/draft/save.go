@@ -1,4 +1,4 @@
-package campaign
+package draft
 
 import (
 	"errors"
@@ -73,13 +73,17 @@ func (s Saved) String() string {
 // differs, so that a cell with Save can stay in a notebook. It fails where the
 // folder can't be written or the file there can't be read.
 func (s *Sketch) Save() (Saved, error) {
-	path := filepath.Join(s.Folder, draftName)
+	path := filepath.Join(s.Folder, FileName)
 	if !s.had {
 		if err := s.create(path); !errors.Is(err, os.ErrExist) {
 			return Saved{Path: path, Written: err == nil}, err
 		}
 	}
-	text, err := readBounded(path)
+	read := s.read
+	if read == nil {
+		read = os.ReadFile
+	}
+	text, err := read(path)
 	if err != nil {
 		return Saved{Path: path}, fmt.Errorf("draft: %w", err)
 	}
