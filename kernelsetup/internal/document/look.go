@@ -70,13 +70,16 @@ var outcomes = map[thermostat.Outcome]string{thermostat.NotDecidable: "not decid
 const noThermostat = "no thermostat"
 
 // LookOf makes the document of one drive. airCooled engines have no
-// thermostat.
-func LookOf(l verdict.Look, airCooled bool, more []estimate.Warning) Look {
+// thermostat; dateOpen says that the date can be read in two ways.
+func LookOf(l verdict.Look, airCooled bool, more []estimate.Warning, dateOpen bool) Look {
 	d := l.Drive
 	out := Look{Schema: Schema, Drive: d.Name, Configuration: told(d.Configuration), Start: instant(d.Start), Channels: []LookChannel{}, Kinds: []Kind{}, Checks: []Check{},
 		Opening: Opening{Outcome: outcomes[l.Opening.Outcome], AtS: unknown, LowS: unknown, HighS: unknown, Confidence: told(string(l.Opening.Confidence)), Why: l.Opening.Reason}}
 	if l.Opening.Outcome == thermostat.Opened {
 		out.Opening.AtS, out.Opening.LowS, out.Opening.HighS = Number(l.Opening.Onset), Number(l.Opening.Interval95.From), Number(l.Opening.Interval95.To)
+	}
+	if dateOpen {
+		out.Start = nil
 	}
 	if airCooled {
 		out.Opening = Opening{Outcome: noThermostat, AtS: unknown, LowS: unknown, HighS: unknown, Why: "the campaign says that the engine is cooled by air"}

@@ -21,6 +21,8 @@ type FileDrive struct {
 	// Assumed says what was taken without an answer: roles by their readings, an
 	// order of dates.
 	Assumed []estimate.Warning
+	// DateOpen says that the date can be read in two ways.
+	DateOpen bool
 }
 
 // FromFiles makes requests for [drive.Join] of files without a campaign, as a
@@ -82,6 +84,7 @@ func fileDrive(name string, g survey.Drive) FileDrive {
 			}
 		}
 		for _, q := range p.Device.Open {
+			out.DateOpen = out.DateOpen || q.Key == "date_order"
 			out.Assumed = append(out.Assumed, estimate.Warning{Kind: Assumed, Subject: p.Device.Name, Text: "taken without an answer: " + q.Text})
 		}
 	}

@@ -117,27 +117,42 @@ func (s *Sketch) updateDevice(e *editor, d *survey.Device, n *ToldDevice, answer
 		e.insert(len(e.lines), strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n")...)
 		return
 	}
-	channels, layout := n.Channels, n.Layout
-	if channels != nil {
-		for _, c := range d.Columns {
-			role := c.Role
-			if c.Spare {
-				role = survey.SpareRole + role
-			}
-			switch f, there := channels.Keys[c.Name]; {
-			case !there && !mentioned(channels, c.Name, d):
-				e.insert(channels.Line, channelLine(c))
-			case there && (f.Content == survey.Undecided || answers.roles[d.Name][c.Name] != "") && role != survey.Undecided:
-				e.set(f.Line, fmt.Sprintf("%q", role))
-			}
+	if n.Channels != nil {
+		updateChannels(e, d, n.Channels, answers.roles[d.Name])
+	}
+	updateLayout(e, d, n, answers.layout[d.Name])
+	if zone := answers.zones[d.Name]; zone != "" {
+		if f, there := n.Keys["time-zone"]; there {
+			e.set(f.Line, fmt.Sprintf("%q", zone))
+		} else {
+			e.insert(n.Keys["name"].Line, fmt.Sprintf("time-zone = %q", zone))
 		}
 	}
+}
+
+func updateChannels(e *editor, d *survey.Device, channels *Table, answered map[string]string) {
+	for _, c := range d.Columns {
+		role := c.Role
+		if c.Spare {
+			role = survey.SpareRole + role
+		}
+		switch f, there := channels.Keys[c.Name]; {
+		case !there && !mentioned(channels, c.Name, d):
+			e.insert(channels.Line, channelLine(c))
+		case there && (f.Content == survey.Undecided || answered[c.Name] != "") && role != survey.Undecided:
+			e.set(f.Line, fmt.Sprintf("%q", role))
+		}
+	}
+}
+
+func updateLayout(e *editor, d *survey.Device, n *ToldDevice, answered map[string]string) {
+	layout := n.Layout
 	var missing []string
 	for _, key := range slices.Sorted(maps.Keys(d.Settled)) {
 		switch f, there := layout.key(key); {
 		case !there:
 			missing = append(missing, fmt.Sprintf("%s = %q", key, d.Settled[key]))
-		case f.Content == survey.Undecided || answers.layout[d.Name][key] != "":
+		case f.Content == survey.Undecided || answered[key] != "":
 			e.set(f.Line, fmt.Sprintf("%q", d.Settled[key]))
 		}
 	}
@@ -146,19 +161,12 @@ func (s *Sketch) updateDevice(e *editor, d *survey.Device, n *ToldDevice, answer
 			missing = append(missing, fmt.Sprintf("%s = \"?\"   # %s", q.Key, q.Text))
 		}
 	}
-	if len(missing) > 0 && !n.LayoutElsewhere {
-		if layout != nil {
-			e.insert(layout.Line, missing...)
-		} else if channels != nil {
-			e.insert(channels.Line-1, append([]string{"[device.layout]"}, missing...)...)
-		}
-	}
-	if zone := answers.zones[d.Name]; zone != "" {
-		if f, there := n.Keys["time-zone"]; there {
-			e.set(f.Line, fmt.Sprintf("%q", zone))
-		} else {
-			e.insert(n.Keys["name"].Line, fmt.Sprintf("time-zone = %q", zone))
-		}
+	switch {
+	case len(missing) == 0 || n.LayoutElsewhere:
+	case layout != nil:
+		e.insert(layout.Line, missing...)
+	case n.Channels != nil:
+		e.insert(n.Channels.Line-1, append([]string{"[device.layout]"}, missing...)...)
 	}
 }
 
