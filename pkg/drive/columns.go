@@ -19,6 +19,10 @@ func inputs(s Source, r *recording.Recording) ([]Input, []estimate.Warning, erro
 			continue
 		}
 		col, warning, err := findColumn(r, c.Name)
+		if err != nil && s.Session > 0 { // below another header a file may have other columns
+			warnings = append(warnings, estimate.Warning{Kind: estimate.LostReadings, Subject: c.Name, Text: fmt.Sprintf("session %d has no such column, and goes on without it", s.Session)})
+			continue
+		}
 		if err != nil {
 			return nil, nil, fmt.Errorf("device %q: %w", s.Device, err)
 		}

@@ -57,6 +57,11 @@ func read(src *source.Source, opts Options) (*Recording, error) {
 	if err != nil {
 		return nil, err
 	}
+	if t.Foreign > 0 {
+		if r := readApart(src, t, opts); r != nil {
+			return r, nil
+		}
+	}
 	layout := opts.Layout
 	if layout.Date == "" {
 		layout.Date = t.Layout.Date // found in the preamble or the name

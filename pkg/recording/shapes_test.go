@@ -121,12 +121,27 @@ func TestMinutesAndSeconds(t *testing.T) {
 	}
 }
 
-// TestOtherHeader rejects rows that stand under a header with columns changed
-// round, instead of reading them under the wrong names.
+// TestOtherHeader keeps rows apart that stand under a header with columns
+// changed round, instead of reading them under the wrong names; the first
+// header again begins a third part.
 func TestOtherHeader(t *testing.T) {
-	r := readShape(t, "Time,A (°C),B (°C)\n2025-03-24 14:18:49,20,80\n2025-03-24 14:18:50,21,81\nTime,B (°C),A (°C)\n2025-03-24 14:18:51,82,22\n2025-03-24 14:18:52,83,23\n")
-	if r.Rows() != 2 || len(r.Account.Rejects) != 2 || !strings.Contains(r.Account.Rejects[0].Reason, "line 4") || r.Account.Rejects[0].Line != 5 {
-		t.Errorf("%s\n%s", r.Account, r.Account.List())
+	r := readShape(t, "Time,A (°C),B (°C)\n2025-03-24 14:18:49,20,80\n2025-03-24 14:18:50,21,81\nTime,B (°C),A (°C)\n2025-03-24 14:18:51,82,22\n2025-03-24 14:18:52,83,23\nbroken\n\nTime,A (°C),B (°C)\n2025-03-24 14:18:53,24,84\n2025-03-24 14:18:54,25,85\n")
+	a := r.Account
+	if r.Rows() != 2 || len(r.Separate) != 2 || !a.Balanced() || a.Lines != 11 || a.Read != 6 || a.Header != 4 || a.Blank != 1 || len(a.Rejects) != 0 { // the torn line stands before a header
+		t.Fatalf("%d separate\n%s%s", len(r.Separate), a, a.List())
+	}
+	for i, want := range []struct {
+		line int
+		a    float64
+	}{{5, 22}, {10, 24}} {
+		s := r.Separate[i]
+		c, err := s.Column("A")
+		if err != nil || s.Parts[0].FirstLine != want.line || s.Rows() != 2 || math.Abs(c.Series.Value[0]-273.15-want.a) > 1e-9 {
+			t.Errorf("part %d: %v %v", i, s, err)
+		}
+	}
+	if all := r.Sessions(); len(all) != 3 || all[1].Account.Lines+all[0].Account.Lines+all[2].Account.Lines != 11 {
+		t.Errorf("%d sessions", len(r.Sessions()))
 	}
 }
 

@@ -251,10 +251,43 @@ func orderOf(w recording.Way) string {
 	return string(w.Recording.Layout.DateOrder)
 }
 
+// columns lists the columns of a recording and of what is separate from it,
+// each name once: below another header a file may have others.
+func columns(r *recording.Recording) []*recording.Column {
+	all := slices.Clone(r.Columns)
+	for _, s := range r.Separate {
+		for _, c := range columns(s) {
+			if !slices.ContainsFunc(all, func(o *recording.Column) bool { return o.Name == c.Name }) {
+				all = append(all, c)
+			}
+		}
+	}
+	return all
+}
+
+// readings lists what a file has of a column: in itself and in what is
+// separate from it.
+func (f *File) readings(name string, number int) []*recording.Column {
+	var all []*recording.Column
+	var of func(r *recording.Recording)
+	of = func(r *recording.Recording) {
+		for i, c := range r.Columns {
+			if c.Name == name && (name != "" || i == number) {
+				all = append(all, c)
+			}
+		}
+		for _, s := range r.Separate {
+			of(s)
+		}
+	}
+	of(f.ways[0].Recording)
+	return all
+}
+
 // ColumnNames lists the columns as a campaign names them.
 func (d *Device) ColumnNames() []string {
 	var names []string
-	for i, c := range d.Files[0].ways[0].Recording.Columns {
+	for i, c := range columns(d.Files[0].ways[0].Recording) {
 		name := c.Name
 		if name == "" || slices.Contains(names, name) {
 			name = fmt.Sprint(i + 1)

@@ -40,26 +40,24 @@ type Column struct {
 // gives roles by column.
 func (d *Device) Roles(answers map[string]string) {
 	d.Columns = nil
-	for i, c := range d.Files[0].ways[0].Recording.Columns {
-		out := Column{Name: c.Name, Dimension: c.Dimension, Low: math.NaN(), High: math.NaN()}
-		if c.Name == "" || slices.ContainsFunc(d.Columns, func(o Column) bool { return o.Name == c.Name }) {
-			out.Name = fmt.Sprint(i + 1)
-		}
+	names := d.ColumnNames()
+	for i, c := range columns(d.Files[0].ways[0].Recording) {
+		out := Column{Name: names[i], Dimension: c.Dimension, Low: math.NaN(), High: math.NaN()}
 		var middles []float64
 		for _, f := range d.Files {
-			r := f.ways[0].Recording
-			if i >= len(r.Columns) || r.Columns[i].Series.Present() == 0 {
-				continue
+			for _, own := range f.readings(c.Name, i) {
+				s := own.Series
+				if s.Present() == 0 {
+					continue
+				}
+				if out.Dimension != own.Dimension { // a column that is empty in a file has the wrong one
+					out.Dimension, c = own.Dimension, own
+				}
+				lo, hi := s.MinMax(s.Interval())
+				out.readings += s.Present()
+				out.Low, out.High = least(out.Low, lo), most(out.High, hi)
+				middles = append(middles, s.Median(s.Interval()))
 			}
-			s := r.Columns[i].Series
-			if out.Dimension != r.Columns[i].Dimension { // a column that is empty in a file has the wrong one
-				out.Dimension = r.Columns[i].Dimension
-				c = r.Columns[i]
-			}
-			lo, hi := s.MinMax(s.Interval())
-			out.readings += s.Present()
-			out.Low, out.High = least(out.Low, lo), most(out.High, hi)
-			middles = append(middles, s.Median(s.Interval()))
 		}
 		if len(middles) > 0 {
 			slices.Sort(middles)

@@ -45,6 +45,9 @@ func (g *gatherer) dropForeign(b *block) {
 		g.foreign = g.lines + 1 + b.foreign[next].line
 	}
 	if len(b.foreign) > 0 {
+		if g.t.Foreign == 0 {
+			g.t.Foreign = g.lines + 1 + b.foreign[0].line
+		}
 		g.t.Warnings.Add(estimate.LostReadings, g.t.Name(), fmt.Sprintf("line %d: a header with other columns begins here; the rows under it are not read: cut the file there and read the parts on their own", g.lines+1+b.foreign[0].line))
 	}
 	b.breaks = b.breaks[:0]

@@ -66,4 +66,3 @@ func stampWithin(line []byte) (date seenDate, seconds int64, ok bool) {
 	}
 	return seenDate{}, 0, false
 }
-

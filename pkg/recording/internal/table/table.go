@@ -23,6 +23,7 @@ type Table struct {
 	Lines    LineMap
 	Breaks   []int // rows before which a header was repeated
 	Parts    []PartMark
+	Foreign  int               // line of the first header with other columns; 0 for none
 	Times    layout.TimeFormat // how the file gave them
 	Zone     bool              // stamps are UTC
 	Account  *account.Account

@@ -1,0 +1,100 @@
+package recording
+
+import (
+	"bytes"
+	"fmt"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+)
+
+// largestSplit is the size in bytes up to which a file is held in memory to be
+// read in two parts.
+const largestSplit = 256 << 20
+
+// readApart reads a file in which a header with other columns begins on the
+// way as two: what stands before it, and what follows as a separate recording.
+// It returns nil where that can't be done; the rows below the other header are
+// then rejected.
+func readApart(src *source.Source, t *table.Table, opts Options) *Recording {
+	if src.Size > largestSplit || len(t.Time) == 0 {
+		return nil
+	}
+	last := 0 // of the rows before the other header
+	for r := range t.Time {
+		if l := t.Lines.Of(r); l < t.Foreign && l > last {
+			last = l
+		}
+	}
+	if last == 0 {
+		return nil
+	}
+	var parts [2]bytes.Buffer
+	for l, err := range src.Lines() {
+		if err != nil {
+			return nil
+		}
+		b := &parts[0]
+		if l.Number > last {
+			b = &parts[1]
+		}
+		b.Write(l.Text)
+		if l.Ended {
+			b.WriteByte('\n')
+		}
+	}
+	if e := src.Encoding; e == UTF16LE || e == UTF16BE {
+		opts.Layout.Encoding = UTF8 // as Lines gives it out
+	} else {
+		opts.Layout.Encoding = e
+	}
+	var read [2]*Recording
+	for i := range parts {
+		r, err := Read(src.Path, bytes.NewReader(parts[i].Bytes()), opts)
+		if err != nil {
+			return nil
+		}
+		read[i] = r
+	}
+	first, rest := read[0], read[1]
+	rest.moveLines(last, map[*Account]bool{})
+	a, b := first.Account, rest.Account
+	a.Lines, a.Read, a.Header, a.Blank, a.Other = a.Lines+b.Lines, a.Read+b.Read, a.Header+b.Header, a.Blank+b.Blank, a.Other+b.Other
+	a.Rejects, a.Missing, a.Changes = append(a.Rejects, b.Rejects...), append(a.Missing, b.Missing...), append(a.Changes, b.Changes...)
+	first.Separate = append(append(first.Separate, rest), rest.Separate...)
+	rest.Separate = nil
+	first.Warnings = append(append(first.Warnings, rest.Warnings...), estimate.Warning{Kind: account.OtherColumns, Subject: t.Name(),
+		Text: fmt.Sprintf("line %d: a header with other columns begins here; what follows is kept apart as a recording of its own", t.Foreign)})
+	first.Layout.Encoding, rest.Layout.Encoding = src.Encoding, src.Encoding
+	return first
+}
+
+// moveLines adds to the numbers of all lines; separate recordings may share an
+// account, which is moved once.
+func (r *Recording) moveLines(by int, moved map[*Account]bool) {
+	for i := range r.Parts {
+		r.Parts[i].FirstLine += by
+		r.Parts[i].LastLine += by
+	}
+	for _, s := range r.Separate {
+		s.moveLines(by, moved)
+	}
+	a := r.Account
+	if moved[a] {
+		return
+	}
+	moved[a] = true
+	for i := range a.Rejects {
+		a.Rejects[i].Line += by
+	}
+	for i := range a.Missing {
+		a.Missing[i].FirstLine += by
+	}
+	for i := range a.Changes {
+		if a.Changes[i].Line > 0 {
+			a.Changes[i].Line += by
+		}
+	}
+}
