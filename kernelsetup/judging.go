@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -11,6 +12,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/document"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/verdict"
 )
@@ -89,14 +91,27 @@ func judgement(path, before, after, primary string, delta float64) (verdict.Judg
 		return verdict.Judgement{}, err
 	}
 	if before == after || after == "" {
-		return verdict.Nothing(before, after, verdict.Rules(q), verdict.FlawSame, fmt.Sprintf("there is only %q, and a configuration can't be compared with itself", before),
-			"drive with the other configuration", "nothing can be compared with one alone"), nil
+		return verdict.Nothing(before, after, verdict.Rules(q), verdict.Flaw{Kind: verdict.FlawSame, Text: fmt.Sprintf("there is only %q, and a configuration can't be compared with itself", before)},
+			nil, verdict.Step{Do: "drive with the other configuration", Why: "nothing can be compared with one alone"}), nil
 	}
 	a, err := verdict.Of(c, verdict.Question{Before: before, After: after, Comparing: verdict.Rules(q)})
+	var left *drive.LeftOutError
+	if errors.As(err, &left) {
+		return verdict.Nothing(before, after, verdict.Rules(q), verdict.Flaw{Kind: verdict.FlawOther, Text: "no drive holds; the reason stands beside each"}, left.LeftOut, whatIsMissing(c)...), nil
+	}
 	if err != nil {
 		return verdict.Judgement{}, err
 	}
 	return a.Judge(q.Mounting), nil
+}
+
+// whatIsMissing asks for what the drives lack that can be joined.
+func whatIsMissing(c *campaign.Campaign) []verdict.Step {
+	set, err := c.Gather()
+	if err != nil || len(set.Drives) == 0 {
+		return []verdict.Step{{Do: "repair what was left out", Why: "no drive's files can be joined"}}
+	}
+	return verdict.Missing(set.Drives)
 }
 
 // sides names the two configurations: those given, those of the campaign's

@@ -93,6 +93,9 @@ func missingChannels(drives []*drive.Drive) []Step {
 	return steps
 }
 
+// Missing asks for the channels that drives lack.
+func Missing(drives []*drive.Drive) []Step { return missingChannels(drives) }
+
 // mostDrives is how many a side are asked for at most.
 const mostDrives = 30
 

@@ -45,6 +45,11 @@ type Flaw struct {
 // was driven not long ago. Common practice, no source.
 const warmStart = 15.0 // K
 
+// swappedFrom is by how much an intake must be below the outside air to be
+// taken for another probe: two that were never compared differ by 2 K. Common
+// practice, no source.
+const swappedFrom = 3.0 // K
+
 // flawsOfAll are those that concern every kind of driving.
 func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	var all []Flaw
@@ -119,7 +124,10 @@ func (a *Answer) swapped() []Flaw {
 		}
 		for _, c := range r.Drive.Checks() {
 			concerns := slices.Contains(c.Roles, drive.Intake) || slices.Contains(c.Roles, drive.Ambient)
-			if concerns && (c.Suspicion == drive.ChannelsSwapped || c.Suspicion == drive.IntakeBelowAmbient) {
+			below := c.Suspicion == drive.IntakeBelowAmbient
+			if below && c.Size < swappedFrom {
+				all = append(all, Flaw{Kind: FlawProbe, Text: fmt.Sprintf("drive %q: %s", r.Drive.Name, c.Message)})
+			} else if concerns && (c.Suspicion == drive.ChannelsSwapped || below) {
 				all = append(all, Flaw{Kind: FlawRoles, Blocks: true, Text: fmt.Sprintf("drive %q: %s; put the roles right, or leave the drive out", r.Drive.Name, c.Message)})
 			}
 			if c.Suspicion == drive.AmbientHeated {

@@ -10,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -169,16 +170,24 @@ func (j Judgement) Stratum(id compare.StratumID) (StratumJudgement, error) {
 	return StratumJudgement{}, fmt.Errorf("there is no kind of driving %q; there are %q", id, ids)
 }
 
-// Nothing is the judgement of a campaign in which there are no two
-// configurations to compare, with what to do about it.
-func Nothing(before, after string, rules compare.Rules, kind FlawKind, text, do, why string) Judgement {
-	a := &Answer{Before: before, After: after, Rules: rules}
+// Nothing is the judgement of a campaign in which nothing can be compared at
+// all: one configuration only, or no drive that holds. It says why, which
+// drives were left out, and what to do.
+func Nothing(before, after string, rules compare.Rules, why Flaw, leftOut []drive.LeftOut, next ...Step) Judgement {
+	a := &Answer{Before: before, After: after, Rules: rules, LeftOut: leftOut}
 	j := a.Judge(campaign.InPlace)
-	j.Flaws = []Flaw{{Kind: kind, Text: text, Blocks: true}}
+	why.Blocks = true
+	j.Flaws = []Flaw{why}
 	for i := range j.Strata {
 		j.Strata[i].Flaws = nil
 	}
-	j.Next = []plan.Step{{Do: do, Why: why}}
+	j.Next = next
 	j.Power.Warnings = []estimate.Warning{{Kind: PowerNotKnown, Text: "No power is told: nothing can be compared."}}
 	return j
 }
+
+// Step is one thing to do next, with its reason.
+type Step = plan.Step
+
+// Missing lists what drives lack that a comparison needs.
+func Missing(drives []*drive.Drive) []Step { return plan.Missing(drives) }

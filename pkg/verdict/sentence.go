@@ -49,7 +49,11 @@ func (j Judgement) clause(s StratumJudgement) string {
 	if len(why) == 0 {
 		why = []string{s.Change.Missing}
 	}
-	return fmt.Sprintf("On %s %q and %q can't be compared: %s.", s.Name, j.After, j.Before, strings.TrimSuffix(strings.Join(why, "; and "), "."))
+	who := fmt.Sprintf("%q and %q", j.After, j.Before)
+	if j.After == "" || j.After == j.Before {
+		who = fmt.Sprintf("%q", j.Before)
+	}
+	return fmt.Sprintf("On %s %s can't be compared: %s.", s.Name, who, strings.TrimSuffix(strings.Join(why, "; and "), "."))
 }
 
 // basis says what a change rests on.
