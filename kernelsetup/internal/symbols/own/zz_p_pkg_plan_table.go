@@ -15,12 +15,14 @@ var p_pkg_plan = table.Package{
 		Names: []string{
 			"DetectableDifference",
 			"DrivesNeeded",
+			"Missing",
 			"Next",
 			"Power",
 		},
 		Values: []any{
 			pkg.DetectableDifference,
 			pkg.DrivesNeeded,
+			pkg.Missing,
 			pkg.Next,
 			pkg.Power,
 		},

@@ -15,6 +15,7 @@ var p_pkg_verdict = table.Package{
 		Names: []string{
 			"Cut",
 			"LookAt",
+			"Missing",
 			"Nothing",
 			"Of",
 			"OfDrives",
@@ -25,6 +26,7 @@ var p_pkg_verdict = table.Package{
 		Values: []any{
 			pkg.Cut,
 			pkg.LookAt,
+			pkg.Missing,
 			pkg.Nothing,
 			pkg.Of,
 			pkg.OfDrives,
@@ -45,6 +47,7 @@ var p_pkg_verdict = table.Package{
 			"Power",
 			"Question",
 			"Run",
+			"Step",
 			"StratumJudgement",
 			"Word",
 		},
@@ -59,6 +62,7 @@ var p_pkg_verdict = table.Package{
 			(*pkg.Power)(nil),
 			(*pkg.Question)(nil),
 			(*pkg.Run)(nil),
+			(*pkg.Step)(nil),
 			(*pkg.StratumJudgement)(nil),
 			(*pkg.Word)(nil),
 		},
