@@ -38,7 +38,7 @@ func TestIncompleteCampaigns(t *testing.T) {
 		{name: "no full throttle", drives: simulate.DemoOn(slowRoad(), 3)[:4], says: "No power is told"},
 		{name: "no radiator probe", drives: valley[:4], says: "top tank",
 			replace: []string{`"top-tank"`, `"ignore"`, `"bottom-tank"`, `"ignore"`, `"engine-bay"`, `"ignore"`, `"radiator-air"`, `"ignore"`}},
-		{name: "one drive each", drives: valley[:2], says: "too few drives"},
+		{name: "one drive each", drives: valley[:2], says: "not comparable"},
 		{name: "one side only", drives: valley[:1], says: "nothing can be compared"},
 		{name: "an empty log", drives: valley, empty: "duct-2-phone.csv", says: "duct-2-phone.csv"},
 	} {

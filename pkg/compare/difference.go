@@ -195,7 +195,11 @@ func difference(s Stratum, before, after []DriveRise, order map[string]float64, 
 	if err := d.judge(obs, m, rules); err != nil {
 		return d, err
 	}
-	d.Flaws = append(d.Flaws, imbalance(s, before, after)...)
+	if len(before)+len(after) > 2 { // one drive each can't be compared, whatever else
+		d.Flaws = append(d.Flaws, imbalance(s, before, after)...)
+	} else {
+		d.Flaws = nil
+	}
 	d.blocked(before, after)
 	return d, nil
 }

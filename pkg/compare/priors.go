@@ -40,6 +40,9 @@ type Priors struct {
 	// SpeedSlope is the standard deviation of the share of the rise that one
 	// km/h of mean speed takes away or adds.
 	SpeedSlope float64
+	// SinceSlope is the standard deviation of the share of the rise that ten
+	// minutes more since the thermostat opened take away or add.
+	SinceSlope float64
 	// Refit is the standard deviation of what refitting a probe does to its
 	// reading.
 	Refit quantity.TemperatureDifference
@@ -52,14 +55,14 @@ type Priors struct {
 func DefaultPriors() Priors {
 	return Priors{Scatter: 2, ScatterRatio: 0.7,
 		Proportional: 0.35, ProportionalDeviation: 0.4, AmbientSlope: 0.05,
-		OrderSlope: 0.3, SpeedSlope: 0.006, Refit: 1.2, Own: 0.1}
+		OrderSlope: 0.3, SpeedSlope: 0.006, SinceSlope: 0.03, Refit: 1.2, Own: 0.1}
 }
 
 func (p Priors) check() error {
 	if !(p.Scatter > 0) {
 		return fmt.Errorf("compare: the prior of the scatter has the scale %g K; start from compare.DefaultPriors()", float64(p.Scatter))
 	}
-	for _, x := range []float64{p.ScatterRatio, p.ProportionalDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, float64(p.Refit), float64(p.Own)} {
+	for _, x := range []float64{p.ScatterRatio, p.ProportionalDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, p.SinceSlope, float64(p.Refit), float64(p.Own)} {
 		if !(x >= 0) || math.IsInf(x, 0) {
 			return fmt.Errorf("compare: a standard deviation among the priors is %g; it must be finite and not below 0", x)
 		}
@@ -73,6 +76,7 @@ const (
 	ambientRest  = "what else the weather does"
 	orderOfDrive = "drift over the drives"
 	speedOfDrive = "speed"
+	timeWarm     = "time since the thermostat opened"
 )
 
 // usualCoolant is the coolant of a warm engine, for the law that the rise goes
@@ -91,6 +95,7 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 			{Name: ambientRest, Deviation: p.AmbientSlope},
 			{Name: orderOfDrive, Deviation: float64(p.OrderSlope)},
 			{Name: speedOfDrive, Deviation: p.SpeedSlope},
+			{Name: timeWarm, Deviation: p.SinceSlope},
 		},
 		Offset: mountingOffset(before, after, rules),
 	}
@@ -100,6 +105,7 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 	all := append(slices.Clone(before), after...)
 	ambient := meanOf(all, func(r DriveRise) float64 { return r.Ambient.Kelvin() })
 	speed := meanOf(all, func(r DriveRise) float64 { return r.Speed.KilometresPerHour() })
+	since := meanSince(all)
 	var obs []contrast.Observation
 	for side, rises := range [][]DriveRise{before, after} {
 		level := stat.Mean(means(rises), nil) // the side's own rise: laws act on it in proportion
@@ -108,11 +114,32 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 			warmer, faster := r.Ambient.Kelvin()-ambient, r.Speed.KilometresPerHour()-speed
 			obs = append(obs, contrast.Observation{
 				Name: r.Drive, After: side == 1, Value: float64(r.Mean), Uncertainty: float64(p.Own),
-				Covariates: []float64{law * warmer, warmer, order[r.Drive], level * faster},
+				Covariates: []float64{law * warmer, warmer, order[r.Drive], level * faster, level * r.warmFor(since)},
 			})
 		}
 	}
 	return obs, m
+}
+
+// meanSince is the mean time since the opening over the drives in which it is
+// known, in seconds; NaN without any.
+func meanSince(rises []DriveRise) float64 {
+	var known []float64
+	for _, r := range rises {
+		if !math.IsNaN(r.SinceOpening) {
+			known = append(known, r.SinceOpening)
+		}
+	}
+	return stat.Mean(known, nil)
+}
+
+// warmFor is how much longer than the mean the engine was warm, in ten minutes;
+// 0 where that is not known.
+func (r DriveRise) warmFor(mean float64) float64 {
+	if math.IsNaN(r.SinceOpening) || math.IsNaN(mean) {
+		return 0
+	}
+	return (r.SinceOpening - mean) / 600
 }
 
 // mountingOffset is what a probe that was moved or exchanged may add to one

@@ -64,21 +64,28 @@ func (m Model) check(obs []Observation) error {
 	}
 	sides := [2]int{}
 	for _, o := range obs {
-		if math.IsNaN(o.Value) || math.IsInf(o.Value, 0) || !(o.Uncertainty >= 0) || math.IsInf(o.Uncertainty, 0) {
-			return fmt.Errorf("contrast: drive %q has the value %g ± %g; leave it out or repair it", o.Name, o.Value, o.Uncertainty)
-		}
-		if len(o.Covariates) != len(m.Covariates) {
-			return fmt.Errorf("contrast: drive %q has %d conditions, the model %d", o.Name, len(o.Covariates), len(m.Covariates))
-		}
-		for i, x := range o.Covariates {
-			if math.IsNaN(x) || math.IsInf(x, 0) {
-				return fmt.Errorf("contrast: drive %q: %s is %g", o.Name, m.Covariates[i].Name, x)
-			}
+		if err := m.checkDrive(o); err != nil {
+			return err
 		}
 		sides[o.side()]++
 	}
 	if sides[0] == 0 || sides[1] == 0 {
 		return ErrTooFew
+	}
+	return nil
+}
+
+func (m Model) checkDrive(o Observation) error {
+	if math.IsNaN(o.Value) || math.IsInf(o.Value, 0) || !(o.Uncertainty >= 0) || math.IsInf(o.Uncertainty, 0) {
+		return fmt.Errorf("contrast: drive %q has the value %g ± %g; leave it out or repair it", o.Name, o.Value, o.Uncertainty)
+	}
+	if len(o.Covariates) != len(m.Covariates) {
+		return fmt.Errorf("contrast: drive %q has %d conditions, the model %d", o.Name, len(o.Covariates), len(m.Covariates))
+	}
+	for i, x := range o.Covariates {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return fmt.Errorf("contrast: drive %q: %s is %g", o.Name, m.Covariates[i].Name, x)
+		}
 	}
 	return nil
 }

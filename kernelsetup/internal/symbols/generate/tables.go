@@ -72,7 +72,7 @@ func (t *tables) alias(pkg *types.Package, name string) {
 		return
 	}
 	obj := named.Obj()
-	if obj.Pkg() == nil || t.listed[obj.Pkg().Path()] || t.set == "own" {
+	if obj.Pkg() == nil || t.listed[obj.Pkg().Path()] {
 		return
 	}
 	h := t.hidden[obj.Pkg().Path()]
@@ -89,7 +89,7 @@ func (t *tables) alias(pkg *types.Package, name string) {
 func (t *tables) files() map[string][]byte {
 	files := t.packageFiles("packages")
 	files["zz_instances"] = t.instanceFile()
-	if t.set == "std" || len(t.hidden) > 0 {
+	if t.set == "std" || t.set == "own" || len(t.hidden) > 0 {
 		files["zz_hidden"] = t.hiddenFile()
 	}
 	return files

@@ -17,6 +17,7 @@ var docs string
 // Set is the tables.
 var Set = &table.Set{
 	Packages:  packages,
+	Hidden:    hidden,
 	Instances: instances,
 	Types:     []*packed.Archive{packed.Open(types)},
 	Docs:      []*packed.Archive{packed.Open(docs)},

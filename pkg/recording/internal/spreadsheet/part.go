@@ -143,6 +143,7 @@ func (s *scanner) feed(b []byte) error {
 }
 
 // tagByte takes one byte of a tag, a comment, a declaration or raw text.
+// complex: one case for each state of a tag
 func (s *scanner) tagByte(c byte) error {
 	before := s.last
 	ends := c == '>'
