@@ -230,9 +230,7 @@ func mean(rises []DriveRise, obs []contrast.Observation, m contrast.Model, level
 	z := distuv.UnitNormal.Quantile((1 + level) / 2)
 	scatter := (high - low) / 2 / z
 	contributions := []estimate.Contribution{{Source: estimate.Source{Kind: estimate.Scatter, ID: name}, Effect: scatter}}
-	for _, c := range rises[0].Shared {
-		contributions = append(contributions, c)
-	}
+	contributions = append(contributions, rises[0].Shared...)
 	mean.Rise, err = estimate.New(name, stat.Mean(x, nil), kelvin, level, estimate.BetweenDrives, contributions...)
 	mean.Rise.Count = len(x)
 	return mean, err
