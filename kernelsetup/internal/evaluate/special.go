@@ -81,6 +81,9 @@ What cells declare stays. A name can be declared again, as something else too.
   $ ls -l              runs a command line, in a cell of its own; several lines, each with its $
   go get PATH          as the first line of a cell: fetches a module for imports
   //bonnetbook:time    as the first line of a cell: says how long it took
+  list variables       name, type, size and value of each
+  list running         what earlier cells have left running; stop running stops it
+  forget NAME          takes a name back; forget everything empties the notebook
 
 Interrupt (the square, or twice the key I) stops a cell and keeps what was there before it.
 `
