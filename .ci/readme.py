@@ -428,17 +428,28 @@ class Released(unittest.TestCase):
         bill = json.loads(self.bonnetbook("licences", "-json"))
         self.assertIn("gonum.org/v1/plot", [c["name"] for c in bill["components"]])
 
-    @proves("BONNETBOOK_MEMORY", "2G")
+    @proves("BONNETBOOK_MEMORY", "2GB")
     def test_memory(self):
         """A cell that takes 1.5 GB passes below the limit, fails above it, and
         what was stored stays."""
         take = "taken := make([]byte, 1500<<20)\nfor i := 0; i < len(taken); i += 4096 {\n\ttaken[i] = 1\n}\nlen(taken) >> 20"
-        cells, _ = self.execute("kept := 42", take, "kept", BONNETBOOK_MEMORY="2G")
+        cells, _ = self.execute("kept := 42", take, "kept", BONNETBOOK_MEMORY="2GB")
         self.assertEqual([c["outputs"][0]["data"]["text/plain"] for c in cells[1:]], [["1500"], ["42"]])
-        cells, said = self.execute("kept := 42", take, "kept", status=1, BONNETBOOK_MEMORY="1G")
+        cells, said = self.execute("kept := 42", take, "kept", status=1, BONNETBOOK_MEMORY="1GB")
         self.assertEqual(cells[1]["outputs"][0]["output_type"], "error", cells[1])
         self.assertIn("memory", said)
         self.assertEqual(cells[2]["outputs"][0]["data"]["text/plain"], ["42"])
+
+    @proves("list variables", "list running", "stop running")
+    def test_lists(self):
+        """A variable and a goroutine that stays are listed; stopped, it is gone."""
+        cells, _ = self.execute('import "time"', "kept := 42", "go func() { for { time.Sleep(time.Millisecond) } }()",
+                                "list variables", "list running", "stop running", "list running")
+        shown = ["".join("".join(o.get("text", o.get("data", {}).get("text/plain", ""))) for o in c["outputs"]) for c in cells]
+        self.assertRegex(shown[3], r"kept\s+int")
+        self.assertRegex(shown[4], "goroutine")
+        self.assertNotEqual(shown[4], shown[6])
+        self.assertNotIn("cell 3", shown[6])
 
 
 class Imports(unittest.TestCase):
