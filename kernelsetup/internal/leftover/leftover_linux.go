@@ -72,38 +72,39 @@ const ticks = 100
 
 // Children lists this process's children that have not ended.
 func Children() (list []Child) {
-	entries, _ := os.ReadDir("/proc")
-	self := []byte(strconv.Itoa(os.Getpid()))
 	boot := bootTime()
-	for _, e := range entries {
-		pid, err := strconv.Atoi(e.Name())
-		if err != nil {
+	for _, pid := range ChildrenOf(os.Getpid()) {
+		name, f := statOf(pid)
+		if len(f) < 20 || f[0][0] == 'Z' {
 			continue
 		}
-		stat, err := os.ReadFile("/proc/" + e.Name() + "/stat")
-		if err != nil {
-			continue
-		}
-		// pid (name) state parent …; the name may hold anything
-		end := bytes.LastIndexByte(stat, ')')
-		f := bytes.Fields(stat[end+1:])
-		if len(f) < 20 || !bytes.Equal(f[1], self) || f[0][0] == 'Z' {
-			continue
-		}
-		number := func(i int) int64 {
-			n, _ := strconv.ParseInt(string(f[i]), 10, 64)
-			return n
-		}
-		c := Child{Pid: pid, Processor: time.Duration(number(11)+number(12)) * time.Second / ticks}
-		c.Started = boot.Add(time.Duration(number(19)) * time.Second / ticks)
-		line, _ := os.ReadFile("/proc/" + e.Name() + "/cmdline")
+		c := Child{Pid: pid, Processor: span(f[11]) + span(f[12]), Started: boot.Add(span(f[19]))}
+		line, _ := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/cmdline")
 		c.Command = strings.TrimSpace(strings.ReplaceAll(string(line), "\x00", " "))
 		if c.Command == "" {
-			c.Command = string(stat[bytes.IndexByte(stat, '(')+1 : end])
+			c.Command = name
 		}
 		list = append(list, c)
 	}
 	return list
+}
+
+// statOf reads a process's name and what follows it in /proc: its state, its
+// parent and more; nothing where it is gone.
+func statOf(pid int) (name string, fields [][]byte) {
+	stat, err := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/stat")
+	if err != nil {
+		return "", nil
+	}
+	// pid (name) state parent …; the name may hold anything
+	end := bytes.LastIndexByte(stat, ')')
+	return string(stat[bytes.IndexByte(stat, '(')+1 : max(end, 0)]), bytes.Fields(stat[end+1:])
+}
+
+// span is a time in ticks.
+func span(number []byte) time.Duration {
+	n, _ := strconv.ParseInt(string(number), 10, 64)
+	return time.Duration(n) * time.Second / ticks
 }
 
 func bootTime() time.Time {
@@ -114,36 +115,32 @@ func bootTime() time.Time {
 }
 
 // End ends a child process and all below it.
-func (c Child) End() { end(c.Pid) }
+func (c Child) End() { EndTree(c.Pid) }
 
 // TimeOf is the processor time that a process has used, without its children.
 func TimeOf(pid int) (time.Duration, bool) {
-	stat, err := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/stat")
-	if err != nil {
-		return 0, false
-	}
-	f := bytes.Fields(stat[bytes.LastIndexByte(stat, ')')+1:])
+	_, f := statOf(pid)
 	if len(f) < 13 {
 		return 0, false
 	}
-	user, _ := strconv.ParseInt(string(f[11]), 10, 64)
-	system, _ := strconv.ParseInt(string(f[12]), 10, 64)
-	return time.Duration(user+system) * time.Second / ticks, true
+	return span(f[11]) + span(f[12]), true
 }
 
 // Reap takes the status of a child process that has ended, if nobody waits for
 // it.
 func (c Child) Reap() { syscall.Wait4(c.Pid, nil, syscall.WNOHANG, nil) }
 
-func end(pid int) {
-	below := childrenOf(pid)
+// EndTree ends a process and all below it.
+func EndTree(pid int) {
+	below := ChildrenOf(pid)
 	syscall.Kill(pid, syscall.SIGKILL)
 	for _, p := range below {
-		end(p)
+		EndTree(p)
 	}
 }
 
-func childrenOf(pid int) (list []int) {
+// ChildrenOf lists the processes whose parent is pid.
+func ChildrenOf(pid int) (list []int) {
 	entries, _ := os.ReadDir("/proc")
 	want := []byte(strconv.Itoa(pid))
 	for _, e := range entries {
@@ -151,11 +148,7 @@ func childrenOf(pid int) (list []int) {
 		if err != nil {
 			continue
 		}
-		stat, err := os.ReadFile("/proc/" + e.Name() + "/stat")
-		if err != nil {
-			continue
-		}
-		if f := bytes.Fields(stat[bytes.LastIndexByte(stat, ')')+1:]); len(f) > 1 && bytes.Equal(f[1], want) {
+		if _, f := statOf(child); len(f) > 1 && bytes.Equal(f[1], want) {
 			list = append(list, child)
 		}
 	}

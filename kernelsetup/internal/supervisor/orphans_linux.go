@@ -1,12 +1,12 @@
 package supervisor
 
 import (
-	"bytes"
 	"os"
-	"strconv"
 	"syscall"
 
 	"golang.org/x/sys/unix"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/leftover"
 )
 
 // adoptOrphans makes processes that cells leave behind this one's, whatever
@@ -15,7 +15,7 @@ func adoptOrphans() { unix.Prctl(unix.PR_SET_CHILD_SUBREAPER, 1, 0, 0, 0) }
 
 // endOrphans ends those.
 func endOrphans() {
-	for _, pid := range childrenOf(os.Getpid()) {
+	for _, pid := range leftover.ChildrenOf(os.Getpid()) {
 		if !isOurs(pid) {
 			syscall.Kill(pid, syscall.SIGKILL)
 			syscall.Wait4(pid, nil, 0, nil)
@@ -34,41 +34,8 @@ func isOurs(pid int) bool {
 // endChildren ends what this process has started.
 func endChildren() {
 	for range 3 { // some may be starting others
-		for _, pid := range childrenOf(os.Getpid()) {
-			endTree(pid)
+		for _, pid := range leftover.ChildrenOf(os.Getpid()) {
+			leftover.EndTree(pid)
 		}
 	}
-}
-
-func endTree(pid int) {
-	below := childrenOf(pid)
-	syscall.Kill(pid, syscall.SIGKILL)
-	for _, p := range below {
-		endTree(p)
-	}
-}
-
-// childrenOf lists the processes whose parent is pid.
-func childrenOf(pid int) (list []int) {
-	entries, err := os.ReadDir("/proc")
-	if err != nil {
-		return nil
-	}
-	want := []byte(strconv.Itoa(pid))
-	for _, e := range entries {
-		child, err := strconv.Atoi(e.Name())
-		if err != nil {
-			continue
-		}
-		stat, err := os.ReadFile("/proc/" + e.Name() + "/stat")
-		if err != nil {
-			continue
-		}
-		// pid (name) state parent …; the name may hold anything
-		fields := bytes.Fields(stat[bytes.LastIndexByte(stat, ')')+1:])
-		if len(fields) > 1 && bytes.Equal(fields[1], want) {
-			list = append(list, child)
-		}
-	}
-	return list
 }
