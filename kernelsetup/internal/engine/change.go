@@ -29,9 +29,8 @@ type change struct {
 	paths     []string
 	notices   []string
 
-	removed  map[string]types.Object // taken out of the scope
-	methods  map[*types.Named][]*types.Func
-	newTypes []types.Object
+	removed map[string]types.Object // taken out of the scope
+	methods map[*types.Named][]*types.Func
 
 	unused []token.Pos // names declared and not used
 	rec    *Record

@@ -73,7 +73,6 @@ func newPackages(lib library.Library, place placer, prog *ssa.Program) *packages
 type notFoundError struct {
 	path  string
 	paths []string
-	dir   string
 }
 
 func (e *notFoundError) Error() string {

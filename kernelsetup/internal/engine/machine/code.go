@@ -121,10 +121,3 @@ func (f *Func) final() *Func {
 	}
 	return f
 }
-
-func (f *Func) name() string {
-	if f.ssa != nil {
-		return f.ssa.String()
-	}
-	return "func"
-}

@@ -311,10 +311,6 @@ func (g *gen) minMax(v *ssa.Call, args []ssa.Value, larger bool, dst loc) {
 
 // printer returns the code of print and println, which write to stderr.
 func (g *gen) printer(args []ssa.Value, line bool) ext {
-	type arg struct {
-		at    loc
-		print func(s, p unsafe.Pointer) string
-	}
 	var list []func(s, p unsafe.Pointer) string
 	for _, a := range args {
 		at := g.at(a)

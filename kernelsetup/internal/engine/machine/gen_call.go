@@ -1,7 +1,6 @@
 package machine
 
 import (
-	"go/types"
 	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
@@ -170,14 +169,6 @@ func (g *gen) makeClosure(v *ssa.MakeClosure) {
 		}
 		*pp(p, d) = maker.Func(unsafe.Pointer(c))
 	})
-}
-
-// receiverOf returns the type of a method's receiver.
-func receiverOf(fn *ssa.Function) types.Type {
-	if r := fn.Signature.Recv(); r != nil {
-		return r.Type()
-	}
-	return nil
 }
 
 // deferStmt keeps a call for later.

@@ -132,15 +132,7 @@ func (m *Machine) Rebind(t types.Type) {
 			m.types.Rebind(rt)
 		}
 	}
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	for f := range m.allFuncs() {
-		if c := f.code.Load(); c != nil {
-			for _, s := range c.sites {
-				s.cache.Store(nil)
-			}
-		}
-	}
+	m.ForgetMethods()
 }
 
 // Grow takes notice of methods that a type was given after it came into use.
