@@ -49,10 +49,11 @@ type Difference struct {
 	// stratum only.
 	Influence []contrast.Without
 	scale     float64 // of the scatter's prior, K
-	// posterior and model are what Change was read off; nil without drives on
-	// both sides.
-	posterior *contrast.Posterior
-	model     contrast.Model
+	// posterior, of the model for the observations, is what Change was read off;
+	// nil without drives on both sides.
+	posterior    *contrast.Posterior
+	model        contrast.Model
+	observations []contrast.Observation
 	// Flaws say what makes the comparison less than fair; Blocking are the kinds
 	// of those that make it impossible.
 	Flaws    []estimate.Warning
@@ -110,7 +111,7 @@ func Configurations(rises []DriveRise, before, after string, rules Rules) ([]Dif
 	gate(all, primary)
 	for i := range all {
 		if all[i].Primary {
-			if err := all[i].influence(rises, before, after, order, rules); err != nil {
+			if err := all[i].influence(rules.Level); err != nil {
 				return nil, err
 			}
 		}

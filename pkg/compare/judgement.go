@@ -3,7 +3,6 @@ package compare
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -57,7 +56,7 @@ func (d *Difference) judge(obs []contrast.Observation, m contrast.Model, rules R
 	if err != nil {
 		return err
 	}
-	d.posterior, d.model = p, m
+	d.posterior, d.model, d.observations = p, m, obs
 	low, high := p.Interval(rules.Level)
 	d.Change = estimate.Between("change", p.Quantile(0.5), kelvin, estimate.Interval{Low: low, High: high, Level: rules.Level}, estimate.BetweenDrives, math.Inf(1))
 	d.Change.Count = len(obs)
@@ -120,20 +119,17 @@ func gate(all []Difference, primary StratumID) {
 
 // influence leaves out each drive in turn and names the odd ones. None is
 // removed: the answer keeps them, and their scatter.
-func (d *Difference) influence(rises []DriveRise, before, after string, order map[string]float64, rules Rules) error {
-	i := slices.IndexFunc(rules.Strata, func(s Stratum) bool { return s.Identity() == d.Identity() })
-	a, b := pick(rises, before, d.Identity()), pick(rises, after, d.Identity())
-	if len(a) == 0 || len(b) == 0 {
+func (d *Difference) influence(level float64) error {
+	if d.posterior == nil {
 		return nil
 	}
-	obs, m := model(rules.Strata[i], a, b, order, rules)
 	var err error
-	if d.Influence, err = contrast.Influence(obs, m, rules.Level); err != nil {
+	if d.Influence, err = contrast.Influence(d.observations, d.model, level); err != nil {
 		return err
 	}
 	for _, w := range d.Influence {
 		if w.Odd {
-			d.Flaws = append(d.Flaws, estimate.Warning{Kind: Outlier, Subject: w.Drive, Text: fmt.Sprintf("%s: drive %q is not what the others lead one to expect; without it the change would be %+.1f K (%.0f %%: %.1f to %.1f K). Look at what was odd about it before you leave it out", d.Stratum, w.Drive, w.Delta, 100*rules.Level, w.Low, w.High)})
+			d.Flaws = append(d.Flaws, estimate.Warning{Kind: Outlier, Subject: w.Drive, Text: fmt.Sprintf("%s: drive %q is not what the others lead one to expect; without it the change would be %+.1f K (%.0f %%: %.1f to %.1f K). Look at what was odd about it before you leave it out", d.Stratum, w.Drive, w.Delta, 100*level, w.Low, w.High)})
 		}
 	}
 	return nil

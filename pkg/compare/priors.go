@@ -152,36 +152,28 @@ func mountingOffset(before, after []DriveRise, rules Rules) float64 {
 	if rules.Exchanged {
 		return math.Hypot(float64(rules.Priors.Refit), math.Sqrt2*uncalibrated)
 	}
-	for _, one := range sides(before, after) {
-		for _, c := range one.only {
-			offset = math.Hypot(offset, c.Effect)
-		}
+	for _, c := range append(notShared(before, after), notShared(after, before)...) {
+		offset = math.Hypot(offset, c.Effect)
 	}
 	return offset
 }
 
-// onlyHere are the shared errors of one side that the other side does not have.
-type onlyHere struct{ only []estimate.Contribution }
-
-func sides(before, after []DriveRise) [2]onlyHere {
-	has := func(rises []DriveRise, s estimate.Source) bool {
-		return slices.ContainsFunc(rises, func(r DriveRise) bool {
-			return slices.ContainsFunc(r.Shared, func(c estimate.Contribution) bool { return c.Source == s })
-		})
+// notShared are the constant errors of one side's probes that the other side
+// does not have, each once.
+func notShared(side, other []DriveRise) []estimate.Contribution {
+	var all, theirs []estimate.Contribution
+	for _, r := range other {
+		theirs = append(theirs, r.Shared...)
 	}
-	var out [2]onlyHere
-	for i, rises := range [][]DriveRise{before, after} {
-		other := [][]DriveRise{after, before}[i]
-		for _, r := range rises {
-			for _, c := range r.Shared {
-				known := slices.ContainsFunc(out[i].only, func(k estimate.Contribution) bool { return k.Source == c.Source })
-				if !known && !has(other, c.Source) {
-					out[i].only = append(out[i].only, c)
-				}
+	for _, r := range side {
+		for _, c := range r.Shared {
+			same := func(k estimate.Contribution) bool { return k.Source == c.Source }
+			if !slices.ContainsFunc(all, same) && !slices.ContainsFunc(theirs, same) {
+				all = append(all, c)
 			}
 		}
 	}
-	return out
+	return all
 }
 
 // places numbers the drives of both configurations in time, 0 in the middle;

@@ -1,6 +1,7 @@
 package contrast
 
 import (
+	"errors"
 	"math"
 
 	"gonum.org/v1/gonum/floats"
@@ -41,7 +42,7 @@ func Influence(obs []Observation, m Model, level float64) ([]Without, error) {
 			w.Low, w.High = p.Interval(level)
 			w.Surprise = p.surprise(o, newDesign(obs, m), i)
 			w.Odd = w.Surprise < OddBelow/float64(len(obs))
-		} else if err != ErrTooFew {
+		} else if !errors.Is(err, ErrTooFew) {
 			return nil, err
 		}
 		all[i] = w

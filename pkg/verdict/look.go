@@ -39,18 +39,15 @@ const (
 // LookAt finds the opening, cuts the drive and checks it. What can't be done is
 // said in the result.
 func LookAt(d *drive.Drive, rules segment.Rules) Look {
-	l := Look{}
-	r, err := cutOne(d, rules)
-	if err != nil { // no speed: the opening may be told all the same
-		r = Run{Drive: d}
-		if r.Opening, err = thermostat.Find(d); err != nil {
-			r.Opening = thermostat.Result{Drive: d.Name, Reason: err.Error(), Onset: math.NaN(), FullyOpen: math.NaN()}
-		}
-		_, l.NotCut = segment.SplitAfter(d, r.Opening, rules)
+	opening, err := openingOf(d)
+	if err != nil {
+		opening = untold(d, err)
 	}
-	l.Run = r
-	l.checkChannels()
-	l.checkClocks()
+	l := Look{Run: Run{Drive: d, Opening: opening}}
+	l.Segments, l.NotCut = segment.SplitAfter(d, opening, rules)
+	checks := d.Checks()
+	l.checkChannels(checks)
+	l.checkClocks(checks)
 	l.checkHeatSoak()
 	if l.Opening.Outcome == thermostat.NotReached {
 		l.add(NeverOpened, "", "the thermostat never opened: the engine did not get warm, and nothing of this drive may be compared with warm ones")
@@ -71,9 +68,9 @@ func (l *Look) add(kind estimate.Kind, subject, text string) {
 // 2 %.
 const mostMissing = 0.02
 
-func (l *Look) checkChannels() {
+func (l *Look) checkChannels(checks []drive.Check) {
 	kinds := map[drive.Suspicion]estimate.Kind{drive.IntakeBelowAmbient: SwappedProbes, drive.ChannelsSwapped: SwappedProbes, drive.AmbientHeated: WarmAmbient, drive.ChannelsAlike: AlikeProbes}
-	for _, c := range l.Drive.Checks() {
+	for _, c := range checks {
 		if kind, ok := kinds[c.Suspicion]; ok {
 			l.add(kind, "", c.Message)
 		}
@@ -99,12 +96,12 @@ func (l *Look) checkChannels() {
 const widestClock = 30.0
 
 // checkClocks looks at what was done to each device's times.
-func (l *Look) checkClocks() {
+func (l *Look) checkClocks(checks []drive.Check) {
 	for _, c := range l.Drive.Clocks {
 		r := c.Result
 		switch {
 		case !c.Aligned():
-			for _, k := range l.Drive.Checks() {
+			for _, k := range checks {
 				if k.Suspicion == drive.ClockNotAligned && k.Device == c.Device {
 					l.add(DoubtfulClock, c.Device, k.Message)
 				}

@@ -58,21 +58,14 @@ func Cut(drives []*drive.Drive, rules segment.Rules) ([]Run, []drive.LeftOut) {
 func openingOf(d *drive.Drive) (thermostat.Result, error) {
 	opening, err := thermostat.Find(d)
 	if errors.Is(err, thermostat.ErrNoEvidence) {
-		return thermostat.Result{Drive: d.Name, Reason: err.Error(), Onset: math.NaN(), FullyOpen: math.NaN()}, nil
+		return untold(d, err), nil
 	}
 	return opening, err
 }
 
-func cutOne(d *drive.Drive, rules segment.Rules) (Run, error) {
-	opening, err := openingOf(d)
-	if err != nil {
-		return Run{}, err
-	}
-	pieces, err := segment.SplitAfter(d, opening, rules)
-	if err != nil {
-		return Run{}, err
-	}
-	return Run{Drive: d, Opening: opening, Segments: pieces}, nil
+// untold is the opening of a drive that does not tell it.
+func untold(d *drive.Drive, why error) thermostat.Result {
+	return thermostat.Result{Drive: d.Name, Reason: why.Error(), Onset: math.NaN(), FullyOpen: math.NaN()}
 }
 
 // compared hands the runs to package compare.
