@@ -88,6 +88,9 @@ type run struct {
 const traceOptions = unix.PTRACE_O_TRACESYSGOOD | unix.PTRACE_O_TRACECLONE | unix.PTRACE_O_TRACEFORK |
 	unix.PTRACE_O_TRACEVFORK | unix.PTRACE_O_TRACEEXEC | unix.PTRACE_O_EXITKILL
 
+// follow runs the command to the end of its last process: the one that runs
+// the cells outlives the one that was killed, a little, and what it has locked
+// is no leftover until then.
 func (r *run) follow() error {
 	var ws syscall.WaitStatus
 	if _, err := syscall.Wait4(r.main, &ws, 0, nil); err != nil {
@@ -102,11 +105,12 @@ func (r *run) follow() error {
 		switch {
 		case errors.Is(err, syscall.EINTR):
 			continue
+		case errors.Is(err, syscall.ECHILD):
+			return nil // the last process is gone
 		case err != nil:
 			return err
 		case (ws.Exited() || ws.Signaled()) && thread == r.main:
 			r.result.status = ws.ExitStatus() // -1 after a signal
-			return nil
 		case !ws.Stopped():
 			continue
 		}
