@@ -7,8 +7,8 @@ FIRST   := notebooks/01_see_first_drive.ipynb
 METHOD   = $(filter-out %.executed.ipynb,$(sort $(wildcard notebooks/*.ipynb)))
 SYSTEMS ?= linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 # FITTED are the packages whose tests show that a Go release fits.
-FITTED   = ./kernelsetup/internal/abi/... ./kernelsetup/internal/rtype ./kernelsetup/internal/library \
-           ./kernelsetup/internal/symbols ./kernelsetup/internal/engine ./kernelsetup/internal/equality
+FITTED   = ./kernelsetup/internal/abi/... ./kernelsetup/internal/rtype ./kernelsetup/internal/precompiled \
+           ./kernelsetup/internal/symbols ./kernelsetup/internal/interpreter ./kernelsetup/internal/equality
 JUPYTER  = $(shell sh kernelsetup/jupyter.sh find)
 
 # The kernel is fitted to the Go releases of kernelsetup/go-releases.txt. Where
@@ -66,7 +66,7 @@ check: ## formatting, vet, staticcheck, complexity, generated files up to date
 	$(GO) test -count=1 -tags complexity -run TestComplexity ./pkg
 	$(GO) run ./kernelsetup/internal/symbols/generate -check
 	$(GO) run ./kernelsetup/internal/licence/generate -check
-	$(GO) run ./kernelsetup/internal/engine/machine/generate -check
+	$(GO) run ./kernelsetup/internal/interpreter/vm/generate -check
 	cd kernelsetup/internal/rtype && $(GO) run generate.go -check
 	$(GO) run ./testdata/generate -check
 
@@ -94,10 +94,10 @@ releases: ## build with the other Go releases: run-time types, equality suite, a
 
 go-tests: ## Go's own run-tests as cells, by every Go release (long)
 	@for t in $$($(GO) env GOVERSION) $$(sh kernelsetup/toolchain.sh others "$(GO)"); do \
-	  GOTOOLCHAIN=$$t $(GO) test -tags proof -timeout 30m -count=1 ./kernelsetup/internal/engine/gotest || exit 1; done
+	  GOTOOLCHAIN=$$t $(GO) test -tags proof -timeout 30m -count=1 ./kernelsetup/internal/interpreter/gotest || exit 1; done
 
 oracle: ## 10,000 notebooks edited and re-run at random, beside fresh sessions (long)
-	$(GO) test -tags proof -timeout 120m -count=1 -run TestTenThousand ./kernelsetup/internal/engine/oracle
+	$(GO) test -tags proof -timeout 120m -count=1 -run TestTenThousand ./kernelsetup/internal/interpreter/oracle
 
 equality: ## compile the equality suite again and run the shipped notebooks both ways
 	$(GO) run ./kernelsetup/internal/equality/compile -check
@@ -120,9 +120,9 @@ proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as c
 race: ## race detector on the kernel (the first build takes minutes)
 	@# checkptr does not know values that are laid out by hand
 	$(GO) test -race -gcflags=all=-d=checkptr=0 -timeout 15m \
-	  ./kernelsetup/internal/wire ./kernelsetup/internal/session ./kernelsetup/internal/capture \
-	  ./kernelsetup/internal/evaluate ./kernelsetup/internal/engine ./kernelsetup/internal/engine/machine ./kernelsetup/internal/equality \
-	  ./kernelsetup/internal/rtype ./kernelsetup/internal/assist ./kernelsetup/internal/runner
+	  ./kernelsetup/internal/protocol ./kernelsetup/internal/session ./kernelsetup/internal/stdstreams \
+	  ./kernelsetup/internal/repl ./kernelsetup/internal/interpreter ./kernelsetup/internal/interpreter/vm ./kernelsetup/internal/equality \
+	  ./kernelsetup/internal/rtype ./kernelsetup/internal/help ./kernelsetup/internal/batch
 
 fuzz: ## two minutes of fuzzing for every fuzz target
 	@for p in $$($(GO) list ./...); do \

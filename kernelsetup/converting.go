@@ -8,9 +8,9 @@ import (
 	"os"
 	"path/filepath"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/repl"
 )
 
 // programMark begins the files that runProgram writes. Tools for Go know its
@@ -71,7 +71,7 @@ func programOf(n *nbformat.Notebook, path string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	ev, err := evaluate.New(dir)
+	ev, err := repl.New(dir)
 	if err != nil {
 		return nil, err
 	}

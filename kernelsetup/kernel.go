@@ -8,11 +8,11 @@ import (
 	"syscall"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/install"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/repl"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/session"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/supervisor"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
@@ -22,7 +22,7 @@ func runKernel(f *flag.FlagSet, args []string) error {
 	if err != nil {
 		return err
 	}
-	c, err := wire.ReadConnection(args[0])
+	c, err := protocol.ReadConnection(args[0])
 	if err != nil {
 		return err
 	}
@@ -54,7 +54,7 @@ func runCells(_ *flag.FlagSet, args []string) error {
 	if err != nil {
 		dir = ""
 	}
-	ev, err := evaluate.New(dir)
+	ev, err := repl.New(dir)
 	if err != nil {
 		return err
 	}

@@ -12,8 +12,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/batch"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/runner"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/supervisor"
 )
 
@@ -34,7 +34,7 @@ func (p parameters) Set(s string) error {
 // runFlags are the flags that all commands share that run notebooks.
 type runFlags struct {
 	parameters parameters
-	runner.Options
+	batch.Options
 	quiet bool
 }
 
@@ -78,7 +78,7 @@ func (r *runFlags) execute(ctx context.Context, path string) (*nbformat.Notebook
 		return nil, err
 	}
 	started := time.Now()
-	if err := runner.Run(ctx, n, cells, r.Options); err != nil {
+	if err := batch.Run(ctx, n, cells, r.Options); err != nil {
 		return n, fmt.Errorf("%s: %w", path, err)
 	}
 	if !r.quiet {

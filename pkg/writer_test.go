@@ -22,7 +22,7 @@ var ownWriters = map[string]string{
 	"kernelsetup/internal/symbols/generate":          "generated code",
 	"kernelsetup/internal/rtype/generate.go":         "generated code",
 	"kernelsetup/internal/licence/generate":          "generated texts",
-	"kernelsetup/internal/engine/machine/generate":   "generated code",
+	"kernelsetup/internal/interpreter/vm/generate":   "generated code",
 	"kernelsetup/internal/toolchain":                 "a scratch folder",
 	"kernelsetup/internal/equality/compile":          "test data",
 	"kernelsetup/internal/equality/compiled":         "a scratch folder",

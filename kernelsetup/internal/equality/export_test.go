@@ -13,9 +13,9 @@ import (
 	"testing"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/equality"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/interpreter"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/precompiled"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
 )
@@ -29,22 +29,22 @@ type invented struct {
 // invent writes a notebook while it runs. A cell that does not compile is left
 // out, as its user would correct it; one that fails ends the notebook.
 func invent(t *testing.T, seed, number int) *invented {
-	e, err := engine.New(engine.Options{Library: symbols.Default()})
+	e, err := interpreter.New(interpreter.Options{Library: symbols.Default()})
 	if err != nil {
 		t.Fatal(err)
 	}
-	w := &inventor{Rand: rand.New(rand.NewPCG(uint64(seed), uint64(number))), engine: e}
+	w := &inventor{Rand: rand.New(rand.NewPCG(uint64(seed), uint64(number))), interpreter: e}
 	p := &invented{Program: &equality.Program{Name: fmt.Sprintf("notebook %d of seed %d", number, seed)}}
 	count := 4 + w.IntN(8)
 	p.Output = capture(t, func() {
 		for i := 0; i < count && p.Failure == ""; i++ {
 			source := w.cell(i == 0)
 			ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
-			result := e.Execute(ctx, engine.Cell{Name: fmt.Sprintf("cell %d", len(p.Cells)+1), Source: source})
+			result := e.Execute(ctx, interpreter.Cell{Name: fmt.Sprintf("cell %d", len(p.Cells)+1), Source: source})
 			cancel()
 			if err := result.Err; err != nil {
 				switch err.Kind {
-				case engine.SyntaxError, engine.TypeError, engine.ImportError:
+				case interpreter.SyntaxError, interpreter.TypeError, interpreter.ImportError:
 					p.left++
 					continue
 				}
@@ -68,7 +68,7 @@ func invent(t *testing.T, seed, number int) *invented {
 // export writes a notebook as a program and type-checks that. refused is set
 // where it is refused with a reason.
 func export(p *invented, importer types.Importer) (written *program.Program, refused *program.Refusal, err error) {
-	e, err := engine.New(engine.Options{Library: symbols.Default()})
+	e, err := interpreter.New(interpreter.Options{Library: symbols.Default()})
 	if err != nil {
 		return nil, nil, err
 	}
@@ -95,7 +95,7 @@ func export(p *invented, importer types.Importer) (written *program.Program, ref
 // type-check, or are refused with a reason. The proof (make export-proof) does
 // this with many more, and compiles some.
 func TestInventedNotebooksExport(t *testing.T) {
-	importer := library.NewImporter(symbols.Default())
+	importer := precompiled.NewImporter(symbols.Default())
 	cells, refused := 0, 0
 	const count = 60
 	for i := range count {

@@ -10,7 +10,7 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/equality/compiled"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/precompiled"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
 )
@@ -21,7 +21,7 @@ import (
 // those that tell that they may not. RESULT is a file for what came out.
 func TestExportProof(t *testing.T) {
 	seed, count, builds := number("SEED", 1), number("NOTEBOOKS", 10000), number("COMPILED", 100)
-	importer := library.NewImporter(symbols.Default())
+	importer := precompiled.NewImporter(symbols.Default())
 	cells, left, failing, warned := 0, 0, 0, 0
 	refusals := map[program.Reason]int{}
 	var chosen []*compiled.Program

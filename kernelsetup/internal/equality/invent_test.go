@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/interpreter"
 )
 
 // inventor writes cells at random that go with a notebook as it is: they use
@@ -16,9 +16,9 @@ import (
 type inventor struct {
 	*rand.Rand
 	strings.Builder
-	engine *engine.Engine
-	live   []engine.Symbol
-	past   []string // what cells were made of
+	interpreter *interpreter.Interpreter
+	live        []interpreter.Symbol
+	past        []string // what cells were made of
 }
 
 var (
@@ -35,7 +35,7 @@ func one[T any](w *inventor, list ...T) T { return list[w.IntN(len(list))] }
 // cell returns the next cell.
 func (w *inventor) cell(first bool) string {
 	w.Reset()
-	w.live = w.engine.Symbols()
+	w.live = w.interpreter.Symbols()
 	if first {
 		return "import (\n\t\"errors\"\n\t\"fmt\"\n\t\"os\"\n\t\"sort\"\n\t\"strconv\"\n\t\"strings\"\n\t\"sync\"\n)\n"
 	}

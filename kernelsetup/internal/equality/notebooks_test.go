@@ -14,7 +14,7 @@ import (
 // temporary finds the names of temporary folders: these differ in every run.
 var temporary = regexp.MustCompile("(" + regexp.QuoteMeta(os.TempDir()) + "/[a-z]+)[0-9]+")
 
-// The notebooks of this project print on the engine what they print as
+// The notebooks of this project print on the interpreter what they print as
 // compiled programs, built here.
 func TestNotebooksEqualCompiler(t *testing.T) {
 	const dir = "../../../notebooks"

@@ -14,7 +14,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/equality/compiled"
 )
 
-// Programs made at random print on the engine what they print when compiled.
+// Programs made at random print on the interpreter what they print when compiled.
 // SEED and PROGRAMS choose which and how many.
 func TestRandomProgramsEqualCompiler(t *testing.T) {
 	seed, count := number("SEED", 1), number("PROGRAMS", 20)
@@ -35,7 +35,7 @@ func TestRandomProgramsEqualCompiler(t *testing.T) {
 		p.Output, p.Failure = p.Run()
 		output, failure := run(t, p.Program)
 		if output != p.Output || !sameFailure(failure, p.Failure) {
-			t.Errorf("%s\n%s\n--- engine\n%s%s\n--- compiled\n%s%s", p.Name, p.Cells[0], output, failure, p.Output, p.Failure)
+			t.Errorf("%s\n%s\n--- interpreter\n%s%s\n--- compiled\n%s%s", p.Name, p.Cells[0], output, failure, p.Output, p.Failure)
 		}
 	}
 }

@@ -12,7 +12,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/equality"
 )
 
-// The engine lays out types, stacks and func values by hand. Under constant
+// The interpreter lays out types, stacks and func values by hand. Under constant
 // garbage collection, with its memory handed out again at once, a pointer that
 // the collector does not see shows itself as a wrong output or a crash.
 func TestSuiteUnderGarbageCollection(t *testing.T) {

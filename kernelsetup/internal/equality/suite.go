@@ -1,5 +1,5 @@
 // Package equality holds programs in the form of cells with the output that
-// the compiler's program gives, and runs them on the engine: the two must be
+// the compiler's program gives, and runs them on the interpreter: the two must be
 // equal.
 //
 // A file of the suite is a list of programs:

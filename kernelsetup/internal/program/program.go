@@ -1,5 +1,5 @@
 // Package program writes a notebook as an ordinary Go program that does the
-// same. It asks the engine what each cell means and only writes that down:
+// same. It asks the interpreter what each cell means and only writes that down:
 // declarations go to the top level, variables that cells define become package
 // variables, each cell becomes a function, and main calls these in order.
 //
@@ -18,13 +18,13 @@ import (
 	"go/format"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/interpreter"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
 
 // Notebook is asked for the meaning of cells, in order.
 type Notebook interface {
-	Learn(cell engine.Cell) (*engine.Record, *engine.Error)
+	Learn(cell interpreter.Cell) (*interpreter.Record, *interpreter.Error)
 }
 
 // Options tell how the program is written; the zero value writes a program
@@ -52,7 +52,7 @@ type Program struct {
 type Error struct {
 	// Cell and Line count from one.
 	Cell, Line int
-	// Err is an *engine.Error where the cell does not run either, else a
+	// Err is an *interpreter.Error where the cell does not run either, else a
 	// *Refusal.
 	Err error
 }
@@ -120,7 +120,7 @@ func Write(notebook Notebook, cells []string, opt Options) (*Program, error) {
 func located(err error, cell int) error {
 	e := &Error{Cell: cell, Line: 1, Err: err}
 	var at *place
-	var of *engine.Error
+	var of *interpreter.Error
 	switch {
 	case errors.As(err, &at):
 		e.Cell, e.Line, e.Err = at.cell, max(at.line, 1), at.err
@@ -145,7 +145,7 @@ func (w *writer) learn(notebook Notebook, number int, source string, mayFail boo
 		return nil
 	}
 	_, source = meaning.Gets(source) // go.mod has what they fetched
-	r, err := notebook.Learn(engine.Cell{Name: fmt.Sprintf("cell %d", number), Source: source})
+	r, err := notebook.Learn(interpreter.Cell{Name: fmt.Sprintf("cell %d", number), Source: source})
 	switch {
 	case err == nil:
 		c.record = r

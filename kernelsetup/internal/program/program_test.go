@@ -9,15 +9,15 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/interpreter"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/precompiled"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
 )
 
-func fresh(t *testing.T) *engine.Engine {
+func fresh(t *testing.T) *interpreter.Interpreter {
 	t.Helper()
-	e, err := engine.New(engine.Options{Library: symbols.Default()})
+	e, err := interpreter.New(interpreter.Options{Library: symbols.Default()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -27,7 +27,7 @@ func fresh(t *testing.T) *engine.Engine {
 // write returns the program of some cells; it must compile.
 func write(t *testing.T, cells ...string) (string, []string) {
 	t.Helper()
-	importer := library.NewImporter(symbols.Default())
+	importer := precompiled.NewImporter(symbols.Default())
 	p, err := program.Write(fresh(t), cells, program.Options{})
 	if err != nil {
 		t.Fatal(err)

@@ -9,7 +9,7 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/interpreter"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
 
@@ -49,9 +49,9 @@ type writer struct {
 type cell struct {
 	*writer
 	number  int
-	record  *engine.Record       // nil where one of the next is set
+	record  *interpreter.Record  // nil where one of the next is set
 	special *meaning.SpecialCell // not Go
-	failure *engine.Error        // does not compile, and may fail
+	failure *interpreter.Error   // does not compile, and may fail
 	mayFail bool
 	timed   bool
 	// starts are the versions that hold from this cell on.

@@ -10,9 +10,9 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/batch"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/runner"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/repl"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
@@ -39,11 +39,11 @@ func TestShippedNotebooksLoseNothing(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		ev, err := evaluate.New(notebooks)
+		ev, err := repl.New(notebooks)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := runner.Run(context.Background(), n, worker.Here(ev), runner.Options{}); err != nil {
+		if err := batch.Run(context.Background(), n, worker.Here(ev), batch.Options{}); err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
 		for i, c := range n.Cells {

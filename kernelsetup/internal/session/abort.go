@@ -5,12 +5,12 @@ import (
 	"sync"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
 )
 
 // arrival is a request and when it came.
 type arrival struct {
-	*wire.Message
+	*protocol.Message
 	at time.Time
 }
 
@@ -66,7 +66,7 @@ func (s *stopping) came(a arrival) {
 }
 
 // failed notes that the reply to a failed request leaves now.
-func (s *stopping) failed(request *wire.Message) {
+func (s *stopping) failed(request *protocol.Message) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.at, s.from = time.Now(), request.Header.Session
@@ -97,7 +97,7 @@ func (s *stopping) tooLate(a arrival) bool {
 }
 
 // sentAt reads the date in a request's header, and how exact it is.
-func sentAt(m *wire.Message) (t time.Time, exact time.Duration, ok bool) {
+func sentAt(m *protocol.Message) (t time.Time, exact time.Duration, ok bool) {
 	t, err := time.Parse(time.RFC3339Nano, m.Header.Date)
 	if err != nil {
 		return t, 0, false

@@ -7,8 +7,8 @@ import (
 	"testing"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
@@ -18,18 +18,18 @@ type failing struct {
 	ran *[]string
 }
 
-func (f failing) Run(_ context.Context, s cell.Source) cell.Outcome {
+func (f failing) Run(_ context.Context, s execution.Source) execution.Outcome {
 	f.mu.Lock()
 	*f.ran = append(*f.ran, s.Text)
 	f.mu.Unlock()
 	if strings.HasPrefix(s.Text, "fail") {
 		time.Sleep(20 * time.Millisecond)
-		return cell.Outcome{Failure: &cell.Failure{Name: "failed", Value: s.Text, Traceback: []string{s.Text}}}
+		return execution.Outcome{Failure: &execution.Failure{Name: "failed", Value: s.Text, Traceback: []string{s.Text}}}
 	}
-	return cell.Outcome{}
+	return execution.Outcome{}
 }
 
-func (f failing) Call(_ context.Context, g func()) *cell.Failure { g(); return nil }
+func (f failing) Call(_ context.Context, g func()) *execution.Failure { g(); return nil }
 
 // A burst of cells of which one fails: what follows is aborted, in the queue
 // and on its way. What is sent after the error was seen runs. The front end's
@@ -80,7 +80,7 @@ func TestRunAllStopsAtAnError(t *testing.T) {
 func TestRequestOnItsWayIsTooLate(t *testing.T) {
 	now := time.Now()
 	request := func(session string, sent, came time.Duration) arrival {
-		a := arrival{&wire.Message{}, now.Add(came)}
+		a := arrival{&protocol.Message{}, now.Add(came)}
 		a.Header.Session, a.Header.Date = session, now.Add(sent).UTC().Format(time.RFC3339Nano)
 		return a
 	}

@@ -4,7 +4,7 @@ import (
 	"encoding/json"
 	"sync"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
@@ -134,7 +134,7 @@ func (cs *comms) get(id string) *comm {
 }
 
 // comm handles the three messages a front end may send.
-func (k *Kernel) comm(m *wire.Message) {
+func (k *Kernel) comm(m *protocol.Message) {
 	var content commContent
 	if json.Unmarshal(m.Content, &content) != nil || content.ID == "" {
 		return
@@ -207,7 +207,7 @@ func (cs *comms) states() map[string]any {
 	return map[string]any{"method": "update_states", "states": states, "buffer_paths": []any{}}
 }
 
-func (k *Kernel) commInfo(m *wire.Message) {
+func (k *Kernel) commInfo(m *protocol.Message) {
 	var want struct {
 		Target string `json:"target_name"`
 	}

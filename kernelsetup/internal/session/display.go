@@ -5,7 +5,7 @@ import (
 	"encoding/base64"
 	"encoding/json"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
@@ -53,7 +53,7 @@ func (h host) Clear(wait bool) {
 func (h host) Ask(ctx context.Context) (string, error) { return h.k.ask(ctx, h.k.asked.Load()) }
 
 // Lost tells below the last cell what was lost while none ran.
-func (h host) Lost(l cell.Loss) {
+func (h host) Lost(l execution.Loss) {
 	if l.Text != "" {
 		h.Stream("stderr", l.Text)
 	}

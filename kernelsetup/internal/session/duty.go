@@ -9,9 +9,9 @@ import (
 	"sync"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/stdstreams"
 )
 
 // patience is how long a request may go on after it was interrupted. Cells
@@ -22,7 +22,7 @@ var patience = 10 * time.Second
 // has a goroutine of its own; if that dies or does not come back after an
 // interrupt, the request is answered all the same and the next one served.
 type duty struct {
-	request     *wire.Message
+	request     *protocol.Message
 	interrupted chan struct{}
 	once        sync.Once
 
@@ -34,7 +34,7 @@ type duty struct {
 }
 
 // attend has handle answer a request, and answers it itself if that fails.
-func (k *Kernel) attend(m *wire.Message, handle func()) {
+func (k *Kernel) attend(m *protocol.Message, handle func()) {
 	d := &duty{request: m, interrupted: make(chan struct{})}
 	k.duty.Store(d)
 	done := make(chan string, 1)
@@ -80,16 +80,16 @@ func (k *Kernel) attend(m *wire.Message, handle func()) {
 // log is where faults of the kernel itself are told.
 func (k *Kernel) log() io.Writer {
 	if w, ok := k.opt.Worker.(interface {
-		Original(capture.Name) *os.File
+		Original(stdstreams.Name) *os.File
 	}); ok {
-		return w.Original(capture.Stderr)
+		return w.Original(stdstreams.Stderr)
 	}
 	return os.Stderr
 }
 
 // claim reports whether a reply to a request may be sent, and lets nobody
 // else send one.
-func (k *Kernel) claim(request *wire.Message) bool {
+func (k *Kernel) claim(request *protocol.Message) bool {
 	d := k.duty.Load()
 	if d == nil || d.request != request {
 		_, given := k.givenUp.Load(request)
@@ -105,7 +105,7 @@ func (k *Kernel) claim(request *wire.Message) bool {
 }
 
 // heard reports whether what belongs to a request may still be published.
-func (k *Kernel) heard(request *wire.Message) bool {
+func (k *Kernel) heard(request *protocol.Message) bool {
 	if request == nil {
 		return true
 	}
@@ -129,7 +129,7 @@ func (k *Kernel) apologise(d *duty, fault string) {
 	answered := d.answered
 	d.mu.Unlock()
 	kind, wanted := replyKinds[d.request.Header.Type]
-	content := errorReply(int(k.count.Load()), &cell.Failure{Name: "internal error", Value: text, Traceback: []string{text}})
+	content := errorReply(int(k.count.Load()), &execution.Failure{Name: "internal error", Value: text, Traceback: []string{text}})
 	if kind == "execute_reply" && !answered {
 		k.publish(d.request, "error", map[string]any{
 			"ename": content["ename"], "evalue": content["evalue"], "traceback": content["traceback"]})

@@ -7,7 +7,7 @@ import (
 	"testing"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
@@ -15,7 +15,7 @@ import (
 // faulty is an evaluator that fails in every way one can.
 type faulty struct{ hang chan struct{} }
 
-func (f faulty) Run(ctx context.Context, s cell.Source) cell.Outcome {
+func (f faulty) Run(ctx context.Context, s execution.Source) execution.Outcome {
 	switch s.Text {
 	case "panic":
 		panic("on purpose")
@@ -27,24 +27,24 @@ func (f faulty) Run(ctx context.Context, s cell.Source) cell.Outcome {
 	case "hang":
 		<-f.hang
 	}
-	return cell.Outcome{Result: notebook.TextBundle("fine")}
+	return execution.Outcome{Result: notebook.TextBundle("fine")}
 }
 
-func (f faulty) Call(ctx context.Context, g func()) *cell.Failure { g(); return nil }
+func (f faulty) Call(ctx context.Context, g func()) *execution.Failure { g(); return nil }
 
-func (f faulty) Complete(source string, _ int) cell.Completion {
-	f.Run(nil, cell.Source{Text: source})
-	return cell.Completion{}
+func (f faulty) Complete(source string, _ int) execution.Completion {
+	f.Run(nil, execution.Source{Text: source})
+	return execution.Completion{}
 }
 
 func (f faulty) Inspect(source string, _, _ int) (notebook.Bundle, bool) {
-	f.Run(nil, cell.Source{Text: source})
+	f.Run(nil, execution.Source{Text: source})
 	return nil, false
 }
 
-func (f faulty) Completeness(source string) (cell.Completeness, string) {
-	f.Run(nil, cell.Source{Text: source})
-	return cell.Complete, ""
+func (f faulty) Completeness(source string) (execution.Completeness, string) {
+	f.Run(nil, execution.Source{Text: source})
+	return execution.Complete, ""
 }
 
 // Every request is answered once and followed by idle, whatever becomes of

@@ -8,8 +8,8 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
 )
 
 // executeRequest is the content of an execute_request. Absent fields have the
@@ -27,7 +27,7 @@ func isTrue(b *bool) bool { return b == nil || *b }
 
 // execute runs one cell and answers with one reply, after everything the cell
 // put out.
-func (k *Kernel) execute(m *wire.Message) {
+func (k *Kernel) execute(m *protocol.Message) {
 	var r executeRequest
 	if err := json.Unmarshal(m.Content, &r); err != nil {
 		k.reply(k.wire.Shell, m, "execute_reply", errorReply(int(k.count.Load()), refused("execute_request", err)))
@@ -65,13 +65,13 @@ func (k *Kernel) execute(m *wire.Message) {
 }
 
 // run lets the cell run, and returns when all it wrote was published.
-func (k *Kernel) run(m *wire.Message, r executeRequest, number int) cell.Outcome {
+func (k *Kernel) run(m *protocol.Message, r executeRequest, number int) execution.Outcome {
 	ctx, finish := k.begin()
 	defer finish()
 	k.asked.Store(m)
-	source := cell.Source{Name: fmt.Sprintf("cell %d", number), Text: r.Code}
+	source := execution.Source{Name: fmt.Sprintf("cell %d", number), Text: r.Code}
 	k.remember(source.Name, m)
-	outcome := k.opt.Worker.Run(ctx, source, cell.Terms{Ask: isTrue(r.AllowStdin), Begin: func() {
+	outcome := k.opt.Worker.Run(ctx, source, execution.Terms{Ask: isTrue(r.AllowStdin), Begin: func() {
 		if !r.Silent {
 			k.publish(m, "execute_input", map[string]any{"code": r.Code, "execution_count": number})
 		}
@@ -87,7 +87,7 @@ func (k *Kernel) run(m *wire.Message, r executeRequest, number int) cell.Outcome
 const maxCells = 1000
 
 // remember notes the request of a cell, without what is large.
-func (k *Kernel) remember(name string, m *wire.Message) {
+func (k *Kernel) remember(name string, m *protocol.Message) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if len(k.cells) >= maxCells {
@@ -113,7 +113,7 @@ func (k *Kernel) begin() (ctx context.Context, finish func()) {
 	}
 }
 
-func errorReply(number int, f *cell.Failure) map[string]any {
+func errorReply(number int, f *execution.Failure) map[string]any {
 	traceback := f.Traceback
 	if traceback == nil {
 		traceback = []string{}
@@ -124,9 +124,9 @@ func errorReply(number int, f *cell.Failure) map[string]any {
 		"user_expressions": map[string]any{}, "payload": []any{}}
 }
 
-func refused(what string, err error) *cell.Failure {
+func refused(what string, err error) *execution.Failure {
 	text := what + " is not as the protocol describes it: " + err.Error()
-	return &cell.Failure{Name: "protocol error", Value: text, Traceback: []string{text}}
+	return &execution.Failure{Name: "protocol error", Value: text, Traceback: []string{text}}
 }
 
 // expressions evaluates what a front end wants to know beside the cell.
@@ -134,7 +134,7 @@ func (k *Kernel) expressions(want map[string]string) map[string]any {
 	got := map[string]any{}
 	for _, name := range slices.Sorted(maps.Keys(want)) {
 		ctx, finish := k.begin()
-		outcome := k.opt.Worker.Run(ctx, cell.Source{Name: "expression " + name, Text: want[name]}, cell.Terms{})
+		outcome := k.opt.Worker.Run(ctx, execution.Source{Name: "expression " + name, Text: want[name]}, execution.Terms{})
 		finish()
 		switch {
 		case outcome.Failure != nil:
@@ -149,7 +149,7 @@ func (k *Kernel) expressions(want map[string]string) map[string]any {
 }
 
 // abort answers a request to run a cell without running it.
-func (k *Kernel) abort(m *wire.Message) {
+func (k *Kernel) abort(m *protocol.Message) {
 	k.status(m, "busy")
 	k.reply(k.wire.Shell, m, "execute_reply", map[string]any{
 		"status": "aborted", "execution_count": k.count.Load(),

@@ -4,8 +4,8 @@ import (
 	"encoding/json"
 	"unicode/utf8"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
 )
 
 // cursorRequest is what complete and inspect requests have in common. The
@@ -39,7 +39,7 @@ func pointOffset(s string, bytes int) int {
 	return utf8.RuneCountInString(s[:min(max(bytes, 0), len(s))])
 }
 
-func (k *Kernel) complete(m *wire.Message) {
+func (k *Kernel) complete(m *protocol.Message) {
 	var r cursorRequest
 	json.Unmarshal(m.Content, &r)
 	at := r.offset()
@@ -58,7 +58,7 @@ func (k *Kernel) complete(m *wire.Message) {
 		"metadata": map[string]any{"_jupyter_types_experimental": typed}})
 }
 
-func (k *Kernel) inspect(m *wire.Message) {
+func (k *Kernel) inspect(m *protocol.Message) {
 	var r cursorRequest
 	json.Unmarshal(m.Content, &r)
 	content := map[string]any{
@@ -69,12 +69,12 @@ func (k *Kernel) inspect(m *wire.Message) {
 	k.reply(k.wire.Shell, m, "inspect_reply", content)
 }
 
-func (k *Kernel) isComplete(m *wire.Message) {
+func (k *Kernel) isComplete(m *protocol.Message) {
 	var r cursorRequest
 	json.Unmarshal(m.Content, &r)
 	status, indent := k.opt.Worker.Completeness(r.Code)
 	content := map[string]any{"status": status}
-	if status == cell.Incomplete {
+	if status == execution.Incomplete {
 		content["indent"] = indent
 	}
 	k.reply(k.wire.Shell, m, "is_complete_reply", content)

@@ -11,10 +11,10 @@ import (
 	"testing"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/batch"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/interpreter"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/runner"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/repl"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
@@ -119,11 +119,11 @@ const hostileAnswer = 1500 * time.Millisecond
 // kernel answers in time and keeps the state.
 func TestHostileValues(t *testing.T) {
 	if os.Getenv("BONNETBOOK_HOSTILE_SLOW") == "" { // with the real limit it takes ten minutes
-		before := engine.PatienceWithText
-		engine.PatienceWithText = 300 * time.Millisecond
-		defer func() { engine.PatienceWithText = before }()
+		before := interpreter.PatienceWithText
+		interpreter.PatienceWithText = 300 * time.Millisecond
+		defer func() { interpreter.PatienceWithText = before }()
 	}
-	ev, err := evaluate.New("")
+	ev, err := repl.New("")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -201,9 +201,9 @@ func TestHostileValues(t *testing.T) {
 // A notebook file with hostile values runs to its end, and with a time limit
 // each cell keeps to it.
 func TestHostileValuesInTheRunner(t *testing.T) {
-	before := engine.PatienceWithText
-	engine.PatienceWithText = 300 * time.Millisecond
-	defer func() { engine.PatienceWithText = before }()
+	before := interpreter.PatienceWithText
+	interpreter.PatienceWithText = 300 * time.Millisecond
+	defer func() { interpreter.PatienceWithText = before }()
 	values := hostileValues()
 	if testing.Short() {
 		values = values[len(values)-10:]
@@ -224,7 +224,7 @@ func TestHostileValuesInTheRunner(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		ev, err := evaluate.New("")
+		ev, err := repl.New("")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -235,7 +235,7 @@ func TestHostileValuesInTheRunner(t *testing.T) {
 			}
 			began, at = time.Now(), cell
 		}
-		runner.Run(context.Background(), n, worker.Here(ev), runner.Options{KeepGoing: true, Timeout: 20 * time.Second, Before: slow})
+		batch.Run(context.Background(), n, worker.Here(ev), batch.Options{KeepGoing: true, Timeout: 20 * time.Second, Before: slow})
 		if shown := n.Cells[len(n.Cells)-1].Outputs(); len(shown) != 1 || shown[0].Data["text/plain"] != "41" {
 			t.Errorf("with %q the last cell shows %v", use, shown)
 		}

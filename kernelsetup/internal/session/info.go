@@ -4,7 +4,7 @@ import (
 	"runtime"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
 )
 
 // info describes the kernel and its language. It claims no feature that is
@@ -16,7 +16,7 @@ func (k *Kernel) info() map[string]any {
 	}
 	return map[string]any{
 		"status":                 "ok",
-		"protocol_version":       wire.ProtocolVersion,
+		"protocol_version":       protocol.ProtocolVersion,
 		"implementation":         "bonnetbook",
 		"implementation_version": version,
 		"language_info": map[string]any{

@@ -1,5 +1,5 @@
 // Package session leads a kernel's conversation: it takes requests from the
-// wire, has cells run, and publishes what becomes of them.
+// sockets, has cells run, and publishes what becomes of them.
 package session
 
 import (
@@ -11,13 +11,13 @@ import (
 	"sync/atomic"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
 )
 
 // Options configure a kernel. Worker is required.
 type Options struct {
-	Worker cell.Worker
+	Worker execution.Worker
 	// Version is the kernel's own version.
 	Version string
 	// Interrupts delivers interrupt signals; nil: by message only.
@@ -29,7 +29,7 @@ type Options struct {
 // Kernel is one running session.
 type Kernel struct {
 	opt     Options
-	wire    *wire.Endpoint
+	wire    *protocol.Endpoint
 	history *history
 	comms   *comms
 	stdin   *stdinChannel
@@ -40,7 +40,7 @@ type Kernel struct {
 
 	// count is the number of the last executed cell.
 	count    atomic.Int64
-	asked    atomic.Pointer[wire.Message] // the last request to run a cell
+	asked    atomic.Pointer[protocol.Message] // the last request to run a cell
 	stopping *stopping
 	// duty is the request on the shell channel that is answered at the
 	// moment, givenUp those whose handlers failed.
@@ -51,10 +51,10 @@ type Kernel struct {
 	mu sync.Mutex
 	// parent is the request that output belongs to, cancel interrupts it;
 	// cancel is nil while nothing runs.
-	parent *wire.Message
+	parent *protocol.Message
 	cancel context.CancelFunc
 	// cells are the requests of cells by their names, the last of each.
-	cells map[string]*wire.Message
+	cells map[string]*protocol.Message
 	// closing is set when no cell may begin any more.
 	closing bool
 }
@@ -65,14 +65,14 @@ const inboxSize = 4096
 
 // Serve binds the sockets of the connection and answers until a shutdown is
 // requested or ctx ends.
-func Serve(ctx context.Context, c wire.Connection, opt Options) error {
+func Serve(ctx context.Context, c protocol.Connection, opt Options) error {
 	k := &Kernel{
 		opt:   opt,
 		shell: make(chan arrival, inboxSize),
 		quit:  make(chan struct{}, 1),
 		ready: make(chan struct{}),
 
-		cells:    map[string]*wire.Message{},
+		cells:    map[string]*protocol.Message{},
 		stopping: newStopping(),
 		patience: patience,
 	}
@@ -82,7 +82,7 @@ func Serve(ctx context.Context, c wire.Connection, opt Options) error {
 	k.stdin = newStdinChannel()
 
 	var err error
-	k.wire, err = wire.Bind(c, wire.Handlers{
+	k.wire, err = protocol.Bind(c, protocol.Handlers{
 		Shell:   k.receive,
 		Control: k.control,
 		Stdin:   k.stdin.receive,
@@ -120,7 +120,7 @@ func Serve(ctx context.Context, c wire.Connection, opt Options) error {
 }
 
 // receive takes a request from the shell channel.
-func (k *Kernel) receive(m *wire.Message) {
+func (k *Kernel) receive(m *protocol.Message) {
 	a := arrival{m, time.Now()}
 	k.stopping.came(a)
 	k.shell <- a
@@ -183,7 +183,7 @@ const joinTime = 250 * time.Millisecond
 
 // shellRequest answers one request on the shell channel, between busy and
 // idle.
-func (k *Kernel) shellRequest(m *wire.Message) {
+func (k *Kernel) shellRequest(m *protocol.Message) {
 	if age := k.wire.Shell.Age(m); age < joinTime {
 		k.wire.IOPub.WaitFor(k.wire.Shell.Peers(), joinTime-age)
 	}
@@ -200,7 +200,7 @@ func (k *Kernel) shellRequest(m *wire.Message) {
 	k.attend(m, func() { k.answer(m) })
 }
 
-func (k *Kernel) answer(m *wire.Message) {
+func (k *Kernel) answer(m *protocol.Message) {
 	switch m.Header.Type {
 	case "execute_request":
 		k.execute(m)
@@ -222,7 +222,7 @@ func (k *Kernel) answer(m *wire.Message) {
 }
 
 // control answers requests on the control channel, beside the cell that runs.
-func (k *Kernel) control(m *wire.Message) {
+func (k *Kernel) control(m *protocol.Message) {
 	<-k.ready
 	k.status(m, "busy")
 	defer k.status(m, "idle")
@@ -230,7 +230,7 @@ func (k *Kernel) control(m *wire.Message) {
 }
 
 // common answers what may come on either channel.
-func (k *Kernel) common(from *wire.Router, m *wire.Message) {
+func (k *Kernel) common(from *protocol.Router, m *protocol.Message) {
 	switch m.Header.Type {
 	case "kernel_info_request":
 		k.reply(from, m, "kernel_info_reply", k.info())
@@ -255,7 +255,7 @@ func (k *Kernel) common(from *wire.Router, m *wire.Message) {
 }
 
 // reply answers a request; content that cannot be encoded becomes an error.
-func (k *Kernel) reply(to *wire.Router, request *wire.Message, kind string, content any) {
+func (k *Kernel) reply(to *protocol.Router, request *protocol.Message, kind string, content any) {
 	if to == k.wire.Shell && !k.claim(request) {
 		return
 	}
@@ -269,7 +269,7 @@ func (k *Kernel) reply(to *wire.Router, request *wire.Message, kind string, cont
 }
 
 // publish broadcasts a message that belongs to a request, or to none.
-func (k *Kernel) publish(parent *wire.Message, kind string, content any) {
+func (k *Kernel) publish(parent *protocol.Message, kind string, content any) {
 	if kind != "status" && !k.heard(parent) {
 		return
 	}
@@ -281,12 +281,12 @@ func (k *Kernel) publish(parent *wire.Message, kind string, content any) {
 	k.wire.IOPub.Publish(m)
 }
 
-func (k *Kernel) status(parent *wire.Message, state string) {
+func (k *Kernel) status(parent *protocol.Message, state string) {
 	k.publish(parent, "status", map[string]string{"execution_state": state})
 }
 
 // current returns the request that output belongs to.
-func (k *Kernel) current() *wire.Message {
+func (k *Kernel) current() *protocol.Message {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	return k.parent

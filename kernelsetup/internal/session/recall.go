@@ -3,7 +3,7 @@ package session
 import (
 	"encoding/json"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
 )
 
 // historyRequest is the content of a history_request.
@@ -18,7 +18,7 @@ type historyRequest struct {
 	Unique  bool   `json:"unique"`
 }
 
-func (k *Kernel) historyRequest(m *wire.Message) {
+func (k *Kernel) historyRequest(m *protocol.Message) {
 	var r historyRequest
 	json.Unmarshal(m.Content, &r)
 	rows := [][]any{}

@@ -5,15 +5,15 @@ import (
 	"encoding/json"
 	"errors"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
 )
 
 // stdinChannel matches answers of the front end's user to questions.
-type stdinChannel struct{ answers chan *wire.Message }
+type stdinChannel struct{ answers chan *protocol.Message }
 
-func newStdinChannel() *stdinChannel { return &stdinChannel{make(chan *wire.Message, 16)} }
+func newStdinChannel() *stdinChannel { return &stdinChannel{make(chan *protocol.Message, 16)} }
 
-func (s *stdinChannel) receive(m *wire.Message) {
+func (s *stdinChannel) receive(m *protocol.Message) {
 	if m.Header.Type != "input_reply" {
 		return
 	}
@@ -26,7 +26,7 @@ func (s *stdinChannel) receive(m *wire.Message) {
 var errNoStdin = errors.New("the front end has no stdin channel")
 
 // ask has the front end that sent a request ask its user for a line.
-func (k *Kernel) ask(ctx context.Context, request *wire.Message) (string, error) {
+func (k *Kernel) ask(ctx context.Context, request *protocol.Message) (string, error) {
 	for len(k.stdin.answers) > 0 {
 		<-k.stdin.answers // to a question of an interrupted cell
 	}
@@ -34,7 +34,7 @@ func (k *Kernel) ask(ctx context.Context, request *wire.Message) (string, error)
 	if err != nil {
 		return "", err
 	}
-	claimed := wire.Claimed(request)
+	claimed := protocol.Claimed(request)
 	if len(claimed) > 0 {
 		q.Identities = nil
 	}

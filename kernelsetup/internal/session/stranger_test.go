@@ -10,7 +10,7 @@ import (
 	"testing"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/repl"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
@@ -18,7 +18,7 @@ import (
 // don't disturb a cell: not one that takes memory either.
 func TestStrangersDontDisturbCells(t *testing.T) {
 	t.Setenv("BONNETBOOK_MEMORY", "1G")
-	ev, err := evaluate.New("")
+	ev, err := repl.New("")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -15,13 +15,13 @@ import (
 
 	"github.com/go-zeromq/zmq4"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/wire"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
 )
 
 // talk is a front end that speaks to a kernel in this process.
 type talk struct {
 	t       *testing.T
-	at      wire.Connection
+	at      protocol.Connection
 	shell   zmq4.Socket
 	control zmq4.Socket
 	n       int
@@ -54,7 +54,7 @@ func startTalk(t *testing.T, opt Options) *talk {
 // milliseconds only.
 func startTalkAt(t *testing.T, opt Options, ahead time.Duration, millis bool) *talk {
 	t.Helper()
-	c := wire.Connection{Transport: "tcp", IP: "127.0.0.1", Key: testKey, SignatureScheme: "hmac-sha256"}
+	c := protocol.Connection{Transport: "tcp", IP: "127.0.0.1", Key: testKey, SignatureScheme: "hmac-sha256"}
 	ports := []*int{&c.ShellPort, &c.IOPubPort, &c.StdinPort, &c.ControlPort, &c.HeartbeatPort}
 	var listeners []net.Listener
 	for _, p := range ports {
@@ -111,7 +111,7 @@ func (k *talk) listen(channel string, s zmq4.Socket) {
 		if len(f) < 6 {
 			continue
 		}
-		var header, parent wire.Header
+		var header, parent protocol.Header
 		json.Unmarshal(f[2], &header)
 		json.Unmarshal(f[3], &parent)
 		h := heard{channel: channel, kind: header.Type, parent: parent.ID, raw: f[5]}
@@ -140,7 +140,7 @@ func (k *talk) sendOn(s zmq4.Socket, kind string, content any) string {
 	if k.millis {
 		layout = "2006-01-02T15:04:05.000Z07:00"
 	}
-	header, _ := json.Marshal(wire.Header{ID: id, Session: "front end", Username: "u", Type: kind, Version: "5.5",
+	header, _ := json.Marshal(protocol.Header{ID: id, Session: "front end", Username: "u", Type: kind, Version: "5.5",
 		Date: time.Now().Add(k.ahead).UTC().Format(layout)})
 	body, err := json.Marshal(content)
 	if err != nil {

@@ -7,7 +7,7 @@ import (
 	"testing"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
@@ -15,23 +15,23 @@ import (
 // session can see.
 type mortal struct {
 	*worker.Worker
-	host     cell.Host
+	host     execution.Host
 	released atomic.Int64
 }
 
-func (m *mortal) Attach(h cell.Host) error {
+func (m *mortal) Attach(h execution.Host) error {
 	m.host = h
 	return m.Worker.Attach(h)
 }
 
-func (m *mortal) Run(ctx context.Context, s cell.Source, terms cell.Terms) cell.Outcome {
+func (m *mortal) Run(ctx context.Context, s execution.Source, terms execution.Terms) execution.Outcome {
 	if s.Text != "die" {
 		return m.Worker.Run(ctx, s, terms)
 	}
 	terms.Begin()
 	time.Sleep(50 * time.Millisecond)
-	m.host.Lost(cell.Loss{})
-	return cell.Outcome{Died: true, Failure: &cell.Failure{Name: "process died", Value: "it died", Traceback: []string{"it died"}}}
+	m.host.Lost(execution.Loss{})
+	return execution.Outcome{Died: true, Failure: &execution.Failure{Name: "process died", Value: "it died", Traceback: []string{"it died"}}}
 }
 
 func (m *mortal) Release() []string {
@@ -63,7 +63,7 @@ func TestBetweenCells(t *testing.T) {
 	k := startTalk(t, Options{Worker: m})
 	id, _ := k.run("x", 2*time.Second)
 	k.sendOn(k.control, "interrupt_request", nil)
-	m.host.Lost(cell.Loss{Text: "it died\n"})
+	m.host.Lost(execution.Loss{Text: "it died\n"})
 	for range 100 {
 		if len(k.published(id, "stream")) >= 2 {
 			break

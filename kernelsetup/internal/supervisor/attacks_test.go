@@ -14,7 +14,7 @@ import (
 	"testing"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/memory"
 )
 
@@ -150,7 +150,7 @@ func TestMemoryAttacks(t *testing.T) {
 		ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
 		begun := time.Now()
 		f.n++
-		o := f.Run(ctx, cell.Source{Name: fmt.Sprint("cell ", f.n), Text: code}, cell.Terms{})
+		o := f.Run(ctx, execution.Source{Name: fmt.Sprint("cell ", f.n), Text: code}, execution.Terms{})
 		took := time.Since(begun)
 		cancel()
 		close(stop)

@@ -8,17 +8,17 @@ import (
 	"sync/atomic"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/relay"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/ipc"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/stdstreams"
 )
 
 // child is one process that runs cells.
 type child struct {
 	s      *Supervisor
 	cmd    *exec.Cmd
-	conn   *relay.Conn
-	output *capture.Streams
+	conn   *ipc.Conn
+	output *stdstreams.Streams
 	dying  *lastWords
 	born   time.Time
 	host   chan struct{} // closed when there is a host
@@ -48,7 +48,7 @@ func (s *Supervisor) start() (*child, error) {
 	if err != nil {
 		return nil, err
 	}
-	output, ends, err := capture.Open(c.stream)
+	output, ends, err := stdstreams.Open(c.stream)
 	if err != nil {
 		return nil, err
 	}
@@ -68,7 +68,7 @@ func (s *Supervisor) start() (*child, error) {
 	if err != nil {
 		return nil, err
 	}
-	c.conn = relay.NewConn(ours[0], ours[1])
+	c.conn = ipc.NewConn(ours[0], ours[1])
 	c.dying = listenForLastWords(ours[2], c)
 	go c.read()
 	go c.wait()
@@ -107,7 +107,7 @@ func pipes() (ours, theirs [3]*os.File, err error) {
 
 func (c *child) attached() { c.once.Do(func() { close(c.host) }) }
 
-func (c *child) stream(name capture.Name, text string) {
+func (c *child) stream(name stdstreams.Name, text string) {
 	<-c.host
 	c.announced()
 	c.s.host.Stream(string(name), text)
@@ -133,7 +133,7 @@ func (c *child) announced() {
 	c.mu.Lock()
 	var wait chan struct{}
 	for _, r := range c.pending {
-		if r.kind == relay.Run && r.waits != nil {
+		if r.kind == ipc.Run && r.waits != nil {
 			wait = r.waits
 		}
 	}
@@ -144,8 +144,8 @@ func (c *child) announced() {
 }
 
 // told is what a request gets that the process died with.
-func (c *child) told(r *request) *cell.Failure {
-	if r.kind == relay.Run || r.kind == relay.Comm {
+func (c *child) told(r *request) *execution.Failure {
+	if r.kind == ipc.Run || r.kind == ipc.Comm {
 		return failure("process died", c.text)
 	}
 	return failure("process died", "the process that runs cells died; a new one has taken over")
@@ -156,7 +156,7 @@ func (c *child) asking() context.Context {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	for _, r := range c.pending {
-		if r.kind == relay.Run {
+		if r.kind == ipc.Run {
 			return r.ctx
 		}
 	}
@@ -194,7 +194,7 @@ func (c *child) read() {
 			return // its end is noticed elsewhere
 		}
 		switch m.Kind {
-		case relay.Reply:
+		case ipc.Reply:
 			c.mu.Lock()
 			r := c.pending[m.ID]
 			c.mu.Unlock()
@@ -204,17 +204,17 @@ func (c *child) read() {
 				default:
 				}
 			}
-		case relay.Saved:
+		case ipc.Saved:
 			c.save(m)
-		case relay.Piece:
+		case ipc.Piece:
 			c.pieces[m.Part(0)] = append(c.pieces[m.Part(0)], m.Bytes(1)...)
-		case relay.Begun:
+		case ipc.Begun:
 			c.mu.Lock()
 			if r := c.pending[m.ID]; r != nil {
 				r.begun = true
 			}
 			c.mu.Unlock()
-		case relay.Ready:
+		case ipc.Ready:
 		default:
 			<-c.host
 			c.announced()
@@ -227,7 +227,7 @@ func (c *child) read() {
 type saved struct{ parts []any }
 
 // save takes note of what the process has saved.
-func (c *child) save(m relay.Message) {
+func (c *child) save(m ipc.Message) {
 	var names []string
 	if m.Decode(1, &names) != nil {
 		return
@@ -246,16 +246,16 @@ func (c *child) save(m relay.Message) {
 }
 
 // heed does what a cell wants of the front end.
-func (c *child) heed(m relay.Message) {
+func (c *child) heed(m ipc.Message) {
 	h := c.s.host
 	answer := func(err error, parts ...any) {
 		text := ""
 		if err != nil {
 			text = err.Error()
 		}
-		c.conn.Write(relay.New(relay.Answer, m.ID, append([]any{text}, parts...)...))
+		c.conn.Write(ipc.New(ipc.Answer, m.ID, append([]any{text}, parts...)...))
 	}
-	if m.Kind == relay.Ask {
+	if m.Kind == ipc.Ask {
 		go func() { // others go on meanwhile
 			c.output.Flush() // the question is often printed just before
 			line, err := h.Ask(c.asking())
@@ -266,22 +266,22 @@ func (c *child) heed(m relay.Message) {
 	c.output.Flush()
 	var err error
 	switch m.Kind {
-	case relay.Show:
+	case ipc.Show:
 		h.Display(m.FormsFrom(1), m.Part(0))
-	case relay.Update:
+	case ipc.Update:
 		h.Update(m.FormsFrom(1), m.Part(0))
-	case relay.Clear:
+	case ipc.Clear:
 		h.Clear(m.Part(0) == "true")
-	case relay.Late:
+	case ipc.Late:
 		h.Late(m.Part(0), m.Part(1))
-	case relay.Open:
+	case ipc.Open:
 		c.s.mu.Lock()
 		c.s.comms[m.Part(0)] = true
 		c.s.mu.Unlock()
 		err = h.OpenComm(m.Part(0), m.Part(1), m.Bytes(2), m.Bytes(3))
-	case relay.Send:
+	case ipc.Send:
 		err = h.SendComm(m.Part(0), m.Bytes(1))
-	case relay.Close:
+	case ipc.Close:
 		c.s.mu.Lock()
 		delete(c.s.comms, m.Part(0))
 		c.s.mu.Unlock()

@@ -6,13 +6,13 @@ import (
 	"os/signal"
 	"runtime/debug"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/ipc"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/memory"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/relay"
 )
 
 // Connect makes this process one that runs cells for the supervisor that
 // started it with these arguments.
-func Connect(args []string) (*relay.Conn, error) {
+func Connect(args []string) (*ipc.Conn, error) {
 	if len(args) != 3 {
 		return nil, fmt.Errorf("this command is for the kernel's own use: \"bonnetbook kernel\" and \"bonnetbook run\" start it")
 	}
@@ -28,7 +28,7 @@ func Connect(args []string) (*relay.Conn, error) {
 	limit, _ := memory.Limit()
 	debug.SetMemoryLimit(int64(limit + limit/32)) // a cell is stopped there, or soon after
 	bound(limit)
-	return relay.NewConn(files[1], files[0]), nil
+	return ipc.NewConn(files[1], files[0]), nil
 }
 
 // Leave ends this process and all that cells have started, when the supervisor

@@ -8,8 +8,8 @@ import (
 	"sync"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/relay"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/ipc"
 )
 
 // lastWords collects what the run time of a process writes when it gives up.
@@ -84,7 +84,7 @@ func (s *Supervisor) died(c *child) {
 	c.dead = true
 	var asked *request
 	for _, r := range c.pending {
-		if (r.kind == relay.Run || r.kind == relay.Comm) && r.begun {
+		if (r.kind == ipc.Run || r.kind == ipc.Comm) && r.begun {
 			asked = r
 		}
 	}
@@ -139,7 +139,7 @@ func (s *Supervisor) died(c *child) {
 	for _, id := range closed {
 		s.host.CloseComm(id)
 	}
-	loss := cell.Loss{}
+	loss := execution.Loss{}
 	if quiet {
 		loss.Text = text
 	}
@@ -163,7 +163,7 @@ func (c *child) hostOrClosing() <-chan struct{} {
 const young = 2 * time.Second
 
 // again starts another process and has it bring back what was saved.
-func (s *Supervisor) again(dead *child) (*child, cell.Restored) {
+func (s *Supervisor) again(dead *child) (*child, execution.Restored) {
 	s.mu.Lock()
 	saved := s.saved
 	if time.Since(dead.born) > young {
@@ -174,16 +174,16 @@ func (s *Supervisor) again(dead *child) (*child, cell.Restored) {
 	short := s.short
 	s.mu.Unlock()
 	if short > 20 {
-		return nil, cell.Restored{}
+		return nil, execution.Restored{}
 	}
 	for range 2 {
 		c, err := s.start()
 		if err != nil {
-			return nil, cell.Restored{}
+			return nil, execution.Restored{}
 		}
 		c.attached()
 		if saved == nil {
-			return c, cell.Restored{}
+			return c, execution.Restored{}
 		}
 		r, ok := c.bringBack(s, saved)
 		if ok {
@@ -195,19 +195,19 @@ func (s *Supervisor) again(dead *child) (*child, cell.Restored) {
 		saved, s.saved = nil, nil
 		s.mu.Unlock()
 	}
-	return nil, cell.Restored{}
+	return nil, execution.Restored{}
 }
 
 // restoreTime is how long bringing back may take.
 const restoreTime = 10 * time.Second
 
-func (c *child) bringBack(s *Supervisor, saved *saved) (r cell.Restored, ok bool) {
-	ask := &request{kind: relay.Restore, id: s.last.Add(1), reply: make(chan relay.Message, 1)}
+func (c *child) bringBack(s *Supervisor, saved *saved) (r execution.Restored, ok bool) {
+	ask := &request{kind: ipc.Restore, id: s.last.Add(1), reply: make(chan ipc.Message, 1)}
 	if !c.add(ask) {
 		return r, false
 	}
 	defer c.remove(ask)
-	c.conn.Write(relay.New(relay.Restore, ask.id, saved.parts...))
+	c.conn.Write(ipc.New(ipc.Restore, ask.id, saved.parts...))
 	select {
 	case m := <-ask.reply:
 		return r, m.Decode(0, &r) == nil
@@ -218,7 +218,7 @@ func (c *child) bringBack(s *Supervisor, saved *saved) (r cell.Restored, ok bool
 }
 
 // aftermath says what there is after a death.
-func (s *Supervisor) aftermath(alive bool, r cell.Restored, asked *request) string {
+func (s *Supervisor) aftermath(alive bool, r execution.Restored, asked *request) string {
 	if !alive {
 		return "\nNo new process could be started in its place: restart the kernel."
 	}
@@ -239,13 +239,13 @@ func (s *Supervisor) aftermath(alive bool, r cell.Restored, asked *request) stri
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	at := slices.Index(s.after, r.After)
-	if since := s.after[at+1:]; at >= 0 && len(since) > 0 && !(len(since) == 1 && asked != nil && asked.kind == relay.Run) {
+	if since := s.after[at+1:]; at >= 0 && len(since) > 0 && !(len(since) == 1 && asked != nil && asked.kind == ipc.Run) {
 		fmt.Fprintf(&b, "What was done since then, by %s, is lost.\n", list(slices.Compact(slices.Clone(since))))
 	}
 	return b.String()
 }
 
-func goneText(r cell.Restored) string {
+func goneText(r execution.Restored) string {
 	if len(r.Gone) == 0 {
 		return ""
 	}

@@ -6,9 +6,9 @@ import "encoding/json"
 func (s *Supervisor) SavedAfter() string {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	var head struct{ Engine struct{ After string } }
+	var head struct{ Interpreter struct{ After string } }
 	if s.saved != nil {
 		json.Unmarshal(s.saved.parts[0].([]byte), &head)
 	}
-	return head.Engine.After
+	return head.Interpreter.After
 }

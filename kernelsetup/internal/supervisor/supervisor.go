@@ -14,10 +14,10 @@ import (
 	"sync/atomic"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/ipc"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/leftover"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/memory"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/relay"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
@@ -38,13 +38,13 @@ type Options struct {
 const Word = "cells"
 
 // patience is how long a cell may go on after an interrupt before its process
-// is ended; the engine leaves a cell behind much earlier.
+// is ended; the interpreter leaves a cell behind much earlier.
 var patience = 10 * time.Second
 
 // Supervisor is a cell.Worker whose cells run in another process.
 type Supervisor struct {
 	opt  Options
-	host cell.Host
+	host execution.Host
 	last atomic.Uint64 // number of the last request
 
 	mu      sync.Mutex
@@ -82,7 +82,7 @@ func Start(opt Options) (*Supervisor, error) {
 }
 
 // Attach sets who is told what cells put out.
-func (s *Supervisor) Attach(h cell.Host) error {
+func (s *Supervisor) Attach(h execution.Host) error {
 	s.host = h
 	s.child.attached()
 	return nil
@@ -97,7 +97,7 @@ func (s *Supervisor) current() *child {
 
 // Run has a cell run. If the process dies meanwhile, the outcome says so, once
 // another one has taken over.
-func (s *Supervisor) Run(ctx context.Context, source cell.Source, terms cell.Terms) cell.Outcome {
+func (s *Supervisor) Run(ctx context.Context, source execution.Source, terms execution.Terms) execution.Outcome {
 	s.mu.Lock()
 	notice := s.notice
 	s.notice = ""
@@ -110,8 +110,8 @@ func (s *Supervisor) Run(ctx context.Context, source cell.Source, terms cell.Ter
 	if terms.Ask {
 		ask = "ask"
 	}
-	reply, died := s.do(ctx, &request{kind: relay.Run, cell: source.Name, ctx: ctx, begin: terms.Begin, waits: make(chan struct{})}, source.Name, source.Text, ask)
-	out := cell.Outcome{Failure: died, Died: died != nil}
+	reply, died := s.do(ctx, &request{kind: ipc.Run, cell: source.Name, ctx: ctx, begin: terms.Begin, waits: make(chan struct{})}, source.Name, source.Text, ask)
+	out := execution.Outcome{Failure: died, Died: died != nil}
 	if died == nil {
 		out = reply.Outcome()
 	}
@@ -122,20 +122,20 @@ func (s *Supervisor) Run(ctx context.Context, source cell.Source, terms cell.Ter
 }
 
 // Message has a cell receive a message of the front end.
-func (s *Supervisor) Message(ctx context.Context, comm string, data json.RawMessage) *cell.Failure {
-	reply, died := s.do(ctx, &request{kind: relay.Comm, cell: "a control", ctx: ctx}, comm, data)
+func (s *Supervisor) Message(ctx context.Context, comm string, data json.RawMessage) *execution.Failure {
+	reply, died := s.do(ctx, &request{kind: ipc.Comm, cell: "a control", ctx: ctx}, comm, data)
 	if died != nil {
 		return died
 	}
-	var f *cell.Failure
+	var f *execution.Failure
 	reply.Decode(0, &f)
 	return f
 }
 
 // Complete asks the other process.
-func (s *Supervisor) Complete(source string, cursor int) (c cell.Completion) {
+func (s *Supervisor) Complete(source string, cursor int) (c execution.Completion) {
 	c.Start, c.End = cursor, cursor
-	if reply, died := s.help(relay.Complete, source, map[string]int{"c": cursor}); died == nil {
+	if reply, died := s.help(ipc.Complete, source, map[string]int{"c": cursor}); died == nil {
 		reply.Decode(0, &c)
 	}
 	return c
@@ -143,7 +143,7 @@ func (s *Supervisor) Complete(source string, cursor int) (c cell.Completion) {
 
 // Inspect asks the other process.
 func (s *Supervisor) Inspect(source string, cursor, detail int) (notebook.Bundle, bool) {
-	reply, died := s.help(relay.Inspect, source, map[string]int{"c": cursor, "d": detail})
+	reply, died := s.help(ipc.Inspect, source, map[string]int{"c": cursor, "d": detail})
 	if died != nil {
 		return notebook.TextBundle(died.Value), true
 	}
@@ -151,15 +151,15 @@ func (s *Supervisor) Inspect(source string, cursor, detail int) (notebook.Bundle
 }
 
 // Completeness asks the other process.
-func (s *Supervisor) Completeness(source string) (cell.Completeness, string) {
-	reply, died := s.help(relay.Finished, source)
+func (s *Supervisor) Completeness(source string) (execution.Completeness, string) {
+	reply, died := s.help(ipc.Finished, source)
 	if died != nil || reply.Part(0) == "" {
-		return cell.Unknown, ""
+		return execution.Unknown, ""
 	}
-	return cell.Completeness(reply.Part(0)), reply.Part(1)
+	return execution.Completeness(reply.Part(0)), reply.Part(1)
 }
 
-func (s *Supervisor) help(kind relay.Kind, parts ...any) (relay.Message, *cell.Failure) {
+func (s *Supervisor) help(kind ipc.Kind, parts ...any) (ipc.Message, *execution.Failure) {
 	return s.do(context.Background(), &request{kind: kind, ctx: context.Background()}, parts...)
 }
 
@@ -181,7 +181,7 @@ func (s *Supervisor) Release() (lines []string) {
 	}
 	ctx, stop := context.WithTimeout(context.Background(), 2*time.Second)
 	defer stop()
-	if reply, died := s.do(ctx, &request{kind: relay.Release, ctx: ctx}); died == nil {
+	if reply, died := s.do(ctx, &request{kind: ipc.Release, ctx: ctx}); died == nil {
 		reply.Decode(0, &lines)
 	}
 	if c.goesOn() {
@@ -223,11 +223,11 @@ func (s *Supervisor) Stop() {
 
 // request is one request to the other process and who waits for its answer.
 type request struct {
-	kind  relay.Kind
+	kind  ipc.Kind
 	id    uint64
 	cell  string
 	ctx   context.Context
-	reply chan relay.Message
+	reply chan ipc.Message
 	begin func()
 	waits chan struct{} // closed when begin has returned
 	told  bool          // it has been closed
@@ -241,23 +241,23 @@ type request struct {
 func (c *child) untouched(r *request) bool {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	return (r.kind == relay.Run || r.kind == relay.Comm) && !r.begun
+	return (r.kind == ipc.Run || r.kind == ipc.Comm) && !r.begun
 }
 
 // do sends a request and waits for its answer, or for the death of the
 // process that should give it.
-func (s *Supervisor) do(ctx context.Context, r *request, parts ...any) (relay.Message, *cell.Failure) {
+func (s *Supervisor) do(ctx context.Context, r *request, parts ...any) (ipc.Message, *execution.Failure) {
 	for range 3 {
 		m, died, again := s.try(ctx, r, parts)
 		if !again {
 			return m, died
 		}
 	}
-	return relay.Message{}, s.hopeless()
+	return ipc.Message{}, s.hopeless()
 }
 
-func (s *Supervisor) try(ctx context.Context, r *request, parts []any) (m relay.Message, died *cell.Failure, again bool) {
-	r.id, r.reply = s.last.Add(1), make(chan relay.Message, 1)
+func (s *Supervisor) try(ctx context.Context, r *request, parts []any) (m ipc.Message, died *execution.Failure, again bool) {
+	r.id, r.reply = s.last.Add(1), make(chan ipc.Message, 1)
 	c := s.current()
 	for c != nil && !c.add(r) {
 		<-c.over
@@ -271,7 +271,7 @@ func (s *Supervisor) try(ctx context.Context, r *request, parts []any) (m relay.
 		return m, s.hopeless(), false
 	}
 	defer c.remove(r)
-	c.conn.Write(relay.New(r.kind, r.id, parts...)) // a failure is its death
+	c.conn.Write(ipc.New(r.kind, r.id, parts...)) // a failure is its death
 	if r.begin != nil {
 		r.begin() // meanwhile the cell begins
 		r.begin = nil
@@ -285,7 +285,7 @@ func (s *Supervisor) try(ctx context.Context, r *request, parts []any) (m relay.
 	for {
 		select {
 		case m = <-r.reply:
-			if r.kind == relay.Run || r.kind == relay.Comm {
+			if r.kind == ipc.Run || r.kind == ipc.Comm {
 				c.output.Flush()
 			}
 			return m, nil, false
@@ -293,7 +293,7 @@ func (s *Supervisor) try(ctx context.Context, r *request, parts []any) (m relay.
 			return m, c.told(r), c.untouched(r)
 		case <-done:
 			done = nil
-			c.conn.Write(relay.New(relay.Interrupt, r.id))
+			c.conn.Write(ipc.New(ipc.Interrupt, r.id))
 			timer := time.NewTimer(patience)
 			defer timer.Stop()
 			up = timer.C
@@ -304,18 +304,18 @@ func (s *Supervisor) try(ctx context.Context, r *request, parts []any) (m relay.
 }
 
 // hopeless is the answer where no process can be started.
-func (s *Supervisor) hopeless() *cell.Failure {
+func (s *Supervisor) hopeless() *execution.Failure {
 	return failure("no process", "the process that runs cells cannot be started: restart the kernel")
 }
 
 // failure is a failure with a text of several lines.
-func failure(name, text string) *cell.Failure {
+func failure(name, text string) *execution.Failure {
 	first, rest, more := strings.Cut(text, "\n")
 	shown := "\x1b[31m" + first + "\x1b[0m"
 	if more {
 		shown += "\n" + rest
 	}
-	return &cell.Failure{Name: name, Value: first, Traceback: strings.Split(shown, "\n")}
+	return &execution.Failure{Name: name, Value: first, Traceback: strings.Split(shown, "\n")}
 }
 
 // Pid is the number of the process that runs cells at the moment.

@@ -11,8 +11,8 @@ import (
 	"testing"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/evaluate"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/repl"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/supervisor"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
@@ -26,7 +26,7 @@ func TestMain(m *testing.M) {
 			fmt.Fprintln(os.Stderr, err)
 			os.Exit(1)
 		}
-		ev, err := evaluate.New("")
+		ev, err := repl.New("")
 		if err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			os.Exit(1)
@@ -96,7 +96,7 @@ func (f *front) Ask(context.Context) (string, error) {
 	return line, nil
 }
 
-func (f *front) Lost(l cell.Loss) {
+func (f *front) Lost(l execution.Loss) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if l.Text != "" {
@@ -110,9 +110,9 @@ func (f *front) losses() []string {
 	return append([]string(nil), f.lost...)
 }
 
-func (f *front) run(code string) cell.Outcome {
+func (f *front) run(code string) execution.Outcome {
 	f.n++
-	return f.Run(context.Background(), cell.Source{Name: fmt.Sprint("cell ", f.n), Text: code}, cell.Terms{Ask: true})
+	return f.Run(context.Background(), execution.Source{Name: fmt.Sprint("cell ", f.n), Text: code}, execution.Terms{Ask: true})
 }
 
 func (f *front) ok(code string) string {
@@ -182,7 +182,7 @@ func TestCellsRunInAnotherProcess(t *testing.T) {
 	if b, ok := f.Inspect("x", 1, 0); !ok || !strings.Contains(b.Text(), "int") {
 		t.Errorf("%v", b)
 	}
-	if s, _ := f.Completeness("for {"); s != cell.Incomplete {
+	if s, _ := f.Completeness("for {"); s != execution.Incomplete {
 		t.Errorf("%v", s)
 	}
 }
@@ -221,7 +221,7 @@ func TestInterruptKeepsTheState(t *testing.T) {
 	f.ok("x := 5")
 	ctx, cancel := context.WithTimeout(context.Background(), 100*time.Millisecond)
 	defer cancel()
-	o := f.Run(ctx, cell.Source{Name: "cell 2", Text: "for { x++ }"}, cell.Terms{})
+	o := f.Run(ctx, execution.Source{Name: "cell 2", Text: "for { x++ }"}, execution.Terms{})
 	if o.Failure == nil || o.Failure.Name != "interrupted" || o.Died {
 		t.Fatalf("%+v", o)
 	}

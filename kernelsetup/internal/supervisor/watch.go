@@ -15,7 +15,7 @@ const (
 )
 
 // watchMemory ends the process when it takes more than a fifth beyond the
-// limit: the engine, which stops a cell at the limit and keeps its state, has
+// limit: the interpreter, which stops a cell at the limit and keeps its state, has
 // not been able to.
 func (c *child) watchMemory() {
 	limit, _ := memory.Limit()

@@ -1,4 +1,4 @@
-// Package symbols makes compiled packages visible to the engine: the standard
+// Package symbols makes compiled packages visible to the interpreter: the standard
 // library, the numerical and plotting packages and the project's own. Its
 // tables are generated; see packages.txt for the list and generate for how.
 package symbols
@@ -10,7 +10,7 @@ import (
 	"strings"
 	"sync"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/precompiled"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/added"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/own"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/packed"
@@ -21,7 +21,7 @@ import (
 //go:generate go run ./generate
 
 // Default returns the library of everything that was linked in.
-func Default() library.Library { return standard }
+func Default() precompiled.Library { return standard }
 
 var standard = &linked{sets: []*table.Set{std.Set, own.Set, added.Set}}
 
@@ -30,11 +30,11 @@ type linked struct {
 	sets []*table.Set
 
 	mu       sync.Mutex
-	packages map[string]*library.Package
+	packages map[string]*precompiled.Package
 	docs     map[string][]string
 }
 
-func (l *linked) Lookup(path string) *library.Package {
+func (l *linked) Lookup(path string) *precompiled.Package {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if p, ok := l.packages[path]; ok {
@@ -43,13 +43,13 @@ func (l *linked) Lookup(path string) *library.Package {
 	for _, set := range l.sets {
 		for _, t := range set.Assembly {
 			if t.Path == path {
-				return &library.Package{Path: t.Path, Name: t.Name, Func: t.Funcs.Lookup, FromSource: true}
+				return &precompiled.Package{Path: t.Path, Name: t.Name, Func: t.Funcs.Lookup, FromSource: true}
 			}
 		}
 		if t := set.Lookup(path); t != nil {
 			p := l.make(set, t)
 			if l.packages == nil {
-				l.packages = make(map[string]*library.Package)
+				l.packages = make(map[string]*precompiled.Package)
 			}
 			l.packages[path] = p
 			return p
@@ -59,8 +59,8 @@ func (l *linked) Lookup(path string) *library.Package {
 }
 
 // make joins a table with its type data or source.
-func (l *linked) make(set *table.Set, t *table.Package) *library.Package {
-	p := &library.Package{
+func (l *linked) make(set *table.Set, t *table.Package) *precompiled.Package {
+	p := &precompiled.Package{
 		Path: t.Path, Name: t.Name, Module: moduleOf(t.Path), Imported: set.Acting[t.Path],
 		Func: t.Funcs.Lookup,
 		Var:  t.Vars.Lookup,
@@ -152,7 +152,7 @@ func (l *linked) Paths() []string {
 	return paths
 }
 
-func (l *linked) Doc(path, symbol string) (library.Doc, bool) {
+func (l *linked) Doc(path, symbol string) (precompiled.Doc, bool) {
 	flat := l.packageDocs(path)
 	// Triples of symbol, signature, text, sorted by symbol.
 	n := len(flat) / 3
@@ -166,9 +166,9 @@ func (l *linked) Doc(path, symbol string) (library.Doc, bool) {
 		}
 	}
 	if low == n || flat[3*low] != symbol {
-		return library.Doc{}, false
+		return precompiled.Doc{}, false
 	}
-	return library.Doc{Signature: flat[3*low+1], Text: flat[3*low+2]}, true
+	return precompiled.Doc{Signature: flat[3*low+1], Text: flat[3*low+2]}, true
 }
 
 // packageDocs unpacks the docs of a package, once.

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/library"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/precompiled"
 )
 
 // Every package can be read, in any order, and its table fits its types:
@@ -21,7 +21,7 @@ func TestTablesFitTypes(t *testing.T) {
 	slices.Reverse(orders["reversed"])
 	for order, paths := range orders {
 		t.Run(order, func(t *testing.T) {
-			r := library.NewImporter(Default())
+			r := precompiled.NewImporter(Default())
 			for _, path := range paths {
 				p, err := r.Import(path)
 				if err != nil {
@@ -90,7 +90,7 @@ func fits(t *testing.T, p *types.Package) {
 // The compiler's own reading of the standard library exports the same names.
 func TestTypesAgreeWithCompiler(t *testing.T) {
 	source := importer.ForCompiler(token.NewFileSet(), "source", nil)
-	r := library.NewImporter(Default())
+	r := precompiled.NewImporter(Default())
 	for _, path := range []string{"fmt", "strings", "slices", "sync", "sync/atomic", "reflect", "errors", "maps", "iter", "cmp", "math/rand/v2", "time", "io"} {
 		want, err := source.Import(path)
 		if err != nil {

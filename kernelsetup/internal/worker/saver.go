@@ -4,8 +4,8 @@ import (
 	"sync/atomic"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/relay"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/ipc"
 )
 
 // Keeper is an evaluator whose notebook can be saved and brought back in a new
@@ -13,10 +13,10 @@ import (
 type Keeper interface {
 	// Save returns the notebook as it is now; without a head it is the same as
 	// at the last call. It gives up when stop says so.
-	Save(stop func() bool) (s cell.Saved, ok bool)
+	Save(stop func() bool) (s execution.Saved, ok bool)
 	// Restore brings back what Save returned, in a new evaluator, without
 	// running anything of the notebook.
-	Restore(head []byte, pieces map[string][]byte) cell.Restored
+	Restore(head []byte, pieces map[string][]byte) execution.Restored
 	// Idle is called when no cell has run for a moment.
 	Idle()
 }
@@ -125,21 +125,21 @@ func (v *saver) save(stop func() bool) (done bool) {
 	for name, data := range saved.Pieces {
 		for first := true; first || len(data) > 0; first = false {
 			n := min(len(data), pieceBytes)
-			v.s.conn.Write(relay.New(relay.Piece, 0, name, data[:n]))
+			v.s.conn.Write(ipc.New(ipc.Piece, 0, name, data[:n]))
 			data = data[n:]
 		}
 	}
-	v.s.conn.Write(relay.New(relay.Saved, 0, saved.Head, saved.All))
+	v.s.conn.Write(ipc.New(ipc.Saved, 0, saved.Head, saved.All))
 	return true
 }
 
-func (v *saver) restore(m relay.Message) relay.Message {
+func (v *saver) restore(m ipc.Message) ipc.Message {
 	if v.keeper == nil {
-		return relay.Message{}
+		return ipc.Message{}
 	}
 	pieces := map[string][]byte{}
 	for i := 1; i+1 < len(m.Parts); i += 2 {
 		pieces[m.Part(i)] = m.Bytes(i + 1)
 	}
-	return relay.New(relay.Reply, 0, v.keeper.Restore(m.Bytes(0), pieces))
+	return ipc.New(ipc.Reply, 0, v.keeper.Restore(m.Bytes(0), pieces))
 }

@@ -11,24 +11,24 @@ import (
 	"sync"
 	"sync/atomic"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/relay"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/ipc"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
 // Serve runs cells for the process at the other end of a connection, which
 // reads what this one writes to its standard streams. It returns when the
 // other process has gone.
-func Serve(ev cell.Evaluator, conn *relay.Conn) error {
+func Serve(ev execution.Evaluator, conn *ipc.Conn) error {
 	w := Here(ev)
-	s := &server{w: w, conn: conn, running: map[uint64]context.CancelFunc{}, waiting: map[uint64]chan relay.Message{}}
+	s := &server{w: w, conn: conn, running: map[uint64]context.CancelFunc{}, waiting: map[uint64]chan ipc.Message{}}
 	w.host = s
 	w.streams = keepStreams()
 	if err := w.attach(); err != nil {
 		return err
 	}
 	s.saver = newSaver(ev, s)
-	if err := conn.Write(relay.New(relay.Ready, 0)); err != nil {
+	if err := conn.Write(ipc.New(ipc.Ready, 0)); err != nil {
 		return err
 	}
 	for {
@@ -43,24 +43,24 @@ func Serve(ev cell.Evaluator, conn *relay.Conn) error {
 // server answers requests, each on a goroutine of its own.
 type server struct {
 	w     *Worker
-	conn  *relay.Conn
+	conn  *ipc.Conn
 	saver *saver
 	last  atomic.Uint64
 
 	mu      sync.Mutex
 	running map[uint64]context.CancelFunc
-	waiting map[uint64]chan relay.Message
+	waiting map[uint64]chan ipc.Message
 }
 
-func (s *server) take(m relay.Message) {
+func (s *server) take(m ipc.Message) {
 	switch m.Kind {
-	case relay.Interrupt:
+	case ipc.Interrupt:
 		s.mu.Lock()
 		if cancel := s.running[m.ID]; cancel != nil {
 			cancel()
 		}
 		s.mu.Unlock()
-	case relay.Answer:
+	case ipc.Answer:
 		s.mu.Lock()
 		answer := s.waiting[m.ID]
 		delete(s.waiting, m.ID)
@@ -78,20 +78,20 @@ func (s *server) take(m relay.Message) {
 }
 
 // request answers one request, also if what answers it fails.
-func (s *server) request(ctx context.Context, m relay.Message) {
-	answer := relay.Message{}
+func (s *server) request(ctx context.Context, m ipc.Message) {
+	answer := ipc.Message{}
 	answered := false
 	defer func() {
 		if r := recover(); r != nil || !answered {
 			answer = s.fault(m, r)
 		}
-		answer.Kind, answer.ID = relay.Reply, m.ID
+		answer.Kind, answer.ID = ipc.Reply, m.ID
 		s.conn.Write(answer)
 		s.mu.Lock()
 		s.running[m.ID]()
 		delete(s.running, m.ID)
 		s.mu.Unlock()
-		if m.Kind == relay.Run || m.Kind == relay.Comm {
+		if m.Kind == ipc.Run || m.Kind == ipc.Comm {
 			s.saver.ended()
 		}
 	}()
@@ -101,7 +101,7 @@ func (s *server) request(ctx context.Context, m relay.Message) {
 }
 
 // fault is the answer of a request whose handler panicked.
-func (s *server) fault(m relay.Message, r any) relay.Message {
+func (s *server) fault(m ipc.Message, r any) ipc.Message {
 	what := "its handler ended without an answer"
 	if r != nil {
 		what = fmt.Sprintf("its handler panicked with a value of type %T", r)
@@ -111,61 +111,61 @@ func (s *server) fault(m relay.Message, r any) relay.Message {
 		debug.PrintStack()
 	}
 	text := "internal error of the kernel: " + what + ". This is a fault of the kernel, not of the cell; variables are kept."
-	failed := &cell.Failure{Name: "internal error", Value: text, Traceback: []string{text}}
+	failed := &execution.Failure{Name: "internal error", Value: text, Traceback: []string{text}}
 	switch m.Kind {
-	case relay.Run:
-		return relay.Message{}.WithOutcome(cell.Outcome{Failure: failed})
-	case relay.Comm:
-		return relay.New(relay.Reply, 0, failed)
+	case ipc.Run:
+		return ipc.Message{}.WithOutcome(execution.Outcome{Failure: failed})
+	case ipc.Comm:
+		return ipc.New(ipc.Reply, 0, failed)
 	}
-	return relay.Message{}
+	return ipc.Message{}
 }
 
-func (s *server) answer(ctx context.Context, m relay.Message) relay.Message {
+func (s *server) answer(ctx context.Context, m ipc.Message) ipc.Message {
 	var at struct {
 		Cursor int `json:"c"`
 		Detail int `json:"d"`
 	}
 	switch m.Kind {
-	case relay.Run:
-		s.conn.Write(relay.New(relay.Begun, m.ID))
+	case ipc.Run:
+		s.conn.Write(ipc.New(ipc.Begun, m.ID))
 		s.saver.begin()
-		source := cell.Source{Name: m.Part(0), Text: m.Part(1)}
-		return relay.Message{}.WithOutcome(s.w.Run(ctx, source, cell.Terms{Ask: m.Part(2) == "ask"}))
-	case relay.Comm:
-		s.conn.Write(relay.New(relay.Begun, m.ID))
+		source := execution.Source{Name: m.Part(0), Text: m.Part(1)}
+		return ipc.Message{}.WithOutcome(s.w.Run(ctx, source, execution.Terms{Ask: m.Part(2) == "ask"}))
+	case ipc.Comm:
+		s.conn.Write(ipc.New(ipc.Begun, m.ID))
 		s.saver.begin()
-		return relay.New(relay.Reply, 0, s.w.Message(ctx, m.Part(0), m.Bytes(1)))
-	case relay.Complete:
+		return ipc.New(ipc.Reply, 0, s.w.Message(ctx, m.Part(0), m.Bytes(1)))
+	case ipc.Complete:
 		m.Decode(1, &at)
-		return relay.New(relay.Reply, 0, s.w.Complete(m.Part(0), at.Cursor))
-	case relay.Inspect:
+		return ipc.New(ipc.Reply, 0, s.w.Complete(m.Part(0), at.Cursor))
+	case ipc.Inspect:
 		m.Decode(1, &at)
 		b, found := s.w.Inspect(m.Part(0), at.Cursor, at.Detail)
 		if !found {
-			return relay.Message{}
+			return ipc.Message{}
 		}
-		return relay.New(relay.Reply, 0, "found").WithForms(b)
-	case relay.Finished:
+		return ipc.New(ipc.Reply, 0, "found").WithForms(b)
+	case ipc.Finished:
 		status, indent := s.w.Completeness(m.Part(0))
-		return relay.New(relay.Reply, 0, string(status), indent)
-	case relay.Release:
-		return relay.New(relay.Reply, 0, s.w.Release())
-	case relay.Restore:
+		return ipc.New(ipc.Reply, 0, string(status), indent)
+	case ipc.Release:
+		return ipc.New(ipc.Reply, 0, s.w.Release())
+	case ipc.Restore:
 		return s.saver.restore(m)
 	}
-	return relay.Message{}
+	return ipc.Message{}
 }
 
 // tell sends a message and waits until it was taken.
-func (s *server) tell(ctx context.Context, m relay.Message) (relay.Message, error) {
+func (s *server) tell(ctx context.Context, m ipc.Message) (ipc.Message, error) {
 	m.ID = s.last.Add(1)
-	answer := make(chan relay.Message, 1)
+	answer := make(chan ipc.Message, 1)
 	s.mu.Lock()
 	s.waiting[m.ID] = answer
 	s.mu.Unlock()
 	if err := s.conn.Write(m); err != nil {
-		return relay.Message{}, err
+		return ipc.Message{}, err
 	}
 	select {
 	case a := <-answer:
@@ -177,11 +177,11 @@ func (s *server) tell(ctx context.Context, m relay.Message) (relay.Message, erro
 		s.mu.Lock()
 		delete(s.waiting, m.ID)
 		s.mu.Unlock()
-		return relay.Message{}, ctx.Err()
+		return ipc.Message{}, ctx.Err()
 	}
 }
 
-func (s *server) told(m relay.Message) error {
+func (s *server) told(m ipc.Message) error {
 	_, err := s.tell(context.Background(), m)
 	return err
 }
@@ -195,31 +195,31 @@ func (s *server) Stream(name, text string) {
 	os.Stdout.WriteString(text)
 }
 
-func (s *server) Late(cell, text string) { s.told(relay.New(relay.Late, 0, cell, text)) }
+func (s *server) Late(cell, text string) { s.told(ipc.New(ipc.Late, 0, cell, text)) }
 
 func (s *server) Display(b notebook.Bundle, id string) {
-	s.told(relay.New(relay.Show, 0, id).WithForms(b))
+	s.told(ipc.New(ipc.Show, 0, id).WithForms(b))
 }
 
 func (s *server) Update(b notebook.Bundle, id string) {
-	s.told(relay.New(relay.Update, 0, id).WithForms(b))
+	s.told(ipc.New(ipc.Update, 0, id).WithForms(b))
 }
 
-func (s *server) Clear(wait bool) { s.told(relay.New(relay.Clear, 0, wait)) }
+func (s *server) Clear(wait bool) { s.told(ipc.New(ipc.Clear, 0, wait)) }
 
 func (s *server) OpenComm(id, target string, data, metadata json.RawMessage) error {
-	return s.told(relay.New(relay.Open, 0, id, target, data, metadata))
+	return s.told(ipc.New(ipc.Open, 0, id, target, data, metadata))
 }
 
 func (s *server) SendComm(id string, data json.RawMessage) error {
-	return s.told(relay.New(relay.Send, 0, id, data))
+	return s.told(ipc.New(ipc.Send, 0, id, data))
 }
 
-func (s *server) CloseComm(id string) error { return s.told(relay.New(relay.Close, 0, id)) }
+func (s *server) CloseComm(id string) error { return s.told(ipc.New(ipc.Close, 0, id)) }
 
 func (s *server) Ask(ctx context.Context) (string, error) {
-	a, err := s.tell(ctx, relay.New(relay.Ask, 0))
+	a, err := s.tell(ctx, ipc.New(ipc.Ask, 0))
 	return a.Part(1), err
 }
 
-func (s *server) Lost(cell.Loss) {}
+func (s *server) Lost(execution.Loss) {}

@@ -12,18 +12,18 @@ import (
 	"sync"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/capture"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/cell"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/stdstreams"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
 // Worker is a cell.Worker in this process.
 type Worker struct {
-	ev     cell.Evaluator
-	help   cell.Assistant // may be nil
-	host   cell.Host
-	output *capture.Output // nil where another process reads what is written
-	input  *capture.Input
+	ev     execution.Evaluator
+	help   execution.Assistant // may be nil
+	host   execution.Host
+	output *stdstreams.Output // nil where another process reads what is written
+	input  *stdstreams.Input
 	before notebook.Sink
 	// streams are watched over where another process reads them.
 	streams *streams
@@ -35,16 +35,16 @@ type Worker struct {
 // Here returns a worker that runs cells in this process by ev, and takes over
 // its standard streams. If ev is an Assistant or a Guard too, it is asked as
 // such.
-func Here(ev cell.Evaluator) *Worker {
+func Here(ev execution.Evaluator) *Worker {
 	w := &Worker{ev: ev, comms: map[string]func(json.RawMessage){}}
-	w.help, _ = ev.(cell.Assistant)
+	w.help, _ = ev.(execution.Assistant)
 	return w
 }
 
 // Attach takes over the standard streams.
-func (w *Worker) Attach(h cell.Host) (err error) {
+func (w *Worker) Attach(h execution.Host) (err error) {
 	w.host = h
-	w.output, err = capture.Start(func(name capture.Name, text string) { h.Stream(string(name), text) })
+	w.output, err = stdstreams.Start(func(name stdstreams.Name, text string) { h.Stream(string(name), text) })
 	if err != nil {
 		return err
 	}
@@ -53,7 +53,7 @@ func (w *Worker) Attach(h cell.Host) (err error) {
 
 // attach is Attach but for what is written.
 func (w *Worker) attach() (err error) {
-	if w.input, err = capture.StartInput(); err != nil {
+	if w.input, err = stdstreams.StartInput(); err != nil {
 		return err
 	}
 	w.before = notebook.SetSink(sink{w})
@@ -108,7 +108,7 @@ func (w *Worker) flush() {
 }
 
 // Run runs a cell with its streams connected.
-func (w *Worker) Run(ctx context.Context, source cell.Source, terms cell.Terms) cell.Outcome {
+func (w *Worker) Run(ctx context.Context, source execution.Source, terms execution.Terms) execution.Outcome {
 	if terms.Begin != nil {
 		terms.Begin()
 	}
@@ -130,7 +130,7 @@ func (w *Worker) Run(ctx context.Context, source cell.Source, terms cell.Terms) 
 }
 
 // Message lets the cell that opened a channel receive.
-func (w *Worker) Message(ctx context.Context, comm string, data json.RawMessage) *cell.Failure {
+func (w *Worker) Message(ctx context.Context, comm string, data json.RawMessage) *execution.Failure {
 	w.mu.Lock()
 	receive := w.comms[comm]
 	w.mu.Unlock()
@@ -161,7 +161,7 @@ func (w *Worker) Stop() {
 }
 
 // Original is a stream as it was before it was taken over.
-func (w *Worker) Original(name capture.Name) *os.File {
+func (w *Worker) Original(name stdstreams.Name) *os.File {
 	if w.output == nil {
 		return os.Stderr
 	}
@@ -170,16 +170,16 @@ func (w *Worker) Original(name capture.Name) *os.File {
 
 // Close bars code of cells from the calling goroutine until open is called.
 func (w *Worker) Close() (open func()) {
-	if g, ok := w.ev.(cell.Guard); ok {
+	if g, ok := w.ev.(execution.Guard); ok {
 		return g.Close()
 	}
 	return func() {}
 }
 
 // Complete asks the evaluator.
-func (w *Worker) Complete(source string, cursor int) cell.Completion {
+func (w *Worker) Complete(source string, cursor int) execution.Completion {
 	if w.help == nil {
-		return cell.Completion{Start: cursor, End: cursor}
+		return execution.Completion{Start: cursor, End: cursor}
 	}
 	return w.help.Complete(source, cursor)
 }
@@ -193,9 +193,9 @@ func (w *Worker) Inspect(source string, cursor, detail int) (notebook.Bundle, bo
 }
 
 // Completeness asks the evaluator.
-func (w *Worker) Completeness(source string) (cell.Completeness, string) {
+func (w *Worker) Completeness(source string) (execution.Completeness, string) {
 	if w.help == nil {
-		return cell.Unknown, ""
+		return execution.Unknown, ""
 	}
 	return w.help.Completeness(source)
 }
@@ -206,7 +206,7 @@ type sink struct{ w *Worker }
 
 // Format makes the forms of values behind the evaluator's gate.
 func (s sink) Format(values ...any) notebook.Bundle {
-	if g, ok := s.w.ev.(cell.Guard); ok {
+	if g, ok := s.w.ev.(execution.Guard); ok {
 		return g.Format(values...)
 	}
 	if len(values) == 1 {

@@ -16,8 +16,8 @@ import (
 	"strings"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/engine"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/equality"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/interpreter"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
 )
@@ -46,7 +46,7 @@ func Build(root, work string, programs []*Program) error {
 	}
 	for i, p := range programs {
 		p.pkg, p.binary = fmt.Sprintf("z%03x", i), filepath.Join(work, "programs")
-		notebook, err := engine.New(engine.Options{Library: symbols.Default(), Dir: p.Dir})
+		notebook, err := interpreter.New(interpreter.Options{Library: symbols.Default(), Dir: p.Dir})
 		if err != nil {
 			return err
 		}

@@ -1,6 +1,6 @@
 // Package native holds compiled helpers for the few generic declarations of
 // the standard library that rest on the runtime: a generic body executed by
-// the engine cannot name the types of cells to compiled code, so it hands
+// the interpreter cannot name the types of cells to compiled code, so it hands
 // them over as any. Its API names no type of a package that is itself checked
 // from source.
 package native

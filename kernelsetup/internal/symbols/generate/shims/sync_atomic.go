@@ -2,7 +2,7 @@
 
 package atomic
 
-// Pointer keeps its pointer in a Value: the engine's pointers are Go
+// Pointer keeps its pointer in a Value: the interpreter's pointers are Go
 // pointers, so that swapping them stays atomic.
 type Pointer[T any] struct {
 	_ [0]*T

@@ -1,5 +1,0 @@
-package capture
-
-import "golang.org/x/sys/unix"
-
-const fionread = unix.TIOCINQ

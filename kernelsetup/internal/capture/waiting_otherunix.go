@@ -1,7 +1,0 @@
-//go:build unix && !linux
-
-package capture
-
-// fionread is _IOR('f', 127, int), the same on all systems that descend from
-// BSD.
-const fionread = 0x4004667f

@@ -1,0 +1,166 @@
+package protocol
+
+import (
+	"errors"
+	"os"
+	"sync"
+	"time"
+)
+
+// A peer that takes nothing for stallLimit while more than outboxBytes wait
+// for it is given up; until then the sender waits, so that nothing is lost.
+const (
+	outboxBytes = 64 << 20
+	stallLimit  = 10 * time.Second
+)
+
+// A message of up to directBytes is written by its sender while nothing else
+// waits: handing it to another goroutine costs more than the write. A peer
+// that does not take it within directLimit is left to that goroutine.
+const (
+	directBytes = 16 << 10
+	directLimit = 2 * time.Millisecond
+)
+
+// outbox sends messages to one peer in their order, several in one write when
+// they come fast, on a goroutine of its own where the peer does not keep up.
+type outbox struct {
+	peer *peer
+
+	mu      sync.Mutex
+	ready   *sync.Cond // messages wait, or the box is closed
+	room    *sync.Cond // space was made, or the box is closed
+	waiting [][][]byte
+	bytes   int
+	rest    int  // bytes of a message of which a part is still to be written
+	sending bool // somebody writes to the peer
+	closed  bool
+}
+
+func newOutbox(p *peer) *outbox {
+	o := &outbox{peer: p}
+	o.ready = sync.NewCond(&o.mu)
+	o.room = sync.NewCond(&o.mu)
+	go o.run()
+	return o
+}
+
+// send queues a message. It waits only while the peer is far behind.
+func (o *outbox) send(frames [][]byte) {
+	size := 0
+	for _, f := range frames {
+		size += len(f)
+	}
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if o.bytes > outboxBytes {
+		stalled := time.AfterFunc(stallLimit, o.close)
+		for o.bytes > outboxBytes && !o.closed {
+			o.room.Wait()
+		}
+		stalled.Stop()
+	}
+	if o.closed {
+		return
+	}
+	o.bytes += size
+	if size <= directBytes && !o.sending && len(o.waiting) == 0 && o.rest == 0 {
+		o.sendDirectly(frames, size)
+		return
+	}
+	o.waiting = append(o.waiting, frames)
+	if !o.sending {
+		o.ready.Signal()
+	}
+}
+
+// sendDirectly writes a message; the lock is held before and after.
+func (o *outbox) sendDirectly(frames [][]byte, size int) {
+	o.sending = true
+	o.mu.Unlock()
+	err := o.peer.queue(frames)
+	if err == nil {
+		err = o.peer.flushWithin(directLimit)
+	}
+	o.mu.Lock()
+	o.sending = false
+	switch {
+	case err == nil:
+		o.bytes -= size
+	case errors.Is(err, os.ErrDeadlineExceeded):
+		o.rest = size
+	default:
+		o.closed = true
+		o.peer.close()
+	}
+	o.room.Broadcast()
+	if o.closed || o.rest > 0 || len(o.waiting) > 0 {
+		o.ready.Signal()
+	}
+}
+
+func (o *outbox) run() {
+	for {
+		o.mu.Lock()
+		for (o.sending || len(o.waiting) == 0 && o.rest == 0) && !o.closed {
+			o.ready.Wait()
+		}
+		if o.closed {
+			o.mu.Unlock()
+			return
+		}
+		batch := o.waiting
+		o.waiting = nil
+		o.sending = true
+		o.mu.Unlock()
+
+		sent, err := o.write(batch) // with what is left of an earlier one
+
+		o.mu.Lock()
+		o.sending = false
+		o.bytes -= sent + o.rest
+		o.rest = 0
+		if err != nil {
+			o.closed = true
+		}
+		o.room.Broadcast()
+		o.mu.Unlock()
+		if err != nil {
+			o.peer.close()
+			return
+		}
+	}
+}
+
+func (o *outbox) write(batch [][][]byte) (sent int, err error) {
+	for _, frames := range batch {
+		if err := o.peer.queue(frames); err != nil {
+			return sent, err
+		}
+		for _, f := range frames {
+			sent += len(f)
+		}
+	}
+	return sent, o.peer.flush()
+}
+
+// drain waits until everything queued was handed to the operating system, or
+// until the deadline.
+func (o *outbox) drain(deadline time.Time) {
+	timer := time.AfterFunc(time.Until(deadline), func() { o.room.Broadcast() })
+	defer timer.Stop()
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	for (len(o.waiting) > 0 || o.sending || o.rest > 0) && !o.closed && time.Now().Before(deadline) {
+		o.room.Wait()
+	}
+}
+
+func (o *outbox) close() {
+	o.mu.Lock()
+	o.closed = true
+	o.ready.Broadcast()
+	o.room.Broadcast()
+	o.mu.Unlock()
+	o.peer.close()
+}

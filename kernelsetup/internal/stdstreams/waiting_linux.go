@@ -1,0 +1,5 @@
+package stdstreams
+
+import "golang.org/x/sys/unix"
+
+const fionread = unix.TIOCINQ
