@@ -11,6 +11,8 @@ import (
 	"strings"
 
 	"golang.org/x/tools/go/ssa"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
 // program is a cell ready to run.
@@ -198,6 +200,26 @@ func (c *change) overflow() *Error {
 	}
 	return c.s.place.errorAt(TypeError, show.Pos(), fmt.Sprintf("cannot use %s (untyped int constant %s) as int value (overflows)",
 		c.s.place.TextOf(show), tv.Value))
+}
+
+// spareStubs are kept for what a cell makes while it runs, such as instances
+// of generic types.
+const spareStubs = 512
+
+// room refuses a cell that declares methods when those of earlier cells have
+// used up nearly all that a process can make. Later it could not be taken back.
+func (c *change) room() *Error {
+	if rtype.StubsFree() > spareStubs {
+		return nil
+	}
+	for _, o := range c.info.Defs {
+		if f, ok := o.(*types.Func); ok && f.Signature().Recv() != nil {
+			return &Error{Kind: Unsupported, Cell: c.p.Source.Name,
+				Message: fmt.Sprintf("method %s cannot be declared: this notebook has declared more than %d methods since the kernel was started", f.Name(), rtype.Stubs-spareStubs),
+				Hint:    "Restart the kernel; all else goes on, and what is declared stays as it is."}
+		}
+	}
+	return nil
 }
 
 // commit makes the checked cell part of the notebook and returns what is to

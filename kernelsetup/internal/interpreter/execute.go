@@ -1,6 +1,7 @@
 package interpreter
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"go/ast"
@@ -155,7 +156,7 @@ func (c *change) checked() (err *Error) {
 	c.s.machine.Exclude(func() {
 		if errs := c.complete(); errs != nil {
 			err = c.typeErrors(errs)
-		} else if err = c.overflow(); err != nil {
+		} else if err = cmp.Or(c.overflow(), c.room()); err != nil {
 			c.rollback()
 		}
 	})

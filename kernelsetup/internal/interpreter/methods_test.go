@@ -1,7 +1,11 @@
 package interpreter
 
 import (
+	"bytes"
 	"fmt"
+	"os"
+	"os/exec"
+	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
@@ -58,4 +62,48 @@ kept = append(kept, rod{1, nil}, &rod{2, &rod{3, nil}}, bore(4))`)
 			t.Errorf("%s is %q, want %q", src, got, want)
 		}
 	}
+}
+
+// A notebook that has used up all methods goes on with what it has. It runs in
+// a process of its own: the stubs are the process's.
+func TestMethodsRunOut(t *testing.T) {
+	const alone = "INTERPRETER_TEST_METHODS"
+	if os.Getenv(alone) == "" {
+		c := exec.Command(os.Args[0], "-test.run=^TestMethodsRunOut$", "-test.v")
+		c.Env = append(os.Environ(), alone+"=1")
+		if out, err := c.CombinedOutput(); err != nil || !bytes.Contains(out, []byte("refused after")) {
+			t.Errorf("%v\n%s", err, out)
+		}
+		return
+	}
+	nb := newNotebook(t)
+	nb.ok("import \"fmt\"\ntype before struct{ x int }\nfunc (b *before) Add() int { b.x++; return b.x }\nvar old fmt.Stringer\nb := before{41}")
+	var text strings.Builder
+	for i := range 200 {
+		fmt.Fprintf(&text, "func (t T) M%d() int { return t.x }\n", i)
+	}
+	for i := range 1000 {
+		r := nb.run(fmt.Sprintf("type T struct { x int; y [%d]byte }\n%sany(T{x: %d}).(interface{ M7() int }).M7()", i, text.String(), i), 0)
+		if r.Err == nil {
+			continue
+		}
+		if !strings.Contains(r.Err.Message, "cannot be declared") || !strings.Contains(r.Err.Hint, "Restart the kernel") {
+			t.Fatal(r.Err)
+		}
+		t.Log("refused after", i)
+		if got := nb.value("b.Add()"); got != "42" {
+			t.Fatal(got)
+		}
+		if got := nb.value("T{x: 5}.M3()"); got != "5" {
+			t.Fatal(got)
+		}
+		if r := nb.run("func() int { type U struct{ T }; return U{}.M4() }()", 0); r.Err == nil || !strings.Contains(r.Err.Message, "restart the kernel") {
+			t.Fatal(r.Err)
+		}
+		if got := nb.value("b.Add() + T{x: 5}.M3()"); got != "48" {
+			t.Fatal(got)
+		}
+		return
+	}
+	t.Error("never refused")
 }

@@ -25,14 +25,13 @@ func (m *Machine) funcOf(fn *ssa.Function) *Func {
 	if f, ok := m.replaced.at(fn); ok {
 		return f
 	}
-	f := &Func{ssa: fn}
+	f := &Func{ssa: fn, sig: m.funcLayout(fn)} // may fail, so before it is kept
 	f.self = &Closure{fn: f}
 	if fn.Parent() != nil {
 		m.literals.add(m, fn, f)
 	} else {
 		m.funcs[fn] = f
 	}
-	f.sig = m.funcLayout(fn)
 	if n := m.native(fn); n != nil {
 		f.native = n
 		f.self.call = n
