@@ -11,7 +11,7 @@
 //
 //	values: code ops layout shapes signatures window
 //	frames: vm stack thread alive
-//	memory: failures words memory maplocks copymaps sharing weights
+//	memory: failures words memory maplocks sharing copymaps weights
 //	waiting: watch waiting channels
 //	compiled functions: fastcalls registers names order compiled cycles owner late native functions
 //	calls: calls defers panics
