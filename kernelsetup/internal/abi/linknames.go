@@ -4,9 +4,9 @@ import "unsafe"
 
 // This file is the whole list of what the project links to by linkname, but for
 // one function of database/sql in package native: the functions of package
-// runtime that reflect itself is built on. They move
-// typed memory with the write barriers that the garbage collector needs,
-// which plain copies of pointers by word would miss. A Go release may close
+// runtime that reflect itself is built on, and two that package pprof is. The
+// former move typed memory with the write barriers that the garbage collector
+// needs, which plain copies of pointers by word would miss. A Go release may close
 // any of them; the linker then refuses to build.
 
 // UnsafeNew returns new memory of a type.
@@ -165,3 +165,14 @@ func resolveTypeOff(within unsafe.Pointer, off int32) unsafe.Pointer
 //
 //go:linkname resolveTextOff reflect.resolveTextOff
 func resolveTextOff(within unsafe.Pointer, off int32) unsafe.Pointer
+
+// ProfLabel returns the running goroutine's label in profiles, nil where it
+// has none. Goroutines inherit it from the one that starts them.
+//
+//go:linkname ProfLabel runtime/pprof.runtime_getProfLabel
+func ProfLabel() unsafe.Pointer
+
+// SetProfLabel gives the running goroutine the label of another one.
+//
+//go:linkname SetProfLabel runtime/pprof.runtime_setProfLabel
+func SetProfLabel(label unsafe.Pointer)

@@ -92,6 +92,20 @@ func log() string {
 	return b.String()
 }
 
+// shortCampaign is one of four drives of ten minutes: enough for a page.
+func shortCampaign() map[string]string {
+	text := "[car]\nname = \"an invented car\"\n[question]\nprimary = \"road_middle\"\ndelta = \"3 K\"\n" +
+		"[[configuration]]\nname = \"open\"\n[[configuration]]\nname = \"ducted\"\n" +
+		"[[device]]\nname = \"logger\"\n[device.channels]\n\"Air (°C)\" = \"ambient\"\n\"Duct (°C)\" = \"intake\"\n"
+	files := map[string]string{}
+	for i, name := range []string{"a", "b", "c", "d"} {
+		files["logs/"+name+".csv"] = strings.ReplaceAll(log(), "2026-05-03", fmt.Sprintf("2026-05-%02d", 3+i))
+		text += fmt.Sprintf("[[drive]]\nname = %q\nconfiguration = %q\n[[drive.file]]\npath = %q\ndevice = \"logger\"\n", name, []string{"open", "ducted"}[i/2], name+".csv")
+	}
+	files["logs/campaign.toml"] = text
+	return files
+}
+
 // history is one that is too long, so that it is cut back.
 func history() string {
 	var b strings.Builder
@@ -152,8 +166,7 @@ func cutBack(folder string, p *os.Process) {
 }
 
 // commands are all that write: each for a new file, and over an earlier one
-// where the command replaces it. The page of verdict is left out: it is written
-// as that of report, and takes ten seconds each time.
+// where the command replaces it.
 func commands() []command {
 	a, b := notebook(hello), notebook(hello, `fmt.Println("again")`)
 	older := func(args ...string) func(*testing.T, string) {
@@ -194,6 +207,10 @@ func commands() []command {
 			ready: func(t *testing.T, folder string) {
 				runPlain(t, folder, "draft", "-save", "logs")
 				os.WriteFile(filepath.Join(folder, "logs/b.csv"), []byte(strings.ReplaceAll(log(), "2026-05-03", "2026-05-04")), 0o644)
+			}, mode: 0o600},
+		{name: "verdict, over an earlier page", args: []string{"verdict", "-o", "page.html", "logs"}, files: []string{"page.html"}, before: shortCampaign(),
+			ready: func(t *testing.T, folder string) {
+				runPlain(t, folder, "verdict", "-delta", "5", "-o", "page.html", "logs")
 			}, mode: 0o600},
 		{name: "history, cut back", args: []string{"kernel", "connection.json"}, files: []string{historyFile}, before: map[string]string{historyFile: history()},
 			ready: listens, whole: wholeHistory, until: cutBack, mode: 0o600},

@@ -117,7 +117,8 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 			debug.PrintStack()
 		}
 	}()
-	names, everything, forgets := Forgets(cell.Source)
+	special, _ := meaning.Special(cell.Source)
+	forgets := special.Kind == meaning.Forget
 	if forgets {
 		cell.Source = ""
 	}
@@ -134,7 +135,7 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 		return nil, err
 	}
 	if forgets {
-		c, err = s.forget(p, names, everything)
+		c, err = s.forget(p, special.Names, len(special.Names) == 0)
 	} else {
 		anew = s.reload(p.Imports)
 		c, err = s.plan(p, anew)

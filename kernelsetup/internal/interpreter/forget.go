@@ -11,33 +11,7 @@ import (
 	"strings"
 )
 
-// A cell of one line can take names back:
-//
-//	forget len, T.String   what these names stood for
-//	forget everything      all that cells have declared and imported
-//
-// No program of Go has such a line.
-
-var forgetLine = regexp.MustCompile(`^\s*forget[ \t]+([\pL_][\pL\pN_.]*(?:(?:[ \t]*,[ \t]*|[ \t]+)[\pL_][\pL\pN_.]*)*)[ \t]*;?\s*$`)
-
-// forgetEverything stands in place of names.
-const forgetEverything = "everything"
-
-// Forgets returns the names that a cell takes back; everything is true for
-// all. ok is false for cells of Go.
-func Forgets(source string) (names []string, everything, ok bool) {
-	m := forgetLine.FindStringSubmatch(source)
-	if m == nil {
-		return nil, false, false
-	}
-	names = strings.FieldsFunc(m[1], func(r rune) bool { return r == ',' || r == ' ' || r == '\t' })
-	if len(names) == 1 && names[0] == forgetEverything {
-		return nil, true, true
-	}
-	return names, false, true
-}
-
-// forget plans to take names back.
+// forget plans to take names back, as a cell of one line can ask for.
 func (s *session) forget(p *prepared, names []string, everything bool) (*change, *Error) {
 	c := &change{s: s, p: p, broken: map[*unit]string{}, imports: map[string]string{}}
 	c.forgotten = map[string]bool{}

@@ -40,28 +40,6 @@ func TestNamesOfGoComeBack(t *testing.T) {
 	})
 }
 
-func TestForgetLine(t *testing.T) {
-	for _, c := range []struct {
-		cell       string
-		names      int
-		everything bool
-		ok         bool
-	}{
-		{"forget len", 1, false, true},
-		{"  forget a, b.C  d\n", 3, false, true},
-		{"forget everything", 0, true, true},
-		{"forget", 0, false, false},
-		{"forget()", 0, false, false},
-		{"forget := 3", 0, false, false},
-		{"forget a\nb := 1", 0, false, false},
-	} {
-		names, everything, ok := Forgets(c.cell)
-		if len(names) != c.names || everything != c.everything || ok != c.ok {
-			t.Errorf("%q: %q, %v, %v", c.cell, names, everything, ok)
-		}
-	}
-}
-
 // A complete program means what the compiler says, whatever cells have declared
 // before it.
 func TestPastedProgramsMeanWhatTheCompilerSays(t *testing.T) {

@@ -9,8 +9,6 @@ import (
 	"reflect"
 	"slices"
 	"strings"
-	"sync"
-	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
 
@@ -100,7 +98,7 @@ func (s *session) save(stop func() bool) (saved Saved, ok bool) {
 		}
 	}
 	groups, left, ok := snapshot.Write(vars, snapshot.Options{Limit: SaveLimit, Stop: stop,
-		Shared: !s.machine.Alone(), Lock: func(at unsafe.Pointer) sync.Locker { return s.machine.MapLock(at) }})
+		Shared: !s.machine.Alone(), Lock: s.machine.LockMap})
 	if !ok {
 		return saved, false
 	}

@@ -56,3 +56,25 @@ func TestRead(t *testing.T) {
 		}
 	}
 }
+
+func TestForgetLine(t *testing.T) {
+	for _, c := range []struct {
+		cell  string
+		names int
+		ok    bool
+	}{
+		{"forget len", 1, true},
+		{"  forget a, b.C  d\n", 3, true},
+		{"// why\nforget a;", 1, true},
+		{"forget everything", 0, true},
+		{"forget", 0, false},
+		{"forget()", 0, false},
+		{"forget := 3", 0, false},
+		{"forget a\nb := 1", 0, false},
+	} {
+		got, _ := Special(c.cell)
+		if ok := got.Kind == Forget; ok != c.ok || len(got.Names) != c.names {
+			t.Errorf("%q: %+v", c.cell, got)
+		}
+	}
+}

@@ -9,6 +9,8 @@ import (
 //
 //	$ ls -l            a cell of shell command lines
 //	help strings.Cut   a cell that explains a name
+//	list variables     a cell that asks about the notebook
+//	forget len, T.M    a cell that takes names back
 //	//bonnetbook:time  a directive, in the comment lines at the top of a cell
 //
 // None of it is a Go program otherwise, so that no cell of Go changes its
@@ -19,19 +21,31 @@ type Kind int
 
 // The kinds of special cells.
 const (
-	Shell Kind = iota // command lines
-	Help              // asks about a name, or about the kernel
+	Shell  Kind = iota // command lines
+	Help               // asks about a name, or about the kernel
+	List               // asks about the notebook
+	Forget             // takes names back
 )
 
 // SpecialCell is a cell that is not Go.
 type SpecialCell struct {
 	Kind Kind
 	// Text is the script of a Shell cell, without the dollar signs, or the
-	// name that Help asks about; empty: the kernel.
+	// name that Help asks about; empty: the kernel. Of a List it is "list
+	// variables", "list running" or "stop running".
 	Text string
+	// Names are those that a Forget takes back; none: all there are.
+	Names []string
 }
 
 var helpLine = regexp.MustCompile(`^help(?:[ \t]+([\pL_][\pL\pN_]*(?:\.[\pL_][\pL\pN_]*)*))?[ \t]*;?$`)
+
+var listLine = regexp.MustCompile(`^(list|stop)[ \t]+(variables|running)[ \t]*;?$`)
+
+var forgetLine = regexp.MustCompile(`^forget[ \t]+([\pL_][\pL\pN_.]*(?:(?:[ \t]*,[ \t]*|[ \t]+)[\pL_][\pL\pN_.]*)*)[ \t]*;?$`)
+
+// forgetEverything stands in place of names.
+const forgetEverything = "everything"
 
 // Special reports whether a cell is not Go. A cell that says only help is
 // special, too; whoever has a variable of that name looks at it by (help).
@@ -47,10 +61,20 @@ func Special(text string) (SpecialCell, bool) {
 			}
 			lines = append(lines, line)
 		}
-		return SpecialCell{Shell, strings.Join(lines, "\n")}, true
+		return SpecialCell{Kind: Shell, Text: strings.Join(lines, "\n")}, true
 	default:
 		if m := helpLine.FindStringSubmatch(body); m != nil {
-			return SpecialCell{Help, m[1]}, true
+			return SpecialCell{Kind: Help, Text: m[1]}, true
+		}
+		if m := listLine.FindStringSubmatch(body); m != nil && (m[1] == "list" || m[2] == "running") {
+			return SpecialCell{Kind: List, Text: m[1] + " " + m[2]}, true
+		}
+		if m := forgetLine.FindStringSubmatch(body); m != nil {
+			names := strings.FieldsFunc(m[1], func(r rune) bool { return r == ',' || r == ' ' || r == '\t' })
+			if len(names) == 1 && names[0] == forgetEverything {
+				names = nil
+			}
+			return SpecialCell{Kind: Forget, Names: names}, true
 		}
 	}
 	return SpecialCell{}, false

@@ -140,7 +140,7 @@ func (w *writer) learn(notebook Notebook, number int, source string, mayFail boo
 		}
 		c.timed = true
 	}
-	if special, ok := meaning.Special(source); ok {
+	if special, ok := meaning.Special(source); ok && special.Kind != meaning.Forget {
 		c.special = &special
 		return nil
 	}

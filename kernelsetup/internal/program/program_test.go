@@ -1,7 +1,9 @@
 package program_test
 
 import (
+	"context"
 	"errors"
+	"fmt"
 	"go/ast"
 	"go/parser"
 	"go/token"
@@ -10,6 +12,7 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/interpreter"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/precompiled"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/program"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols"
@@ -42,6 +45,52 @@ func write(t *testing.T, cells ...string) (string, []string) {
 		t.Fatalf("%v\n%s", err, p.Source)
 	}
 	return string(p.Source), p.Warnings
+}
+
+// Names that a cell takes back stand for something else in the program, or are
+// Go's own again.
+func TestWriteForgottenNames(t *testing.T) {
+	for _, cells := range [][]string{
+		{"len := 3", "forget len", "n := len(\"abc\")\nn"},
+		{"string := \"x\"", "forget string", "var s string = \"y\"\ns"},
+		{"true := false", "forget true", "if true { println(1) }"},
+		{"import \"fmt\"\nfunc p() string { return fmt.Sprint(7) }", "fmt := 1", "forget fmt", "fmt.Sprint(p())"},
+		{"type T struct{ n int }\nfunc (T) M() string { return \"m\" }", "forget T", "type T struct{}\nfunc (T) M() int { return 1 }\nT{}.M()"},
+		{"type T struct{ n int }\nfunc (T) M() string { return \"m\" }", "forget T.M", "func (T) M() string { return \"n\" }\nT{}.M()"},
+		{"x := 1\nf := func() int { return x }", "forget x", "x := \"s\"\nx + \"t\"", "f()"},
+		{"x := 1", "forget x", "x := 2\nx"},
+		{"func f() int { return 1 }\nfunc g() int { return f() }", "forget f", "func f() int { return 2 }", "g()"},
+		{"func f() int { return 1 }\nfunc g() int { return f() }", "forget f", "func f() string { return \"2\" }\nf()", "func g() string { return f() }\ng()"},
+		{"const (\n\tA = iota\n\tB\n)", "forget A", "const A, B = \"a\", \"b\"\nA + B"},
+		{"import \"fmt\"\nx := fmt.Sprint(1)", "forget everything", "x := 1\nimport \"strings\"\nstrings.Repeat(\"a\", x)"},
+		{"import . \"fmt\"\nx := Sprint(1)", "forget everything", "Sprint := 1\nSprint"},
+		{"type T struct{}\nt := T{}\nfunc use() T { return T{} }", "forget T", "type T int\nvar u T = 3\nu", "t := 1\nt"},
+		{"type G[T any] struct{ v T }\nfunc (g G[T]) Get() T { return g.v }\na := G[int]{1}", "forget G", "type G[K comparable, V any] map[K]V\nb := G[string, int]{}\nlen(b)"},
+		{"list variables", "// why\nforget everything", "list running", "help fmt", "stop running"},
+		{"func f() int { return 1 }\nfunc g() int { return f() }\nh := g", "// a note\nforget f", "h"},
+	} {
+		runs(t, cells)
+		write(t, cells...)
+	}
+	_, err := program.Write(fresh(t), []string{"x := 1", "forget y"}, program.Options{})
+	var e *program.Error
+	if !errors.As(err, &e) || e.Cell != 2 || !strings.Contains(e.Error(), "there is no y to forget") {
+		t.Errorf("%v", err)
+	}
+}
+
+// runs checks that cells run.
+func runs(t *testing.T, cells []string) {
+	t.Helper()
+	e := fresh(t)
+	for i, c := range cells {
+		if s, ok := meaning.Special(c); ok && s.Kind != meaning.Forget {
+			continue
+		}
+		if r := e.Execute(context.Background(), interpreter.Cell{Name: fmt.Sprint("cell ", i+1), Source: c}); r.Err != nil {
+			t.Fatalf("%q: %v", cells, r.Err)
+		}
+	}
 }
 
 // The whole suite of package equality, compiled and run, is the main test of

@@ -9,9 +9,12 @@ import (
 
 // A peer that takes nothing for stallLimit while more than outboxBytes wait
 // for it is given up; until then the sender waits, so that nothing is lost.
+// It waits for besideLimit only where another peer that gets the same keeps
+// up: whoever knows the port may subscribe, and shall delay nobody.
 const (
 	outboxBytes = 64 << 20
 	stallLimit  = 10 * time.Second
+	besideLimit = 500 * time.Millisecond
 )
 
 // A message of up to directBytes is written by its sender while nothing else
@@ -21,6 +24,10 @@ const (
 	directBytes = 16 << 10
 	directLimit = 2 * time.Millisecond
 )
+
+// accountBytes is how much of a long batch is written before its senders hear
+// of it.
+const accountBytes = 256 << 10
 
 // outbox sends messages to one peer in their order, several in one write when
 // they come fast, on a goroutine of its own where the peer does not keep up.
@@ -46,7 +53,18 @@ func newOutbox(p *peer) *outbox {
 }
 
 // send queues a message. It waits only while the peer is far behind.
-func (o *outbox) send(frames [][]byte) {
+func (o *outbox) send(frames [][]byte) { o.sendWithin(frames, stallLimit) }
+
+// behind reports whether the next message would have to wait.
+func (o *outbox) behind() bool {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.bytes > outboxBytes && !o.closed
+}
+
+// sendWithin is send for a peer that is given up when it takes nothing for
+// patience.
+func (o *outbox) sendWithin(frames [][]byte, patience time.Duration) {
 	size := 0
 	for _, f := range frames {
 		size += len(f)
@@ -54,7 +72,7 @@ func (o *outbox) send(frames [][]byte) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	if o.bytes > outboxBytes {
-		stalled := time.AfterFunc(stallLimit, o.close)
+		stalled := time.AfterFunc(patience, o.close)
 		for o.bytes > outboxBytes && !o.closed {
 			o.room.Wait()
 		}
@@ -132,6 +150,7 @@ func (o *outbox) run() {
 	}
 }
 
+// write returns how many bytes it has not yet taken off the account.
 func (o *outbox) write(batch [][][]byte) (sent int, err error) {
 	for _, frames := range batch {
 		if err := o.peer.queue(frames); err != nil {
@@ -139,6 +158,13 @@ func (o *outbox) write(batch [][][]byte) (sent int, err error) {
 		}
 		for _, f := range frames {
 			sent += len(f)
+		}
+		if sent > accountBytes { // a sender may wait for as much
+			o.mu.Lock()
+			o.bytes -= sent
+			o.room.Broadcast()
+			o.mu.Unlock()
+			sent = 0
 		}
 	}
 	return sent, o.peer.flush()

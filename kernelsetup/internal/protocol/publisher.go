@@ -84,8 +84,8 @@ func (p *Publisher) subscribe(from *peer, r *reader, topic []byte) {
 	r.topics = append(r.topics, topic)
 	p.readers[from] = r
 	// Queued under the lock: the welcome comes before all that is published
-	// from now on.
-	r.box.send(encode(welcome, p.signer))
+	// from now on. Nobody waits for a peer here that is far behind.
+	r.box.sendWithin(encode(welcome, p.signer), 0)
 	close(p.joined)
 	p.joined = make(chan struct{})
 }
@@ -117,8 +117,23 @@ func (p *Publisher) Publish(m *Message) {
 		}
 	}
 	p.mu.Unlock()
+	// Those that keep up come first, and wait for all the others together only
+	// a moment.
+	var behind []*outbox
 	for _, box := range boxes {
-		box.send(frames)
+		if box.behind() {
+			behind = append(behind, box)
+		} else {
+			box.send(frames)
+		}
+	}
+	patience := stallLimit
+	if len(behind) < len(boxes) {
+		patience = besideLimit
+	}
+	until := time.Now().Add(patience)
+	for _, box := range behind {
+		box.sendWithin(frames, time.Until(until))
 	}
 }
 

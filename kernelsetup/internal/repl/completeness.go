@@ -8,9 +8,6 @@ import (
 // Completeness tells whether a cell wants another line, and what that begins
 // with.
 func (ev *Evaluator) Completeness(source string) (execution.Completeness, string) {
-	if asks(source) != "" {
-		return execution.Complete, ""
-	}
 	return completeness(source)
 }
 

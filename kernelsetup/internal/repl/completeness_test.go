@@ -32,6 +32,14 @@ func TestCompleteness(t *testing.T) {
 		{"}", execution.Invalid, ""},
 		{"f(1))", execution.Invalid, ""},
 		{"if { }", execution.Invalid, ""},
+		{"help fmt", execution.Complete, ""},
+		{"list variables", execution.Complete, ""},
+		{"stop running;", execution.Complete, ""},
+		{"stop variables", execution.Invalid, ""},
+		{"forget x", execution.Complete, ""},
+		{"// the name of a package again\nforget len, T.M", execution.Complete, ""},
+		{"forget everything", execution.Complete, ""},
+		{"forget x\ny := 1", execution.Invalid, ""},
 	} {
 		got, indent := completeness(v.source)
 		if got != v.want || indent != v.indent {

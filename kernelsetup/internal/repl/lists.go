@@ -3,7 +3,6 @@ package repl
 import (
 	"fmt"
 	"html"
-	"regexp"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -13,26 +12,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
-// A cell of one line can ask about the notebook:
-//
-//	list variables   name, type, size and value of each
-//	list running     what earlier cells have left running
-//	stop running     stops that
-//
-// No program of Go has such a line.
-
-var listLine = regexp.MustCompile(`^\s*(list|stop)[ \t]+(variables|running)[ \t]*;?\s*$`)
-
-// asks returns what a cell asks about the notebook; "" for cells of Go.
-func asks(source string) string {
-	m := listLine.FindStringSubmatch(source)
-	if m == nil || m[1] == "stop" && m[2] == "variables" {
-		return ""
-	}
-	return m[1] + " " + m[2]
-}
-
-// answer answers such a cell.
+// answer answers a cell that asks about the notebook.
 func (ev *Evaluator) answer(question string) execution.Outcome {
 	switch question {
 	case "list variables":

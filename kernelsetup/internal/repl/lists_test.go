@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
 
 // talk runs cells one after another.
@@ -104,8 +105,9 @@ func TestListOfWhatRuns(t *testing.T) {
 func TestOnlyWholeCellsAsk(t *testing.T) {
 	for text, want := range map[string]string{"list variables": "list variables", "\n list\trunning ; \n": "list running", "stop running": "stop running",
 		"stop variables": "", "list": "", "list variables\nx": "", "// list variables": "", "list := 1": "", "list variables()": ""} {
-		if got := asks(text); got != want {
-			t.Errorf("%q asks %q, want %q", text, got, want)
+		got, _ := meaning.Special(text)
+		if got.Text != want || got.Kind == meaning.List != (want != "") {
+			t.Errorf("%q asks %q, want %q", text, got.Text, want)
 		}
 	}
 	ev, err := New("")

@@ -41,11 +41,8 @@ func (ev *Evaluator) Learn(c interpreter.Cell) (*interpreter.Record, *interprete
 func (ev *Evaluator) Run(ctx context.Context, source execution.Source) execution.Outcome {
 	ev.belongings.begin(source.Name, ev.interpreter.Left())
 	defer ev.belongings.end()
-	if question := asks(source.Text); question != "" {
-		return ev.answer(question)
-	}
 	return directed(source, func() execution.Outcome {
-		if c, ok := meaning.Special(source.Text); ok {
+		if c, ok := meaning.Special(source.Text); ok && c.Kind != meaning.Forget {
 			return ev.special(ctx, c)
 		}
 		return ev.run(ctx, source)

@@ -43,10 +43,13 @@ func round(d time.Duration) time.Duration {
 	return d.Round(unit)
 }
 
-// special runs a cell that is not Go.
+// special runs a cell that is not Go and is nothing to the interpreter.
 func (ev *Evaluator) special(ctx context.Context, c meaning.SpecialCell) execution.Outcome {
-	if c.Kind == meaning.Help {
+	switch c.Kind {
+	case meaning.Help:
 		return ev.help(c.Text)
+	case meaning.List:
+		return ev.answer(c.Text)
 	}
 	err := shell(ctx, c.Text)
 	switch {

@@ -225,7 +225,7 @@ func TestWhileOthersWrite(t *testing.T) {
 	}()
 	for range 200 {
 		Write([]Variable{{"m", reflect.ValueOf(&m).Elem()}, {"s", reflect.ValueOf(&s).Elem()}},
-			Options{Limit: 1 << 20, Shared: true, Lock: func(_ unsafe.Pointer) sync.Locker { return &mu }})
+			Options{Limit: 1 << 20, Shared: true, Lock: func(_ unsafe.Pointer) (func(), bool) { mu.Lock(); return mu.Unlock, true }})
 	}
 	stop <- true
 }

@@ -6,7 +6,6 @@ import (
 	"reflect"
 	"runtime/debug"
 	"slices"
-	"sync"
 	"unsafe"
 )
 
@@ -24,9 +23,10 @@ type Options struct {
 	// Stop is asked from time to time whether to give up.
 	Stop func() bool
 	// Shared tells that goroutines may be changing the values. Lock then
-	// returns what guards a map.
+	// keeps them from a map until unlock is called; where it can't, the map is
+	// left alone.
 	Shared bool
-	Lock   func(m unsafe.Pointer) sync.Locker
+	Lock   func(m unsafe.Pointer) (unlock func(), ok bool)
 }
 
 // Left is a variable that was not written, and why.
@@ -247,15 +247,21 @@ func (w *walker) aMap(p *plan, at unsafe.Pointer) error {
 		return refusal(p.key.refuse + p.elem.refuse)
 	}
 	v := reflect.NewAt(p.t, at).Elem()
+	if err := w.count(v.Len() * int(p.key.size+p.elem.size)); err != nil {
+		return err
+	}
 	if w.opt.Shared {
-		v = w.copied(p, v, m)
+		var ok bool
+		if v, ok = w.copied(p, v, m); !ok {
+			return refusal("it was being changed")
+		}
 	} else {
 		held := m
 		v = reflect.NewAt(p.t, unsafe.Pointer(&held)).Elem()
 	}
 	w.out.maps[m] = v
-	if err := w.count(v.Len() * int(p.key.size+p.elem.size)); err != nil || p.key.flat && p.elem.flat {
-		return err
+	if p.key.flat && p.elem.flat {
+		return nil
 	}
 	return entries(v, p, func(k, e unsafe.Pointer) error {
 		if err := w.walk(p.key, k); err != nil {
@@ -266,16 +272,18 @@ func (w *walker) aMap(p *plan, at unsafe.Pointer) error {
 }
 
 // copied returns a copy of a map, made while nobody writes to it.
-func (w *walker) copied(p *plan, v reflect.Value, m unsafe.Pointer) reflect.Value {
-	lock := w.opt.Lock(m)
-	lock.Lock()
-	defer lock.Unlock()
+func (w *walker) copied(p *plan, v reflect.Value, m unsafe.Pointer) (copied reflect.Value, ok bool) {
+	unlock, ok := w.opt.Lock(m)
+	if !ok {
+		return v, false
+	}
+	defer unlock()
 	out := reflect.New(p.t).Elem()
 	out.Set(reflect.MakeMapWithSize(p.t, v.Len()))
 	for it := v.MapRange(); it.Next(); {
 		out.SetMapIndex(it.Key(), it.Value())
 	}
-	return out
+	return out, true
 }
 
 // entries calls f with the places of copies of a map's keys and elements.

@@ -424,3 +424,26 @@ func TestOutputStaysWithItsCell(t *testing.T) {
 		t.Errorf("%q", f.text)
 	}
 }
+
+// Goroutines that compiled code has started print below the cell that made it
+// do so, also while another cell runs.
+func TestOutputOfCompiledGoroutinesStaysWithTheirCell(t *testing.T) {
+	for _, c := range []struct{ what, first, last, text string }{
+		{"a timer", `time.AfterFunc(150*time.Millisecond, func() { fmt.Println("late") })`, "", "late\n"},
+		{"a timer that a timer starts", `time.AfterFunc(60*time.Millisecond, func() { time.AfterFunc(90*time.Millisecond, func() { fmt.Println("late") }) })`, "", "late\n"},
+		{"a goroutine of a timer's", `time.AfterFunc(150*time.Millisecond, func() { go func() { fmt.Println("late") }() })`, "", "late\n"},
+		{"a server's handler",
+			`srv := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { fmt.Println("asked for", r.URL.Path); done := make(chan int); go func() { fmt.Printf("%d\n", 7); close(done) }(); <-done }))`,
+			`_, err := http.Get(srv.URL+"/a"); if err != nil { panic(err) }`, "asked for /a\n7\n"},
+	} {
+		f := start(t)
+		f.ok("import (\"fmt\"; \"net/http\"; \"net/http/httptest\"; \"time\")\nvar _ = []any{http.Get, httptest.NewServer, fmt.Print}\n" + c.first)
+		f.ok("import (\"fmt\"; \"net/http\"; \"time\")\nvar _ = http.Get\nfmt.Println(\"mine\")\n" + c.last + "\ntime.Sleep(300*time.Millisecond)")
+		f.ok("time.Sleep(50*time.Millisecond)")
+		f.mu.Lock()
+		if f.text["cell 1"] != c.text || f.text["stdout"] != "mine\n" {
+			t.Errorf("%s: %q", c.what, f.text)
+		}
+		f.mu.Unlock()
+	}
+}

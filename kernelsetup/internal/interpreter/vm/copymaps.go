@@ -15,7 +15,7 @@ import (
 // are, while other goroutines of cells might write to them: the run time would
 // end the process. It returns nil where there is nothing to replace.
 func (t *Thread) copyMaps(args []any, c mapCopier) (copied []any) {
-	if atomic.LoadInt32(&t.m.runs.live) < 2 {
+	if atomic.LoadInt32(&t.m.runs.live) < 2 && !t.m.runs.wakers.Load() {
 		return nil
 	}
 	for i := range args {
@@ -33,7 +33,7 @@ func (t *Thread) copyMaps(args []any, c mapCopier) (copied []any) {
 // Snapshot returns v with copies in place of its maps while goroutines of
 // cells live that might write to them.
 func (m *Machine) Snapshot(v reflect.Value) reflect.Value {
-	if atomic.LoadInt32(&m.runs.live) < 1 || !v.IsValid() || !holdsMaps(v.Type()) {
+	if m.Alone() || !v.IsValid() || !holdsMaps(v.Type()) {
 		return v
 	}
 	out := reflect.New(v.Type()).Elem()

@@ -11,9 +11,9 @@
 //
 //	values: code ops layout shapes signatures window
 //	frames: vm stack thread alive
-//	memory: failures words memory maplocks copymaps sharing weights
+//	memory: failures words memory maplocks sharing copymaps weights
 //	waiting: watch waiting channels
-//	compiled functions: fastcalls registers names order compiled cycles late native functions
+//	compiled functions: fastcalls registers names order compiled cycles owner late native functions
 //	calls: calls defers panics
 //	execution: loop execute
 //	goroutines: timers run guest recovering callback owned

@@ -20,13 +20,17 @@ func ofItsCell(name string, call ext, sig *sigLayout) ext {
 		return call
 	}
 	return func(t *Thread, s, p unsafe.Pointer) {
-		if t.shares && t.run.name.Load() != nil {
+		run := t.m.runs.owner()
+		if run == nil && t.shares {
+			run = t.run
+		}
+		if run != nil && run.name.Load() != nil {
 			select {
-			case <-t.run.finished:
+			case <-run.finished:
 				if f := t.m.runs.lateOutput.Load(); f != nil {
 					w := Window{m: t.m, sig: sig, s: s, p: p}
 					out := text(w)
-					(*f)(t.run, out)
+					(*f)(run, out)
 					w.SetInt(0, int64(len(out)))
 					w.Set(1, reflect.Zero(reflect.TypeFor[error]()))
 					return

@@ -4,6 +4,8 @@ import (
 	"sync"
 	"time"
 	"weak"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
 )
 
 // timers are the calls that cells have put off, by time.AfterFunc.
@@ -21,9 +23,11 @@ type putOff struct {
 // after is time.AfterFunc for a run.
 func (ts *timers) after(r *Run, d time.Duration, f func()) *time.Timer {
 	done := new(bool)
+	label := abi.ProfLabel()
 	ts.mu.Lock()
 	defer ts.mu.Unlock()
 	timer := time.AfterFunc(d, func() {
+		abi.SetProfLabel(label) // whoever's timer it is owns what it starts
 		ts.mu.Lock()
 		*done = true
 		ts.mu.Unlock()
