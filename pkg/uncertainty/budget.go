@@ -32,8 +32,9 @@ type Line struct {
 	C float64
 	// Contribution is |C|·u, in the unit of the result.
 	Contribution float64
-	// Share is the part of the combined variance, 1 in total for uncorrelated
-	// inputs.
+	// Share is the part of the variance of first order, with half of what each
+	// correlation adds or removes: all shares add up to 1, and the share of an
+	// input that takes uncertainty away is below 0. NaN where that variance is 0.
 	Share float64
 }
 
@@ -42,18 +43,25 @@ type Budget struct {
 	Result Value
 	Unit   string
 	Lines  []Line
-	// Correlated is the variance that correlations add, negative if they
+	// FirstOrder is the combined standard uncertainty that a straight function
+	// would have, by equations (13) and (16).
+	FirstOrder float64
+	// Correlated is the variance that correlations add to it, negative if they
 	// remove some.
 	Correlated float64
-	Warnings   []estimate.Warning
+	// Bent is the variance that the function's bends add, which is in Result.
+	Bent     float64
+	Warnings []estimate.Warning
 }
 
 // NewBudget evaluates f at the inputs and returns its uncertainty budget.
 //
-//	u²(y) = Σ_i Σ_j c_i·c_j·u(x_i)·u(x_j)·r(x_i, x_j)
+//	u²(y) = Σ_i Σ_j c_i·c_j·u(x_i)·u(x_j)·r(x_i, x_j) + terms of second order
 //
-// Source: equations (13) and (16); effective degrees of freedom (G.2b), which
-// is made for uncorrelated inputs; with correlated ones the budget warns.
+// Source: equations (13) and (16); second order by the note of 5.1.2;
+// effective degrees of freedom (G.2b), where correlated inputs count as one.
+// Where these have different degrees of freedom, the least counts and the
+// budget warns.
 //
 // It fails for inputs that are not finite, correlations that can't be, and a
 // function that is not finite at the estimates.
@@ -85,25 +93,37 @@ func NewBudget(f func(x []float64) float64, inputs []Input, r Correlation) (Budg
 	for p, x := range r {
 		b.Correlated += 2 * x * c[p.I] * c[p.J] * values[p.I].U * values[p.J].U
 	}
-	u := math.Sqrt(math.Max(0, variance+b.Correlated))
+	first := math.Max(0, variance+b.Correlated)
+	b.FirstOrder = math.Sqrt(first)
 	for i := range b.Lines {
-		if u > 0 {
-			b.Lines[i].Share = b.Lines[i].Contribution * b.Lines[i].Contribution / (u * u)
+		part := 0.0
+		for j := range inputs {
+			part += c[i] * c[j] * values[i].U * values[j].U * r.At(i, j)
 		}
+		b.Lines[i].Share = part / first // 0/0 is NaN
 	}
-	b.Result = Value{X: y, U: u, DegreesOfFreedom: welchSatterthwaite(c, values, u)}
-	if b.Correlated != 0 && b.Result.DegreesOfFreedom > 0 {
-		b.Warnings = append(b.Warnings, estimate.Warning{Kind: estimate.Correlated, Text: "degrees of freedom by Welch and Satterthwaite although inputs are correlated: take the coverage factor as a guide"})
+	if b.Bent, err = secondOrder(f, values, r, y); err != nil {
+		return b, err
 	}
-	if curvature := b.curvature(f, values, y); curvature > 0.3*u && u > 0 {
-		b.Warnings = append(b.Warnings, estimate.Warning{Kind: Curved, Text: "the function bends noticeably within the uncertainties: check with MonteCarlo"})
+	u := math.Sqrt(math.Max(0, first+b.Bent))
+	degrees, mixed := degreesOfFreedom(c, values, r)
+	b.Result = Value{X: y, U: u, DegreesOfFreedom: degrees}
+	if mixed {
+		b.Warnings = append(b.Warnings, estimate.Warning{Kind: estimate.Correlated, Text: "correlated inputs have different degrees of freedom; the least of them was taken"})
+	}
+	if math.Abs(b.Bent) > bends*u*u || b.shift(f, values, y) > 0.3*u {
+		b.Warnings = append(b.Warnings, estimate.Warning{Kind: Curved, Text: fmt.Sprintf("the function bends within the uncertainties: a straight one would have u = %.3g; the distribution may not be normal, check with MonteCarlo", b.FirstOrder)})
 	}
 	return b, nil
 }
 
-// curvature returns how far the function's mean over ±u of each input lies
-// from its value at the estimates.
-func (b *Budget) curvature(f func([]float64) float64, values []Value, y float64) float64 {
+// bends is the share of the variance from which on terms of second order are
+// worth a word: 2 % of u.
+const bends = 0.04
+
+// shift returns how far the function's mean over ±u of each input lies from
+// its value at the estimates.
+func (b *Budget) shift(f func([]float64) float64, values []Value, y float64) float64 {
 	x := make([]float64, len(values))
 	for i, v := range values {
 		x[i] = v.X
@@ -126,8 +146,12 @@ func (b *Budget) curvature(f func([]float64) float64, values []Value, y float64)
 func (b Budget) String() string {
 	var s strings.Builder
 	for _, l := range b.Lines {
-		fmt.Fprintf(&s, "%-28s %12.6g ± %-10.3g %-6s c %-12.4g part %-10.3g %4.0f %%\n",
-			l.Name, l.Value.X, l.Value.U, l.Unit, l.C, l.Contribution, 100*l.Share)
+		share := "   -"
+		if !math.IsNaN(l.Share) {
+			share = fmt.Sprintf("%4.0f %%", 100*l.Share)
+		}
+		fmt.Fprintf(&s, "%-28s %12.6g ± %-10.3g %-6s c %-12.4g part %-10.3g %s\n",
+			l.Name, l.Value.X, l.Value.U, l.Unit, l.C, l.Contribution, share)
 	}
 	fmt.Fprintf(&s, "result %v %s", b.Result, b.Unit)
 	if n := b.Result.DegreesOfFreedom; n > 0 {

@@ -8,13 +8,16 @@ import (
 // Propagate returns f of the inputs with its standard uncertainty for
 // uncorrelated inputs.
 //
-//	u²(y) = Σ [c_i·u(x_i)]², c_i = [f(x_i + u) − f(x_i − u)]/(2u)
+//	u²(y) = Σ [c_i·u(x_i)]² + terms of second order, c_i = [f(x_i + u) − f(x_i − u)]/(2u)
 //
 // f is called with one number for each input, in their order; it must be
-// finite within one standard uncertainty of the estimates. The degrees of
-// freedom of the result are by Welch and Satterthwaite, eq. (G.2b).
+// finite within one standard uncertainty of the estimates. The terms of second
+// order are those of normal inputs; next to nothing for a nearly straight f.
+// The degrees of freedom of the result are by Welch and Satterthwaite, eq.
+// (G.2b).
 //
-// Source: equations (10) and (13), the numerical derivative of 5.1.3, note 2.
+// Source: equations (10) and (13), the numerical derivative of 5.1.3, note 2;
+// second order by the note of 5.1.2.
 //
 // Otherwise the error wraps [ErrInput] and names the input.
 func Propagate(f func(x []float64) float64, inputs ...Value) (Value, error) {
@@ -27,8 +30,13 @@ func Propagate(f func(x []float64) float64, inputs ...Value) (Value, error) {
 	for i, v := range inputs {
 		variance += c[i] * c[i] * v.U * v.U
 	}
-	u := math.Sqrt(variance)
-	return Value{X: y, U: u, DegreesOfFreedom: welchSatterthwaite(c, inputs, u)}, nil
+	second, err := secondOrder(f, inputs, nil, y)
+	if err != nil {
+		return nan, err
+	}
+	u := math.Sqrt(math.Max(0, variance+second))
+	degrees, _ := degreesOfFreedom(c, inputs, nil)
+	return Value{X: y, U: u, DegreesOfFreedom: degrees}, nil
 }
 
 // sensitivities returns the derivatives of f at the estimates and f there.
@@ -65,26 +73,13 @@ func sensitivities(f func([]float64) float64, inputs []Value) (c []float64, y fl
 	return c, y, nil
 }
 
-// welchSatterthwaite returns the effective degrees of freedom, zero where they
-// are infinite.
-func welchSatterthwaite(c []float64, inputs []Value, u float64) float64 {
-	sum := 0.0
-	for i, v := range inputs {
-		if v.DegreesOfFreedom > 0 && !math.IsInf(v.DegreesOfFreedom, 1) {
-			sum += math.Pow(c[i]*v.U, 4) / v.DegreesOfFreedom
-		}
-	}
-	if sum == 0 {
-		return 0
-	}
-	return math.Pow(u, 4) / sum
-}
-
 // PropagateMany returns each output of f with its standard uncertainty and the
 // outputs' correlation coefficients, which must not be forgotten when two
-// outputs are used together. r is the inputs' correlation, nil for none.
+// outputs are used together. r is the inputs' correlation, nil for none. Inputs
+// that r names were observed together: outputs keep their degrees of freedom.
 //
-// Source: equation (13) and H.2.3, equation (H.9).
+// Source: equation (13) and H.2.3, equation (H.9); second order as in
+// [Propagate].
 //
 // Errors are those of [Propagate].
 func PropagateMany(f func(x []float64) []float64, inputs []Value, r Correlation) ([]Value, Correlation, error) {
@@ -98,13 +93,18 @@ func PropagateMany(f func(x []float64) []float64, inputs []Value, r Correlation)
 	n := len(f(x))
 	c := make([][]float64, n)
 	values := make([]Value, n)
+	second := make([]float64, n)
 	for k := range n {
-		ck, y, err := sensitivities(func(x []float64) float64 {
+		one := func(x []float64) float64 {
 			if out := f(x); k < len(out) {
 				return out[k]
 			}
 			return math.NaN()
-		}, inputs)
+		}
+		ck, y, err := sensitivities(one, inputs)
+		if err == nil {
+			second[k], err = secondOrder(one, inputs, r, y)
+		}
 		if err != nil {
 			return nil, nil, fmt.Errorf("output %d: %w", k, err)
 		}
@@ -120,10 +120,8 @@ func PropagateMany(f func(x []float64) []float64, inputs []Value, r Correlation)
 		return sum
 	}
 	for k := range n {
-		values[k].U = math.Sqrt(math.Max(0, covariance(k, k)))
-		if len(r) == 0 {
-			values[k].DegreesOfFreedom = welchSatterthwaite(c[k], inputs, values[k].U)
-		}
+		values[k].U = math.Sqrt(math.Max(0, covariance(k, k)+second[k]))
+		values[k].DegreesOfFreedom, _ = degreesOfFreedom(c[k], inputs, r)
 	}
 	out := Correlation{}
 	for a := range n {

@@ -105,14 +105,36 @@ func (v Value) Interval(level float64) Interval {
 	return Interval{Low: v.X - half, High: v.X + half, Level: level}
 }
 
+// Within returns the probability that the quantity lies from low to high, which
+// may be infinite: JCGM 106:2012, 7.4. The distribution is normal, or Student's
+// t scaled by U where there are degrees of freedom (JCGM 101, 6.4.9). NaN where U
+// is not known.
+func (v Value) Within(low, high float64) float64 {
+	if v.U == 0 {
+		if low <= v.X && v.X <= high {
+			return 1
+		}
+		return 0
+	}
+	below := distuv.Normal{Mu: v.X, Sigma: v.U}.CDF
+	if v.DegreesOfFreedom > 0 && !math.IsInf(v.DegreesOfFreedom, 1) {
+		below = distuv.StudentsT{Mu: v.X, Sigma: v.U, Nu: v.DegreesOfFreedom}.CDF
+	}
+	return below(high) - below(low)
+}
+
 // Relative returns U/|X|.
 func (v Value) Relative() float64 { return v.U / math.Abs(v.X) }
 
 // String returns the estimate and the standard uncertainty, both to the
-// second significant digit of the uncertainty: "50.000838 ± 0.000032".
+// second significant digit of the uncertainty: "50.000838 ± 0.000032"; the
+// estimate alone where it is exact.
 func (v Value) String() string {
-	if !(v.U > 0) || math.IsInf(v.U, 0) {
+	switch {
+	case v.U == 0:
 		return strconv.FormatFloat(v.X, 'g', -1, 64)
+	case !(v.U > 0) || math.IsInf(v.U, 0):
+		return strconv.FormatFloat(v.X, 'g', -1, 64) + " with an unknown uncertainty"
 	}
 	decimals := 1 - int(math.Floor(math.Log10(v.U)))
 	if decimals < 0 || decimals > 12 {
