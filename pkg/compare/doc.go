@@ -41,7 +41,7 @@ type Stratum struct {
 	From, To quantity.Speed
 	// ID tells strata apart; empty takes the name.
 	ID StratumID
-	// Scatter is the scale of the prior of the scatter between drives in this
+	// Scatter is the median of the prior of the scatter between drives in this
 	// kind of driving; 0 takes [Priors.Scatter].
 	Scatter quantity.TemperatureDifference
 }
@@ -63,7 +63,7 @@ func DefaultStrata() []Stratum {
 	return []Stratum{
 		{ID: Stopped, Name: "stopped", Kinds: []segment.Kind{segment.Stopped}, To: 5 * kmh, Scatter: 20},
 		{ID: StopAndGo, Name: "stop-and-go", Kinds: []segment.Kind{segment.StopAndGo}, To: 40 * kmh, Scatter: 8},
-		{ID: RoadSlow, Name: "road below 60 km/h", Kinds: moving, From: 20 * kmh, To: 60 * kmh, Scatter: 4},
+		{ID: RoadSlow, Name: "road below 60 km/h", Kinds: moving, From: 20 * kmh, To: 60 * kmh, Scatter: 3},
 		{ID: RoadMiddle, Name: "road 60 to 95 km/h", Kinds: moving, From: 60 * kmh, To: 95 * kmh},
 		{ID: RoadFast, Name: "road above 95 km/h", Kinds: moving, From: 95 * kmh, To: 250 * kmh},
 		{ID: FullThrottle, Name: "full throttle", Kinds: []segment.Kind{segment.FullThrottle}, To: 250 * kmh},

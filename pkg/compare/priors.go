@@ -20,11 +20,15 @@ import (
 // Their sizes are judgement, informed by drives of one unchanged injected car
 // (scatter between drives 0.9 K above 95 km/h, 1.2 K at 60 to 95 km/h, 2 to 3 K
 // below and at full throttle, 7.5 K in stop-and-go, 25 K standing; slope with
-// ambient between −0.05 and +0.11 K/K): an old car may scatter twice as much.
+// ambient between −0.05 and +0.11 K/K): an old car may scatter twice as much, or
+// half. The scatter's prior is wide on purpose (95 % within a factor of 19): a
+// narrower one makes intervals of two and three drives too wide for a car that
+// scatters little and too narrow for one that scatters much.
 type Priors struct {
-	// Scatter is the scale of the half-t prior (3 degrees of freedom) of the
-	// scatter between drives, where a stratum has none of its own.
-	Scatter quantity.TemperatureDifference
+	// Scatter is the median of the scatter between drives, where a stratum has
+	// none of its own; ScatterSpread the standard deviation of its logarithm.
+	Scatter       quantity.TemperatureDifference
+	ScatterSpread float64
 	// ScatterRatio is the standard deviation of the logarithm of the two sides'
 	// scatters over each other.
 	ScatterRatio float64
@@ -53,16 +57,19 @@ type Priors struct {
 
 // DefaultPriors returns the usual sizes.
 func DefaultPriors() Priors {
-	return Priors{Scatter: 2, ScatterRatio: 0.7,
+	return Priors{Scatter: 1.4, ScatterSpread: 1.5, ScatterRatio: 0.7,
 		Proportional: 0.35, ProportionalDeviation: 0.4, AmbientSlope: 0.05,
 		OrderSlope: 0.3, SpeedSlope: 0.006, SinceSlope: 0.03, Refit: 1.2, Own: 0.1}
 }
 
 func (p Priors) check() error {
 	if !(p.Scatter > 0) {
-		return fmt.Errorf("compare: the prior of the scatter has the scale %g K; start from compare.DefaultPriors()", float64(p.Scatter))
+		return fmt.Errorf("compare: the prior of the scatter has the median %g K; start from compare.DefaultPriors()", float64(p.Scatter))
 	}
-	for _, x := range []float64{p.ScatterRatio, p.ProportionalDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, p.SinceSlope, float64(p.Refit), float64(p.Own)} {
+	if !(p.ScatterSpread > 0) {
+		return fmt.Errorf("compare: the prior of the scatter has the spread %g; start from compare.DefaultPriors()", p.ScatterSpread)
+	}
+	for _, x := range []float64{p.ScatterSpread, p.ScatterRatio, p.ProportionalDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, p.SinceSlope, float64(p.Refit), float64(p.Own)} {
 		if !(x >= 0) || math.IsInf(x, 0) {
 			return fmt.Errorf("compare: a standard deviation among the priors is %g; it must be finite and not below 0", x)
 		}
@@ -88,7 +95,7 @@ var usualCoolant = quantity.Celsius(88)
 func model(s Stratum, before, after []DriveRise, order map[string]float64, rules Rules) ([]contrast.Observation, contrast.Model) {
 	p := rules.Priors
 	m := contrast.Model{
-		Scatter:  contrast.Scatter{Scale: float64(p.Scatter), DegreesOfFreedom: 3},
+		Scatter:  contrast.Scatter{Scale: float64(p.Scatter), LogDeviation: p.ScatterSpread},
 		LogRatio: p.ScatterRatio,
 		Covariates: []contrast.Covariate{
 			{Name: ambientLaw, Mean: p.Proportional, Deviation: p.ProportionalDeviation},

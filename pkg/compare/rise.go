@@ -38,6 +38,8 @@ type DriveRise struct {
 	// Shared are the uncertainties that all readings of the two probes share.
 	// They belong to the rise, and cancel between drives with the same probes.
 	Shared []estimate.Contribution
+	// Ground is where the stretches lie, sorted; nil without positions.
+	Ground []Cell
 	// LeftOut lists the stretches of the stratum that take no part.
 	LeftOut []LeftOut
 }
@@ -92,6 +94,7 @@ func Rises(runs []Run, rules Rules) ([]DriveRise, error) {
 func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) DriveRise {
 	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.Name, ID: s.Identity(), Start: run.Drive.Start, Shared: run.shared(rules.Role)}
 	var sum, amb, weight, speed, since, sinceWeight float64
+	var taken []series.Interval
 	for _, g := range run.Segments {
 		if !s.holds(g) {
 			continue
@@ -112,6 +115,7 @@ func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) Driv
 		speed += w * float64(g.MeanSpeed)
 		weight += w
 		r.Stretches++
+		taken = append(taken, g.Interval)
 		if !math.IsNaN(g.TimeSinceOpening) {
 			since += w * g.TimeSinceOpening
 			sinceWeight += w
@@ -129,6 +133,7 @@ func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) Driv
 	r.Ambient = quantity.Kelvin(amb / weight)
 	r.Temperature = r.Ambient.Add(r.Mean)
 	r.Speed = quantity.Speed(speed / weight)
+	r.Ground = run.ground(taken)
 	return r
 }
 

@@ -5,9 +5,10 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/lapack/lapack64"
 )
 
 // Points of the two grids: a wide one that finds where the mass is, and one
@@ -70,17 +71,13 @@ func (d *design) over(r region, points int, m Model, w *workspace) *Posterior {
 		ratios = 1
 	}
 	p := &Posterior{design: d, step: (r.high - r.low) / float64(points), ratioStep: (r.highRatio - r.lowRatio) / float64(ratios)}
-	t := distuv.StudentsT{Sigma: m.Scatter.Scale, Nu: m.Scatter.DegreesOfFreedom}
-	logPrior := t.LogProb
-	if math.IsInf(m.Scatter.DegreesOfFreedom, 1) {
-		logPrior = distuv.Normal{Sigma: m.Scatter.Scale}.LogProb
-	}
+	logPrior := m.Scatter.logDensity()
 	var logWeights []float64
 	for i := range points {
 		x := r.low + p.step*(float64(i)+0.5)
 		for j := range ratios {
 			ratio := r.lowRatio + p.ratioStep*(float64(j)+0.5)
-			weight := logPrior(math.Exp(x)) + x
+			weight := logPrior(x)
 			if m.LogRatio > 0 {
 				weight -= ratio * ratio / (2 * m.LogRatio * m.LogRatio)
 			}
@@ -193,18 +190,42 @@ func newDesign(obs []Observation, m Model) *design {
 
 // workspace holds the normal equations, so that the grid allocates little.
 type workspace struct {
-	precision    []float64 // of each row
-	normal       *mat.SymDense
-	right, unit  *mat.VecDense
-	factor       mat.Cholesky
-	solved, pick mat.VecDense
+	precision []float64        // of each row
+	normal    blas64.Symmetric // upper triangle; its factor once solved
+	sides     blas64.General   // right sides, solutions once solved: of y, of the pick
 }
 
 func (d *design) workspace() *workspace {
 	k := d.columns
-	w := &workspace{precision: make([]float64, len(d.y)), normal: mat.NewSymDense(k, nil), right: mat.NewVecDense(k, nil), unit: mat.NewVecDense(k, nil)}
-	w.unit.SetVec(d.target, 1)
-	return w
+	return &workspace{precision: make([]float64, len(d.y)),
+		normal: blas64.Symmetric{N: k, Stride: k, Data: make([]float64, k*k), Uplo: blas.Upper},
+		sides:  blas64.General{Rows: k, Cols: 2, Stride: 2, Data: make([]float64, 2*k)}}
+}
+
+// solve solves the normal equations that fill has set up for y and for one row,
+// and returns the logarithm of their determinant; false where they are singular.
+func (w *workspace) solve(row func(column int) float64) (logDeterminant float64, ok bool) {
+	for i := range w.normal.N {
+		w.sides.Data[2*i+1] = row(i)
+	}
+	factor, ok := lapack64.Potrf(w.normal)
+	if !ok {
+		return 0, false
+	}
+	lapack64.Potrs(factor, w.sides)
+	for i := range factor.N {
+		logDeterminant += 2 * math.Log(factor.Data[i*factor.Stride+i])
+	}
+	return logDeterminant, true
+}
+
+// solution copies one of the two.
+func (w *workspace) solution(side int) []float64 {
+	x := make([]float64, w.normal.N)
+	for i := range x {
+		x[i] = w.sides.Data[2*i+side]
+	}
+	return x
 }
 
 // fill sets up the normal equations for known scatters and returns the sum of
@@ -218,16 +239,16 @@ func (d *design) fill(w *workspace, scatter [2]float64) (logVariances float64) {
 		}
 		w.precision[i] = 1 / v
 	}
-	w.normal.Zero()
-	w.right.Zero()
-	a, b := w.normal.RawSymmetric(), w.right.RawVector().Data
+	a, b := w.normal, w.sides.Data
+	clear(a.Data)
+	clear(b)
 	for i, row := range d.x {
 		for p, x := range row {
 			if x == 0 {
 				continue
 			}
 			x *= w.precision[i]
-			b[p] += x * d.y[i]
+			b[2*p] += x * d.y[i]
 			for q := p; q < len(row); q++ {
 				a.Data[p*a.Stride+q] += x * row[q]
 			}
@@ -240,29 +261,30 @@ func (d *design) fill(w *workspace, scatter [2]float64) (logVariances float64) {
 // logarithm of the marginal likelihood up to a constant.
 func (d *design) given(w *workspace, scatter [2]float64) (normal, float64, bool) {
 	logVariances := d.fill(w, scatter)
-	if !w.factor.Factorize(w.normal) {
+	logDeterminant, ok := w.solve(func(column int) float64 {
+		if column == d.target {
+			return 1
+		}
+		return 0
+	})
+	if !ok {
 		return normal{}, 0, false
 	}
-	if w.factor.SolveVecTo(&w.solved, w.right) != nil || w.factor.SolveVecTo(&w.pick, w.unit) != nil {
-		return normal{}, 0, false
-	}
-	n := normal{mean: w.solved.AtVec(d.target), variance: w.pick.AtVec(d.target),
-		beta: slices.Clone(w.solved.RawVector().Data), pick: slices.Clone(w.pick.RawVector().Data)}
+	n := normal{beta: w.solution(0), pick: w.solution(1)}
+	n.mean, n.variance = n.beta[d.target], n.pick[d.target]
 	rss := 0.0
 	for i, row := range d.x {
 		e := d.y[i] - floats.Dot(row, n.beta)
 		rss += w.precision[i] * e * e
 	}
-	return n, -(logVariances + w.factor.LogDet() + rss) / 2, true
+	return n, -(logVariances + logDeterminant + rss) / 2, true
 }
 
 // spread returns the variance of a fitted row where the scatters are known.
 func (d *design) spread(w *workspace, row []float64, scatter [2]float64) float64 {
 	d.fill(w, scatter)
-	var solved mat.VecDense
-	r := mat.NewVecDense(len(row), row)
-	if !w.factor.Factorize(w.normal) || w.factor.SolveVecTo(&solved, r) != nil {
+	if _, ok := w.solve(func(column int) float64 { return row[column] }); !ok {
 		return math.Inf(1)
 	}
-	return mat.Dot(r, &solved)
+	return floats.Dot(row, w.solution(1))
 }

@@ -30,6 +30,10 @@ func TestMeanOfFewDrives(t *testing.T) {
 		{"four that agree, half-normal 1", four, contrast.Scatter{Scale: 1, DegreesOfFreedom: inf}, 0.3597, 1.2097, 2.0891, 4.1064, 0.99996},
 		{"two drives, half-normal 1", two, contrast.Scatter{Scale: 1, DegreesOfFreedom: inf}, 0.8307, 2.0057, 1.1255, 5.0610, 0.99603},
 		{"two drives, half-Cauchy 1", two, contrast.Scatter{Scale: 1, DegreesOfFreedom: 1}, 1.0355, 4.8037, -0.3011, 6.4246, 0.97032},
+		{"eight schools, lognormal 10, 1", schools, contrast.Scatter{Scale: 10, LogDeviation: 1}, 4.8945, 13.1589, -1.5213, 17.4586, 0.95163},
+		{"three drives, lognormal 1.4, 1.5", three, contrast.Scatter{Scale: 1.4, LogDeviation: 1.5}, 1.9312, 5.8611, 0.4637, 7.7032, 0.98115},
+		{"four that agree, lognormal 1.4, 1.5", four, contrast.Scatter{Scale: 1.4, LogDeviation: 1.5}, 0.3460, 1.3712, 2.0564, 4.1373, 0.99953},
+		{"two drives, lognormal 1.4, 1.5", two, contrast.Scatter{Scale: 1.4, LogDeviation: 1.5}, 1.2328, 6.5414, -1.3171, 7.4298, 0.95503},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p, err := contrast.FitMean(c.obs, contrast.Model{Scatter: c.prior})
@@ -136,6 +140,7 @@ func TestBadNumbersAreRefused(t *testing.T) {
 		"negative s":       {[]contrast.Observation{{Uncertainty: -1}, {After: true}}, good},
 		"one group":        {two[:1], good},
 		"no prior":         {two, contrast.Model{}},
+		"bad spread":       {two, contrast.Model{Scatter: contrast.Scatter{Scale: 1, LogDeviation: -1}}},
 		"missing variable": {two, contrast.Model{Scatter: good.Scatter, Covariates: []contrast.Covariate{{Deviation: 1}}}},
 	} {
 		if _, err := contrast.Fit(c.obs, c.m); err == nil {

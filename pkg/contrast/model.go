@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Observation is what one drive says.
@@ -29,10 +31,35 @@ type Covariate struct {
 }
 
 // Scatter is the prior of the standard deviation between drives: the absolute
-// value of a t variable times Scale.
+// value of a t variable times Scale, or, with a LogDeviation, lognormal.
 type Scatter struct {
-	Scale            float64 // > 0, unit of the value
+	Scale            float64 // > 0, unit of the value; the median of the lognormal
 	DegreesOfFreedom float64 // > 0; +Inf is the half-normal
+	// LogDeviation is the standard deviation of ln τ about ln Scale; 0 takes
+	// the half-t.
+	LogDeviation float64
+}
+
+// logDensity returns the logarithm of the density of ln τ, up to a constant.
+func (s Scatter) logDensity() func(logTau float64) float64 {
+	if s.LogDeviation > 0 {
+		return distuv.Normal{Mu: math.Log(s.Scale), Sigma: s.LogDeviation}.LogProb
+	}
+	density := distuv.StudentsT{Sigma: s.Scale, Nu: s.DegreesOfFreedom}.LogProb
+	if math.IsInf(s.DegreesOfFreedom, 1) {
+		density = distuv.Normal{Sigma: s.Scale}.LogProb
+	}
+	return func(x float64) float64 { return density(math.Exp(x)) + x }
+}
+
+func (s Scatter) check() error {
+	if !(s.Scale > 0) || math.IsInf(s.Scale, 0) {
+		return fmt.Errorf("contrast: the prior of the scatter has the scale %g; it must be above 0", s.Scale)
+	}
+	if !(s.LogDeviation >= 0) || math.IsInf(s.LogDeviation, 0) || s.LogDeviation == 0 && !(s.DegreesOfFreedom > 0) {
+		return fmt.Errorf("contrast: the prior of the scatter has %g degrees of freedom and a deviation of %g of its logarithm; one must be above 0", s.DegreesOfFreedom, s.LogDeviation)
+	}
+	return nil
 }
 
 // Model says what is taken for granted.
@@ -51,8 +78,8 @@ type Model struct {
 var ErrTooFew = errors.New("contrast: each group needs at least one drive")
 
 func (m Model) check(obs []Observation) error {
-	if !(m.Scatter.Scale > 0) || !(m.Scatter.DegreesOfFreedom > 0) || math.IsInf(m.Scatter.Scale, 0) {
-		return fmt.Errorf("contrast: the prior of the scatter has scale %g and %g degrees of freedom; both must be above 0", m.Scatter.Scale, m.Scatter.DegreesOfFreedom)
+	if err := m.Scatter.check(); err != nil {
+		return err
 	}
 	if !(m.LogRatio >= 0) || !(m.Offset >= 0) || math.IsInf(m.LogRatio+m.Offset, 0) {
 		return fmt.Errorf("contrast: standard deviations of the ratio (%g) and of the offset (%g) must be finite and not below 0", m.LogRatio, m.Offset)

@@ -5,19 +5,19 @@ package verdict_test
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 
+	"gonum.org/v1/gonum/stat/combin"
+
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
-	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/judge"
-	"github.com/bonnetbook/bonnetbook/pkg/internal/proving"
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
-	"github.com/bonnetbook/bonnetbook/pkg/segment"
-	"github.com/bonnetbook/bonnetbook/pkg/verdict"
 )
 
 // condition is a way in which campaigns come about. Nothing is changed on the
@@ -30,12 +30,15 @@ type condition struct {
 	blocked  float64 // largest share of blocked campaigns; 1 asks for nothing
 }
 
+// flawedScatter is that of the days of flawed campaigns.
+const flawedScatter = 1.2 // K
+
 func conditions() []condition {
 	fair := func(scatter float64) judge.Plan {
 		return judge.Plan{ScatterK: scatter, Order: judge.Balanced}
 	}
 	with := func(f judge.Flaw, o judge.Order) judge.Plan {
-		return judge.Plan{ScatterK: 1.2, Order: o, Flaws: []judge.Flaw{f}}
+		return judge.Plan{ScatterK: flawedScatter, Order: o, Flaws: []judge.Flaw{f}}
 	}
 	correlated, heavy := fair(1.2), fair(1.2)
 	correlated.DayCorrelation, heavy.Heavy = 0.8, true
@@ -60,12 +63,6 @@ func conditions() []condition {
 	}
 }
 
-// pool is one car's drives, each run once through the pipeline.
-type pool struct {
-	rises         []compare.DriveRise
-	before, after []string // drives in their order in time
-}
-
 // TestCoverage counts, over cars of the judge that nothing was changed on, how
 // often the interval of the change holds it, how often a change is seen where
 // there is none, and how often a planted one is found.
@@ -73,8 +70,8 @@ func TestCoverage(t *testing.T) {
 	cars, draws := number("BONNETBOOK_PROOF_CARS", 40), number("BONNETBOOK_PROOF_DRAWS", 7)
 	only := os.Getenv("BONNETBOOK_PROOF_SET")
 	start := time.Now()
-	fmt.Println("| condition | drives | campaigns | blocked | interval holds 0 | false word | false word, any stratum | −4 K found | −3 K called within | width, K |")
-	fmt.Println("|---|---|---|---|---|---|---|---|---|---|")
+	fmt.Println("| condition | drives | campaigns | blocked | interval holds 0 | false word | any stratum | −4 K found | −3 K called within | width, K | far drive named |")
+	fmt.Println("|---|---|---|---|---|---|---|---|---|---|---|")
 	for _, c := range conditions() {
 		if !strings.HasPrefix(c.name, only) {
 			continue
@@ -96,74 +93,30 @@ func number(name string, usual int) int {
 	return usual
 }
 
-func poolsOf(t *testing.T, c condition, cars int) []pool {
-	var all []pool
-	for _, seed := range proving.Seeds(20261127, cars) {
-		p := c.plan
-		p.Seed, p.Before, p.After = seed, 8, 8
-		p.Flaws = append([]judge.Flaw{judge.SameConfiguration}, p.Flaws...)
-		campaign, err := judge.Make(p)
-		if err != nil {
-			t.Fatal(err)
-		}
-		var drives []*drive.Drive
-		var one pool
-		for _, d := range campaign.Drives {
-			x, err := proving.Drive(campaign, d)
-			if err != nil {
-				t.Fatal(err)
-			}
-			x.Configuration = "before"
-			if d.After {
-				x.Configuration = "after"
-				one.after = append(one.after, x.Name)
-			} else {
-				one.before = append(one.before, x.Name)
-			}
-			drives = append(drives, x)
-		}
-		runs, _ := verdict.Cut(drives, segment.DefaultRules())
-		var cut []compare.Run
-		for _, r := range runs {
-			cut = append(cut, compare.Run{Drive: r.Drive, Segments: r.Segments})
-		}
-		if one.rises, err = compare.Rises(cut, compare.DefaultRules()); err != nil {
-			t.Fatal(err)
-		}
-		all = append(all, one)
-	}
-	return all
-}
-
 // score is what was counted in one cell.
 type score struct {
 	all, blocked, missing         int // missing: the primary was not driven on both sides
 	held, told, toldAnywhere      int // without a change
 	found, within                 int // with −4 K, and with −3 K planted
 	decided4, decided3, decidedNo int
+	odd, named                    int // campaigns with a drive far off, and those that name it
 	width                         float64
 }
 
+// count judges campaigns. The other strata may say a word only where the primary
+// does (TestOtherStrataAreSilent), so that they are looked at there alone.
 func (c condition) count(t *testing.T, pools []pool, n [2]int, draws int) score {
 	var s score
 	rules := compare.DefaultRules()
 	rules.Primary, rules.Refitted = compare.RoadMiddle, c.refitted
 	primary := rules
-	primary.Strata = nil
-	for _, x := range rules.Strata {
-		if x.ID == rules.Primary {
-			primary.Strata = append(primary.Strata, x)
-		}
-	}
-	for _, p := range pools {
-		different := 1 + min(8-n[0], 8-n[1])
-		if c.plan.Order == judge.InBlocks {
-			different = 1
-		}
-		for k := range min(draws, different) {
-			before, after := p.window(n, c.plan.Order == judge.InBlocks, k)
+	primary.Strata = slices.DeleteFunc(slices.Clone(rules.Strata), func(x compare.Stratum) bool { return x.ID != rules.Primary })
+	for i, p := range pools {
+		random := rand.New(rand.NewPCG(uint64(i), uint64(10*n[0]+n[1])))
+		for range c.different(n, draws) {
+			drives := p.draw(n, c.plan, random)
 			s.all++
-			d, anywhere := judgeDraw(t, p, before, after, 0, rules)
+			d, told := judgeDraw(t, drives, 0, primary)
 			switch {
 			case d.Before.Drives == 0 || d.After.Drives == 0:
 				s.missing++
@@ -174,22 +127,23 @@ func (c condition) count(t *testing.T, pools []pool, n [2]int, draws int) score 
 			}
 			s.decidedNo++
 			s.width += d.Change.Interval.Width()
+			s.lookFor(drives, d)
 			if d.Change.Interval.Contains(0) {
 				s.held++
 			}
-			if d.Verdict == compare.Cooler || d.Verdict == compare.Warmer {
+			if told {
 				s.told++
+				if _, anywhere := judgeDraw(t, drives, 0, rules); anywhere {
+					s.toldAnywhere++
+				}
 			}
-			if anywhere {
-				s.toldAnywhere++
-			}
-			if d, _ := judgeDraw(t, p, before, after, -4, primary); d.Verdict != compare.NotComparable {
+			if d, _ := judgeDraw(t, drives, -4, primary); d.Verdict != compare.NotComparable {
 				s.decided4++
 				if d.Verdict == compare.Cooler {
 					s.found++
 				}
 			}
-			if d, _ := judgeDraw(t, p, before, after, -3, primary); d.Verdict != compare.NotComparable {
+			if d, _ := judgeDraw(t, drives, -3, primary); d.Verdict != compare.NotComparable {
 				s.decided3++
 				if d.Verdict == compare.WithinDelta {
 					s.within++
@@ -200,40 +154,83 @@ func (c condition) count(t *testing.T, pools []pool, n [2]int, draws int) score 
 	return s
 }
 
-// window picks drives that were driven one after the other: from number
-// `from` of each side the next ones; in blocks those next to the change.
-func (p pool) window(n [2]int, blocks bool, from int) (before, after map[string]bool) {
-	sides := [2][]string{p.before, p.after}
-	if blocks {
-		sides[0] = sides[0][len(sides[0])-n[0]:]
-	} else {
-		sides[0], sides[1] = sides[0][from:], sides[1][from:]
-	}
-	var picked [2]map[string]bool
-	for i := range picked {
-		picked[i] = map[string]bool{}
-		for _, name := range sides[i][:n[i]] {
-			picked[i][name] = true
+// far is how many scatters a drive is off that has to be named.
+const far = 6
+
+// lookFor counts drives that are far off and those that are named.
+func (s *score) lookFor(drives []pooled, d compare.Difference) {
+	for _, x := range drives {
+		if math.Abs(x.OddK) < far*flawedScatter {
+			continue
+		}
+		s.odd++
+		if slices.ContainsFunc(d.Influence, func(w contrast.Without) bool { return w.Drive == x.Name && w.Odd }) {
+			s.named++
 		}
 	}
-	return picked[0], picked[1]
 }
 
-func judgeDraw(t *testing.T, p pool, before, after map[string]bool, planted float64, rules compare.Rules) (primary compare.Difference, anywhere bool) {
-	var rises []compare.DriveRise
-	for _, r := range p.rises {
-		if after[r.Drive] {
-			r.Mean += quantity.KelvinDifference(planted)
-			rises = append(rises, r)
-		} else if before[r.Drive] {
-			rises = append(rises, r)
+// different is how many campaigns may be drawn from one car's drives.
+func (c condition) different(n [2]int, draws int) int {
+	ways := combin.Binomial(side, n[0]) * combin.Binomial(side, n[1])
+	if inOrder(c.plan) {
+		ways = 1 + min(side-n[0], side-n[1])
+	}
+	return min(draws, ways)
+}
+
+// inOrder says that drives next to one another have to stay so.
+func inOrder(p judge.Plan) bool { return p.Order == judge.InBlocks || p.DayCorrelation > 0 }
+
+// draw takes drives of both sides. Where the days follow from one another they
+// are neighbours: those next to the change, or from any on.
+func (p pool) draw(n [2]int, plan judge.Plan, random *rand.Rand) []pooled {
+	var of [2][]pooled
+	for _, d := range p.Drives {
+		if d.After {
+			of[1] = append(of[1], d)
+		} else {
+			of[0] = append(of[0], d)
 		}
+	}
+	from := random.IntN(1 + min(side-n[0], side-n[1]))
+	for i := range of {
+		switch {
+		case plan.Order == judge.InBlocks && i == 0:
+			of[i] = of[i][side-n[i]:]
+		case plan.Order == judge.InBlocks:
+			of[i] = of[i][:n[i]]
+		case inOrder(plan):
+			of[i] = of[i][from : from+n[i]]
+		default:
+			random.Shuffle(side, func(a, b int) { of[i][a], of[i][b] = of[i][b], of[i][a] })
+			of[i] = of[i][:n[i]]
+		}
+	}
+	for i := range of { // what the cell is about is in it
+		if k := slices.IndexFunc(p.Drives, func(d pooled) bool { return d.OddK != 0 && d.After == (i == 1) }); k >= 0 && !slices.ContainsFunc(of[i], func(d pooled) bool { return d.OddK != 0 }) {
+			of[i][0] = p.Drives[k]
+		}
+	}
+	all := append(slices.Clone(of[0]), of[1]...)
+	slices.SortFunc(all, func(a, b pooled) int { return a.Start.Compare(b.Start) })
+	return all
+}
+
+func judgeDraw(t *testing.T, drives []pooled, planted float64, rules compare.Rules) (primary compare.Difference, anywhere bool) {
+	var rises []compare.DriveRise
+	for _, d := range drives {
+		rises = append(rises, d.rises(planted)...)
 	}
 	all, err := compare.Configurations(rises, "before", "after", rules)
 	if err != nil {
 		t.Fatal(err)
 	}
+	stop := blocked(drives)
 	for _, d := range all {
+		if stop {
+			d.Verdict = compare.NotComparable
+		}
 		anywhere = anywhere || d.Verdict == compare.Cooler || d.Verdict == compare.Warmer
 		if d.Primary {
 			primary = d
@@ -242,12 +239,28 @@ func judgeDraw(t *testing.T, p pool, before, after map[string]bool, planted floa
 	return primary, anywhere
 }
 
+// In a campaign whose primary shows no change no other stratum says a word.
+func TestOtherStrataAreSilent(t *testing.T) {
+	pools := poolsOf(t, conditions()[1], 4)
+	rules := compare.DefaultRules()
+	rules.Primary = compare.RoadMiddle
+	for i, p := range pools {
+		random := rand.New(rand.NewPCG(uint64(i), 1))
+		for range 10 {
+			d, anywhere := judgeDraw(t, p.draw([2]int{3, 3}, conditions()[1].plan, random), 0, rules)
+			if anywhere && d.Verdict != compare.Cooler && d.Verdict != compare.Warmer {
+				t.Errorf("car %d: the primary says %v, another stratum has a word", i, d.Verdict)
+			}
+		}
+	}
+}
+
 func share(k, n int) float64 { return float64(k) / math.Max(1, float64(n)) }
 
 func (s score) row(c condition, n [2]int) string {
 	pc := func(k, n int) string { return fmt.Sprintf("%.1f %%", 100*share(k, n)) }
-	return fmt.Sprintf("| %s | %d+%d | %d | %s | %s | %s | %s | %s | %s | %.1f |", c.name, n[0], n[1], s.all-s.missing, pc(s.blocked, s.all-s.missing),
-		pc(s.held, s.decidedNo), pc(s.told, s.decidedNo), pc(s.toldAnywhere, s.decidedNo), pc(s.found, s.decided4), pc(s.within, s.decided3), s.width/math.Max(1, float64(s.decidedNo)))
+	return fmt.Sprintf("| %s | %d+%d | %d | %s | %s | %s | %s | %s | %s | %.1f | %s |", c.name, n[0], n[1], s.all-s.missing, pc(s.blocked, s.all-s.missing),
+		pc(s.held, s.decidedNo), pc(s.told, s.decidedNo), pc(s.toldAnywhere, s.decidedNo), pc(s.found, s.decided4), pc(s.within, s.decided3), s.width/math.Max(1, float64(s.decidedNo)), pc(s.named, s.odd))
 }
 
 // check fails where a stated limit is missed by more than 2.5 standard errors;

@@ -14,6 +14,8 @@ three = ([4.2, 6.1, 1.9], [0.8, 0.7, 0.9])
 four = ([3.0, 3.4, 2.8, 3.1], [0.9, 0.8, 1.0, 0.7])
 two = ([4.2, 1.9], [0.8, 0.9])
 half_normal = lambda scale: (lambda t: stats.norm.logpdf(t, 0, scale))
+# lognormal: the density of tau, whose logarithm is normal
+log_normal = lambda median, deviation: (lambda t: stats.lognorm.logpdf(t, deviation, 0, median))
 half_t = lambda nu, scale: (lambda t: stats.t.logpdf(t, nu, 0, scale))
 
 for name, (y, s), prior, scale in [
@@ -26,6 +28,10 @@ for name, (y, s), prior, scale in [
     ("four that agree, half-normal 1", four, half_normal(1), 1),
     ("two drives, half-normal 1", two, half_normal(1), 1),
     ("two drives, half-Cauchy 1", two, half_t(1, 1), 1),
+    ("eight schools, lognormal 10, 1", schools, log_normal(10, 1), 10),
+    ("three drives, lognormal 1.4, 1.5", three, log_normal(1.4, 1.5), 1.4),
+    ("four that agree, lognormal 1.4, 1.5", four, log_normal(1.4, 1.5), 1.4),
+    ("two drives, lognormal 1.4, 1.5", two, log_normal(1.4, 1.5), 1.4),
 ]:
     y, s = np.array(y, float), np.array(s, float)
     u = (np.arange(40000) + 0.5) / 40000
