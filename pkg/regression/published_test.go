@@ -124,6 +124,36 @@ func TestNISTCertified(t *testing.T) {
 	}
 }
 
+// NIST StRD, Filip: a polynomial of degree 10 whose columns double arithmetic
+// hardly tells apart. As it stands six digits can be had; in (x − mean)/deviation
+// the residuals and, carried back, the highest coefficient have more.
+func TestNISTFilip(t *testing.T) {
+	filip := table(t, "testdata/filip.csv")
+	power := func(x []float64) (columns [][]float64) {
+		for k := range 11 {
+			column := make([]float64, len(x))
+			for i, v := range x {
+				column[i] = math.Pow(v, float64(k))
+			}
+			columns = append(columns, column)
+		}
+		return columns
+	}
+	y, x := filip[0], filip[1]
+	certified := []float64{-1467.48961422980, -2772.17959193342, -2316.37108160893, -1127.97394098372, -354.478233703349, -75.1242017393757,
+		-10.8753180355343, -1.06221498588947, -0.670191154593408e-01, -0.246781078275479e-02, -0.402962525080404e-04}
+	agree(t, "Filip as it stands", fit(t, y, power(x), regression.DefaultOptions()).Coefficients, certified, 1e-6)
+	const mean, deviation = -5.85, 1.6
+	scaled := make([]float64, len(x))
+	for i, v := range x {
+		scaled[i] = (v - mean) / deviation
+	}
+	f := fit(t, y, power(scaled), regression.DefaultOptions())
+	agree(t, "Filip RSS", []float64{f.RSS}, []float64{0.795851382172941e-03}, 1e-9)
+	agree(t, "Filip highest coefficient", []float64{f.Coefficients[10] / math.Pow(deviation, 10)}, []float64{-0.402962525080404e-04}, 1e-7)
+	agree(t, "its standard error", []float64{f.StandardError(10) / math.Pow(deviation, 10)}, []float64{0.896632837373868e-05}, 1e-7)
+}
+
 func TestIntervalsAndWeightsAsR(t *testing.T) {
 	cars := table(t, "testdata/cars.csv")
 	columns := [][]float64{regression.Ones(len(cars[0])), cars[0]}

@@ -18,12 +18,12 @@ func FromObservations(x []float64) (Value, error) {
 	if n < 2 {
 		return Value{X: math.NaN(), U: math.NaN()}, fmt.Errorf("uncertainty: %d observations, want at least 2: %w", len(x), ErrInput)
 	}
-	mean := 0.0
+	mean := x[0] // differences from one of them keep the digits that readings of one quantity share
 	for i, v := range x {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
 			return Value{X: math.NaN(), U: math.NaN()}, fmt.Errorf("uncertainty: observation %d is %v: %w", i, v, ErrInput)
 		}
-		mean += v / n
+		mean += (v - x[0]) / n
 	}
 	ss := 0.0
 	for _, v := range x {

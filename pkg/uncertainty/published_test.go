@@ -220,3 +220,51 @@ func TestConformance(t *testing.T) {
 	near(t, "t with four degrees of freedom", Value{U: 1, DegreesOfFreedom: 4}.Within(-reference(t, "t 4")[0], reference(t, "t 4")[0]), 0.95, 1e-9)
 	near(t, "exact", Exact(1).Within(0, 1), 1, 0)
 }
+
+// Certified values of the NIST Statistical Reference Datasets, univariate:
+// testdata/lew.csv, mavro.csv, michelso.csv; NumAcc1 to 4 are made here. The
+// readings of NumAcc4 are rounded to the nearest double before anybody sees
+// them, so that their exact deviation has 8.25 correct digits.
+func TestNISTUnivariate(t *testing.T) {
+	read := func(name string) (x []float64) {
+		text, err := os.ReadFile("testdata/" + name + ".csv")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for line := range strings.Lines(string(text)) {
+			if v, err := strconv.ParseFloat(strings.TrimSpace(line), 64); err == nil {
+				x = append(x, v)
+			}
+		}
+		return x
+	}
+	around := func(first, low, high float64) []float64 {
+		x := []float64{first}
+		for range 500 {
+			x = append(x, low, high)
+		}
+		return x
+	}
+	for _, c := range []struct {
+		name            string
+		x               []float64
+		mean, deviation float64
+		digits          float64
+	}{
+		{"Michelso", read("michelso"), 299.852400000000, 0.0790105478190518, 12},
+		{"Mavro", read("mavro"), 2.00185600000000, 0.000429123454003053, 12},
+		{"Lew", read("lew"), -177.435000000000, 277.332168044316, 14},
+		{"NumAcc1", []float64{10000001, 10000003, 10000002}, 10000002, 1, 14},
+		{"NumAcc2", around(1.2, 1.1, 1.3), 1.2, 0.1, 13},
+		{"NumAcc3", around(1000000.2, 1000000.1, 1000000.3), 1000000.2, 0.1, 9},
+		{"NumAcc4", around(10000000.2, 10000000.1, 10000000.3), 10000000.2, 0.1, 8.2},
+	} {
+		v, err := FromObservations(c.x)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := float64(len(c.x))
+		near(t, c.name+": mean", v.X, c.mean, 1e-14*math.Abs(c.mean))
+		near(t, c.name+": deviation", v.U*math.Sqrt(n), c.deviation, math.Pow(10, -c.digits)*c.deviation)
+	}
+}
