@@ -49,11 +49,12 @@ type Difference struct {
 	// stratum only.
 	Influence []contrast.Without
 	scale     float64 // of the scatter's prior, K
-	// posterior, of the model for the observations, is what Change was read off;
-	// nil without drives on both sides.
-	posterior    *contrast.Posterior
+	// posteriors, of the model for the observations, are what Change was read
+	// off, and those of priorFactors; nil without drives on both sides.
+	posteriors   [len(priorFactors)]*contrast.Posterior
 	model        contrast.Model
 	observations []contrast.Observation
+	delta        float64 // K
 	// Flaws say what makes the comparison less than fair; Blocking are the kinds
 	// of those that make it impossible.
 	Flaws    []estimate.Warning

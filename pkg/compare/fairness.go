@@ -16,7 +16,7 @@ import (
 // that of CalTRACK 2.0, 3.7.5.2.
 const (
 	rangeShare   = 0.1  // of the range of ambient before, by which after may leave it
-	rangeLeast   = 2.0  // K that it may leave it in any case
+	rangeLeast   = 1.0  // K that it may leave it in any case
 	ambientLimit = 5.0  // K
 	ambientBlock = 15.0 // K
 	speedLimit   = 10.0 // km/h

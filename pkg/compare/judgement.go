@@ -49,14 +49,23 @@ func decide(p *contrast.Posterior, level, delta float64) Verdict {
 	return Undecided
 }
 
+// priorFactors are what the scale of the scatter's prior is multiplied by for
+// words that have to be borne out by each of them.
+var priorFactors = [...]float64{1, 0.5, 2}
+
 // judge fits the stratum's drives and finds the word, which half and twice the
 // scale of the scatter's prior have to bear out.
 func (d *Difference) judge(obs []contrast.Observation, m contrast.Model, rules Rules) error {
-	p, err := contrast.Fit(obs, m)
-	if err != nil {
-		return err
+	d.model, d.observations, d.delta = m, obs, float64(rules.Delta)
+	for i, factor := range priorFactors {
+		other := m
+		other.Scatter.Scale *= factor
+		var err error
+		if d.posteriors[i], err = contrast.Fit(obs, other); err != nil {
+			return err
+		}
 	}
-	d.posterior, d.model, d.observations = p, m, obs
+	p := d.posteriors[0]
 	low, high := p.Interval(rules.Level)
 	d.Change = estimate.Between("change", p.Quantile(0.5), kelvin, estimate.Interval{Low: low, High: high, Level: rules.Level}, estimate.BetweenDrives, math.Inf(1))
 	d.Change.Count = len(obs)
@@ -65,20 +74,35 @@ func (d *Difference) judge(obs []contrast.Observation, m contrast.Model, rules R
 	for _, s := range p.Budget() {
 		d.Change.Contributions = append(d.Change.Contributions, estimate.Contribution{Source: sourceOf(s.Source, d.Identity()), Effect: u * math.Sqrt(s.Part)})
 	}
-	d.Verdict = decide(p, rules.Level, float64(rules.Delta))
-	for _, factor := range []float64{0.5, 2} {
-		other := m
-		other.Scatter.Scale *= factor
-		q, err := contrast.Fit(obs, other)
-		if err != nil {
-			return err
-		}
-		if decide(q, rules.Level, float64(rules.Delta)) != d.Verdict && d.Verdict != Undecided {
-			d.Verdict = Undecided
-			d.Flaws = append(d.Flaws, estimate.Warning{Kind: PriorDecides, Subject: d.Stratum, Text: fmt.Sprintf("with %g times the scatter that is expected of drives of one car the answer would be another, so these drives do not decide it", factor)})
-		}
+	var turned float64
+	if d.Verdict, turned = d.at(rules.Level); turned != 0 {
+		d.Flaws = append(d.Flaws, estimate.Warning{Kind: PriorDecides, Subject: d.Stratum, Text: fmt.Sprintf("with %g times the scatter that is expected of drives of one car the answer would be another, so these drives do not decide it", turned)})
 	}
 	return nil
+}
+
+// at is the word at a level; undecided where another scale of the prior, turned
+// times the usual one, has another.
+func (d Difference) at(level float64) (v Verdict, turned float64) {
+	for i, p := range d.posteriors {
+		word := decide(p, level, d.delta)
+		if i == 0 {
+			v = word
+		} else if word != v && v != Undecided {
+			return Undecided, priorFactors[i]
+		}
+	}
+	return v, 0
+}
+
+// VerdictAt is the word that the drives would have at another level of the
+// interval, 0.5 < level < 1; what blocks the answer does so at any.
+func (d Difference) VerdictAt(level float64) Verdict {
+	if d.posteriors[0] == nil || d.Verdict == NotComparable || !(level > 0.5 && level < 1) {
+		return NotComparable
+	}
+	v, _ := d.at(level)
+	return v
 }
 
 // sourceOf names a part of the budget. Scatter is the stratum's own; what a
@@ -120,7 +144,7 @@ func gate(all []Difference, primary StratumID) {
 // influence leaves out each drive in turn and names the odd ones. None is
 // removed: the answer keeps them, and their scatter.
 func (d *Difference) influence(level float64) error {
-	if d.posterior == nil {
+	if d.posteriors[0] == nil {
 		return nil
 	}
 	var err error
@@ -140,8 +164,8 @@ func (d *Difference) influence(level float64) error {
 // see [contrast.Posterior.Assurance]. NaN for n below 2, or where one side has
 // no drive yet.
 func (d Difference) Assurance(n int, size quantity.TemperatureDifference) float64 {
-	if d.posterior == nil {
+	if d.posteriors[0] == nil {
 		return math.NaN()
 	}
-	return d.posterior.Assurance(d.model, n, float64(size), d.Change.Interval.Level)
+	return d.posteriors[0].Assurance(d.model, n, float64(size), d.Change.Interval.Level)
 }

@@ -18,6 +18,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/judge"
+	"github.com/bonnetbook/bonnetbook/pkg/plan"
 )
 
 // condition is a way in which campaigns come about. Nothing is changed on the
@@ -237,6 +238,78 @@ func judgeDraw(t *testing.T, drives []pooled, planted float64, rules compare.Rul
 		}
 	}
 	return primary, anywhere
+}
+
+// TestTenLooks counts, on the same cars, how often somebody who looks after each
+// drive from the fourth to the thirteenth and stops at the first answer calls one
+// cooler or warmer, and how often one who looks so with 95 % does.
+func TestTenLooks(t *testing.T) {
+	draws := number("BONNETBOOK_PROOF_LOOKS", 5)
+	rules := compare.DefaultRules()
+	rules.Primary = compare.RoadMiddle
+	rules.Strata = slices.DeleteFunc(rules.Strata, func(x compare.Stratum) bool { return x.ID != rules.Primary })
+	fmt.Println("| condition | campaigns | false, ten looks by plan | false, ten looks at 95 % | −4 K found by plan | drives until then |")
+	fmt.Println("|---|---|---|---|---|---|")
+	for _, c := range conditions()[:4] {
+		var all, planned, naive, found, until int
+		for i, p := range poolsOf(t, c, number("BONNETBOOK_PROOF_CARS", 40)) {
+			random := rand.New(rand.NewPCG(uint64(i), 10))
+			for range draws {
+				order := p.draw([2]int{side, side}, c.plan, random)
+				if c.plan.Order == judge.Balanced {
+					order = shuffled(order, random)
+				}
+				all++
+				stopped, wrong, seen := false, false, 0
+				for n := 4; n <= 13; n++ {
+					d, _ := judgeDraw(t, order[:n], 0, rules)
+					if s := plan.MayStop(d, rules.Level); !stopped && s.Stop {
+						stopped = true
+						if s.Word != compare.WithinDelta {
+							planned++
+						}
+					}
+					wrong = wrong || d.Verdict == compare.Cooler || d.Verdict == compare.Warmer
+					if seen == 0 {
+						if d, _ := judgeDraw(t, order[:n], -4, rules); plan.MayStop(d, rules.Level).Word == compare.Cooler {
+							seen = n
+						}
+					}
+				}
+				if wrong {
+					naive++
+				}
+				if seen > 0 {
+					found++
+					until += seen
+				}
+			}
+		}
+		pc := func(k int) string { return fmt.Sprintf("%.1f %%", 100*share(k, all)) }
+		fmt.Printf("| %s | %d | %s | %s | %s | %.1f |\n", c.name, all, pc(planned), pc(naive), pc(found), float64(until)/math.Max(1, float64(found)))
+		if e := 2.5 * math.Sqrt(0.05*0.95/float64(all)); share(planned, all) > 0.05+e {
+			t.Errorf("%s: ten looks err in %.1f %%, the limit is 5 %%", c.name, 100*share(planned, all))
+		}
+	}
+}
+
+// shuffled deals the drives of each side to that side's days anew.
+func shuffled(drives []pooled, random *rand.Rand) []pooled {
+	all := slices.Clone(drives)
+	for _, after := range []bool{false, true} {
+		var at []int
+		for i, d := range all {
+			if d.After == after {
+				at = append(at, i)
+			}
+		}
+		random.Shuffle(len(at), func(a, b int) {
+			i, j := at[a], at[b]
+			all[i], all[j] = all[j], all[i]
+			all[i].Start, all[j].Start = all[j].Start, all[i].Start
+		})
+	}
+	return all
 }
 
 // In a campaign whose primary shows no change no other stratum says a word.
