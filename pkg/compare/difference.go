@@ -69,6 +69,7 @@ const (
 	FewDrives    estimate.Kind = "few drives" // one drive on each side
 	Weather      estimate.Kind = "weather"    // another outside temperature
 	Traffic      estimate.Kind = "speed"      // another speed
+	Route        estimate.Kind = "route"      // another road
 	WarmUp       estimate.Kind = "warm start" // another time since the thermostat opened
 	PriorDecides estimate.Kind = "prior"      // another prior would give another answer
 	Outlier      estimate.Kind = "outlier"    // a drive that the others did not expect

@@ -22,6 +22,7 @@ const (
 	speedLimit   = 10.0 // km/h
 	speedBlock   = 20.0 // km/h
 	sinceLimit   = 600. // s
+	groundLimit  = 0.5  // of the road that both sides have to have in common
 )
 
 // imbalance names what was unlike on the two sides.
@@ -36,6 +37,9 @@ func imbalance(s Stratum, before, after []DriveRise) []estimate.Warning {
 	check(Weather, "ambient temperature", "°C", ambientLimit, func(r DriveRise) float64 { return r.Ambient.Celsius() })
 	check(Traffic, "speed", "km/h", speedLimit, func(r DriveRise) float64 { return r.Speed.KilometresPerHour() })
 	check(WarmUp, "time since the thermostat opened", "s", sinceLimit, func(r DriveRise) float64 { return r.SinceOpening })
+	if common := CommonGround(before, after); common < groundLimit {
+		w = append(w, estimate.Warning{Kind: Route, Subject: s.Name, Text: fmt.Sprintf("the drives went over other roads: %.0f %% of the ground is common to both sides; hills, traffic and wind differ from road to road, and the interval is wider for it. Drive both configurations on one road", 100*common)})
+	}
 	if text := beyond(before, after); text != "" && !estimate.Has(w, Weather) {
 		w = append(w, estimate.Warning{Kind: Weather, Subject: s.Name, Text: text})
 	}

@@ -141,6 +141,11 @@ func gate(all []Difference, primary StratumID) {
 	}
 }
 
+// expectedSpread and expectedRatio are those of the priors by which a drive is
+// called odd: what drives of one car do as a rule, while the answer allows for
+// cars that scatter far more or less. Judgement, no source.
+const expectedSpread, expectedRatio = 0.6, 0.35
+
 // influence leaves out each drive in turn and names the odd ones. None is
 // removed: the answer keeps them, and their scatter.
 func (d *Difference) influence(level float64) error {
@@ -150,6 +155,15 @@ func (d *Difference) influence(level float64) error {
 	var err error
 	if d.Influence, err = contrast.Influence(d.observations, d.model, level); err != nil {
 		return err
+	}
+	usual := d.model
+	usual.Scatter.LogDeviation, usual.LogRatio = math.Min(usual.Scatter.LogDeviation, expectedSpread), math.Min(usual.LogRatio, expectedRatio)
+	expected, err := contrast.Influence(d.observations, usual, level)
+	if err != nil {
+		return err
+	}
+	for i, w := range expected {
+		d.Influence[i].Surprise, d.Influence[i].Odd = w.Surprise, w.Odd
 	}
 	for _, w := range d.Influence {
 		if w.Odd {

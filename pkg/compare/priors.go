@@ -33,7 +33,8 @@ type Priors struct {
 	// scatters over each other.
 	ScatterRatio float64
 	// Proportional is how far the rise goes with (coolant − ambient): 0 not at
-	// all, 1 in proportion; ProportionalDeviation is its standard deviation.
+	// all, 1 in proportion; ProportionalDeviation is its standard deviation. On
+	// the unchanged car it was −0.5: the rise grew a little on warm days.
 	Proportional, ProportionalDeviation float64
 	// AmbientSlope is the standard deviation of what else a degree of ambient
 	// does to the rise, in K/K.
@@ -48,8 +49,12 @@ type Priors struct {
 	// minutes more since the thermostat opened take away or add.
 	SinceSlope float64
 	// Refit is the standard deviation of what refitting a probe does to its
-	// reading.
+	// reading: 1 to 2 K where the air beside a hot wall is not mixed (judgement,
+	// no source).
 	Refit quantity.TemperatureDifference
+	// Route is the standard deviation of the share of the rise that another road
+	// takes away or adds, where no piece of it is the same.
+	Route float64
 	// Own is the standard deviation that one drive's mean has by itself: the
 	// steps of the readings, the ends of the stretches.
 	Own quantity.TemperatureDifference
@@ -58,8 +63,8 @@ type Priors struct {
 // DefaultPriors returns the usual sizes.
 func DefaultPriors() Priors {
 	return Priors{Scatter: 1.4, ScatterSpread: 1.5, ScatterRatio: 0.7,
-		Proportional: 0.35, ProportionalDeviation: 0.4, AmbientSlope: 0.05,
-		OrderSlope: 0.3, SpeedSlope: 0.006, SinceSlope: 0.03, Refit: 1.2, Own: 0.1}
+		Proportional: 0.25, ProportionalDeviation: 0.55, AmbientSlope: 0.05,
+		OrderSlope: 0.3, SpeedSlope: 0.006, SinceSlope: 0.03, Route: 0.1, Refit: 1.7, Own: 0.1}
 }
 
 func (p Priors) check() error {
@@ -69,7 +74,7 @@ func (p Priors) check() error {
 	if !(p.ScatterSpread > 0) {
 		return fmt.Errorf("compare: the prior of the scatter has the spread %g; start from compare.DefaultPriors()", p.ScatterSpread)
 	}
-	for _, x := range []float64{p.ScatterSpread, p.ScatterRatio, p.ProportionalDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, p.SinceSlope, float64(p.Refit), float64(p.Own)} {
+	for _, x := range []float64{p.ScatterSpread, p.ScatterRatio, p.ProportionalDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, p.SinceSlope, p.Route, float64(p.Refit), float64(p.Own)} {
 		if !(x >= 0) || math.IsInf(x, 0) {
 			return fmt.Errorf("compare: a standard deviation among the priors is %g; it must be finite and not below 0", x)
 		}
@@ -84,6 +89,7 @@ const (
 	orderOfDrive = "drift over the drives"
 	speedOfDrive = "speed"
 	timeWarm     = "time since the thermostat opened"
+	anotherRoad  = "another road"
 )
 
 // usualCoolant is the coolant of a warm engine, for the law that the rise goes
@@ -103,6 +109,7 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 			{Name: orderOfDrive, Deviation: float64(p.OrderSlope)},
 			{Name: speedOfDrive, Deviation: p.SpeedSlope},
 			{Name: timeWarm, Deviation: p.SinceSlope},
+			{Name: anotherRoad, Deviation: p.Route},
 		},
 		Offset: mountingOffset(before, after, rules),
 	}
@@ -113,15 +120,23 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 	ambient := meanOf(all, func(r DriveRise) float64 { return r.Ambient.Kelvin() })
 	speed := meanOf(all, func(r DriveRise) float64 { return r.Speed.KilometresPerHour() })
 	since := meanSince(all)
+	elsewhere := 0.0 // share of the road that the sides do not have in common
+	if common := CommonGround(before, after); !math.IsNaN(common) {
+		elsewhere = 1 - common
+	}
 	var obs []contrast.Observation
 	for side, rises := range [][]DriveRise{before, after} {
 		level := stat.Mean(means(rises), nil) // the side's own rise: laws act on it in proportion
 		law := -level / math.Max(20, usualCoolant.Kelvin()-ambient)
 		for _, r := range rises {
+			away := 0.0
+			if side == 1 {
+				away = elsewhere
+			}
 			warmer, faster := r.Ambient.Kelvin()-ambient, r.Speed.KilometresPerHour()-speed
 			obs = append(obs, contrast.Observation{
 				Name: r.Drive, After: side == 1, Value: float64(r.Mean), Uncertainty: float64(p.Own),
-				Covariates: []float64{law * warmer, warmer, order[r.Drive], level * faster, level * r.warmFor(since)},
+				Covariates: []float64{law * warmer, warmer, order[r.Drive], level * faster, level * r.warmFor(since), level * away},
 			})
 		}
 	}

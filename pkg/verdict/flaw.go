@@ -140,7 +140,7 @@ func (a *Answer) swapped() []Flaw {
 
 // kinds says what the flaws of a difference are called in an answer.
 var kinds = map[estimate.Kind]FlawKind{
-	compare.FewDrives: FlawFewDrives, compare.Weather: FlawWeather, compare.Traffic: FlawRoute,
+	compare.FewDrives: FlawFewDrives, compare.Weather: FlawWeather, compare.Traffic: FlawRoute, compare.Route: FlawRoute,
 	compare.WarmUp: FlawWarmStart, compare.Outlier: FlawOutlier,
 }
 
