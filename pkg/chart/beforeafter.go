@@ -64,12 +64,17 @@ func bounded(x float64) float64 {
 	return x
 }
 
-// Differences draws after minus before in every stratum with its interval: an
-// interval that crosses zero shows nothing. The caption names the drives left
-// out.
+// Differences draws after minus before in every stratum with its interval. Zero
+// inside an interval is no proof that nothing changed: what may be said stands in
+// [compare.Difference.Verdict]. The caption names the drives left out.
 func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Figure {
 	p := Panel{YLabel: "change of the rise (K)", Right: FahrenheitDegrees(), ZeroLine: true}
-	f := &Figure{Title: "What the change did; an interval that crosses zero shows nothing", Caption: leftOutCaption(leftOut)}
+	f := &Figure{Title: "What the change did: after minus before", Caption: leftOutCaption(leftOut)}
+	if len(differences) > 0 {
+		if v := differences[0].Change.Interval; v.Level > 0 {
+			f.Title += fmt.Sprintf(", median and %.0f %% interval", 100*v.Level)
+		}
+	}
 	q := Points{Label: "after minus before, with interval", Style: Style{Color: blue}}
 	for _, d := range differences {
 		if math.IsNaN(d.Change.Value) {

@@ -118,7 +118,7 @@ func (c condition) count(t *testing.T, pools []pool, n [2]int, draws int) score 
 	primary.Strata = slices.DeleteFunc(slices.Clone(rules.Strata), func(x compare.Stratum) bool { return x.ID != rules.Primary })
 	for i, p := range pools {
 		random := rand.New(rand.NewPCG(uint64(i), uint64(10*n[0]+n[1])))
-		for range c.different(n, draws) {
+		for k := range c.different(n, draws) {
 			drives := p.draw(n, c.plan, random)
 			s.all++
 			d, told := judgeDraw(t, drives, 0, primary)
@@ -142,6 +142,9 @@ func (c condition) count(t *testing.T, pools []pool, n [2]int, draws int) score 
 					s.toldAnywhere++
 				}
 			}
+			if k >= planted {
+				continue
+			}
 			if d, _ := judgeDraw(t, drives, -4, primary); d.Verdict != compare.NotComparable {
 				s.decided4++
 				if d.Verdict == compare.Cooler {
@@ -158,6 +161,9 @@ func (c condition) count(t *testing.T, pools []pool, n [2]int, draws int) score 
 	}
 	return s
 }
+
+// planted is how many of a car's campaigns are judged with changes planted, too.
+const planted = 3
 
 // far is how many scatters a drive is off that has to be named.
 const far = 6
@@ -357,7 +363,9 @@ func (s score) check(t *testing.T, c condition, n [2]int) {
 			t.Errorf("%s, %d+%d: %s in %.1f %%, the limit is %.0f %%", c.name, n[0], n[1], what, 100*p, 100*limit)
 		}
 	}
-	if c.limit > 0 {
+	// One drive a side that is far off can't be told from a change by anybody.
+	alone := n[0] == 1 && slices.Contains(c.plan.Flaws, judge.Outlier)
+	if c.limit > 0 && !alone {
 		miss("the interval holds", s.held, s.decidedNo, c.limit, true)
 		miss("a change is seen where there is none", s.told, s.decidedNo, 0.06, false)
 		miss("a change is seen in any stratum where there is none", s.toldAnywhere, s.decidedNo, 0.06, false)

@@ -46,6 +46,9 @@ type Judgement struct {
 	Power  Power
 	Drives []DriveRow
 	Next   []plan.Step
+	// Stop says whether these drives are enough for somebody who looks after
+	// each of them.
+	Stop plan.Stopping
 	// Mounting is what the campaign says of the intake's probe.
 	Mounting campaign.Mounting
 	// Order is how the two configurations followed one another.
@@ -88,6 +91,9 @@ func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
 		if s.ID == j.Primary {
 			j.Flaws = append(j.Flaws, own...)
 			j.Influence = d.Influence
+			if j.Stop = plan.MayStop(d, a.Rules.Level); s.Word == SaysNothing {
+				j.Stop.Stop, j.Stop.Word = false, compare.NotComparable
+			}
 			j.Points = a.points(d)
 		}
 		j.Strata = append(j.Strata, s)
@@ -155,6 +161,15 @@ func word(d compare.Difference, flaws []Flaw) Word {
 		return SaysNothing
 	}
 	return Word(d.Verdict.ID())
+}
+
+// StopText answers "may I stop now?" in a sentence; empty where nothing can be
+// compared.
+func (j Judgement) StopText() string {
+	if s, err := j.Stratum(j.Primary); err != nil || s.Word == SaysNothing || j.Stop.Looks == 0 {
+		return ""
+	}
+	return j.Stop.String()
 }
 
 // Stratum returns the judgement of that ID; the error names those that there

@@ -34,13 +34,65 @@ func WrittenHere(data []byte) bool {
 // page is what the template sees.
 type page struct {
 	Verdict
-	Mark    template.HTML
-	Picture picture
+	Mark          template.HTML
+	Picture       picture
+	Between       string // what the ends of the intervals are called
+	Contributions *bars  // nil where nothing is known of them
 }
 
 // WritePage writes the verdict as one page that loads nothing from elsewhere.
 func (v Verdict) WritePage(w io.Writer) error {
-	return pageTemplate.Execute(w, page{v, PageMark, v.picture()})
+	return pageTemplate.Execute(w, page{v, PageMark, v.picture(), v.between(), v.contributions()})
+}
+
+// between names the column of the intervals, with their level.
+func (v Verdict) between() string {
+	if s, ok := v.primary(); ok && s.Level.Known() {
+		return fmt.Sprintf("between (%.0f %%)", 100*float64(s.Level))
+	}
+	return "between"
+}
+
+// primary is the kind of driving that counts.
+func (v Verdict) primary() (Stratum, bool) {
+	at := slices.IndexFunc(v.Strata, func(s Stratum) bool { return s.ID == v.Primary })
+	if at < 0 {
+		return Stratum{}, false
+	}
+	return v.Strata[at], true
+}
+
+// bars hold who contributes how much to the interval of the primary.
+type bars struct {
+	Height float64
+	Bars   []bar
+}
+
+type bar struct {
+	Y, Width     float64
+	Label, Share string
+}
+
+// Shares below this are not worth a bar, and this many are enough.
+const leastShare, mostBars = 0.01, 5
+
+func (v Verdict) contributions() *bars {
+	s, ok := v.primary()
+	if !ok {
+		return nil
+	}
+	var b bars
+	for _, c := range s.Budget {
+		if float64(c.Share) < leastShare || len(b.Bars) == mostBars {
+			continue
+		}
+		b.Bars = append(b.Bars, bar{12 + 24*float64(len(b.Bars)), 360 * float64(c.Share), shorten(c.label, 48), fmt.Sprintf("%.0f %%", 100*float64(c.Share))})
+	}
+	if len(b.Bars) == 0 {
+		return nil
+	}
+	b.Height = 24 * float64(len(b.Bars))
+	return &b
 }
 
 func day(rfc *string) string {
@@ -87,11 +139,10 @@ const (
 
 func (v Verdict) picture() picture {
 	var p picture
-	at := slices.IndexFunc(v.Strata, func(s Stratum) bool { return s.ID == v.Primary })
-	if at < 0 {
+	s, ok := v.primary()
+	if !ok {
 		return p
 	}
-	s := v.Strata[at]
 	p.Name = s.Name
 	var drives []Driven
 	values := finite(s.RiseBefore.ValueK, s.RiseAfter.ValueK)

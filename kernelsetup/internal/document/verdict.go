@@ -26,6 +26,16 @@ type Verdict struct {
 	Flaws     []Flaw      `json:"flaws"`
 	Influence []Influence `json:"influence"`
 	Next      []Next      `json:"next"`
+	Stop      Stop        `json:"stop"`
+}
+
+// Stop answers whether the drives are enough for somebody who asks after each.
+type Stop struct {
+	Stop  bool   `json:"stop"`
+	Look  int    `json:"look"`
+	Looks int    `json:"looks"`
+	Level Number `json:"level"`
+	Text  string `json:"text"`
 }
 
 // Stratum is one kind of driving.
@@ -57,6 +67,7 @@ type Rise struct {
 type Share struct {
 	Source string `json:"source"`
 	Share  Number `json:"share"`
+	label  string // for the page
 }
 
 // Percent is a change of power.
@@ -140,6 +151,7 @@ func VerdictOf(j verdict.Judgement) Verdict {
 	for _, n := range j.Next {
 		v.Next = append(v.Next, Next{n.Do, n.Why})
 	}
+	v.Stop = Stop{j.Stop.Stop, j.Stop.Look, j.Stop.Looks, Number(j.Stop.Level), j.StopText()}
 	return v
 }
 
@@ -159,7 +171,7 @@ func stratum(s verdict.StratumJudgement) Stratum {
 	}
 	for _, c := range s.Change.Contributions {
 		if sum > 0 {
-			out.Budget = append(out.Budget, Share{c.Source.String(), Number(c.Effect * c.Effect / sum)})
+			out.Budget = append(out.Budget, Share{c.Source.String(), Number(c.Effect * c.Effect / sum), strings.TrimSuffix(c.Source.ID, ", "+out.ID)})
 		}
 	}
 	for _, f := range s.Flaws {
@@ -245,6 +257,9 @@ func (v Verdict) Text(w io.Writer) {
 		return fmt.Sprintf("%s: %s%s", x.Drive, kelvins(x.ChangeWithout, "%+.1f K"), odd)
 	})
 	section(w, "Next", len(v.Next), func(i int) string { return v.Next[i].Do + ", because " + v.Next[i].Why })
+	if v.Stop.Text != "" {
+		fmt.Fprintf(w, "May I stop now? %s\n", v.Stop.Text)
+	}
 }
 
 func (s Stratum) interval() string {
