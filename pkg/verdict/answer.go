@@ -23,6 +23,10 @@ type Answer struct {
 	// before in every stratum; Differences is empty where one side has no drive.
 	Rises       []compare.DriveRise
 	Differences []compare.Difference
+	// Pulls are the stretches that were taken for full throttle, and those of
+	// them that were rejected; Looked says that somebody was asked.
+	Pulls  []Pull
+	Looked bool
 	// Order is how the two configurations follow one another in time.
 	Order compare.TimeOrder
 	Power Power
@@ -81,6 +85,7 @@ func OfDrives(set drive.Set, q Question) (*Answer, error) {
 	var out []drive.LeftOut
 	a.Runs, out = Cut(drives, q.Cutting)
 	a.LeftOut = append(a.LeftOut, out...)
+	a.Pulls, a.Looked = Reject(a.Runs, q.Rejected), q.Rejected != nil
 	if err := a.compare(q); err != nil {
 		return nil, err
 	}

@@ -160,8 +160,8 @@ func (a *Answer) flawsOf(d compare.Difference) []Flaw {
 		}
 		all = append(all, Flaw{Kind: kind, Text: f.Text, Blocks: slices.Contains(d.Blocking, f.Kind)})
 	}
-	if d.AtFullThrottle && slices.ContainsFunc(a.Runs, func(r Run) bool { return !r.Drive.Has(drive.Throttle) }) {
-		all = append(all, Flaw{Kind: FlawInferred, Text: "no channel shows the throttle: full throttle is inferred from how the car accelerates"})
+	if d.AtFullThrottle && !a.Looked && slices.ContainsFunc(a.Runs, func(r Run) bool { return !r.Drive.Has(drive.Throttle) }) {
+		all = append(all, Flaw{Kind: FlawInferred, Text: "no channel shows the throttle: full throttle is inferred from how the car accelerates; say which pulls were none"})
 	}
 	return all
 }

@@ -3,6 +3,7 @@ package verdict
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
@@ -19,6 +20,11 @@ type Power struct {
 	Outside air.State
 	// Worths holds one for each full-throttle stratum that both sides have.
 	Worths []compare.Worth
+	// Predicted is what the change in the kind of driving that counts may be worth
+	// at full throttle, from the lowest to the highest, where no full throttle could
+	// be compared; nil where there is nothing to predict it from. It is no
+	// measurement.
+	Predicted *compare.Worth
 	// Warnings say why there is none.
 	Warnings []estimate.Warning
 }
@@ -49,7 +55,12 @@ func WorthAtFullThrottle(differences []compare.Difference, drives []*drive.Drive
 		return p
 	}
 	if len(usable) == 0 {
-		warn(NoFullThrottle, "", "No power is told: no stretch at full throttle may be compared in both configurations, and at part throttle the driver's foot makes up the difference. Add two to each drive, only where road, law and car allow it.")
+		if mean, _, err := meanWeather(drives); err == nil {
+			if p.Outside, err = mean.at(outside); err == nil {
+				p.Predicted = predict(differences, p.Outside)
+			}
+		}
+		warn(NoFullThrottle, "", "No power is measured: no stretch at full throttle may be compared in both configurations, and at part throttle the driver's foot makes up the difference. Add two to each drive, only where road, law and car allow it.")
 		return p
 	}
 	mean, warnings, err := meanWeather(drives)
@@ -71,6 +82,14 @@ func WorthAtFullThrottle(differences []compare.Difference, drives []*drive.Drive
 		p.Worths = append(p.Worths, w)
 	}
 	return p
+}
+
+// predicted is the change of power of the prediction, with the mixture.
+func (p Power) predicted() estimate.Interval {
+	if p.Predicted == nil {
+		return estimate.Interval{Low: math.NaN(), High: math.NaN()}
+	}
+	return p.Predicted.Total.Interval
 }
 
 // vapourAir is outside air without its temperature: the vapour in it stays when
@@ -123,6 +142,9 @@ func (p Power) String() string {
 	var lines []string
 	for _, w := range p.Worths {
 		lines = append(lines, strings.TrimRight(w.String(), "\n"))
+	}
+	if v := p.predicted(); v.Known() {
+		lines = append(lines, fmt.Sprintf("predicted from part throttle, not measured: full-throttle power %+.1f %% to %+.1f %%, mixture included", 100*v.Low, 100*v.High))
 	}
 	return strings.Join(append(lines, estimate.Texts(p.Warnings)...), "\n")
 }

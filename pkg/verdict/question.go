@@ -22,6 +22,9 @@ type Question struct {
 	// Standard is the outside temperature for which power is compared; the zero
 	// value takes 20 °C.
 	Standard quantity.Temperature
+	// Rejected says of a stretch that was taken for full throttle that it was
+	// none; nil takes them as they are. [Answer.Pulls] lists them.
+	Rejected func(Pull) bool
 }
 
 // Rules returns the usual rules of comparison with what a campaign's own

@@ -77,6 +77,9 @@ func (j Judgement) basis(s StratumJudgement) string {
 func (j Judgement) powerClause() string {
 	low, high, ok := j.PowerRange()
 	if !ok {
+		if low, high, ok = j.PredictedRange(); ok {
+			return fmt.Sprintf("Full throttle could not be compared; from part throttle it is predicted, not measured, to be worth %+.1f to %+.1f %% of power, an unadjusted carburettor's mixture included.", 100*low, 100*high)
+		}
 		return ""
 	}
 	return fmt.Sprintf("At full throttle that is worth %+.1f to %+.1f %% of power, with what an unadjusted carburettor's mixture gives or takes where nobody measured it; what a duct costs in pressure is not in it.", 100*low, 100*high)
@@ -92,6 +95,18 @@ func (j Judgement) PowerRange() (low, high float64, ok bool) {
 	w := j.Power.Worths[0]
 	s, err := j.Stratum(w.Difference.Identity())
 	v := w.Total.Interval
+	if err != nil || s.Word == SaysNothing || !v.Known() || math.IsInf(v.Low, 0) || math.IsInf(v.High, 0) {
+		return math.NaN(), math.NaN(), false
+	}
+	return v.Low, v.High, true
+}
+
+// PredictedRange returns what the change may be worth at full throttle, as
+// shares, where nobody measured it there; ok is false where it was measured, or
+// nothing can be said.
+func (j Judgement) PredictedRange() (low, high float64, ok bool) {
+	v := j.Power.predicted()
+	s, err := j.Stratum(j.Primary)
 	if err != nil || s.Word == SaysNothing || !v.Known() || math.IsInf(v.Low, 0) || math.IsInf(v.High, 0) {
 		return math.NaN(), math.NaN(), false
 	}

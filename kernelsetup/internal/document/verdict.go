@@ -188,6 +188,12 @@ func power(j verdict.Judgement) Power {
 	none := Percent{unknown, unknown}
 	p := Power{Percent: none, BeforeDuct: none, Parts: []PowerPart{}}
 	low, high, ok := j.PowerRange()
+	if low, high, predicted := j.PredictedRange(); !ok && predicted {
+		p.BeforeDuct = Percent{Number(100 * low), Number(100 * high)}
+		p.Percent, p.Extrapolated = p.BeforeDuct, true
+		p.Basis = told("predicted from part throttle, not measured: the change there as it is, and divided by five since full throttle draws five times the air, mixture included; what a duct costs in pressure is not in it")
+		return p
+	}
 	if !ok {
 		p.Basis = told("full throttle can't be compared")
 		for _, w := range j.Power.Warnings {

@@ -1,0 +1,99 @@
+package verdict_test
+
+import (
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/simulate"
+	"github.com/bonnetbook/bonnetbook/pkg/verdict"
+)
+
+// A third configuration, made by calling the last pair's drives by other names:
+// each is set against the first, at a level that both intervals share.
+func TestThreeConfigurations(t *testing.T) {
+	path := saved(t, simulate.Demo(simulate.DemoSeed))
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	parts := strings.SplitAfter(string(text), "[[drive]]")
+	if len(parts) != 7 {
+		t.Fatalf("%d drives in the file", len(parts)-1)
+	}
+	seen := 0
+	for i := range parts[1:] { // the second and third with the duct become shields
+		if strings.Contains(parts[i+1], `configuration = "cold-air duct"`) {
+			if seen++; seen > 1 {
+				parts[i+1] = strings.Replace(parts[i+1], `configuration = "cold-air duct"`, `configuration = "shield"`, 1)
+			}
+		}
+	}
+	out := strings.Join(parts, "") + "\n[[configuration]]\nname = \"shield\"\n"
+	if err := os.WriteFile(path, []byte(out), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	c, err := campaign.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := verdict.OfSeveral(c, verdict.Question{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Answers) != 2 || s.Before != "open filters" || s.Level < 0.974 || s.Level > 0.976 || s.Answers[1].After != "shield" {
+		t.Fatalf("%v", s)
+	}
+	d := difference(t, s.Answers[1], compare.RoadMiddle)
+	if d.After.Drives != 2 || d.Before.Drives != 3 || d.Change.Interval.Level != s.Level || d.Verdict != compare.Cooler {
+		t.Errorf("%v", d)
+	}
+	if !strings.Contains(s.String(), "97.50 %") || strings.Count(s.String(), "breathes") != 2 {
+		t.Errorf("%v", s)
+	}
+	if _, err := verdict.OfSeveral(c, verdict.Question{Before: "snorkel"}); err == nil || !strings.Contains(err.Error(), "snorkel") {
+		t.Errorf("unknown configuration: %v", err)
+	}
+}
+
+// Pulls that their driver rejects count nowhere; without any the worth at full
+// throttle is a prediction and says so.
+func TestRejectedPullsAndPrediction(t *testing.T) {
+	path := saved(t, simulate.Demo(simulate.DemoSeed))
+	a := answerOf(t, path, verdict.Question{})
+	if len(a.Pulls) < 6 || a.Power.Predicted != nil || !strings.Contains(a.Pulls[0].String(), "by acceleration") {
+		t.Fatalf("pulls %v, prediction %v", a.Pulls, a.Power.Predicted)
+	}
+	first := a.Pulls[0].Drive
+	one := answerOf(t, path, verdict.Question{Rejected: func(p verdict.Pull) bool { return p.Drive == first }})
+	if got, want := difference(t, one, compare.FullThrottle).Before.Drives, difference(t, a, compare.FullThrottle).Before.Drives-1; got != want {
+		t.Errorf("%d drives with full throttle after one was rejected, want %d", got, want)
+	}
+	none := answerOf(t, path, verdict.Question{Rejected: func(verdict.Pull) bool { return true }})
+	if none.Power.Predicted == nil || len(none.Power.Worths) != 0 {
+		t.Fatalf("%v", none.Power)
+	}
+	j := none.Judge(campaign.InPlace)
+	low, high, ok := j.PredictedRange()
+	measuredLow, measuredHigh, _ := a.Judge(campaign.InPlace).PowerRange()
+	if said := j.Sentence(); !ok || !strings.Contains(said, "predicted, not measured") || strings.Contains(said, "At full throttle that is worth") {
+		t.Errorf("%v: %s", ok, said)
+	}
+	if !(low < measuredHigh && high > measuredLow && low < high) {
+		t.Errorf("predicted %.4f to %.4f, measured %.4f to %.4f", low, high, measuredLow, measuredHigh)
+	}
+	if !strings.Contains(none.Power.String(), "predicted from part throttle, not measured") {
+		t.Errorf("%v", none.Power)
+	}
+}
+
+func answerOf(t *testing.T, path string, q verdict.Question) *verdict.Answer {
+	t.Helper()
+	a, err := verdict.Open(path, q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
