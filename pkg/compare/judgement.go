@@ -36,14 +36,13 @@ func (v Verdict) ID() string {
 // missing level lies within ±delta (two one-sided tests: D. J. Schuirmann,
 // J. Pharmacokinet. Biopharm. 15 (1987) 657–680).
 func decide(p *contrast.Posterior, level, delta float64) Verdict {
-	low, high := p.Interval(level)
-	innerLow, innerHigh := p.Interval(2*level - 1)
-	switch {
-	case high < 0:
+	missing := 1 - level // outside the interval, half of it on each side
+	switch below := p.Below(0); {
+	case below > 1-missing/2:
 		return Cooler
-	case low > 0:
+	case below < missing/2:
 		return Warmer
-	case innerLow > -delta && innerHigh < delta:
+	case p.Below(-delta) < missing && p.Below(delta) > 1-missing:
 		return WithinDelta
 	}
 	return Undecided

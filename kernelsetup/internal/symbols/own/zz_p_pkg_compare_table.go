@@ -13,6 +13,7 @@ var p_pkg_compare = table.Package{
 	Name: "compare",
 	Funcs: table.Symbols{
 		Names: []string{
+			"CommonGround",
 			"Configurations",
 			"DefaultPriors",
 			"DefaultRules",
@@ -23,6 +24,7 @@ var p_pkg_compare = table.Package{
 			"Rises",
 		},
 		Values: []any{
+			pkg.CommonGround,
 			pkg.Configurations,
 			pkg.DefaultPriors,
 			pkg.DefaultRules,
@@ -35,6 +37,7 @@ var p_pkg_compare = table.Package{
 	},
 	Types: table.Symbols{
 		Names: []string{
+			"Cell",
 			"Difference",
 			"DriveRise",
 			"LeftOut",
@@ -49,6 +52,7 @@ var p_pkg_compare = table.Package{
 			"Worth",
 		},
 		Values: []any{
+			(*pkg.Cell)(nil),
 			(*pkg.Difference)(nil),
 			(*pkg.DriveRise)(nil),
 			(*pkg.LeftOut)(nil),
