@@ -107,6 +107,10 @@ export-proof: ## 10,000 invented notebooks run, are written as programs and type
 	RESULT=testdata/export-proof.txt NOTEBOOKS=$${NOTEBOOKS:-10000} COMPILED=$${COMPILED:-100} SEED=$${SEED:-1} \
 	  $(GO) test -tags proof -count=1 -run TestExportProof -timeout 90m -v ./kernelsetup/internal/equality
 
+verdict-proof: ## how often the verdict is right on 680 cars of another model of the bay; stores the tables (the drives take half an hour, the campaigns ten minutes)
+	BONNETBOOK_PROOF_STORE=1 BONNETBOOK_PROOF_POOL="$$(mkdir -p build/pool && cd build/pool && pwd)" \
+	  $(GO) test -tags proof -count=1 -run 'TestCoverage$$|TestTenLooks|TestOtherStrata' -timeout 180m -v ./pkg/verdict
+
 proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as cells
 	$(GO) test -tags proof -run TestCoverageOf500Pairs -timeout 40m ./pkg/clock
 	$(GO) test -tags proof -v -run TestRecovery -timeout 60m ./pkg/thermostat

@@ -1,0 +1,71 @@
+package document
+
+import (
+	"bytes"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+func pageOf(t *testing.T, v Verdict) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := v.WritePage(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+func example() Verdict {
+	day := "2026-05-02T09:00:00Z"
+	return Verdict{Sentence: "On the road it is cooler.", Before: "open", After: "duct", Primary: "road_middle", DeltaK: 3,
+		Strata: []Stratum{{ID: "road_middle", Name: "road 60 to 95 km/h", ChangeK: -4, LowK: -5, HighK: -3, Level: 0.95, Word: "cooler", DrivesBefore: 1, DrivesAfter: 1,
+			RiseBefore: Rise{20, 19, 21}, RiseAfter: Rise{16, 15, 17},
+			Budget: []Share{{Source: "scatter (a)", Share: 0.9, label: "scatter between drives"}, {Source: "b", Share: 0.1, label: "speed"}}}},
+		Drives: []Driven{{Name: "one", Configuration: "open", Used: true, Start: &day, RiseK: 20, AmbientC: 18}, {Name: "two", Configuration: "duct", Used: true, Start: &day, RiseK: 16, AmbientC: 19}},
+		Stop:   Stop{Text: "Yes: cooler."}}
+}
+
+// What comes from files is text on the page, and the page loads nothing.
+func TestPageIsEscapedAndSelfContained(t *testing.T) {
+	const evil = `<script>alert(1)</script>"onload="`
+	v := example()
+	v.Sentence, v.Before, v.Strata[0].Name, v.Drives[0].Name, v.Stop.Text = evil, evil, evil, evil, evil
+	v.Strata[0].Budget[0].label = evil
+	v.Flaws = []Flaw{{Kind: "other", Text: evil}}
+	v.Next = []Next{{Do: evil, Why: evil}}
+	page := pageOf(t, v)
+	if strings.Contains(page, "<script") || regexp.MustCompile(`\s(src|href|onload)=`).MatchString(page) || strings.Contains(page, "url(") || strings.Contains(page, "@import") {
+		t.Error("the page carries what it was given as more than text, or loads something")
+	}
+	if !strings.Contains(page, "default-src &#39;none&#39;") && !strings.Contains(page, "default-src 'none'") {
+		t.Error("the page forbids nothing")
+	}
+}
+
+// Names and dates in the picture have one size, and at 360 wide none is below
+// 10 px: the picture is 360 units wide, so that a unit is a pixel there.
+func TestPictureText(t *testing.T) {
+	page := pageOf(t, example())
+	sizes := regexp.MustCompile(`svg text[^{]*\{[^}]*font: (\d+)px`).FindAllStringSubmatch(page, -1)
+	if len(sizes) != 1 || len(sizes[0][1]) < 2 { // two digits: 10 or more
+		t.Errorf("sizes of text in pictures: %v", sizes)
+	}
+	for _, rule := range regexp.MustCompile(`([^{}]*)\{([^}]*font-size[^}]*)\}`).FindAllStringSubmatch(page, -1) {
+		for _, selector := range strings.Split(rule[1], ",") {
+			if selector = strings.TrimSpace(selector); strings.HasPrefix(selector, ".soft") || strings.HasPrefix(selector, "svg") {
+				t.Errorf("%q changes the size of text in pictures: %s", selector, rule[2])
+			}
+		}
+	}
+	for _, want := range []string{"between (95 %)", "2026-05-02, 18 °C outside", "scatter between drives", "90 %", "May I stop now?", "Yes: cooler.", "prefers-color-scheme: dark", "@page"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	for _, box := range regexp.MustCompile(`viewBox="0 0 (\d+)`).FindAllStringSubmatch(page, -1) {
+		if box[1] != "360" {
+			t.Errorf("a picture is %s units wide", box[1])
+		}
+	}
+}
