@@ -30,7 +30,9 @@ type Campaign struct {
 	Car    Car
 	Engine engine.Description
 	// AirCooled says that the engine has no thermostat.
-	AirCooled      bool
+	AirCooled bool
+	// Warm says when the engine counts as warm where no thermostat shows it.
+	Warm           drive.WarmRule
 	Configurations []Configuration
 	Devices        []Device
 	Entries        []Entry
@@ -92,9 +94,14 @@ type Entry struct {
 	Note          string
 	Files         []File
 	Weather       WeatherReport
-	Excluded      []Exclusion
-	line          int
-	key           string
+	// WarmAt is the instant in seconds after the start of the drive at which
+	// the engine counts as warm; NaN: not stated. WarmUncertainty is its
+	// standard uncertainty.
+	WarmAt, WarmUncertainty float64
+	StartsWarm              bool
+	Excluded                []Exclusion
+	line                    int
+	key                     string
 }
 
 // File is one device's recording of a drive; more than one path where the

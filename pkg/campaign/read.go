@@ -25,6 +25,9 @@ func (c *Campaign) read(t *table) {
 	if s := t.sub("engine", false, "a table [engine]"); s != nil {
 		c.readEngine(s)
 	}
+	if s := t.sub("warm", false, "a table [warm]"); s != nil {
+		c.readWarm(s)
+	}
 	for _, s := range t.list("configuration", true) {
 		k := Configuration{Name: s.text("name", true, "open filters"), Note: s.text("note", false, "what was changed")}
 		for _, other := range c.Configurations {
@@ -37,6 +40,7 @@ func (c *Campaign) read(t *table) {
 	for _, s := range t.list("device", true) {
 		c.readDevice(s)
 	}
+	c.checkWarmRole(t)
 	for _, s := range t.list("drive", true) {
 		c.readDrive(s)
 	}

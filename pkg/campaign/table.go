@@ -163,6 +163,19 @@ func (t *table) number(name string, required bool, example string, lo, hi float6
 	return x
 }
 
+// flag reads true or false; false where there is neither.
+func (t *table) flag(name string) bool {
+	n := t.get(name, false, "true")
+	if n == nil {
+		return false
+	}
+	yes, ok := n.scalar.(bool)
+	if !ok {
+		t.problems.add(n.line, t.key(name), "found %s where true or false is wanted, without quotation marks", n.describe())
+	}
+	return yes
+}
+
 // count reads a whole number with lo ≤ value ≤ hi; 0 where there is none.
 func (t *table) count(name string, required bool, example string, lo, hi int) int {
 	n := t.get(name, required, example)

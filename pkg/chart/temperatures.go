@@ -9,6 +9,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
 // Mark adds something known about a drive to its charts: Opening, Segments or
@@ -29,6 +30,19 @@ func Opening(r thermostat.Result) Mark {
 		}
 		m.markers = append(m.markers, Marker{X: r.Onset / 60, Label: "thermostat opens", Style: Style{Color: vermilion, Width: 1.4}})
 		m.bands = append(m.bands, Band{From: r.Interval95.From / 60, To: r.Interval95.To / 60, Color: vermilionTint})
+	}
+}
+
+// Warm marks from when on the engine counts as warm by a rule, or by what its
+// owner states, and shades the 95 % interval; nothing where that is the
+// thermostat's opening, see [Opening].
+func Warm(s warm.State) Mark {
+	return func(m *marks) {
+		if s.Outcome != warm.Became || s.Basis == warm.ByThermostat {
+			return
+		}
+		m.markers = append(m.markers, Marker{X: s.At / 60, Label: "counts as warm", Style: Style{Color: vermilion, Width: 1.4}})
+		m.bands = append(m.bands, Band{From: s.Interval95.From / 60, To: s.Interval95.To / 60, Color: vermilionTint})
 	}
 }
 

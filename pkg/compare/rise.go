@@ -137,7 +137,7 @@ func exclusion(g segment.Segment, rules Rules) (LeftOut, bool) {
 	out := LeftOut{Interval: g.Interval, Cause: g.Unsettled, Why: cmp.Or(g.NotSettled, "not settled")}
 	switch {
 	case g.WarmUp:
-		out.Cause, out.Why = segment.WarmingUp, "before the thermostat opened"
+		out.Cause, out.Why = segment.WarmingUp, "the engine was warming up"
 	case g.HeatSoak:
 		out.Cause, out.Why = segment.Soaking, "heat soak after a long stop"
 	case rules.Unsettled || g.Settled:
@@ -146,7 +146,7 @@ func exclusion(g segment.Segment, rules Rules) (LeftOut, bool) {
 		switch {
 		case g.Unsettled == segment.OpeningUnknown:
 		case math.IsNaN(g.TimeSinceOpening) || g.TimeSinceOpening < settleTime:
-			out.Cause, out.Why = segment.TooSoon, "too soon after the thermostat opened"
+			out.Cause, out.Why = segment.TooSoon, "too soon after the engine got warm"
 		default:
 			return out, false
 		}

@@ -121,6 +121,8 @@ type Drive struct {
 	// drive's.
 	Clocks  []DeviceClock
 	Weather Weather
+	// Warming is what the owner says of how the engine gets warm.
+	Warming Warming
 	// Notes say what was assumed, repaired or doubtful.
 	Notes []estimate.Warning
 }

@@ -82,6 +82,9 @@ func missingChannels(drives []*drive.Drive) []Step {
 			for _, r := range w.roles {
 				any = any || d.Has(r)
 			}
+			if d.Warming.AirCooled && slices.Contains(w.roles, drive.TopTank) {
+				continue // it has no thermostat
+			}
 			if !any {
 				without = append(without, fmt.Sprintf("%q", d.Name))
 			}

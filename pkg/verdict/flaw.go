@@ -10,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
 // FlawKind is what makes a comparison less than fair.
@@ -61,6 +62,7 @@ func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	}
 	all = append(all, a.warmStarts()...)
 	all = append(all, a.swapped()...)
+	all = append(all, a.warmByRule()...)
 	switch mounting {
 	case campaign.Refitted:
 		all = append(all, Flaw{Kind: FlawMounting, Text: fmt.Sprintf("the intake's probe was taken out and put back between the configurations: it may read differently for that alone (standard uncertainty %.1f K), and the interval allows for it", a.Rules.Priors.Refit.Kelvins())})
@@ -97,7 +99,7 @@ func (a *Answer) warmStarts() []Flaw {
 }
 
 func beganWarm(r Run) bool {
-	if r.Opening.Outcome == thermostat.AlreadyOpen {
+	if r.Warm().Outcome == warm.AtStart && r.Opening.Outcome != thermostat.StuckOpen {
 		return true
 	}
 	ambient, err := r.Drive.Channel(drive.Ambient)

@@ -12,6 +12,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
 // Look is what happened in one drive, before anything is compared.
@@ -31,6 +32,7 @@ const (
 	WarmAmbient   estimate.Kind = "ambient heated"
 	OpenCircuit   estimate.Kind = "open circuit"
 	NeverOpened   estimate.Kind = "never opened"
+	NeverWarm     estimate.Kind = "never warm"
 	WrongDay      estimate.Kind = "wrong day"
 	DoubtfulClock estimate.Kind = "doubtful clock"
 	HeatSoak      estimate.Kind = "heat soak"
@@ -52,6 +54,10 @@ func LookAt(d *drive.Drive, rules segment.Rules) Look {
 	if l.Opening.Outcome == thermostat.NotReached {
 		l.add(NeverOpened, "", "the thermostat never opened: the engine did not get warm, and nothing of this drive may be compared with warm ones")
 	}
+	if s := l.Warm(); s.Basis != warm.ByThermostat && s.Outcome == warm.Never {
+		l.add(NeverWarm, "", "the engine never got warm: "+s.Reason+"; nothing of this drive may be compared with warm ones")
+	}
+	l.Checks = append(l.Checks, l.Warm().Warnings...)
 	if l.NotCut != nil && !errors.Is(l.NotCut, quantity.ErrOutOfRange) {
 		l.add(estimate.LostReadings, "", "no kinds of driving are told: "+l.NotCut.Error())
 	} else if l.NotCut != nil {

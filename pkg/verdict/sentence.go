@@ -69,7 +69,11 @@ func (j Judgement) basis(s StratumJudgement) string {
 	if j.Mounting != campaign.InPlace && j.Mounting != "" {
 		probe = fmt.Sprintf("probe %s", j.Mounting)
 	}
-	return fmt.Sprintf("%d + %d drives %s, %s", s.DrivesBefore, s.DrivesAfter, order, probe)
+	text := fmt.Sprintf("%d + %d drives %s, %s", s.DrivesBefore, s.DrivesAfter, order, probe)
+	if j.WarmBasis != "" {
+		text += ", " + j.WarmBasis
+	}
+	return text
 }
 
 // powerClause says what the change is worth, where full throttle may be

@@ -81,7 +81,10 @@ func whyNothing(r Run, rules compare.Rules) string {
 	case segment.NoCause:
 		text = fmt.Sprintf("no stretch of it may be compared: none belongs to a stratum for %g s, or the %s channel has no readings there", rules.MinimumTime, rules.Role)
 	case segment.OpeningUnknown:
-		text += "; a probe on the radiator's top tank would tell"
+		text += "; " + r.Warm().Reason
+		if !r.Drive.Warming.AirCooled {
+			text += "; a probe on the radiator's top tank would tell, or say in the campaign when the engine counts as warm: [warm] with after, distance, or role and above"
+		}
 	}
 	return text
 }
