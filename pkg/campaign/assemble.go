@@ -25,7 +25,7 @@ func (c *Campaign) assemble(e Entry) (*drive.Drive, error) {
 		}
 		d = d.Exclude(series.Interval{From: x.From, To: x.To}, x.Reason, roles...)
 	}
-	d.Weather, err = e.Weather.resolve(d)
+	d.Weather, err = e.Weather.Resolve(d)
 	if err != nil {
 		return nil, fmt.Errorf("%s:%d: drive %q: %w", c.Path, e.line, e.Name, err)
 	}
