@@ -31,6 +31,8 @@ type Campaign struct {
 	Engine engine.Description
 	// AirCooled says that the engine has no thermostat.
 	AirCooled bool
+	// Intakes is how many intakes the engine has; 0 where the file does not say.
+	Intakes int
 	// Warm says when the engine counts as warm where no thermostat shows it.
 	Warm           drive.WarmRule
 	Configurations []Configuration

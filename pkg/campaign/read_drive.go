@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
-	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -207,11 +206,7 @@ func readExclusion(t *table) Exclusion {
 		To:     orZero(t.quantity("to", true, quantity.KindDuration, -1e6, 1e6)),
 		Reason: t.text("reason", true, "bonnet open at the filling station"),
 	}
-	var roles []string
-	for _, r := range drive.Roles() {
-		roles = append(roles, string(r))
-	}
-	x.Role = drive.Role(t.choice("role", roles))
+	x.Role = t.role("role")
 	if t.has("from") && t.has("to") && !(x.To > x.From) {
 		t.problems.add(t.line("to"), t.key("to"), "the stretch ends before it begins: from is %g s and to is %g s after the start of the drive; exchange or correct them", x.From, x.To)
 	}

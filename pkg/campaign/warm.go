@@ -2,7 +2,6 @@ package campaign
 
 import (
 	"math"
-	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -25,7 +24,7 @@ func (c *Campaign) readWarm(t *table) {
 		Distance:    quantity.Length(orZero(t.quantity("distance", false, quantity.KindLength, 1, longestWarmUpWay))),
 		Uncertainty: orZero(t.quantity("uncertainty", false, quantity.KindDuration, 0, longestWarmUp)),
 	}
-	r.Role = c.readRole(t, "role")
+	r.Role = t.role("role")
 	above := t.quantity("above", false, quantity.KindTemperature, 273.15, 573.15)
 	if !math.IsNaN(above) {
 		r.Above = quantity.Kelvin(above)
@@ -51,36 +50,10 @@ func (c *Campaign) checkWarmRole(t *table) {
 	if c.Warm.Role == "" || n == nil || n.fields["role"] == nil {
 		return
 	}
-	for _, d := range c.Devices {
-		if slices.ContainsFunc(d.Channels, func(ch ChannelRole) bool { return ch.Role == c.Warm.Role }) {
-			return
-		}
+	if c.measures(c.Warm.Role) {
+		return
 	}
 	t.problems.add(n.fields["role"].line, "warm.role", "no device has a channel with the role %q, so that nothing tells when it passes %v; give a column that role, or choose another condition", c.Warm.Role, c.Warm.Above)
-}
-
-// readRole reads the name of a role.
-func (c *Campaign) readRole(t *table, key string) drive.Role {
-	s := t.text(key, false, "oil")
-	if s == "" {
-		return ""
-	}
-	roles := roleNames()
-	if _, known := drive.Role(s).Dimension(); !known {
-		t.problems.add(t.line(key), t.key(key), "%q is not a role%s; roles are %s", s, suggestion(s, roles), quoteAll(roles))
-		return ""
-	}
-	return drive.Role(s)
-}
-
-// roleNames lists the roles in alphabetical order.
-func roleNames() []string {
-	var all []string
-	for _, r := range drive.Roles() {
-		all = append(all, string(r))
-	}
-	slices.Sort(all)
-	return all
 }
 
 // readWarmth reads what the file says of how warm this drive's engine was.

@@ -106,21 +106,42 @@ func FahrenheitDegrees() *RightScale {
 
 const timeLabel = "time since the start of the drive (min)"
 
-var temperatureRoles = []drive.Role{drive.Coolant, drive.TopTank, drive.BottomTank, drive.RadiatorAir, drive.EngineBay, drive.Intake, drive.Ambient}
+var temperatureRoles = []drive.Role{drive.Coolant, drive.TopTank, drive.BottomTank, drive.RadiatorAir, drive.CylinderHead, drive.Oil, drive.EngineBay, drive.Intake, drive.Ambient}
 
 // Temperatures draws every temperature channel of the drive against time with
 // °C and °F axes, and the speed below on the same time axis.
 func Temperatures(d *drive.Drive, more ...Mark) *Figure {
 	m := collect(more)
 	top := Panel{YLabel: "temperature (°C)", Right: Fahrenheit(), Weight: 1.5, Bands: m.bands, Markers: m.markers}
-	for _, r := range temperatureRoles {
-		if c, ok := d.Channels[r]; ok {
-			top.Lines = append(top.Lines, seriesLine(c.Series, string(r), roleStyles[r], celsius))
-		}
+	for i, r := range shownTemperatures(d) {
+		top.Lines = append(top.Lines, seriesLine(d.Channels[r].Series, string(r), styleOf(r, i), celsius))
 	}
 	f := &Figure{Title: d.Name, XLabel: timeLabel, Panels: []Panel{top}}
 	f.addSpeed(d, m)
 	return f
+}
+
+// shownTemperatures lists the temperature channels of a drive: those of the car
+// in the order of the legend, the single intake probes, then the owner's own.
+func shownTemperatures(d *drive.Drive) []drive.Role {
+	var all []drive.Role
+	for _, r := range temperatureRoles {
+		if d.Has(r) {
+			all = append(all, r)
+		}
+	}
+	return append(append(all, d.IntakeProbes()...), d.OwnRoles()...)
+}
+
+// styleOf is the look of a role; one without a look of its own takes that of
+// its place among the lines.
+func styleOf(r drive.Role, i int) Style {
+	if s, ok := roleStyles[r]; ok {
+		return s
+	}
+	s := Look(i)
+	s.Width = 1.2
+	return s
 }
 
 func (f *Figure) addSpeed(d *drive.Drive, m marks) {

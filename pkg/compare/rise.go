@@ -33,6 +33,8 @@ type DriveRise struct {
 	// SinceOpening is the mean time since the thermostat opened in seconds,
 	// NaN if unknown.
 	SinceOpening float64
+	// Covariate is how far above ambient [Rules.Covariate] was; NaN without one.
+	Covariate quantity.TemperatureDifference
 	// Start is when the drive began; zero where that is not known.
 	Start time.Time
 	// Shared are the uncertainties that all readings of the two probes share.
@@ -91,7 +93,12 @@ func Rises(runs []Run, rules Rules) ([]DriveRise, error) {
 // riseIn averages the rise over the stretches of one stratum.
 func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) DriveRise {
 	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.Name, ID: s.Identity(), Start: run.Drive.Start, Shared: run.shared(rules.Role)}
-	var sum, amb, weight, speed, since, sinceWeight float64
+	r.Covariate = quantity.TemperatureDifference(math.NaN())
+	var covariate *series.Series
+	if rules.Covariate != "" && run.Drive.Has(rules.Covariate) {
+		covariate, _ = run.Drive.Rise(rules.Covariate) // ambient is there: the rise has it
+	}
+	var sum, amb, weight, speed, since, sinceWeight, other float64
 	for _, g := range run.Segments {
 		if !s.holds(g) {
 			continue
@@ -110,6 +117,9 @@ func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) Driv
 		sum += w * m
 		amb += w * a
 		speed += w * float64(g.MeanSpeed)
+		if covariate != nil {
+			other += w * covariate.Mean(g.Interval, drive.MaxGap)
+		}
 		weight += w
 		r.Stretches++
 		if !math.IsNaN(g.TimeSinceOpening) {
@@ -126,6 +136,9 @@ func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) Driv
 		return r
 	}
 	r.Mean = quantity.KelvinDifference(sum / weight)
+	if covariate != nil {
+		r.Covariate = quantity.KelvinDifference(other / weight)
+	}
 	r.Ambient = quantity.Kelvin(amb / weight)
 	r.Temperature = r.Ambient.Add(r.Mean)
 	r.Speed = quantity.Speed(speed / weight)

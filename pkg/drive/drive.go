@@ -45,7 +45,7 @@ var dimensions = map[Role]series.Dimension{
 	Altitude: series.Length, Barometer: series.Pressure, Humidity: series.RelativeHumidity,
 }
 
-// Roles lists all roles in alphabetical order.
+// Roles lists all roles with a meaning of their own in alphabetical order.
 func Roles() []Role {
 	var all []Role
 	for r := range dimensions {
@@ -53,13 +53,6 @@ func Roles() []Role {
 	}
 	slices.Sort(all)
 	return all
-}
-
-// Dimension returns what a channel of this role must measure, and whether the
-// role is known.
-func (r Role) Dimension() (series.Dimension, bool) {
-	d, ok := dimensions[r]
-	return d, ok
 }
 
 // Channel is one series with its role and what is known of its trust.
@@ -123,6 +116,7 @@ type Drive struct {
 	Weather Weather
 	// Warming is what the owner says of how the engine gets warm.
 	Warming Warming
+	intakes int // how many intake probes make the intake; 0: as many as there are
 	// Notes say what was assumed, repaired or doubtful.
 	Notes []estimate.Warning
 }

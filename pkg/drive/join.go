@@ -41,7 +41,7 @@ func Join(r Request) (*Drive, error) {
 	if err := errors.Join(failed...); err != nil {
 		return nil, fmt.Errorf("drive %q cannot be assembled: %w", r.Name, err)
 	}
-	return joined(r.Name, r.Configuration, members, r.Clocks)
+	return joined(r.Name, r.Configuration, members, r.Intakes, r.Clocks)
 }
 
 // JoinAll joins one drive for each request, in order. Those that can't be
@@ -71,7 +71,7 @@ type member struct {
 }
 
 // joined settles the clocks and puts the parts together.
-func joined(name, configuration string, members []member, opts clock.Options) (*Drive, error) {
+func joined(name, configuration string, members []member, intakes int, opts clock.Options) (*Drive, error) {
 	if opts == (clock.Options{}) {
 		opts = clock.DefaultOptions()
 	}
@@ -82,7 +82,7 @@ func joined(name, configuration string, members []member, opts clock.Options) (*
 	for i, m := range members {
 		parts[i] = m.Part
 	}
-	return putTogether(name, configuration, parts)
+	return putTogether(name, configuration, parts, intakes)
 }
 
 // read returns the source's recording with its columns in their roles.

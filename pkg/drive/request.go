@@ -14,6 +14,9 @@ type Request struct {
 	Configuration string
 	// Sources holds one entry for each device.
 	Sources []Source
+	// Intakes is how many intake probes make up the intake where they have the
+	// roles "intake 1", "intake 2"; 0 takes those that the sources have.
+	Intakes int
 	// Clocks are the settings of the clock estimates; the zero value takes
 	// [clock.DefaultOptions].
 	Clocks clock.Options

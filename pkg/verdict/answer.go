@@ -8,6 +8,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/plan"
 )
@@ -23,6 +24,8 @@ type Answer struct {
 	// before in every stratum; Differences is empty where one side has no drive.
 	Rises       []compare.DriveRise
 	Differences []compare.Difference
+	// Intakes holds what each of several intake probes says; empty for one.
+	Intakes []IntakeChange
 	// Order is how the two configurations follow one another in time.
 	Order compare.TimeOrder
 	Power Power
@@ -55,6 +58,9 @@ func Of(c *campaign.Campaign, q Question) (*Answer, error) {
 	}
 	if q.comparesAsUsual() {
 		q.Comparing = Rules(c.Question)
+	}
+	if q.Comparing.Mixture == engine.UnknownCarburettor {
+		q.Comparing.Mixture = c.Engine.Carburettor
 	}
 	set, err := c.Gather(q.Before, q.After)
 	if err != nil {
@@ -111,8 +117,10 @@ func (a *Answer) compare(q Question) error {
 	}
 	a.Rises = rises
 	if a.count(a.Before) > 0 && a.count(a.After) > 0 {
-		a.Differences, err = compare.Configurations(rises, a.Before, a.After, q.Comparing)
-		return err
+		if a.Differences, err = compare.Configurations(rises, a.Before, a.After, q.Comparing); err != nil {
+			return err
+		}
+		return a.eachIntake(q.Comparing)
 	}
 	return nil
 }

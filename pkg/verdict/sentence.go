@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
 )
 
 // Sentence says the answer in words. Every clause is computed: direction,
@@ -83,7 +84,11 @@ func (j Judgement) powerClause() string {
 	if !ok {
 		return ""
 	}
-	return fmt.Sprintf("At full throttle that is worth %+.1f to %+.1f %% of power, with what an unadjusted carburettor's mixture gives or takes where nobody measured it; what a duct costs in pressure is not in it.", 100*low, 100*high)
+	mixture := "with what an unadjusted carburettor's mixture gives or takes where nobody measured it"
+	if j.Power.Worths[0].Preparation == engine.Injection {
+		mixture = "with what an injection's mixture may give or take where it does not measure the air's temperature"
+	}
+	return fmt.Sprintf("At full throttle that is worth %+.1f to %+.1f %% of power, %s; what a duct costs in pressure is not in it.", 100*low, 100*high, mixture)
 }
 
 // PowerRange returns the change of power at full throttle with the mixture, as

@@ -38,6 +38,11 @@ func (a *Answer) String() string {
 	if len(a.Power.Worths) > 0 {
 		b.WriteString(Power{Worths: a.Power.Worths}.String() + "\n")
 	}
+	var probes []string
+	for _, c := range a.Intakes {
+		probes = append(probes, c.String())
+	}
+	section(&b, "Each intake probe", probes)
 	section(&b, "Left out", leftOutTexts(a.LeftOut))
 	section(&b, "Before you trust it", estimate.Texts(a.Warnings))
 	return strings.TrimRight(b.String(), "\n")

@@ -14,13 +14,18 @@ import (
 
 // Verdict is the answer.
 type Verdict struct {
-	Schema    int         `json:"schema"`
-	Sentence  string      `json:"sentence"`
-	Before    string      `json:"before"`
-	After     string      `json:"after"`
-	Primary   string      `json:"primary"`
-	DeltaK    Number      `json:"delta_K"`
-	Strata    []Stratum   `json:"strata"`
+	Schema   int       `json:"schema"`
+	Sentence string    `json:"sentence"`
+	Before   string    `json:"before"`
+	After    string    `json:"after"`
+	Primary  string    `json:"primary"`
+	DeltaK   Number    `json:"delta_K"`
+	Strata   []Stratum `json:"strata"`
+	// Intakes is the primary kind of driving for each of several intake probes.
+	Intakes []Intake `json:"intakes"`
+	// WarmBasis is by what the engine counts as warm, where that is not the
+	// thermostat's opening in every drive.
+	WarmBasis *string     `json:"warm_basis"`
 	Power     Power       `json:"power"`
 	Drives    []Driven    `json:"drives"`
 	Flaws     []Flaw      `json:"flaws"`
@@ -44,6 +49,14 @@ type Stratum struct {
 	RiseAfter    Rise     `json:"rise_after"`
 	Budget       []Share  `json:"budget"` // null where it is not known
 	Flaws        []string `json:"flaws"`  // their kinds
+}
+
+// Intake is what one of several intake probes says.
+type Intake struct {
+	Role    string `json:"role"`
+	ChangeK Number `json:"change_K"`
+	LowK    Number `json:"low_K"`
+	HighK   Number `json:"high_K"`
 }
 
 // Rise is the intake's temperature above the outside air.
@@ -117,9 +130,13 @@ type Next struct {
 // VerdictOf makes the document of a judgement.
 func VerdictOf(j verdict.Judgement) Verdict {
 	v := Verdict{Schema: Schema, Sentence: j.Sentence(), Before: j.Before, After: j.After, Primary: string(j.Primary), DeltaK: Number(j.Delta.Kelvins()),
-		Strata: []Stratum{}, Drives: []Driven{}, Flaws: []Flaw{}, Influence: []Influence{}, Next: []Next{}}
+		Strata: []Stratum{}, Intakes: []Intake{}, WarmBasis: told(j.WarmBasis), Drives: []Driven{}, Flaws: []Flaw{}, Influence: []Influence{}, Next: []Next{}}
 	for _, s := range j.Strata {
 		v.Strata = append(v.Strata, stratum(s))
+	}
+	for _, i := range j.Intakes {
+		c := i.Difference.Change
+		v.Intakes = append(v.Intakes, Intake{string(i.Role), Number(c.Value), Number(c.Interval.Low), Number(c.Interval.High)})
 	}
 	v.Power = power(j)
 	for _, d := range j.Drives {
@@ -213,6 +230,14 @@ func (v Verdict) Text(w io.Writer) {
 			s.DrivesBefore, s.DrivesAfter, s.Word)
 	}
 	t.Flush()
+	section(w, "Each intake probe", len(v.Intakes), func(i int) string {
+		p := v.Intakes[i]
+		text := p.Role + ": " + kelvins(p.ChangeK, "%+.1f K")
+		if p.LowK.Known() && p.HighK.Known() {
+			text += fmt.Sprintf(" (%.1f to %.1f K)", float64(p.LowK), float64(p.HighK))
+		}
+		return text
+	})
 	if v.Power.Low.Known() {
 		fmt.Fprintf(w, "Power at full throttle: %+.1f to %+.1f %% (%s)\n", float64(v.Power.Low), float64(v.Power.High), *v.Power.Basis)
 	} else {
