@@ -29,6 +29,7 @@ func (c *Campaign) assemble(e Entry) (*drive.Drive, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s:%d: drive %q: %w", c.Path, e.line, e.Name, err)
 	}
+	e.Weather.StandIn(d)
 	d.Warming = c.warming(e)
 	return d, nil
 }

@@ -25,7 +25,7 @@ func (c *Campaign) readWarm(t *table) {
 		Uncertainty: orZero(t.quantity("uncertainty", false, quantity.KindDuration, 0, longestWarmUp)),
 	}
 	r.Role = t.role("role")
-	above := t.quantity("above", false, quantity.KindTemperature, 273.15, 573.15)
+	above := t.quantity("above", false, quantity.KindTemperature, quantity.Celsius(0).Kelvin(), quantity.Celsius(300).Kelvin())
 	if !math.IsNaN(above) {
 		r.Above = quantity.Kelvin(above)
 	}

@@ -27,6 +27,10 @@ func readWeather(t *table) WeatherReport {
 	w.DewPoint = readTemperature(t, "dew-point")
 	w.WetBulb = readTemperature(t, "wet-bulb")
 	w.AirTemperature = readTemperature(t, "air-temperature")
+	w.AirTemperatureUncertainty = quantity.TemperatureDifference(orZero(t.kelvins("air-temperature-uncertainty", 20)))
+	if w.AirTemperatureUncertainty < 0 {
+		t.problems.add(t.line("air-temperature-uncertainty"), t.key("air-temperature-uncertainty"), "an uncertainty cannot be negative")
+	}
 
 	if w.Pressure > 0 && w.QNH > 0 {
 		t.problems.add(t.line("qnh"), t.key("qnh"), "give either pressure (measured at the car) or qnh (reduced to sea level), not both")

@@ -124,7 +124,7 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 		for _, r := range rises {
 			warmer, faster := r.Ambient.Kelvin()-ambient, r.Speed.KilometresPerHour()-speed
 			o := contrast.Observation{
-				Name: r.Drive, After: side == 1, Value: float64(r.Mean), Uncertainty: float64(p.Own),
+				Name: r.Drive, After: side == 1, Value: float64(r.Mean), Uncertainty: math.Hypot(float64(p.Own), float64(r.Own)),
 				Covariates: []float64{law * warmer, warmer, order[r.Drive], level * faster, level * r.warmFor(since)},
 			}
 			if rules.Covariate != "" {

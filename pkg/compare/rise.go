@@ -40,6 +40,9 @@ type DriveRise struct {
 	// Shared are the uncertainties that all readings of the two probes share.
 	// They belong to the rise, and cancel between drives with the same probes.
 	Shared []estimate.Contribution
+	// Own is the standard uncertainty that this drive's mean has beside the
+	// others': that of an outside temperature stated for the day.
+	Own quantity.TemperatureDifference
 	// LeftOut lists the stretches of the stratum that take no part.
 	LeftOut []LeftOut
 }
@@ -92,7 +95,7 @@ func Rises(runs []Run, rules Rules) ([]DriveRise, error) {
 
 // riseIn averages the rise over the stretches of one stratum.
 func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) DriveRise {
-	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.Name, ID: s.Identity(), Start: run.Drive.Start, Shared: run.shared(rules.Role)}
+	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.Name, ID: s.Identity(), Start: run.Drive.Start, Shared: run.shared(rules.Role), Own: run.own(rules.Role)}
 	r.Covariate = quantity.TemperatureDifference(math.NaN())
 	var covariate *series.Series
 	if rules.Covariate != "" && run.Drive.Has(rules.Covariate) {
@@ -175,6 +178,17 @@ var settleTime = segment.DefaultRules().SettleAfter
 // table 12), as a rectangle (JCGM 100, 4.3.7).
 var uncalibrated = 2.5 / math.Sqrt(3)
 
+// own returns what the readings of this drive alone are off by.
+func (run Run) own(role drive.Role) quantity.TemperatureDifference {
+	square := 0.0
+	for _, r := range []drive.Role{role, drive.Ambient} {
+		if c := run.Drive.Channels[r]; c != nil && c.ThisDrive {
+			square += c.Uncertainty * c.Uncertainty
+		}
+	}
+	return quantity.KelvinDifference(math.Sqrt(square))
+}
+
 // shared returns the constant errors of the two probes that a rise is made of.
 func (run Run) shared(role drive.Role) []estimate.Contribution {
 	var all []estimate.Contribution
@@ -183,7 +197,7 @@ func (run Run) shared(role drive.Role) []estimate.Contribution {
 		sign float64
 	}{{role, 1}, {drive.Ambient, -1}} {
 		channel := run.Drive.Channels[c.role]
-		if channel == nil {
+		if channel == nil || channel.ThisDrive {
 			continue
 		}
 		u := cmp.Or(channel.Uncertainty, uncalibrated)

@@ -67,6 +67,9 @@ type Channel struct {
 	// Uncertainty is the standard uncertainty of a value that all samples
 	// share (calibration, mounting), in the unit of the series; 0 if unknown.
 	Uncertainty float64
+	// ThisDrive says that Uncertainty is that of this drive alone, as that of a
+	// value stated for the day; it is another in the next drive.
+	ThisDrive bool
 	// Repairs says in words what was done to the values since the file.
 	Repairs []string
 	// Warnings say what to check before the values are trusted.

@@ -11,6 +11,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/plan"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
 )
 
 // Answer is everything between the drives and the answer.
@@ -18,6 +19,9 @@ type Answer struct {
 	Before, After string
 	// Rules are those of the comparison.
 	Rules compare.Rules
+	// Joined are the drives whose files could be joined, in the order of the
+	// campaign; [Answer.Look] looks at one.
+	Joined []*drive.Drive
 	// Runs are the drives that could be cut, in the order of the campaign.
 	Runs []Run
 	// Rises holds each run's rise in every stratum, Differences after minus
@@ -35,6 +39,8 @@ type Answer struct {
 	LeftOut []drive.LeftOut
 	// Warnings say what to know before the answer is trusted.
 	Warnings []estimate.Warning
+
+	rules segment.Rules // by which the drives were cut
 }
 
 // Open answers the question for a campaign file. It fails where the file has
@@ -49,8 +55,9 @@ func Open(path string, q Question) (*Answer, error) {
 
 // Of answers the question for a campaign. It fails where a configuration is
 // not in the campaign, where before and after are one, where a rule can't be
-// used, or where no drive at all holds. One side without a drive is no error:
-// the answer says so.
+// used, or where no drive at all holds; the last is a [drive.LeftOutError] beside
+// an answer that says what is missing. One side without a drive is no error: the
+// answer says so.
 func Of(c *campaign.Campaign, q Question) (*Answer, error) {
 	q, err := q.named(c)
 	if err != nil {
@@ -62,7 +69,11 @@ func Of(c *campaign.Campaign, q Question) (*Answer, error) {
 	if q.Comparing.Mixture == engine.UnknownCarburettor {
 		q.Comparing.Mixture = c.Engine.Carburettor
 	}
-	set, err := c.Gather(q.Before, q.After)
+	sides := []string{q.Before}
+	if q.After != "" {
+		sides = append(sides, q.After)
+	}
+	set, err := c.Gather(sides...)
 	if err != nil {
 		return nil, err
 	}
@@ -85,6 +96,7 @@ func OfDrives(set drive.Set, q Question) (*Answer, error) {
 		}
 	}
 	var out []drive.LeftOut
+	a.Joined, a.rules = drives, q.Cutting
 	a.Runs, out = Cut(drives, q.Cutting)
 	a.LeftOut = append(a.LeftOut, out...)
 	if err := a.compare(q); err != nil {
@@ -94,7 +106,10 @@ func OfDrives(set drive.Set, q Question) (*Answer, error) {
 		if len(a.LeftOut) == 0 {
 			return nil, fmt.Errorf("no drive is of the configuration %q or %q", q.Before, q.After)
 		}
-		return nil, &drive.LeftOutError{LeftOut: a.LeftOut}
+		a.Next = plan.Next(plan.Known{Drives: drives, Before: q.Before, After: q.After})
+		a.Power = WorthAtFullThrottle(nil, nil, q.Standard)
+		a.warn(q.Comparing)
+		return a, &drive.LeftOutError{LeftOut: a.LeftOut, Told: true}
 	}
 	a.Order = compare.OrderOf(a.drives(), q.Before, q.After)
 	a.Power = WorthAtFullThrottle(a.Differences, a.drives(), q.Standard)
@@ -160,4 +175,28 @@ func (a *Answer) Run(name string) (Run, error) {
 		}
 	}
 	return Run{}, fmt.Errorf("there is no drive %q with %q or %q; there are %q", name, a.Before, a.After, names)
+}
+
+// Look looks at the drive of that name, with the opening that the answer rests
+// on where there is one; an empty name takes the first. A drive without a speed
+// can be looked at, too. The error says why its files could not be joined, or
+// which drives there are.
+func (a *Answer) Look(name string) (Look, error) {
+	var names []string
+	for _, d := range a.Joined {
+		if name != "" && d.Name != name {
+			names = append(names, d.Name)
+			continue
+		}
+		if r, err := a.Run(d.Name); err == nil {
+			return lookAfter(r, a.rules), nil
+		}
+		return LookAt(d, a.rules), nil
+	}
+	for _, l := range a.LeftOut {
+		if l.Drive == name || name == "" {
+			return Look{}, fmt.Errorf("%v; there are %q to look at", l, names)
+		}
+	}
+	return Look{}, fmt.Errorf("there is no drive %q with %q or %q; there are %q", name, a.Before, a.After, names)
 }

@@ -69,6 +69,15 @@ func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	case campaign.Exchanged:
 		all = append(all, Flaw{Kind: FlawMounting, Text: "the intake's probe was exchanged between the configurations: two probes of the usual class may differ by 4 K, and the interval allows for it; put both into one cup of water"})
 	}
+	var stated []string
+	for _, r := range a.Runs {
+		if c, ok := r.Drive.Channels[drive.Ambient]; ok && c.ThisDrive && !a.countsNowhere(r.Drive.Name) {
+			stated = append(stated, fmt.Sprintf("%q", r.Drive.Name))
+		}
+	}
+	if len(stated) > 0 {
+		all = append(all, Flaw{Kind: FlawProbe, Text: fmt.Sprintf("no probe measured the outside air in %s: one value was stated for each drive, and the interval allows for what it is off by", strings.Join(stated, ", "))})
+	}
 	for _, r := range a.Runs {
 		if c, ok := r.Drive.Channels[drive.Intake]; ok && c.Uncertainty == 0 {
 			all = append(all, Flaw{Kind: FlawUncalibrated, Text: "the probes were not compared side by side: the rise itself may be off by 2 K; a change by the same probes in the same places is not"})

@@ -45,9 +45,16 @@ func LookAt(d *drive.Drive, rules segment.Rules) Look {
 	if err != nil {
 		opening = untold(d, err)
 	}
-	l := Look{Run: Run{Drive: d, Opening: opening}}
-	l.Segments, l.NotCut = segment.SplitAfter(d, opening, rules)
-	checks := d.Checks()
+	return lookAfter(Run{Drive: d, Opening: opening}, rules)
+}
+
+// lookAfter is [LookAt] for a drive whose opening is known.
+func lookAfter(r Run, rules segment.Rules) Look {
+	l := Look{Run: r}
+	if l.Segments == nil {
+		l.Segments, l.NotCut = segment.SplitAfter(r.Drive, r.Opening, rules)
+	}
+	checks := l.Drive.Checks()
 	l.checkChannels(checks)
 	l.checkClocks(checks)
 	l.checkHeatSoak()
@@ -113,6 +120,8 @@ func (l *Look) checkClocks(checks []drive.Check) {
 				}
 			}
 		case c.Reference:
+		case r.Method == clock.StatedOffset && math.IsInf(r.Interval.Duration(), 0):
+			l.add(DoubtfulClock, c.Device, fmt.Sprintf("for the clock of %s %+.0f s are stated, and not how well that is known; clock-uncertainty in the campaign says it", c.Device, r.Offset))
 		case math.Abs(r.Offset) > 12*3600:
 			l.add(WrongDay, c.Device, fmt.Sprintf("the clock of %s shows another day: %.0f s were added to bring it onto the drive's", c.Device, r.Offset))
 		case r.Interval.Duration() > widestClock || r.IsAmbiguous():

@@ -58,7 +58,7 @@ func (a *Answer) warmByRule() []Flaw {
 		}
 	}
 	if len(blind) > 0 {
-		all = append(all, Flaw{Kind: FlawOther, Text: fmt.Sprintf("no probe shows the thermostat in %s, and the engine counts as warm by what was stated: a thermostat that stayed closed, or opened late, is not noticed there", strings.Join(blind, ", "))})
+		all = append(all, Flaw{Kind: FlawOther, Text: fmt.Sprintf("a thermostat that stays closed, or opens late, is not noticed where no probe shows it and the engine counts as warm by what was stated: in %s", strings.Join(blind, ", "))})
 	}
 	if b, c := bases[a.Before], bases[a.After]; len(b) > 0 && len(c) > 0 && (b[warm.ByThermostat] == 0) != (c[warm.ByThermostat] == 0) {
 		all = append(all, Flaw{Kind: FlawWarmStart, Text: fmt.Sprintf("the engine counts as warm by its thermostat's opening with one of %q and %q, and by a rule with the other: the two may begin at different warmth", a.Before, a.After)})

@@ -25,8 +25,11 @@ func (a *Answer) warn(rules compare.Rules) {
 	add := func(k estimate.Kind, subject, text string) {
 		a.Warnings = append(a.Warnings, estimate.Warning{Kind: k, Subject: subject, Text: text})
 	}
+	if a.After == "" {
+		add(OneSided, a.Before, fmt.Sprintf("all drives are of one configuration, %q, and it can't be compared with itself; drive with another one", a.Before))
+	}
 	for _, name := range []string{a.Before, a.After} {
-		if a.count(name) == 0 {
+		if name != "" && a.count(name) == 0 {
 			add(OneSided, name, "no drive with it holds, so nothing can be compared; drive with it, or repair what was left out")
 		}
 	}

@@ -14,14 +14,20 @@ var p_pkg_drive = table.Package{
 	Funcs: table.Symbols{
 		Names: []string{
 			"Assemble",
+			"IntakeProbe",
 			"Join",
 			"JoinAll",
+			"Own",
+			"ParseRole",
 			"Roles",
 		},
 		Values: []any{
 			pkg.Assemble,
+			pkg.IntakeProbe,
 			pkg.Join,
 			pkg.JoinAll,
+			pkg.Own,
+			pkg.ParseRole,
 			pkg.Roles,
 		},
 	},
@@ -52,6 +58,8 @@ var p_pkg_drive = table.Package{
 			"Source",
 			"Step",
 			"Suspicion",
+			"WarmRule",
+			"Warming",
 			"Weather",
 		},
 		Values: []any{
@@ -72,6 +80,8 @@ var p_pkg_drive = table.Package{
 			(*pkg.Source)(nil),
 			(*pkg.Step)(nil),
 			(*pkg.Suspicion)(nil),
+			(*pkg.WarmRule)(nil),
+			(*pkg.Warming)(nil),
 			(*pkg.Weather)(nil),
 		},
 	},

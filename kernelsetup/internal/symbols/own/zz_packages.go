@@ -33,5 +33,6 @@ var packages = []*table.Package{
 	&p_pkg_thermostat,
 	&p_pkg_uncertainty,
 	&p_pkg_verdict,
+	&p_pkg_warm,
 	&p_pkg_weather,
 }

@@ -26,6 +26,9 @@ type Report struct {
 	HumidityUncertainty quantity.RelativeHumidity
 	DewPoint, WetBulb   quantity.Temperature
 	// AirTemperature is the dry-bulb temperature that belongs to DewPoint or
-	// WetBulb; invalid: the drive's own ambient channel is taken.
-	AirTemperature quantity.Temperature
+	// WetBulb; invalid: the drive's own ambient channel is taken. A drive
+	// without such a channel takes it for the outside air, with
+	// AirTemperatureUncertainty, a standard uncertainty; 0 if not stated.
+	AirTemperature            quantity.Temperature
+	AirTemperatureUncertainty quantity.TemperatureDifference
 }
