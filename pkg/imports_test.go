@@ -28,7 +28,7 @@ var allowed = map[string]string{
 	"roadload":    "quantity series estimate air engine uncertainty",
 	"recording":   "quantity series estimate internal atomicfile",
 	"clock":       "quantity series estimate regression recording",
-	"drive":       "quantity series estimate recording clock sensor internal",
+	"drive":       "quantity series estimate recording clock sensor internal atomicfile",
 	"export":      "quantity series drive atomicfile",
 	"weather":     "quantity series estimate drive air",
 	"campaign":    "quantity series estimate recording clock drive sensor air engine weather internal atomicfile",

@@ -80,7 +80,7 @@ func Assemble(name, configuration string, parts []Part) (*Drive, error) {
 	if len(members) == 0 {
 		return nil, fmt.Errorf("drive %q has no parts; give at least one device's series", name)
 	}
-	return joined(name, configuration, members, 0, clock.Options{})
+	return joined(Request{Name: name, Configuration: configuration}, members)
 }
 
 // putTogether gives each channel its role. Where a role occurs twice the first

@@ -20,6 +20,10 @@ type Request struct {
 	// Clocks are the settings of the clock estimates; the zero value takes
 	// [clock.DefaultOptions].
 	Clocks clock.Options
+	// Cache is the folder in which the clocks that are found are kept for the
+	// next time, see [CacheFolder]; empty keeps nothing. What is kept is used for
+	// the same readings by the same program only.
+	Cache string
 }
 
 // Source is what one device recorded during the drive.
