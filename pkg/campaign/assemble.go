@@ -30,6 +30,7 @@ func (c *Campaign) assemble(e Entry) (*drive.Drive, error) {
 		return nil, fmt.Errorf("%s:%d: drive %q: %w", c.Path, e.line, e.Name, err)
 	}
 	e.Weather.StandIn(d)
+	d.FullThrottle = e.FullThrottle
 	d.Warming = c.warming(e)
 	return d, nil
 }

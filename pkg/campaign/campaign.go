@@ -102,8 +102,11 @@ type Entry struct {
 	WarmAt, WarmUncertainty float64
 	StartsWarm              bool
 	Excluded                []Exclusion
-	line                    int
-	key                     string
+	// FullThrottle are stretches of which the owner says whether they were at
+	// full throttle.
+	FullThrottle []drive.StatedStretch
+	line         int
+	key          string
 }
 
 // File is one device's recording of a drive; more than one path where the

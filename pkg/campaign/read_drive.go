@@ -11,7 +11,9 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
 func (c *Campaign) readDrive(t *table) {
@@ -46,6 +48,9 @@ func (c *Campaign) readDrive(t *table) {
 	checkSync(t, e.Files)
 	for _, s := range t.list("exclude", false) {
 		e.Excluded = append(e.Excluded, readExclusion(s))
+	}
+	for _, s := range t.list("full-throttle", false) {
+		e.FullThrottle = append(e.FullThrottle, readFullThrottle(s))
 	}
 	c.checkOnce(files, e)
 	t.done()
@@ -209,6 +214,22 @@ func readExclusion(t *table) Exclusion {
 	x.Role = t.role("role")
 	if t.has("from") && t.has("to") && !(x.To > x.From) {
 		t.problems.add(t.line("to"), t.key("to"), "the stretch ends before it begins: from is %g s and to is %g s after the start of the drive; exchange or correct them", x.From, x.To)
+	}
+	t.done()
+	return x
+}
+
+// readFullThrottle reads a stretch of which the owner says whether the throttle
+// was fully open.
+func readFullThrottle(t *table) drive.StatedStretch {
+	x := drive.StatedStretch{Interval: series.Interval{
+		From: orZero(t.quantity("from", true, quantity.KindDuration, -1e6, 1e6)), To: orZero(t.quantity("to", true, quantity.KindDuration, -1e6, 1e6))},
+		Holds: t.choice("was", []string{"full", "not full"}) != "not full"}
+	if t.has("from") && t.has("to") && !(x.Interval.To > x.Interval.From) {
+		t.problems.add(t.line("to"), t.key("to"), "the stretch ends before it begins: from is %g s and to is %g s after the start of the drive; exchange or correct them", x.Interval.From, x.Interval.To)
+	}
+	if !t.has("was") {
+		t.problems.add(t.node.line, t.key("was"), "say was = \"full\" where the throttle was fully open, or was = \"not full\" where it was not")
 	}
 	t.done()
 	return x

@@ -119,6 +119,10 @@ type Drive struct {
 	Weather Weather
 	// Warming is what the owner says of how the engine gets warm.
 	Warming Warming
+	// FullThrottle are stretches of which the owner says whether the throttle was
+	// fully open.
+	FullThrottle []StatedStretch
+
 	intakes int // how many intake probes make the intake; 0: as many as there are
 	// Notes say what was assumed, repaired or doubtful.
 	Notes []estimate.Warning

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
 // Warming is what the owner says of how the engine gets warm; package warm
@@ -95,4 +96,11 @@ func (r WarmRule) Check() error {
 		return quantity.OutOfRange("rule of warmth", "temperature of "+string(r.Role), r.Above.Kelvin(), 0, math.Inf(1), quantity.KindTemperature.SI(), "say above which one the engine is warm")
 	}
 	return nil
+}
+
+// StatedStretch is a stretch of a drive of which the owner says whether
+// something holds.
+type StatedStretch struct {
+	Interval series.Interval // s, drive time
+	Holds    bool
 }

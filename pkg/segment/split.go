@@ -71,6 +71,8 @@ type piece struct {
 	kind  Kind
 	span  series.Interval
 	basis string
+	// stated says that the kind is the owner's word.
+	stated bool
 }
 
 // soakSpans returns when stored heat sits in the bay: long stops, and the time

@@ -9,6 +9,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
@@ -133,7 +134,7 @@ func (a *Answer) swapped() []Flaw {
 		if a.countsNowhere(r.Drive.Name) {
 			continue
 		}
-		for _, c := range r.Drive.Checks() {
+		for _, c := range r.Checks() {
 			concerns := slices.Contains(c.Roles, drive.Intake) || slices.Contains(c.Roles, drive.Ambient)
 			below := c.Suspicion == drive.IntakeBelowAmbient
 			if below && c.Size < swappedFrom {
@@ -171,8 +172,16 @@ func (a *Answer) flawsOf(d compare.Difference) []Flaw {
 		}
 		all = append(all, Flaw{Kind: kind, Text: f.Text, Blocks: slices.Contains(d.Blocking, f.Kind)})
 	}
-	if d.AtFullThrottle && slices.ContainsFunc(a.Runs, func(r Run) bool { return !r.Drive.Has(drive.Throttle) }) {
+	if d.AtFullThrottle && slices.ContainsFunc(a.Runs, inferred) {
 		all = append(all, Flaw{Kind: FlawInferred, Text: "no channel shows the throttle: full throttle is inferred from how the car accelerates"})
 	}
 	return all
+}
+
+// inferred reports whether a run has full throttle that neither a channel shows
+// nor the owner states.
+func inferred(r Run) bool {
+	return !r.Drive.Has(drive.Throttle) && slices.ContainsFunc(r.Segments, func(s segment.Segment) bool {
+		return s.Kind == segment.FullThrottle && !s.Stated
+	})
 }

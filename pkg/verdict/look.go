@@ -54,7 +54,7 @@ func lookAfter(r Run, rules segment.Rules) Look {
 	if l.Segments == nil {
 		l.Segments, l.NotCut = segment.SplitAfter(r.Drive, r.Opening, rules)
 	}
-	checks := l.Drive.Checks()
+	checks := l.Run.Checks()
 	l.checkChannels(checks)
 	l.checkClocks(checks)
 	l.checkHeatSoak()
@@ -88,7 +88,7 @@ func (l *Look) checkChannels(checks []drive.Check) {
 			l.add(kind, "", c.Message)
 		}
 	}
-	for _, r := range l.Drive.Quality().Rows {
+	for _, r := range l.Drive.QualityRows() {
 		if r.Samples > 0 && float64(r.Missing) > mostMissing*float64(r.Samples) {
 			l.add(OpenCircuit, string(r.Role), fmt.Sprintf("%d of %d readings of %s are missing (%s); look for a loose plug or a broken wire", r.Missing, r.Samples, r.Role, r.Source))
 		}

@@ -18,6 +18,17 @@ type Run struct {
 	Drive    *drive.Drive
 	Opening  thermostat.Result
 	Segments []segment.Segment
+
+	checks *[]drive.Check // of the drive; nil: not made yet
+}
+
+// Checks returns what the drive's channels show when they are compared with
+// each other, see [drive.Drive.Checks]; those of an answer are made once.
+func (r Run) Checks() []drive.Check {
+	if r.checks == nil {
+		return r.Drive.Checks()
+	}
+	return *r.checks
 }
 
 // Warm returns from when on the engine counts as warm, and by what.
@@ -53,7 +64,8 @@ func Cut(drives []*drive.Drive, rules segment.Rules) ([]Run, []drive.LeftOut) {
 			leave(d, err)
 			continue
 		}
-		runs = append(runs, Run{Drive: d, Opening: openings[i], Segments: pieces})
+		checks := d.Checks()
+		runs = append(runs, Run{Drive: d, Opening: openings[i], Segments: pieces, checks: &checks})
 	}
 	return runs, out
 }

@@ -37,7 +37,7 @@ func (a *Answer) warn(rules compare.Rules) {
 		add(OneOrder, "", a.Order.String())
 	}
 	for _, r := range a.Runs {
-		for _, c := range r.Drive.Checks() {
+		for _, c := range r.Checks() {
 			if c.Suspicion == drive.ClockNotAligned {
 				add(estimate.ClockDoubtful, r.Drive.Name, c.Message)
 			}
