@@ -17,6 +17,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/sensor"
@@ -140,9 +141,10 @@ type Exclusion struct {
 	Reason   string
 }
 
-// Open reads and checks a campaign file. It does not read the logs, but each
+// Open reads and checks a campaign file; a leading ~ is the home folder. It does not read the logs, but each
 // must exist. The error lists every problem as [Problems].
 func Open(path string) (*Campaign, error) {
+	path = pathname.Expand(path)
 	text, err := readBounded(path)
 	if err != nil {
 		return nil, err
@@ -188,7 +190,7 @@ func readBounded(path string) ([]byte, error) {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("there is no campaign file %s; give the path of a .toml file, or start one from a folder of logs with campaign.Draft(folder)", path)
+		return nil, fmt.Errorf("there is no campaign file %s%s; give the path of a .toml file, or start one from a folder of logs with campaign.Draft(folder)", path, pathname.Sought(path))
 	case err != nil:
 		return nil, fmt.Errorf("campaign file %s: %w", path, err)
 	case info.IsDir():
