@@ -42,6 +42,7 @@ var allowed = map[string]string{
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
 	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment contrast compare plan air engine weather",
 	"notebook":    "",
+	"ask":         "series recording campaign notebook",
 	"chart":       "quantity series estimate drive thermostat warm segment compare clock duct engine heat notebook atomicfile",
 }
 

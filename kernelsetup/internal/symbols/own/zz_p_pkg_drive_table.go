@@ -14,6 +14,7 @@ var p_pkg_drive = table.Package{
 	Funcs: table.Symbols{
 		Names: []string{
 			"Assemble",
+			"CacheFolder",
 			"IntakeProbe",
 			"Join",
 			"JoinAll",
@@ -23,6 +24,7 @@ var p_pkg_drive = table.Package{
 		},
 		Values: []any{
 			pkg.Assemble,
+			pkg.CacheFolder,
 			pkg.IntakeProbe,
 			pkg.Join,
 			pkg.JoinAll,
@@ -56,6 +58,7 @@ var p_pkg_drive = table.Package{
 			"Role",
 			"Set",
 			"Source",
+			"StatedStretch",
 			"Step",
 			"Suspicion",
 			"WarmRule",
@@ -78,6 +81,7 @@ var p_pkg_drive = table.Package{
 			(*pkg.Role)(nil),
 			(*pkg.Set)(nil),
 			(*pkg.Source)(nil),
+			(*pkg.StatedStretch)(nil),
 			(*pkg.Step)(nil),
 			(*pkg.Suspicion)(nil),
 			(*pkg.WarmRule)(nil),
