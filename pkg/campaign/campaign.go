@@ -39,6 +39,9 @@ type Campaign struct {
 	Configurations []Configuration
 	Devices        []Device
 	Entries        []Entry
+	// Units are those in which the owner wants to read results; zero units are
+	// the usual ones.
+	Units quantity.Preferred
 	// Question is what is to be answered.
 	Question Question
 	// Remarks are what to know about the file that is no problem, as it was read:

@@ -26,6 +26,9 @@ func (c *Campaign) read(t *table) {
 	if s := t.sub("engine", false, "a table [engine]"); s != nil {
 		c.readEngine(s)
 	}
+	if s := t.sub("units", false, "a table [units]"); s != nil {
+		c.readUnits(s)
+	}
 	if s := t.sub("warm", false, "a table [warm]"); s != nil {
 		c.readWarm(s)
 	}

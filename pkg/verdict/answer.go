@@ -11,6 +11,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/plan"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 )
 
@@ -19,6 +20,8 @@ type Answer struct {
 	Before, After string
 	// Rules are those of the comparison.
 	Rules compare.Rules
+	// Units are those in which sentences are to be written; the campaign's.
+	Units quantity.Preferred
 	// Joined are the drives whose files could be joined, in the order of the
 	// campaign; [Answer.Look] looks at one.
 	Joined []*drive.Drive
@@ -77,7 +80,11 @@ func Of(c *campaign.Campaign, q Question) (*Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	return OfDrives(set, q)
+	a, err := OfDrives(set, q)
+	if a != nil {
+		a.Units = c.Units
+	}
+	return a, err
 }
 
 // OfDrives answers the question for drives that are joined already, however

@@ -50,6 +50,8 @@ type Judgement struct {
 	Mounting campaign.Mounting
 	// Order is how the two configurations followed one another.
 	Order compare.TimeOrder
+	// Units are those of the sentence.
+	Units quantity.Preferred
 	// Intakes holds what each of several intake probes says in the primary kind
 	// of driving.
 	Intakes []IntakeChange
@@ -83,7 +85,7 @@ type Point struct {
 // matter are those of the question.
 func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
 	j := Judgement{Before: a.Before, After: a.After, Primary: a.primary(), Delta: a.Rules.Delta,
-		Power: a.Power, Drives: a.Drives(), Next: a.Next, Mounting: mounting, Order: a.Order, WarmBasis: a.warmBasis(), Intakes: a.Intakes}
+		Power: a.Power, Drives: a.Drives(), Next: a.Next, Mounting: mounting, Order: a.Order, WarmBasis: a.warmBasis(), Intakes: a.Intakes, Units: a.Units}
 	common := a.flawsOfAll(mounting)
 	j.Flaws = slices.Clone(common)
 	for _, d := range a.differences() {

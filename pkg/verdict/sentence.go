@@ -8,6 +8,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Sentence says the answer in words. Every clause is computed: direction,
@@ -30,16 +31,17 @@ func (j Judgement) Sentence() string {
 // clause says one kind of driving.
 func (j Judgement) clause(s StratumJudgement) string {
 	v := s.Change.Interval
-	rests := fmt.Sprintf("(%.0f %%: %+.1f to %+.1f K; %s)", 100*v.Level, v.Low, v.High, j.basis(s))
+	kelvin := quantity.KindTemperatureDifference
+	rests := fmt.Sprintf("(%.0f %%: %s; %s)", 100*v.Level, j.Units.Span(kelvin, "%+.1f", v.Low, v.High), j.basis(s))
 	switch s.Word {
 	case SaysCooler, SaysWarmer: // sizes, since the word has the sign
 		near, far := math.Abs(v.Low), math.Abs(v.High)
-		rests = fmt.Sprintf("(%.0f %%: %.1f to %.1f K; %s)", 100*v.Level, min(near, far), max(near, far), j.basis(s))
-		return fmt.Sprintf("On %s the engine breathes %.1f K %s with %q than with %q %s.", s.Name, math.Abs(s.Change.Value), s.Word, j.After, j.Before, rests)
+		rests = fmt.Sprintf("(%.0f %%: %s; %s)", 100*v.Level, j.Units.Span(kelvin, "%.1f", min(near, far), max(near, far)), j.basis(s))
+		return fmt.Sprintf("On %s the engine breathes %s %s with %q than with %q %s.", s.Name, j.Units.Say(kelvin, "%.1f", math.Abs(s.Change.Value)), s.Word, j.After, j.Before, rests)
 	case SaysWithin:
-		return fmt.Sprintf("On %s %q and %q are no more than %.3g K apart %s.", s.Name, j.After, j.Before, j.Delta.Kelvins(), rests)
+		return fmt.Sprintf("On %s %q and %q are no more than %s apart %s.", s.Name, j.After, j.Before, j.Units.Say(kelvin, "%.3g", j.Delta.Kelvins()), rests)
 	case SaysUndecided:
-		return fmt.Sprintf("On %s it is undecided whether %q breathes cooler or warmer than %q: the change is %+.1f K %s.", s.Name, j.After, j.Before, s.Change.Value, rests)
+		return fmt.Sprintf("On %s it is undecided whether %q breathes cooler or warmer than %q: the change is %s %s.", s.Name, j.After, j.Before, j.Units.Say(kelvin, "%+.1f", s.Change.Value), rests)
 	}
 	var why []string
 	for _, f := range append(slices.Clone(j.Flaws), s.Flaws...) {

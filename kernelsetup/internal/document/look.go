@@ -11,6 +11,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 	"github.com/bonnetbook/bonnetbook/pkg/verdict"
@@ -28,6 +29,15 @@ type Look struct {
 	Warm          Warm          `json:"warm"`
 	Kinds         []Kind        `json:"kinds"`
 	Checks        []Check       `json:"checks"`
+
+	units quantity.Preferred
+}
+
+// In returns the look whose text is in the units that are wanted; the document
+// keeps its own.
+func (l Look) In(units quantity.Preferred) Look {
+	l.units = units
+	return l
 }
 
 // LookChannel is a channel that plays a role; a spare one plays it beside
@@ -188,7 +198,14 @@ func (l Look) Text(w io.Writer) {
 		if c.Spare {
 			role = "spare " + role
 		}
-		fmt.Fprintf(t, "  %s\t%s\t%s to %s %s\n", role, c.Name, digits(c.Min), digits(c.Max), c.Unit)
+		lo, hi, unit := c.Min, c.Max, c.Unit
+		if dim, known := drive.Role(c.Role).Dimension(); known && lo.Known() && hi.Known() {
+			own, wanted := shown(dim), l.units.Of(dim)
+			if wanted != dim.Shown() {
+				lo, hi, unit = Number(wanted.FromSI(own.ToSI(float64(lo)))), Number(wanted.FromSI(own.ToSI(float64(hi)))), wanted.Symbol()
+			}
+		}
+		fmt.Fprintf(t, "  %s\t%s\t%s to %s %s\n", role, c.Name, digits(lo), digits(hi), unit)
 	}
 	t.Flush()
 	o := l.Opening
