@@ -161,6 +161,11 @@ func (s *Segment) mark(engine warm.State, soaks []series.Interval, rise *series.
 	default:
 		s.Settled = true
 	}
+	s.say(engine, rules)
+}
+
+// say puts into words why the stretch is not settled.
+func (s *Segment) say(engine warm.State, rules Rules) {
 	s.NotSettled = s.Unsettled.String()
 	switch s.Unsettled {
 	case TooSoon:
