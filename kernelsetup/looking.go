@@ -82,7 +82,7 @@ func lookAtCampaign(path, name string, p *progress) ([]document.Look, error) {
 			looks = append(looks, document.NoLook(drive.LeftOut{Drive: n, Configuration: c.ConfigurationOf(n), Step: drive.Joining, Why: err}))
 			continue
 		}
-		looks = append(looks, document.LookOf(verdict.LookAt(d, segment.DefaultRules()), c.AirCooled, nil, false))
+		looks = append(looks, document.LookOf(verdict.LookAt(d, segment.DefaultRules()), nil, false).In(c.Units))
 	}
 	return looks, nil
 }
@@ -105,7 +105,7 @@ func lookAtFiles(paths []string, p *progress) ([]document.Look, error) {
 			looks = append(looks, document.NoLook(drive.LeftOut{Drive: x.Request.Name, Step: drive.Joining, Why: err}))
 			continue
 		}
-		looks = append(looks, document.LookOf(verdict.LookAt(d, segment.DefaultRules()), false, x.Assumed, x.DateOpen))
+		looks = append(looks, document.LookOf(verdict.LookAt(d, segment.DefaultRules()), x.Assumed, x.DateOpen))
 	}
 	return looks, errors.Join(failed...)
 }

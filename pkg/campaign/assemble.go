@@ -25,10 +25,13 @@ func (c *Campaign) assemble(e Entry) (*drive.Drive, error) {
 		}
 		d = d.Exclude(series.Interval{From: x.From, To: x.To}, x.Reason, roles...)
 	}
-	d.Weather, err = e.Weather.resolve(d)
+	d.Weather, err = e.Weather.Resolve(d)
 	if err != nil {
 		return nil, fmt.Errorf("%s:%d: drive %q: %w", c.Path, e.line, e.Name, err)
 	}
+	e.Weather.StandIn(d)
+	d.FullThrottle = e.FullThrottle
+	d.Warming = c.warming(e)
 	return d, nil
 }
 
@@ -44,7 +47,7 @@ func (c *Campaign) Request(name string) (drive.Request, error) {
 }
 
 func (c *Campaign) request(e Entry) drive.Request {
-	r := drive.Request{Name: e.Name, Configuration: e.Configuration}
+	r := drive.Request{Name: e.Name, Configuration: e.Configuration, Intakes: c.intakeProbes(), Cache: drive.CacheFolder()}
 	for _, f := range e.Files {
 		r.Sources = append(r.Sources, c.source(f))
 	}

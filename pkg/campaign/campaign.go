@@ -17,6 +17,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/sensor"
@@ -30,10 +31,17 @@ type Campaign struct {
 	Car    Car
 	Engine engine.Description
 	// AirCooled says that the engine has no thermostat.
-	AirCooled      bool
+	AirCooled bool
+	// Intakes is how many intakes the engine has; 0 where the file does not say.
+	Intakes int
+	// Warm says when the engine counts as warm where no thermostat shows it.
+	Warm           drive.WarmRule
 	Configurations []Configuration
 	Devices        []Device
 	Entries        []Entry
+	// Units are those in which the owner wants to read results; zero units are
+	// the usual ones.
+	Units quantity.Preferred
 	// Question is what is to be answered.
 	Question Question
 	// Remarks are what to know about the file that is no problem, as it was read:
@@ -92,9 +100,17 @@ type Entry struct {
 	Note          string
 	Files         []File
 	Weather       WeatherReport
-	Excluded      []Exclusion
-	line          int
-	key           string
+	// WarmAt is the instant in seconds after the start of the drive at which
+	// the engine counts as warm; NaN: not stated. WarmUncertainty is its
+	// standard uncertainty.
+	WarmAt, WarmUncertainty float64
+	StartsWarm              bool
+	Excluded                []Exclusion
+	// FullThrottle are stretches of which the owner says whether they were at
+	// full throttle.
+	FullThrottle []drive.StatedStretch
+	line         int
+	key          string
 }
 
 // File is one device's recording of a drive; more than one path where the
@@ -128,9 +144,10 @@ type Exclusion struct {
 	Reason   string
 }
 
-// Open reads and checks a campaign file. It does not read the logs, but each
+// Open reads and checks a campaign file; a leading ~ is the home folder. It does not read the logs, but each
 // must exist. The error lists every problem as [Problems].
 func Open(path string) (*Campaign, error) {
+	path = pathname.Expand(path)
 	text, err := readBounded(path)
 	if err != nil {
 		return nil, err
@@ -176,7 +193,7 @@ func readBounded(path string) ([]byte, error) {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("there is no campaign file %s; give the path of a .toml file, or start one from a folder of logs with campaign.Draft(folder)", path)
+		return nil, fmt.Errorf("there is no campaign file %s%s; give the path of a .toml file, or start one from a folder of logs with campaign.Draft(folder)", path, pathname.Sought(path))
 	case err != nil:
 		return nil, fmt.Errorf("campaign file %s: %w", path, err)
 	case info.IsDir():

@@ -2,6 +2,7 @@ package campaign
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -9,6 +10,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
 )
 
 // What a draft consists of.
@@ -73,6 +75,10 @@ func Draft(folder string) (*Sketch, error) { return DraftWith(folder, DefaultDra
 // DraftWith is [Draft] with answers. It also fails where an answer is to no
 // question or can't be used, and says which ones there are.
 func DraftWith(folder string, options DraftOptions) (*Sketch, error) {
+	folder = pathname.Expand(folder)
+	if _, err := os.Stat(folder); errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("there is no folder %s%s; give the folder with the logs: %w", folder, pathname.Sought(folder), err)
+	}
 	path := filepath.Join(folder, draft.FileName)
 	var text []byte
 	_, err := os.Stat(path)
@@ -97,7 +103,11 @@ func DraftWith(folder string, options DraftOptions) (*Sketch, error) {
 // of several sessions gives several drives. It fails where none of the files
 // can be read, and names those that can't beside the drives of the others.
 func FromFiles(paths ...string) (drives []FileDrive, unread []string, err error) {
-	return draft.FromFiles(paths...)
+	all := make([]string, len(paths))
+	for i, p := range paths {
+		all[i] = pathname.Expand(p)
+	}
+	return draft.FromFiles(all...)
 }
 
 // toldBy reads what the text says. A file that can't be opened yet, for a "?"

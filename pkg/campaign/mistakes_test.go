@@ -23,7 +23,7 @@ func TestMistakes(t *testing.T) {
 		{"text for a table", "[car]\nname = \"demo saloon\"\nmass = \"1050 kg\"\n", "car = \"demo saloon\"\n", 1, `"demo saloon"`, "a table [car]"},
 		{"text for a number", `compression-ratio = 9.0`, `compression-ratio = "9:1"`, 9, `"9:1"`, "plain number is wanted, for example 9.0"},
 		{"number for text", `name = "cold-air duct"`, `name = 2`, 22, "the number 2", `"open filters"`},
-		{"unknown part", "[engine]\n", "[gearbox]\nratio = 3.9\n[engine]\n", 4, "gearbox", "allowed are car, engine, configuration, question, device, drive"},
+		{"unknown part", "[engine]\n", "[gearbox]\nratio = 3.9\n[engine]\n", 4, "gearbox", "allowed are car, engine, units, warm, configuration, question, device, drive"},
 		{"unknown unit", `"82 degC"`, `"82 grad"`, 17, `"grad" is not a unit of temperature`, "degC"},
 		{"drive without device", "device = \"phone\"\n", "", 47, "device: this key is missing", `device = "logger A"`},
 		{"drive without files", "[[drive.file]]\npath = \"open-1-a.csv\"\ndevice = \"logger A\"\nclock-offset = \"0 s\"\n[[drive.file]]\npath = \"open-1-phone.csv\"\ndevice = \"phone\"\nclock-offset = \"12.5 s\"\n", "", 38, "there is none", "[[drive.file]]"},

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -21,6 +22,8 @@ type Question struct {
 	// Delta is the difference that does not matter to the owner; 3 K where the
 	// file does not say.
 	Delta quantity.TemperatureDifference
+	// Covariate is a temperature that the comparison allows for; empty for none.
+	Covariate drive.Role
 	// Mounting says whether the intake's probe stayed in place.
 	Mounting Mounting
 }
@@ -65,5 +68,33 @@ func (c *Campaign) readQuestion(t *table) {
 	if m := t.choice("mounting", draft.Mountings); m != "" {
 		q.Mounting = Mounting(m)
 	}
+	q.Covariate = t.role("covariate")
+	c.checkCovariate(t)
 	t.done()
+}
+
+// checkCovariate demands a temperature that some device measures and that is
+// not the question itself.
+func (c *Campaign) checkCovariate(t *table) {
+	r := c.Question.Covariate
+	dim, _ := r.Dimension()
+	say := func(format string, args ...any) {
+		t.problems.add(t.line("covariate"), t.key("covariate"), format, args...)
+	}
+	switch {
+	case r == "":
+	case dim != quantity.KindTemperature:
+		say("%q is no temperature, and only a temperature can be allowed for", r)
+	case r == drive.Ambient || r == drive.Intake || r.IntakeNumber() > 0:
+		say("the question is about the intake's rise over ambient, and %q is a part of it; name a temperature that the change does not touch, such as \"oil\"", r)
+	case !c.measures(r):
+		say("no device has a channel with the role %q", r)
+	}
+}
+
+// measures reports whether some device has a channel of the role.
+func (c *Campaign) measures(r drive.Role) bool {
+	return slices.ContainsFunc(c.Devices, func(d Device) bool {
+		return slices.ContainsFunc(d.Channels, func(ch ChannelRole) bool { return ch.Role == r && !ch.Spare })
+	})
 }

@@ -1,6 +1,7 @@
 package campaign
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -25,6 +26,12 @@ func (c *Campaign) read(t *table) {
 	if s := t.sub("engine", false, "a table [engine]"); s != nil {
 		c.readEngine(s)
 	}
+	if s := t.sub("units", false, "a table [units]"); s != nil {
+		c.readUnits(s)
+	}
+	if s := t.sub("warm", false, "a table [warm]"); s != nil {
+		c.readWarm(s)
+	}
 	for _, s := range t.list("configuration", true) {
 		k := Configuration{Name: s.text("name", true, "open filters"), Note: s.text("note", false, "what was changed")}
 		for _, other := range c.Configurations {
@@ -33,10 +40,13 @@ func (c *Campaign) read(t *table) {
 		s.done()
 		c.Configurations = append(c.Configurations, k)
 	}
-	c.readQuestion(t.sub("question", false, "a table [question]"))
+	question := t.sub("question", false, "a table [question]")
 	for _, s := range t.list("device", true) {
 		c.readDevice(s)
 	}
+	c.readQuestion(question)
+	c.checkIntakes(t)
+	c.checkWarmRole(t)
 	for _, s := range t.list("drive", true) {
 		c.readDrive(s)
 	}
@@ -93,8 +103,11 @@ func (c *Campaign) readEngine(t *table) {
 	if k := t.quantity("thermostat", false, quantity.KindTemperature, 323.15, 393.15); !math.IsNaN(k) {
 		e.Thermostat = quantity.Kelvin(k)
 	}
-	kind := t.choice("carburettor", []string{engine.ConstantDepression.String(), engine.FixedJet.String()})
-	e.Carburettor, _ = engine.ParseCarburettor(kind) // the choice has been checked
+	e.Carburettor = readPreparation(t)
+	c.Intakes = t.count("intakes", false, "2", 1, 9)
+	if e.Carburettor == engine.Injection && t.has("carburettors") {
+		t.problems.add(t.line("carburettors"), t.key("carburettors"), "an engine with injection has no carburettors; leave one of the two keys out")
+	}
 	c.AirCooled = t.choice("cooling", []string{"liquid", "air"}) == "air"
 	if c.AirCooled && t.has("thermostat") {
 		t.problems.add(t.line("thermostat"), t.key("thermostat"), "an engine that is cooled by air has no thermostat; leave one of the two keys out")
@@ -104,6 +117,19 @@ func (c *Campaign) readEngine(t *table) {
 	}
 	t.done()
 	c.Engine = e
+}
+
+// readPreparation reads how the mixture is made: mixture, or carburettor, its
+// older and narrower name.
+func readPreparation(t *table) engine.Carburettor {
+	kinds := []string{engine.ConstantDepression.String(), engine.FixedJet.String()}
+	old := t.choice("carburettor", kinds)
+	now := t.choice("mixture", append(kinds, engine.Injection.String()))
+	if t.has("carburettor") && t.has("mixture") {
+		t.problems.add(t.line("mixture"), t.key("mixture"), "mixture and carburettor say the same thing; leave one of the two keys out")
+	}
+	kind, _ := engine.ParseCarburettor(cmp.Or(now, old)) // the choice has been checked
+	return kind
 }
 
 // engine tells what is wrong with an engine, but for what is only not said.
@@ -145,40 +171,51 @@ func readChannels(t *table) []ChannelRole {
 	if s == nil {
 		return nil
 	}
-	var roles []string
-	for _, r := range drive.Roles() {
-		roles = append(roles, string(r))
-	}
-	roles = append(roles, "ignore")
 	var all []ChannelRole
-	taken := map[string]string{}
+	taken := map[drive.Role]string{}
 	for _, column := range s.node.order {
 		n := s.get(column, false, "")
 		ch := ChannelRole{Column: column, line: n.line}
-		role, ok := n.scalar.(string)
-		if name, spare := strings.CutPrefix(role, survey.SpareRole); spare && slices.Contains(roles, name) && name != "ignore" {
-			ch.Role, ch.Spare = drive.Role(name), true
-			all = append(all, ch)
-			continue
-		}
+		text, ok := n.scalar.(string)
+		name, spare := strings.CutPrefix(text, survey.SpareRole)
+		role, err := drive.ParseRole(name)
 		switch {
 		case !ok:
-			s.problems.add(n.line, s.key(column), "found %s where a role is wanted: one of %s", n.describe(), strings.Join(roles, ", "))
-		case role == undecided:
-			s.problems.add(n.line, s.key(column), "this needs you: which role does column %q play? One of %s", column, strings.Join(roles, ", "))
-		case !slices.Contains(roles, role):
-			s.problems.add(n.line, s.key(column), "%q is not a role%s; roles are %s", role, suggestion(role, roles), strings.Join(roles, ", "))
-		case role == "ignore":
+			s.problems.add(n.line, s.key(column), "found %s where a role is wanted, such as \"intake\", or \"ignore\"", n.describe())
+		case text == undecided:
+			s.problems.add(n.line, s.key(column), "this needs you: which role does column %q play? One of %s, or \"ignore\"", column, strings.Join(roleNames(), ", "))
+		case text == survey.Ignore:
+		case err != nil:
+			s.problems.add(n.line, s.key(column), "%v; or \"ignore\"", err)
+		case spare:
+			ch.Role, ch.Spare = role, true
 		case taken[role] != "":
-			s.problems.add(n.line, s.key(column), "columns %q and %q of this device both play %q; give one of them another role, or %q to keep it beside the other, or \"ignore\"", taken[role], column, role, survey.SpareRole+role)
+			s.problems.add(n.line, s.key(column), "columns %q and %q of this device both play %q; give one of them another role, or %q to keep it beside the other, or \"ignore\"%s", taken[role], column, role, survey.SpareRole+string(role), severalIntakes(role))
 		default:
 			taken[role] = column
-			ch.Role = drive.Role(role)
+			ch.Role = role
 		}
 		all = append(all, ch)
 	}
 	if len(s.node.order) == 0 {
 		s.problems.add(s.node.line, s.path, "no column has a role; write lines such as \"1\" = \"ambient\"")
+	}
+	return all
+}
+
+// severalIntakes says what to write for an engine with several intakes.
+func severalIntakes(role drive.Role) string {
+	if role != drive.Intake {
+		return ""
+	}
+	return "; an engine with several intakes has \"intake 1\", \"intake 2\", whose mean is the answer"
+}
+
+// roleNames lists the roles in alphabetical order.
+func roleNames() []string {
+	var all []string
+	for _, r := range drive.Roles() {
+		all = append(all, string(r))
 	}
 	return all
 }

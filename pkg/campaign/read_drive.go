@@ -13,6 +13,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
 func (c *Campaign) readDrive(t *table) {
@@ -39,6 +40,7 @@ func (c *Campaign) readDrive(t *table) {
 		t.problems.add(t.line("configuration"), t.key("configuration"), "there is no configuration %q; the file has %s%s", e.Configuration, quoteAll(names), suggestion(e.Configuration, names))
 	}
 	e.Weather = readWeather(t)
+	e.readWarmth(t)
 	files := t.list("file", true)
 	for _, s := range files {
 		e.Files = append(e.Files, c.readFile(s))
@@ -46,6 +48,9 @@ func (c *Campaign) readDrive(t *table) {
 	checkSync(t, e.Files)
 	for _, s := range t.list("exclude", false) {
 		e.Excluded = append(e.Excluded, readExclusion(s))
+	}
+	for _, s := range t.list("full-throttle", false) {
+		e.FullThrottle = append(e.FullThrottle, readFullThrottle(s))
 	}
 	c.checkOnce(files, e)
 	t.done()
@@ -206,13 +211,25 @@ func readExclusion(t *table) Exclusion {
 		To:     orZero(t.quantity("to", true, quantity.KindDuration, -1e6, 1e6)),
 		Reason: t.text("reason", true, "bonnet open at the filling station"),
 	}
-	var roles []string
-	for _, r := range drive.Roles() {
-		roles = append(roles, string(r))
-	}
-	x.Role = drive.Role(t.choice("role", roles))
+	x.Role = t.role("role")
 	if t.has("from") && t.has("to") && !(x.To > x.From) {
 		t.problems.add(t.line("to"), t.key("to"), "the stretch ends before it begins: from is %g s and to is %g s after the start of the drive; exchange or correct them", x.From, x.To)
+	}
+	t.done()
+	return x
+}
+
+// readFullThrottle reads a stretch of which the owner says whether the throttle
+// was fully open.
+func readFullThrottle(t *table) drive.StatedStretch {
+	x := drive.StatedStretch{Interval: series.Interval{
+		From: orZero(t.quantity("from", true, quantity.KindDuration, -1e6, 1e6)), To: orZero(t.quantity("to", true, quantity.KindDuration, -1e6, 1e6))},
+		Holds: t.choice("was", []string{"full", "not full"}) != "not full"}
+	if t.has("from") && t.has("to") && !(x.Interval.To > x.Interval.From) {
+		t.problems.add(t.line("to"), t.key("to"), "the stretch ends before it begins: from is %g s and to is %g s after the start of the drive; exchange or correct them", x.Interval.From, x.Interval.To)
+	}
+	if !t.has("was") {
+		t.problems.add(t.node.line, t.key("was"), "say was = \"full\" where the throttle was fully open, or was = \"not full\" where it was not")
 	}
 	t.done()
 	return x

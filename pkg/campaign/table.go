@@ -8,6 +8,7 @@ import (
 
 	"github.com/pelletier/go-toml/v2/unstable"
 
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -161,6 +162,32 @@ func (t *table) number(name string, required bool, example string, lo, hi float6
 		return math.NaN()
 	}
 	return x
+}
+
+// role reads the name of a role; empty where there is none.
+func (t *table) role(name string) drive.Role {
+	s := t.text(name, false, "oil")
+	if s == "" {
+		return ""
+	}
+	r, err := drive.ParseRole(s)
+	if err != nil {
+		t.problems.add(t.line(name), t.key(name), "%v", err)
+	}
+	return r
+}
+
+// flag reads true or false; false where there is neither.
+func (t *table) flag(name string) bool {
+	n := t.get(name, false, "true")
+	if n == nil {
+		return false
+	}
+	yes, ok := n.scalar.(bool)
+	if !ok {
+		t.problems.add(n.line, t.key(name), "found %s where true or false is wanted, without quotation marks", n.describe())
+	}
+	return yes
 }
 
 // count reads a whole number with lo ≤ value ≤ hi; 0 where there is none.

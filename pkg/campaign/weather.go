@@ -3,34 +3,13 @@ package campaign
 import (
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/noted"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // WeatherReport is what the campaign file says about the outside air of a
-// drive, in the form in which it was noted. A quantity that was left out is
-// zero, or an invalid temperature, and its Has field is false.
-type WeatherReport struct {
-	// Pressure is the absolute pressure at the car: a barometer on the spot.
-	Pressure quantity.Pressure
-	// QNH is the pressure that stations and airfields report, reduced to sea
-	// level.
-	QNH quantity.Pressure
-	// Altitude is that of the drive above mean sea level.
-	Altitude    quantity.Length
-	HasAltitude bool
-	// PressureUncertainty is the standard uncertainty of the pressure at the
-	// car; 0 if not stated.
-	PressureUncertainty quantity.Pressure
-
-	// At most one of the three ways to give humidity is set.
-	Humidity            quantity.RelativeHumidity
-	HasHumidity         bool
-	HumidityUncertainty quantity.RelativeHumidity
-	DewPoint, WetBulb   quantity.Temperature
-	// AirTemperature is the dry-bulb temperature that belongs to DewPoint or
-	// WetBulb; invalid: the drive's own ambient channel is taken.
-	AirTemperature quantity.Temperature
-}
+// drive, in the form in which it was noted.
+type WeatherReport = noted.Report
 
 func readWeather(t *table) WeatherReport {
 	w := WeatherReport{
@@ -48,6 +27,10 @@ func readWeather(t *table) WeatherReport {
 	w.DewPoint = readTemperature(t, "dew-point")
 	w.WetBulb = readTemperature(t, "wet-bulb")
 	w.AirTemperature = readTemperature(t, "air-temperature")
+	w.AirTemperatureUncertainty = quantity.TemperatureDifference(orZero(t.kelvins("air-temperature-uncertainty", 20)))
+	if w.AirTemperatureUncertainty < 0 {
+		t.problems.add(t.line("air-temperature-uncertainty"), t.key("air-temperature-uncertainty"), "an uncertainty cannot be negative")
+	}
 
 	if w.Pressure > 0 && w.QNH > 0 {
 		t.problems.add(t.line("qnh"), t.key("qnh"), "give either pressure (measured at the car) or qnh (reduced to sea level), not both")

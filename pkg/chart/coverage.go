@@ -12,7 +12,7 @@ func Coverage(d *drive.Drive) *Figure {
 	roles := d.RoleList()
 	p := Panel{YLabel: "channel", Weight: 0.25 + 0.12*float64(len(roles))}
 	for i, r := range roles {
-		line := Line{Label: string(r), Style: Style{Color: roleStyles[r].Color, Width: 6}}
+		line := Line{Label: string(r), Style: Style{Color: styleOf(r, i).Color, Width: 6}}
 		row := float64(len(roles) - i)
 		for _, run := range d.Channels[r].Series.Runs(drive.MaxGap) {
 			line.X = append(line.X, run.From/60, run.To/60, run.To/60)

@@ -35,15 +35,17 @@ var sequence = []Style{
 func Look(i int) Style { return sequence[i%len(sequence)] }
 
 var roleStyles = map[drive.Role]Style{
-	drive.Ambient:     {Color: skyBlue, Width: 1.6},
-	drive.Intake:      {Color: blue, Width: 2},
-	drive.EngineBay:   {Color: orange, Dash: []float64{6, 2}, Width: 1.4},
-	drive.TopTank:     {Color: vermilion, Width: 1.4},
-	drive.BottomTank:  {Color: vermilion, Dash: []float64{2, 2}, Width: 1.2},
-	drive.Coolant:     {Color: black, Width: 1.2},
-	drive.RadiatorAir: {Color: purple, Dash: []float64{6, 2}, Width: 1.2},
-	drive.Speed:       {Color: black, Width: 1},
-	drive.EngineSpeed: {Color: green, Width: 1},
+	drive.Ambient:      {Color: skyBlue, Width: 1.6},
+	drive.Intake:       {Color: blue, Width: 2},
+	drive.EngineBay:    {Color: orange, Dash: []float64{6, 2}, Width: 1.4},
+	drive.TopTank:      {Color: vermilion, Width: 1.4},
+	drive.BottomTank:   {Color: vermilion, Dash: []float64{2, 2}, Width: 1.2},
+	drive.Coolant:      {Color: black, Width: 1.2},
+	drive.RadiatorAir:  {Color: purple, Dash: []float64{6, 2}, Width: 1.2},
+	drive.CylinderHead: {Color: green, Width: 1.4},
+	drive.Oil:          {Color: green, Dash: []float64{6, 2}, Width: 1.4},
+	drive.Speed:        {Color: black, Width: 1},
+	drive.EngineSpeed:  {Color: green, Width: 1},
 }
 
 var kindColors = map[segment.Kind]color.NRGBA{

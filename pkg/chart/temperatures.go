@@ -9,6 +9,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
 // Mark adds something known about a drive to its charts: Opening, Segments or
@@ -29,6 +30,19 @@ func Opening(r thermostat.Result) Mark {
 		}
 		m.markers = append(m.markers, Marker{X: r.Onset / 60, Label: "thermostat opens", Style: Style{Color: vermilion, Width: 1.4}})
 		m.bands = append(m.bands, Band{From: r.Interval95.From / 60, To: r.Interval95.To / 60, Color: vermilionTint})
+	}
+}
+
+// Warm marks from when on the engine counts as warm by a rule, or by what its
+// owner states, and shades the 95 % interval; nothing where that is the
+// thermostat's opening, see [Opening].
+func Warm(s warm.State) Mark {
+	return func(m *marks) {
+		if s.Outcome != warm.Became || s.Basis == warm.ByThermostat {
+			return
+		}
+		m.markers = append(m.markers, Marker{X: s.At / 60, Label: "counts as warm", Style: Style{Color: vermilion, Width: 1.4}})
+		m.bands = append(m.bands, Band{From: s.Interval95.From / 60, To: s.Interval95.To / 60, Color: vermilionTint})
 	}
 }
 
@@ -92,21 +106,42 @@ func FahrenheitDegrees() *RightScale {
 
 const timeLabel = "time since the start of the drive (min)"
 
-var temperatureRoles = []drive.Role{drive.Coolant, drive.TopTank, drive.BottomTank, drive.RadiatorAir, drive.EngineBay, drive.Intake, drive.Ambient}
+var temperatureRoles = []drive.Role{drive.Coolant, drive.TopTank, drive.BottomTank, drive.RadiatorAir, drive.CylinderHead, drive.Oil, drive.EngineBay, drive.Intake, drive.Ambient}
 
 // Temperatures draws every temperature channel of the drive against time with
 // °C and °F axes, and the speed below on the same time axis.
 func Temperatures(d *drive.Drive, more ...Mark) *Figure {
 	m := collect(more)
 	top := Panel{YLabel: "temperature (°C)", Right: Fahrenheit(), Weight: 1.5, Bands: m.bands, Markers: m.markers}
-	for _, r := range temperatureRoles {
-		if c, ok := d.Channels[r]; ok {
-			top.Lines = append(top.Lines, seriesLine(c.Series, string(r), roleStyles[r], celsius))
-		}
+	for i, r := range shownTemperatures(d) {
+		top.Lines = append(top.Lines, seriesLine(d.Channels[r].Series, string(r), styleOf(r, i), celsius))
 	}
 	f := &Figure{Title: d.Name, XLabel: timeLabel, Panels: []Panel{top}}
 	f.addSpeed(d, m)
 	return f
+}
+
+// shownTemperatures lists the temperature channels of a drive: those of the car
+// in the order of the legend, the single intake probes, then the owner's own.
+func shownTemperatures(d *drive.Drive) []drive.Role {
+	var all []drive.Role
+	for _, r := range temperatureRoles {
+		if d.Has(r) {
+			all = append(all, r)
+		}
+	}
+	return append(append(all, d.IntakeProbes()...), d.OwnRoles()...)
+}
+
+// styleOf is the look of a role; one without a look of its own takes that of
+// its place among the lines.
+func styleOf(r drive.Role, i int) Style {
+	if s, ok := roleStyles[r]; ok {
+		return s
+	}
+	s := Look(i)
+	s.Width = 1.2
+	return s
 }
 
 func (f *Figure) addSpeed(d *drive.Drive, m marks) {

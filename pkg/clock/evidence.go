@@ -44,7 +44,7 @@ func (e *evidence) average() []float64 {
 
 // scan looks at every lag with a few of the models and returns the lags that
 // are worth the whole bank: those near one that reaches a third of the best.
-func scan(bank []*response, lags, null []float64, least int, dt float64) []float64 {
+func scan(bank []*response, lags, null []float64, own alone, least int, dt float64) []float64 {
 	var few []*response
 	for i := 0; i < len(bank); i += scanStride {
 		few = append(few, bank[i])
@@ -53,7 +53,7 @@ func scan(bank []*response, lags, null []float64, least int, dt float64) []float
 	for i := range best {
 		best[i] = math.NaN()
 	}
-	for _, g := range each(few, func(r *response) []float64 { return r.firstLook(lags, null, least) }) {
+	for _, g := range each(few, func(r *response) []float64 { return r.firstLook(lags, null, own, least) }) {
 		for i, v := range g {
 			if !math.IsNaN(v) && !(best[i] >= v) {
 				best[i] = v
@@ -89,7 +89,7 @@ func each(bank []*response, f func(*response) []float64) [][]float64 {
 
 // sharpen repeats the search in steps of 1 s where the models' average is near
 // its best. Models that explain little are interpolated.
-func (e *evidence) sharpen(bank []*response, null []float64, least int) {
+func (e *evidence) sharpen(bank []*response, null []float64, own alone, least int) {
 	average := e.average()
 	lags := refine(e.offset, average, 1, 12)
 	top := math.Inf(-1)
@@ -111,7 +111,7 @@ func (e *evidence) sharpen(bank []*response, null []float64, least int) {
 		}
 		if useful {
 			var g []float64
-			g, noises[k] = r.logLikelihoods(lags, null, least)
+			g, noises[k] = r.logLikelihoods(lags, null, own, least)
 			return g
 		}
 		s := series.Series{Time: e.offset, Value: e.models[k]}

@@ -93,18 +93,19 @@ func motionEvidence(speed, temperature *series.Series, opts Options) (*evidence,
 	y := withoutTrend(onGrid(temperature, dt, opts.MaxGap))
 	d := differences(y.v)
 	null := regression.YuleWalker(d, 8).Coefficients
+	own := newAlone(d, null)
 	least := leastSamples(temperature.Interval(), speed.Interval(), dt, opts)
 	var bank []*response
 	for _, x := range answers(speed, dt, opts.MaxGap) {
 		bank = append(bank, &response{y: d, yGrid: y, x: withoutTrend(x), order: 8})
 	}
 	e := &evidence{between: between, top: math.Inf(-1), length: span.Duration()}
-	e.offset = scan(bank, evenly(span, dt), null, least, dt)
+	e.offset = scan(bank, evenly(span, dt), null, own, least, dt)
 	e.models = each(bank, func(r *response) []float64 {
-		g, _ := r.logLikelihoods(e.offset, null, least)
+		g, _ := r.logLikelihoods(e.offset, null, own, least)
 		return g
 	})
-	e.sharpen(bank, null, least)
+	e.sharpen(bank, null, own, least)
 	// x was shifted by a lag onto the temperature's clock; the temperatures'
 	// offset is the opposite.
 	for i := range e.offset {

@@ -91,26 +91,36 @@ func (r *response) shifted(out []float64, lag float64) {
 	}
 }
 
+// alone is y by itself: without its own noise, and ready for sums.
+type alone struct {
+	e       []float64
+	samples *samples
+}
+
+func newAlone(y, null []float64) alone {
+	e := make([]float64, len(y))
+	regression.Filter(e, y, null)
+	clip(e)
+	return alone{e, newSamples(e, e)}
+}
+
 // logLikelihoods returns, for each lag, the log-likelihood of y explained by x
 // at that lag less that of y by itself. Both have autoregressive noise of
 // their own: null fitted to y, the other to the residuals at the best lag. It
 // is NaN where the common samples are fewer than least.
-func (r *response) logLikelihoods(lags []float64, null []float64, least int) (g []float64, noise []float64) {
+func (r *response) logLikelihoods(lags []float64, null []float64, own alone, least int) (g []float64, noise []float64) {
 	n := len(r.y)
-	e0 := make([]float64, n)
-	regression.Filter(e0, r.y, null)
-	clip(e0)
 	noise = null
-	x, xw, yw := make([]float64, n), make([]float64, n), make([]float64, n)
-	for range 2 {
-		regression.Filter(yw, r.y, noise)
-		clip(yw)
-		g = make([]float64, len(lags))
-		for k, lag := range lags {
-			r.shifted(x, lag)
-			regression.Filter(xw, x, noise)
-			g[k] = r.gain(e0, yw, xw, least)
+	yw, s := own.e, own.samples
+	x, xw := make([]float64, n), make([]float64, n)
+	for again := range 2 {
+		if again > 0 {
+			yw = make([]float64, n)
+			regression.Filter(yw, r.y, noise)
+			clip(yw)
+			s = newSamples(yw, own.e)
 		}
+		g = r.gains(lags, noise, own.e, yw, s, least)
 		best := highest(g)
 		if best < 0 || !(g[best] > 0) {
 			return g, noise
@@ -125,38 +135,51 @@ func (r *response) logLikelihoods(lags []float64, null []float64, least int) (g 
 
 // firstLook is logLikelihoods with the noise of y by itself: enough to see
 // where a closer look is worth it.
-func (r *response) firstLook(lags []float64, null []float64, least int) []float64 {
-	n := len(r.y)
-	e0, x, xw := make([]float64, n), make([]float64, n), make([]float64, n)
-	regression.Filter(e0, r.y, null)
-	clip(e0)
+func (r *response) firstLook(lags []float64, null []float64, own alone, least int) []float64 {
+	return r.gains(lags, null, own.e, own.e, own.samples, least)
+}
+
+// gains compares, for each lag, the relation with the rival e0, y by itself,
+// over the samples that both have; yw is y without the noise, s both ready for
+// sums.
+func (r *response) gains(lags, noise, e0, yw []float64, s *samples, least int) []float64 {
 	g := make([]float64, len(lags))
+	w, quick := r.whiten(noise)
+	var x, xw []float64
 	for k, lag := range lags {
-		r.shifted(x, lag)
-		regression.Filter(xw, x, null)
-		f := explained(e0, xw)
+		var f, rival regression.TrendFit
+		done := false
+		if quick {
+			f, rival, done = r.fits(s, w, lag)
+		}
+		if !done {
+			if x == nil {
+				x, xw = make([]float64, len(r.y)), make([]float64, len(r.y))
+			}
+			r.shifted(x, lag)
+			regression.Filter(xw, x, noise)
+			for i := range xw { // both noises have an order of their own: the same samples for both
+				if math.IsNaN(e0[i]) || math.IsNaN(yw[i]) {
+					xw[i] = math.NaN()
+				}
+			}
+			f, rival = explained(yw, xw), explained(e0, xw)
+		}
 		g[k] = math.NaN()
 		if f.Rows >= least {
-			g[k] = float64(f.Rows-4-r.order) / 2 * math.Log(f.RSSTrend/f.RSS)
+			g[k] = float64(f.Rows-4-r.order) / 2 * math.Log(rival.RSSTrend/f.RSS)
 		}
 	}
 	return g
 }
 
-// gain compares relation and null over the samples that both have.
-func (r *response) gain(e0, yw, xw []float64, least int) float64 {
-	f := explained(yw, xw)
-	if f.Rows < least {
-		return math.NaN()
-	}
-	null := explained(e0, xw) // the same samples, trend alone
-	return float64(f.Rows-4-r.order) / 2 * math.Log(null.RSSTrend/f.RSS)
-}
-
 // explained fits y on a trend and x. Only a positive coefficient counts: a
 // negative one explains nothing.
 func explained(y, x []float64) regression.TrendFit {
-	f := regression.OnTrend(y, x)
+	return onlyPositive(regression.OnTrend(y, x))
+}
+
+func onlyPositive(f regression.TrendFit) regression.TrendFit {
 	if !(f.Coefficient > 0) {
 		f.Coefficient, f.RSS = 0, f.RSSTrend
 	}

@@ -59,7 +59,8 @@ func FromSharedQuantity(first, second *series.Series, opts Options) (Result, err
 		return r, err
 	}
 	resp, reversed := sharedResponse(a, b, lags, step, local)
-	_, noise := resp.logLikelihoods(reversed, regression.YuleWalker(resp.y, resp.order).Coefficients, 8)
+	null := regression.YuleWalker(resp.y, resp.order).Coefficients
+	_, noise := resp.logLikelihoods(reversed, null, newAlone(resp.y, null), 8)
 	r = r.rivals(resp, noise, reversed, logL, -1, -between)
 	if r, err = r.judged(opts); err == nil {
 		r = estimateDrift(r, a, b, between, step, local)
@@ -81,7 +82,8 @@ func sharedResponse(a, b *series.Series, lags []float64, dt float64, opts Option
 // sharedLikelihood weighs the lags that are added to b's times: a explains b.
 func sharedLikelihood(a, b *series.Series, lags []float64, dt float64, opts Options) []float64 {
 	r, reversed := sharedResponse(a, b, lags, dt, opts)
-	g, _ := r.logLikelihoods(reversed, regression.YuleWalker(r.y, r.order).Coefficients, leastSamples(b.Interval(), a.Interval(), dt, opts))
+	null := regression.YuleWalker(r.y, r.order).Coefficients
+	g, _ := r.logLikelihoods(reversed, null, newAlone(r.y, null), leastSamples(b.Interval(), a.Interval(), dt, opts))
 	return g
 }
 

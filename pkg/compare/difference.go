@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -48,6 +49,7 @@ type Difference struct {
 	// Influence says what the change would be without each drive; of the primary
 	// stratum only.
 	Influence []contrast.Without
+	mixture   engine.Carburettor
 	scale     float64 // of the scatter's prior, K
 	// posteriors, of the model for the observations, are what Change was read
 	// off, and those of priorFactors; nil without drives on both sides.
@@ -183,7 +185,7 @@ func means(rises []DriveRise) []float64 {
 func difference(s Stratum, before, after []DriveRise, order map[string]float64, rules Rules) (Difference, error) {
 	d := Difference{Stratum: s.Name, ID: s.Identity(), AtFullThrottle: s.AtFullThrottle(), Cooler: math.NaN()}
 	obs, m := model(s, before, after, order, rules)
-	d.scale = m.Scatter.Scale
+	d.scale, d.mixture = m.Scatter.Scale, rules.Mixture
 	var err error
 	if d.Before, err = mean(before, obs[:len(before)], m, rules.Level, "mean rise before, "+string(d.ID)); err != nil {
 		return d, err

@@ -15,6 +15,7 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 )
@@ -107,7 +108,15 @@ type Rules struct {
 	// Refitted says that the intake's probe was taken off and fitted again
 	// together with the change, Exchanged that it is another one since.
 	Refitted, Exchanged bool
-	Priors              Priors
+	// Covariate is a temperature that the comparison allows for, by how far
+	// above ambient it is in each drive: that of the oil, or one of the owner's
+	// own. It must be one that the change itself does not touch, else it takes a
+	// part of the effect away. Empty allows for none.
+	Covariate drive.Role
+	// Mixture is how the engine makes its mixture; unknown is taken for a
+	// carburettor of either kind.
+	Mixture engine.Carburettor
+	Priors  Priors
 }
 
 // DefaultRules compares the intake's rise with 95 % intervals; a change below
@@ -128,6 +137,9 @@ func (r Rules) check() error {
 	}
 	if err := r.Priors.check(); err != nil {
 		return err
+	}
+	if k, known := r.Covariate.Dimension(); r.Covariate != "" && (!known || k != quantity.KindTemperature || r.Covariate == drive.Ambient || r.Covariate == r.Role || r.Covariate.IntakeNumber() > 0) {
+		return fmt.Errorf("compare: %q can't be allowed for: it must be a temperature, and neither the outside air's nor the intake's", r.Covariate)
 	}
 	if r.Primary != "" && !slices.ContainsFunc(r.Strata, func(s Stratum) bool { return s.Identity() == r.Primary }) {
 		return fmt.Errorf("compare: the primary kind of driving %q is none of the strata", r.Primary)

@@ -48,6 +48,9 @@ type Priors struct {
 	// SinceSlope is the standard deviation of the share of the rise that ten
 	// minutes more since the thermostat opened take away or add.
 	SinceSlope float64
+	// CovariateSlope is the standard deviation of what a kelvin of the covariate
+	// does to the rise, in K/K.
+	CovariateSlope float64
 	// Refit is the standard deviation of what refitting a probe does to its
 	// reading: 1 to 2 K where the air beside a hot wall is not mixed (judgement,
 	// no source).
@@ -64,7 +67,7 @@ type Priors struct {
 func DefaultPriors() Priors {
 	return Priors{Scatter: 1.4, ScatterSpread: 1.5, ScatterRatio: 0.7,
 		Proportional: 0.25, ProportionalDeviation: 0.55, AmbientSlope: 0.05,
-		OrderSlope: 0.3, SpeedSlope: 0.006, SinceSlope: 0.03, Route: 0.1, Refit: 1.7, Own: 0.1}
+		OrderSlope: 0.3, SpeedSlope: 0.006, SinceSlope: 0.03, CovariateSlope: 0.2, Route: 0.1, Refit: 1.7, Own: 0.1}
 }
 
 func (p Priors) check() error {
@@ -74,7 +77,7 @@ func (p Priors) check() error {
 	if !(p.ScatterSpread > 0) {
 		return fmt.Errorf("compare: the prior of the scatter has the spread %g; start from compare.DefaultPriors()", p.ScatterSpread)
 	}
-	for _, x := range []float64{p.ScatterSpread, p.ScatterRatio, p.ProportionalDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, p.SinceSlope, p.Route, float64(p.Refit), float64(p.Own)} {
+	for _, x := range []float64{p.ScatterSpread, p.ScatterRatio, p.ProportionalDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, p.SinceSlope, p.CovariateSlope, p.Route, float64(p.Refit), float64(p.Own)} {
 		if !(x >= 0) || math.IsInf(x, 0) {
 			return fmt.Errorf("compare: a standard deviation among the priors is %g; it must be finite and not below 0", x)
 		}
@@ -97,6 +100,10 @@ const (
 // no source.
 var usualCoolant = quantity.Celsius(88)
 
+// usualSpread is how far in K a covariate of which a drive has no reading may be
+// from that of the others. Judgement, no source.
+const usualSpread = 10.0
+
 // model puts the drives of one stratum into the form of package contrast.
 func model(s Stratum, before, after []DriveRise, order map[string]float64, rules Rules) ([]contrast.Observation, contrast.Model) {
 	p := rules.Priors
@@ -113,6 +120,9 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 		},
 		Offset: mountingOffset(before, after, rules),
 	}
+	if rules.Covariate != "" {
+		m.Covariates = append(m.Covariates, contrast.Covariate{Name: string(rules.Covariate), Deviation: p.CovariateSlope})
+	}
 	if s.Scatter > 0 {
 		m.Scatter.Scale = float64(s.Scatter)
 	}
@@ -124,6 +134,7 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 	if common := CommonGround(before, after); !math.IsNaN(common) {
 		elsewhere = 1 - common
 	}
+	other := meanCovariate(all)
 	var obs []contrast.Observation
 	for side, rises := range [][]DriveRise{before, after} {
 		level := stat.Mean(means(rises), nil) // the side's own rise: laws act on it in proportion
@@ -134,10 +145,17 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 				away = elsewhere
 			}
 			warmer, faster := r.Ambient.Kelvin()-ambient, r.Speed.KilometresPerHour()-speed
-			obs = append(obs, contrast.Observation{
-				Name: r.Drive, After: side == 1, Value: float64(r.Mean), Uncertainty: float64(p.Own),
+			o := contrast.Observation{
+				Name: r.Drive, After: side == 1, Value: float64(r.Mean), Uncertainty: math.Hypot(float64(p.Own), float64(r.Own)),
 				Covariates: []float64{law * warmer, warmer, order[r.Drive], level * faster, level * r.warmFor(since), level * away},
-			})
+			}
+			if rules.Covariate != "" {
+				o.Covariates = append(o.Covariates, r.beyond(other))
+				if math.IsNaN(float64(r.Covariate)) {
+					o.Uncertainty = math.Hypot(o.Uncertainty, p.CovariateSlope*usualSpread)
+				}
+			}
+			obs = append(obs, o)
 		}
 	}
 	return obs, m
@@ -162,6 +180,27 @@ func (r DriveRise) warmFor(mean float64) float64 {
 		return 0
 	}
 	return (r.SinceOpening - mean) / 600
+}
+
+// meanCovariate is the mean of the covariate over the drives in which it is
+// known, in K; NaN without any.
+func meanCovariate(rises []DriveRise) float64 {
+	var known []float64
+	for _, r := range rises {
+		if !math.IsNaN(float64(r.Covariate)) {
+			known = append(known, float64(r.Covariate))
+		}
+	}
+	return stat.Mean(known, nil)
+}
+
+// beyond is how far the covariate is above its mean in K; 0 where that is not
+// known.
+func (r DriveRise) beyond(mean float64) float64 {
+	if math.IsNaN(float64(r.Covariate)) || math.IsNaN(mean) {
+		return 0
+	}
+	return float64(r.Covariate) - mean
 }
 
 // mountingOffset is what a probe that was moved or exchanged may add to one

@@ -33,6 +33,8 @@ type DriveRise struct {
 	// SinceOpening is the mean time since the thermostat opened in seconds,
 	// NaN if unknown.
 	SinceOpening float64
+	// Covariate is how far above ambient [Rules.Covariate] was; NaN without one.
+	Covariate quantity.TemperatureDifference
 	// Start is when the drive began; zero where that is not known.
 	Start time.Time
 	// Shared are the uncertainties that all readings of the two probes share.
@@ -40,6 +42,9 @@ type DriveRise struct {
 	Shared []estimate.Contribution
 	// Ground is where the stretches lie, sorted; nil without positions.
 	Ground []Cell
+	// Own is the standard uncertainty that this drive's mean has beside the
+	// others': that of an outside temperature stated for the day.
+	Own quantity.TemperatureDifference
 	// LeftOut lists the stretches of the stratum that take no part.
 	LeftOut []LeftOut
 }
@@ -92,8 +97,13 @@ func Rises(runs []Run, rules Rules) ([]DriveRise, error) {
 
 // riseIn averages the rise over the stretches of one stratum.
 func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) DriveRise {
-	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.Name, ID: s.Identity(), Start: run.Drive.Start, Shared: run.shared(rules.Role)}
-	var sum, amb, weight, speed, since, sinceWeight float64
+	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.Name, ID: s.Identity(), Start: run.Drive.Start, Shared: run.shared(rules.Role), Own: run.own(rules.Role)}
+	r.Covariate = quantity.TemperatureDifference(math.NaN())
+	var covariate *series.Series
+	if rules.Covariate != "" && run.Drive.Has(rules.Covariate) {
+		covariate, _ = run.Drive.Rise(rules.Covariate) // ambient is there: the rise has it
+	}
+	var sum, amb, weight, speed, since, sinceWeight, other float64
 	var taken []series.Interval
 	for _, g := range run.Segments {
 		if !s.holds(g) {
@@ -113,6 +123,9 @@ func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) Driv
 		sum += w * m
 		amb += w * a
 		speed += w * float64(g.MeanSpeed)
+		if covariate != nil {
+			other += w * covariate.Mean(g.Interval, drive.MaxGap)
+		}
 		weight += w
 		r.Stretches++
 		taken = append(taken, g.Interval)
@@ -130,6 +143,9 @@ func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) Driv
 		return r
 	}
 	r.Mean = quantity.KelvinDifference(sum / weight)
+	if covariate != nil {
+		r.Covariate = quantity.KelvinDifference(other / weight)
+	}
 	r.Ambient = quantity.Kelvin(amb / weight)
 	r.Temperature = r.Ambient.Add(r.Mean)
 	r.Speed = quantity.Speed(speed / weight)
@@ -142,7 +158,7 @@ func exclusion(g segment.Segment, rules Rules) (LeftOut, bool) {
 	out := LeftOut{Interval: g.Interval, Cause: g.Unsettled, Why: cmp.Or(g.NotSettled, "not settled")}
 	switch {
 	case g.WarmUp:
-		out.Cause, out.Why = segment.WarmingUp, "before the thermostat opened"
+		out.Cause, out.Why = segment.WarmingUp, "the engine was warming up"
 	case g.HeatSoak:
 		out.Cause, out.Why = segment.Soaking, "heat soak after a long stop"
 	case rules.Unsettled || g.Settled:
@@ -151,7 +167,7 @@ func exclusion(g segment.Segment, rules Rules) (LeftOut, bool) {
 		switch {
 		case g.Unsettled == segment.OpeningUnknown:
 		case math.IsNaN(g.TimeSinceOpening) || g.TimeSinceOpening < settleTime:
-			out.Cause, out.Why = segment.TooSoon, "too soon after the thermostat opened"
+			out.Cause, out.Why = segment.TooSoon, "too soon after the engine got warm"
 		default:
 			return out, false
 		}
@@ -167,6 +183,17 @@ var settleTime = segment.DefaultRules().SettleAfter
 // table 12), as a rectangle (JCGM 100, 4.3.7).
 var uncalibrated = 2.5 / math.Sqrt(3)
 
+// own returns what the readings of this drive alone are off by.
+func (run Run) own(role drive.Role) quantity.TemperatureDifference {
+	square := 0.0
+	for _, r := range []drive.Role{role, drive.Ambient} {
+		if c := run.Drive.Channels[r]; c != nil && c.ThisDrive {
+			square += c.Uncertainty * c.Uncertainty
+		}
+	}
+	return quantity.KelvinDifference(math.Sqrt(square))
+}
+
 // shared returns the constant errors of the two probes that a rise is made of.
 func (run Run) shared(role drive.Role) []estimate.Contribution {
 	var all []estimate.Contribution
@@ -175,7 +202,7 @@ func (run Run) shared(role drive.Role) []estimate.Contribution {
 		sign float64
 	}{{role, 1}, {drive.Ambient, -1}} {
 		channel := run.Drive.Channels[c.role]
-		if channel == nil {
+		if channel == nil || channel.ThisDrive {
 			continue
 		}
 		u := cmp.Or(channel.Uncertainty, uncalibrated)

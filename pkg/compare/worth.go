@@ -14,6 +14,8 @@ import (
 // Worth is what a change of the rise is worth at full throttle.
 type Worth struct {
 	Difference Difference
+	// Preparation is how the engine makes its mixture.
+	Preparation engine.Carburettor
 	// Effect is that of the mean change.
 	Effect engine.Effect
 	// Power is the relative change of power: the middle standard's for the mean
@@ -41,7 +43,7 @@ type Worth struct {
 // It fails where a side has no drive, or where an end of the interval leaves
 // the range of air that package air covers.
 func PowerOf(d Difference, outside air.State) (Worth, error) {
-	w := Worth{Difference: d, Power: estimate.Unknown("change of full-throttle power", quantity.KindShare.Shown(), "there are not drives enough")}
+	w := Worth{Difference: d, Preparation: d.mixture, Power: estimate.Unknown("change of full-throttle power", quantity.KindShare.Shown(), "there are not drives enough")}
 	if d.Before.Drives == 0 || d.After.Drives == 0 {
 		return w, fmt.Errorf("compare.PowerOf: %q has %d drives before and %d after; both are needed", d.Stratum, d.Before.Drives, d.After.Drives)
 	}
@@ -57,7 +59,7 @@ func PowerOf(d Difference, outside air.State) (Worth, error) {
 		if p.effect, err = engine.ChangeOfPower(from, to); err != nil {
 			return p, err
 		}
-		shift, err := engine.ShiftOfMixture(engine.UnknownCarburettor, from, to)
+		shift, err := engine.ShiftOfMixture(d.mixture, from, to)
 		if err != nil {
 			return p, err
 		}

@@ -80,14 +80,14 @@ func Assemble(name, configuration string, parts []Part) (*Drive, error) {
 	if len(members) == 0 {
 		return nil, fmt.Errorf("drive %q has no parts; give at least one device's series", name)
 	}
-	return joined(name, configuration, members, clock.Options{})
+	return joined(Request{Name: name, Configuration: configuration}, members)
 }
 
 // putTogether gives each channel its role. Where a role occurs twice the first
 // one plays it and the other is kept in Others. Values are corrected by their
 // calibration and nothing else; nothing is interpolated.
-func putTogether(name, configuration string, parts []Part) (*Drive, error) {
-	d := &Drive{Name: name, Configuration: configuration, Channels: map[Role]*Channel{}}
+func putTogether(name, configuration string, parts []Part, intakes int) (*Drive, error) {
+	d := &Drive{Name: name, Configuration: configuration, Channels: map[Role]*Channel{}, intakes: intakes}
 	start, err := earliest(name, parts)
 	if err != nil {
 		return nil, err
@@ -110,6 +110,7 @@ func putTogether(name, configuration string, parts []Part) (*Drive, error) {
 			}
 		}
 	}
+	d.joinIntakes(parts)
 	if err := checkOverlap(d, parts); err != nil {
 		return nil, err
 	}

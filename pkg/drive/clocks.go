@@ -211,7 +211,7 @@ func onDay(t, start time.Time) time.Time {
 func channels(p Part) []clock.Channel {
 	var all []clock.Channel
 	underBonnet := slices.ContainsFunc(p.Inputs, func(in Input) bool {
-		return in.Role == Intake || in.Role == EngineBay || in.Role == RadiatorAir
+		return in.Role == Intake || in.Role.IntakeNumber() > 0 || in.Role == EngineBay || in.Role == RadiatorAir
 	})
 	for _, in := range p.Inputs {
 		if in.Series == nil || in.Series.Len() == 0 {
@@ -219,12 +219,12 @@ func channels(p Part) []clock.Channel {
 		}
 		start := p.Clock.At(in.Series.Start)
 		ch := clock.Channel{Series: p.Clock.Apply(in.Series, start), Place: string(in.Role)}
-		switch in.Role {
-		case Speed:
+		switch {
+		case in.Role == Speed:
 			ch.Kind = clock.RoadSpeed
-		case Intake, EngineBay, RadiatorAir:
+		case in.Role == Intake, in.Role.IntakeNumber() > 0, in.Role == EngineBay, in.Role == RadiatorAir:
 			ch.Kind = clock.AirTemperature
-		case Ambient: // answers to motion only where the car warms it
+		case in.Role == Ambient: // answers to motion only where the car warms it
 			if !underBonnet {
 				ch.Kind = clock.AirTemperature
 			}

@@ -45,7 +45,7 @@ var dimensions = map[Role]series.Dimension{
 	Altitude: series.Length, Barometer: series.Pressure, Humidity: series.RelativeHumidity,
 }
 
-// Roles lists all roles in alphabetical order.
+// Roles lists all roles with a meaning of their own in alphabetical order.
 func Roles() []Role {
 	var all []Role
 	for r := range dimensions {
@@ -53,13 +53,6 @@ func Roles() []Role {
 	}
 	slices.Sort(all)
 	return all
-}
-
-// Dimension returns what a channel of this role must measure, and whether the
-// role is known.
-func (r Role) Dimension() (series.Dimension, bool) {
-	d, ok := dimensions[r]
-	return d, ok
 }
 
 // Channel is one series with its role and what is known of its trust.
@@ -74,6 +67,9 @@ type Channel struct {
 	// Uncertainty is the standard uncertainty of a value that all samples
 	// share (calibration, mounting), in the unit of the series; 0 if unknown.
 	Uncertainty float64
+	// ThisDrive says that Uncertainty is that of this drive alone, as that of a
+	// value stated for the day; it is another in the next drive.
+	ThisDrive bool
 	// Repairs says in words what was done to the values since the file.
 	Repairs []string
 	// Warnings say what to check before the values are trusted.
@@ -121,6 +117,13 @@ type Drive struct {
 	// drive's.
 	Clocks  []DeviceClock
 	Weather Weather
+	// Warming is what the owner says of how the engine gets warm.
+	Warming Warming
+	// FullThrottle are stretches of which the owner says whether the throttle was
+	// fully open.
+	FullThrottle []StatedStretch
+
+	intakes int // how many intake probes make the intake; 0: as many as there are
 	// Notes say what was assumed, repaired or doubtful.
 	Notes []estimate.Warning
 }

@@ -41,7 +41,7 @@ func Join(r Request) (*Drive, error) {
 	if err := errors.Join(failed...); err != nil {
 		return nil, fmt.Errorf("drive %q cannot be assembled: %w", r.Name, err)
 	}
-	return joined(r.Name, r.Configuration, members, r.Clocks)
+	return joined(r, members)
 }
 
 // JoinAll joins one drive for each request, in order. Those that can't be
@@ -71,18 +71,19 @@ type member struct {
 }
 
 // joined settles the clocks and puts the parts together.
-func joined(name, configuration string, members []member, opts clock.Options) (*Drive, error) {
+func joined(r Request, members []member) (*Drive, error) {
+	opts := r.Clocks
 	if opts == (clock.Options{}) {
 		opts = clock.DefaultOptions()
 	}
-	if err := settleClocks(members, opts); err != nil {
-		return nil, fmt.Errorf("drive %q: %w", name, err)
+	if err := settleFrom(r.Cache, members, opts); err != nil {
+		return nil, fmt.Errorf("drive %q: %w", r.Name, err)
 	}
 	parts := make([]Part, len(members))
 	for i, m := range members {
 		parts[i] = m.Part
 	}
-	return putTogether(name, configuration, parts)
+	return putTogether(r.Name, r.Configuration, parts, r.Intakes)
 }
 
 // read returns the source's recording with its columns in their roles.

@@ -63,11 +63,14 @@ type LeftOutError struct {
 	LeftOut []LeftOut
 	// Held is how many drives the result does hold.
 	Held int
+	// Told says that the result can be used all the same where it holds no
+	// drive: it says what is missing.
+	Told bool
 }
 
 // Partial reports whether there is a usable result beside the error. The
 // notebook's Must shows a partial error and goes on.
-func (e *LeftOutError) Partial() bool { return e.Held > 0 }
+func (e *LeftOutError) Partial() bool { return e.Held > 0 || e.Told }
 
 // Error lists the drives left out, one a line.
 func (e *LeftOutError) Error() string {

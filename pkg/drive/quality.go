@@ -53,14 +53,20 @@ type QualityRow struct {
 
 // Quality returns the drive's quality table. Cost is linear in the samples.
 func (d *Drive) Quality() Quality {
-	q := Quality{Drive: d.Name, Span: d.Interval(), Clocks: d.Clocks, Checks: d.Checks(), Notes: d.Notes}
+	return Quality{Drive: d.Name, Span: d.Interval(), Clocks: d.Clocks, Checks: d.Checks(), Notes: d.Notes, Rows: d.QualityRows()}
+}
+
+// QualityRows returns the quality of each channel, as [Drive.Quality] has it.
+func (d *Drive) QualityRows() []QualityRow {
+	span := d.Interval()
+	var rows []QualityRow
 	for _, r := range d.RoleList() {
-		q.Rows = append(q.Rows, qualityOf(d.Channels[r], q.Span, false))
+		rows = append(rows, qualityOf(d.Channels[r], span, false))
 	}
 	for _, c := range d.Others {
-		q.Rows = append(q.Rows, qualityOf(c, q.Span, true))
+		rows = append(rows, qualityOf(c, span, true))
 	}
-	return q
+	return rows
 }
 
 func qualityOf(c *Channel, span series.Interval, spare bool) QualityRow {

@@ -14,9 +14,16 @@ type Request struct {
 	Configuration string
 	// Sources holds one entry for each device.
 	Sources []Source
+	// Intakes is how many intake probes make up the intake where they have the
+	// roles "intake 1", "intake 2"; 0 takes those that the sources have.
+	Intakes int
 	// Clocks are the settings of the clock estimates; the zero value takes
 	// [clock.DefaultOptions].
 	Clocks clock.Options
+	// Cache is the folder in which the clocks that are found are kept for the
+	// next time, see [CacheFolder]; empty keeps nothing. What is kept is used for
+	// the same readings by the same program only.
+	Cache string
 }
 
 // Source is what one device recorded during the drive.

@@ -3,6 +3,7 @@ package engine
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -31,7 +32,7 @@ type Curve struct {
 // wraps [ErrMissing], one that fails [Description.Check] its error.
 func RatedCurve(d Description, speeds []quantity.RotationalSpeed) (Curve, error) {
 	if !(d.RatedPower > 0 && d.RatedPowerSpeed > 0 && d.RatedTorque > 0 && d.RatedTorqueSpeed > 0) {
-		return Curve{}, fmt.Errorf("engine.RatedCurve: rated power and torque, both with their speeds: %w", ErrMissing)
+		return Curve{}, fmt.Errorf("engine.RatedCurve: %s: %w; the curve goes through rated power and rated torque, both with their speeds", d.unrated(), ErrMissing)
 	}
 	if err := d.Check(); err != nil {
 		return Curve{}, err
@@ -131,4 +132,18 @@ func (b Band) String() string {
 		s += "; curve " + b.Base.Assumed
 	}
 	return s
+}
+
+// unrated names, as in a campaign file, what is missing for a curve.
+func (d Description) unrated() string {
+	var keys []string
+	for _, k := range []struct {
+		name  string
+		value float64
+	}{{"rated-power", float64(d.RatedPower)}, {"rated-power-speed", float64(d.RatedPowerSpeed)}, {"rated-torque", float64(d.RatedTorque)}, {"rated-torque-speed", float64(d.RatedTorqueSpeed)}} {
+		if !(k.value > 0) {
+			keys = append(keys, k.name)
+		}
+	}
+	return strings.Join(keys, ", ")
 }

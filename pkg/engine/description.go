@@ -32,7 +32,7 @@ type Description struct {
 	Thermostat quantity.Temperature
 }
 
-// Carburettor is the kind of carburettor.
+// Carburettor is how the mixture is made: the kind of carburettor, or injection.
 type Carburettor int
 
 const (
@@ -42,6 +42,8 @@ const (
 	// ConstantDepression has a piston that keeps the depression over the jet
 	// constant, and a needle.
 	ConstantDepression
+	// Injection meters fuel by a measurement of the air.
+	Injection
 )
 
 // String returns the name as it is written in a campaign file.
@@ -51,13 +53,15 @@ func (c Carburettor) String() string {
 		return "fixed-jet"
 	case ConstantDepression:
 		return "constant-depression"
+	case Injection:
+		return "injection"
 	}
 	return "unknown"
 }
 
 // ParseCarburettor is the inverse of [Carburettor.String].
 //
-// Any other word is an error that names the two.
+// Any other word is an error that names the three.
 func ParseCarburettor(text string) (Carburettor, error) {
 	switch strings.ReplaceAll(strings.ToLower(strings.TrimSpace(text)), " ", "-") {
 	case "":
@@ -68,8 +72,10 @@ func ParseCarburettor(text string) (Carburettor, error) {
 		return FixedJet, nil
 	case "constant-depression":
 		return ConstantDepression, nil
+	case "injection":
+		return Injection, nil
 	}
-	return UnknownCarburettor, fmt.Errorf("carburettor %q: want \"fixed-jet\" or \"constant-depression\"", text)
+	return UnknownCarburettor, fmt.Errorf("carburettor %q: want \"fixed-jet\", \"constant-depression\" or \"injection\"", text)
 }
 
 // Check returns nil if every value that is given makes sense by itself and

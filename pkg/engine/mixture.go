@@ -50,7 +50,13 @@ type MixtureShift struct {
 // ratio, fuel follows the lift and so √ρ again. An unknown kind is taken as
 // either. The fuel's own density rises by about 0.095 % per kelvin colder bowl,
 // which enriches by half of that; the bowl's part in the change is not known,
-// so it makes the span. Invalid states give NaN and an error that wraps
+// so it makes the span.
+//
+// An injection that measures the air's mass, or its temperature beside its
+// volume or pressure, holds the ratio; one that measures the dynamic pressure of
+// the air alone shifts as a carburettor does. Which of them it is is not known
+// here, so the span reaches from one to the other (common practice, no source).
+// Invalid states give NaN and an error that wraps
 // [air.ErrOutOfRange].
 //
 // Source: the flow equations of the elementary carburettor, Heywood, Internal
@@ -69,6 +75,10 @@ func ShiftOfMixture(kind Carburettor, from, to air.State) (MixtureShift, error) 
 	colder := from.Temperature.Sub(to.Temperature).Kelvins()
 	withBowl := m.Ratio / math.Sqrt(1+fuelExpansion*colder)
 	m.Low, m.High = min(m.Ratio, withBowl), max(m.Ratio, withBowl)
+	if kind == Injection {
+		m.Low, m.High = min(m.Ratio, 1), max(m.Ratio, 1)
+		m.Ratio = 1
+	}
 	m.Change = estimate.Within("change of the air–fuel ratio", m.Ratio-1, quantity.KindShare.Shown(), m.Low-1, m.High-1)
 	m.KelvinPerPercent = quantity.KelvinDifference(0.02 * from.Temperature.Kelvin())
 	m.describe()
@@ -81,6 +91,8 @@ func dryDensity(s air.State) float64 { return float64(s.Density()) / (1 + s.Mixi
 func (m *MixtureShift) describe() {
 	percent := 100 * (m.Ratio - 1)
 	switch {
+	case m.Carburettor == Injection:
+		m.Meaning = "held by an injection that measures the air's mass or temperature; one that does not shifts as a carburettor"
 	case percent > 0.5:
 		m.Meaning = fmt.Sprintf("leaner by about %.1f %%: jets, needle or mixture screw a step richer if it was right before", percent)
 		m.Cautions = append(m.Cautions, "A lean mixture at full throttle runs hot and can damage pistons and valves: measure the mixture before driving hard.")
@@ -88,6 +100,11 @@ func (m *MixtureShift) describe() {
 		m.Meaning = fmt.Sprintf("richer by about %.1f %%: fuel consumption and fouled plugs rather than damage", -percent)
 	default:
 		m.Meaning = "less than 0.5 %: not worth a change"
+	}
+	if m.Carburettor == Injection {
+		m.Check = []string{"that the sensor of the intake air sits where the new air passes it: one that stays in warm air corrects for air that the engine does not breathe"}
+		m.Cautions = append(m.Cautions, "Same fuel, same altitude.")
+		return
 	}
 	m.Check = []string{
 		"air–fuel ratio or lambda at full throttle with a probe, or plugs and exhaust by someone who can read them, after a warm run",
@@ -105,6 +122,13 @@ func (m *MixtureShift) describe() {
 
 // String returns the shift, its span and its meaning.
 func (m MixtureShift) String() string {
-	return fmt.Sprintf("air–fuel ratio × %.3f (%.3f to %.3f): %s; 1 %% per %.1f K (%v carburettor)",
-		m.Ratio, m.Low, m.High, m.Meaning, m.KelvinPerPercent.Kelvins(), m.Carburettor)
+	return fmt.Sprintf("air–fuel ratio × %.3f (%.3f to %.3f): %s; 1 %% per %.1f K (%v)",
+		m.Ratio, m.Low, m.High, m.Meaning, m.KelvinPerPercent.Kelvins(), preparation(m.Carburettor))
+}
+
+func preparation(c Carburettor) string {
+	if c == Injection {
+		return c.String()
+	}
+	return c.String() + " carburettor"
 }

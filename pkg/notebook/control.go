@@ -249,6 +249,21 @@ func (s *Selection) Value() string {
 	return s.options[s.index]
 }
 
+// Choose chooses an option as a reader would, and reports whether there is one
+// of that name. A list that is shown already does not follow.
+func (s *Selection) Choose(option string) bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for i, o := range s.options {
+		if o == option {
+			s.index = i
+			s.state["index"], s.state["value"] = i, o
+			return true
+		}
+	}
+	return false
+}
+
 // Index returns the chosen option's place among the options, from 0.
 func (s *Selection) Index() int {
 	s.mu.Lock()

@@ -51,6 +51,9 @@ func Next(k Known) []Step {
 // missingSides asks for drives of a configuration that has none.
 func missingSides(k Known) []Step {
 	var steps []Step
+	if k.Before != "" && k.After == "" {
+		steps = append(steps, Step{"drive with another configuration", fmt.Sprintf("all drives are of %q, and nothing can be compared with itself", k.Before)})
+	}
 	for _, name := range []string{k.Before, k.After} {
 		has := slices.ContainsFunc(k.Drives, func(d *drive.Drive) bool { return d.Configuration == name })
 		if name != "" && !has {
@@ -81,6 +84,9 @@ func missingChannels(drives []*drive.Drive) []Step {
 			any := false
 			for _, r := range w.roles {
 				any = any || d.Has(r)
+			}
+			if d.Warming.AirCooled && slices.Contains(w.roles, drive.TopTank) {
+				continue // it has no thermostat
 			}
 			if !any {
 				without = append(without, fmt.Sprintf("%q", d.Name))

@@ -20,8 +20,7 @@ type TrendFit struct {
 // the slice, in one pass by the normal equations. Missing samples of either
 // (NaN) are left out.
 func OnTrend(y, x []float64) TrendFit {
-	var s [4][5]float64 // normal equations of (1, u, u², x | y)
-	syy, n := 0.0, 0
+	var m TrendMoments
 	scale := 2 / float64(len(y))
 	for i, v := range y {
 		w := x[i]
@@ -30,31 +29,51 @@ func OnTrend(y, x []float64) TrendFit {
 		}
 		u := float64(i)*scale - 1
 		u2 := u * u
-		s[0][0]++
-		s[0][1] += u
-		s[0][2] += u2
-		s[0][3] += w
-		s[0][4] += v
-		s[1][2] += u2 * u
-		s[1][3] += u * w
-		s[1][4] += u * v
-		s[2][2] += u2 * u2
-		s[2][3] += u2 * w
-		s[2][4] += u2 * v
-		s[3][3] += w * w
-		s[3][4] += w * v
-		syy += v * v
-		n++
+		m.N++
+		m.U += u
+		m.U2 += u2
+		m.U3 += u2 * u
+		m.U4 += u2 * u2
+		m.X += w
+		m.UX += u * w
+		m.U2X += u2 * w
+		m.XX += w * w
+		m.Y += v
+		m.UY += u * v
+		m.U2Y += u2 * v
+		m.YY += v * v
+		m.XY += w * v
 	}
-	s[1][1] = s[0][2]
-	f := TrendFit{Rows: n, RSSTrend: syy, RSS: syy}
-	if n < 8 {
+	return m.Fit()
+}
+
+// TrendMoments are the sums that [OnTrend] rests on, over the samples that take
+// part, for who can have them cheaper than by going through all samples: N is
+// their number, the others are sums of products of u (which runs from −1 to 1),
+// x and y.
+type TrendMoments struct {
+	N, U, U2, U3, U4 float64
+	X, UX, U2X, XX   float64
+	Y, UY, U2Y, YY   float64
+	XY               float64
+}
+
+// Fit solves the normal equations.
+func (m TrendMoments) Fit() TrendFit {
+	s := [4][5]float64{ // of (1, u, u², x | y), the upper triangle
+		{m.N, m.U, m.U2, m.X, m.Y},
+		{0, m.U2, m.U3, m.UX, m.UY},
+		{0, 0, m.U4, m.U2X, m.U2Y},
+		{0, 0, 0, m.XX, m.XY},
+	}
+	f := TrendFit{Rows: int(m.N), RSSTrend: m.YY, RSS: m.YY}
+	if m.N < 8 {
 		return f
 	}
 	// Forward elimination: after the trend's rows are eliminated, row 3 holds
 	// what is left of the signal.
 	for k := range 3 {
-		if !(s[k][k] > 1e-12*float64(n)) {
+		if !(s[k][k] > 1e-12*m.N) {
 			return f
 		}
 		f.RSSTrend -= s[k][4] * s[k][4] / s[k][k]

@@ -9,8 +9,8 @@ type Cause int
 const (
 	NoCause        Cause = iota // settled, or not judged
 	NoSpeed                     // no speed there
-	OpeningUnknown              // it is not known whether the thermostat was open
-	WarmingUp                   // before the thermostat opened
+	OpeningUnknown              // it is not known whether the thermostat was open, or the engine warm
+	WarmingUp                   // before the thermostat opened, or the engine was warm by a rule
 	Soaking                     // heat soak after a stop
 	AtRest                      // heat builds up at rest
 	TooSoon                     // too soon after the opening, or after a warm start
@@ -20,7 +20,7 @@ const (
 
 // String returns the cause in words.
 func (c Cause) String() string {
-	names := [...]string{"", "no speed", "it is not known whether the thermostat was open", "the engine was warming up",
+	names := [...]string{"", "no speed", "it is not known whether the engine was warm", "the engine was warming up",
 		"heat soak after a stop", "heat builds up at rest", "too soon after the opening or a warm start", "too short", "the intake drifts"}
 	if c < 0 || int(c) >= len(names) {
 		return fmt.Sprintf("Cause(%d)", int(c))

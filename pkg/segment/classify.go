@@ -188,6 +188,9 @@ func (m *motion) markFullThrottle(kinds []Kind, rules Rules) {
 	// also be near the most that this drive shows.
 	enough := math.Max(rules.FullThrottlePower, 0.8*m.highestPower())
 	full := func(i int) bool {
+		if holds, said := m.saidToBeFull(i); said {
+			return holds
+		}
 		if m.throttle != nil {
 			return m.throttle[i] >= rules.FullThrottleAbove
 		}
@@ -206,6 +209,18 @@ func (m *motion) markFullThrottle(kinds []Kind, rules Rules) {
 		}
 		i = max(i, j-1)
 	}
+}
+
+// saidToBeFull is what the owner says of a cell's throttle, if anything; the last
+// word counts.
+func (m *motion) saidToBeFull(i int) (holds, said bool) {
+	t := m.from + (float64(i)+0.5)*m.step
+	for _, s := range m.stated {
+		if s.Interval.Contains(t) {
+			holds, said = s.Holds, true
+		}
+	}
+	return holds, said
 }
 
 // highestPower is the 99.5th percentile of the specific power in W/kg.
@@ -234,7 +249,9 @@ func (m *motion) pieces(kinds []Kind) []piece {
 		p := piece{kind: kinds[i], span: series.Interval{From: m.from + float64(i)*m.step, To: m.from + float64(j)*m.step}}
 		if p.kind == FullThrottle {
 			p.basis = "throttle opening"
-			if m.throttle == nil {
+			if _, said := m.saidToBeFull((i + j) / 2); said {
+				p.basis, p.stated = "stated in the campaign", true
+			} else if m.throttle == nil {
 				p.basis = "power from speed and acceleration, on a level road: likely, not certain"
 			}
 		}

@@ -20,10 +20,11 @@ type motion struct {
 	rate     []float64       // m/s², over about 4 s
 	trend    []float64       // m/s², over 10 s
 	throttle []float64       // nil without the channel
+	stated   []drive.StatedStretch
 }
 
 func newMotion(d *drive.Drive, speed *series.Series, rules Rules) *motion {
-	m := &motion{step: math.Max(1, math.Min(speed.Step(), rules.MaximumGap)), span: d.Interval()}
+	m := &motion{step: math.Max(1, math.Min(speed.Step(), rules.MaximumGap)), span: d.Interval(), stated: d.FullThrottle}
 	v := speed.Interval()
 	m.from = v.From
 	// Cells hold the mean of their fixes; an empty cell is bridged over short
@@ -86,7 +87,7 @@ func runningMedian(x []float64, half int) []float64 {
 
 // measure returns the segment with what its speed says.
 func (m *motion) measure(p piece) Segment {
-	s := Segment{Kind: p.kind, Interval: p.span, Basis: p.basis}
+	s := Segment{Kind: p.kind, Interval: p.span, Basis: p.basis, Stated: p.stated}
 	var time, sum, square float64
 	rest := true
 	for i := m.cell(p.span.From); i < m.cell(p.span.To); i++ {

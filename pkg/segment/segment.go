@@ -69,6 +69,8 @@ type Segment struct {
 	Drift float64
 	// Basis says what the kind was judged from where that is not speed alone.
 	Basis string
+	// Stated says that the kind is what the drive's owner said.
+	Stated bool
 	// From and To are the ends on the road; nil without GPS.
 	From, To *Position
 }

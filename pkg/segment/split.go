@@ -10,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/regression"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
 // Split cuts the drive with the default rules. It looks for the thermostat's
@@ -26,7 +27,9 @@ func SplitWith(d *drive.Drive, rules Rules) ([]Segment, error) {
 	return SplitAfter(d, opening, rules)
 }
 
-// SplitAfter is [SplitWith] for an opening that is already known. The stretches
+// SplitAfter is [SplitWith] for an opening that is already known. Where the
+// drive's owner says by what else the engine counts as warm
+// ([drive.Drive.Warming]), package warm decides. The stretches
 // are in order, without holes, and cover what any channel covers. It fails for
 // a drive without a speed, with fewer than ten values of it, or with values
 // that are no car's, and for rules that make no sense; the last two wrap
@@ -48,14 +51,15 @@ func SplitAfter(d *drive.Drive, opening thermostat.Result, rules Rules) ([]Segme
 		}
 	}
 	m := newMotion(d, speed, rules)
+	engine := warm.Of(d, opening)
 	pieces := m.classify(rules)
-	soaks := soakSpans(pieces, opening, rules)
-	pieces = cutAt(pieces, opening, soaks)
+	soaks := soakSpans(pieces, engine, rules)
+	pieces = cutAt(pieces, engine, soaks)
 	all := make([]Segment, 0, len(pieces))
 	rise := intakeRise(d)
 	for _, p := range pieces {
 		s := m.measure(p)
-		s.mark(opening, soaks, rise, m.span.From, rules)
+		s.mark(engine, soaks, rise, m.span.From, rules)
 		s.From, s.To = position(d, p.span.From), position(d, p.span.To)
 		all = append(all, s)
 	}
@@ -67,14 +71,16 @@ type piece struct {
 	kind  Kind
 	span  series.Interval
 	basis string
+	// stated says that the kind is the owner's word.
+	stated bool
 }
 
 // soakSpans returns when stored heat sits in the bay: long stops, and the time
 // after them. A stop before the drive with a cold engine is none.
-func soakSpans(pieces []piece, opening thermostat.Result, rules Rules) []series.Interval {
+func soakSpans(pieces []piece, engine warm.State, rules Rules) []series.Interval {
 	var spans []series.Interval
 	for i, p := range pieces {
-		cold := i == 0 && (opening.Outcome == thermostat.Opened || opening.Outcome == thermostat.NotReached) && !(opening.Onset < p.span.To)
+		cold := i == 0 && (engine.Outcome == warm.Became || engine.Outcome == warm.Never) && !(engine.At < p.span.To)
 		if p.kind == Stopped && p.span.Duration() >= rules.SoakStop && !cold {
 			spans = append(spans, series.Interval{From: p.span.From, To: p.span.To + rules.SoakAfter})
 		}
@@ -82,11 +88,11 @@ func soakSpans(pieces []piece, opening thermostat.Result, rules Rules) []series.
 	return spans
 }
 
-// cutAt splits pieces where the opening or an end of soak lies inside.
-func cutAt(pieces []piece, opening thermostat.Result, soaks []series.Interval) []piece {
+// cutAt splits pieces where the engine gets warm, or an end of soak lies inside.
+func cutAt(pieces []piece, engine warm.State, soaks []series.Interval) []piece {
 	var cuts []float64
-	if opening.Outcome == thermostat.Opened {
-		cuts = append(cuts, opening.Onset)
+	if engine.Outcome == warm.Became {
+		cuts = append(cuts, engine.At)
 	}
 	for _, s := range soaks {
 		cuts = append(cuts, s.To)
@@ -122,13 +128,13 @@ func intakeRise(d *drive.Drive) *series.Series {
 }
 
 // mark says what the stretch is worth; begin is that of the drive's record.
-func (s *Segment) mark(opening thermostat.Result, soaks []series.Interval, rise *series.Series, begin float64, rules Rules) {
+func (s *Segment) mark(engine warm.State, soaks []series.Interval, rise *series.Series, begin float64, rules Rules) {
 	mid := (s.Interval.From + s.Interval.To) / 2
-	open, known := opening.IsOpen(mid)
-	s.WarmUp = known && !open
+	isWarm, known := engine.IsWarm(mid)
+	s.WarmUp = known && !isWarm
 	s.TimeSinceOpening = math.NaN()
-	if opening.Outcome == thermostat.Opened && open {
-		s.TimeSinceOpening = mid - opening.Onset
+	if engine.Outcome == warm.Became && isWarm {
+		s.TimeSinceOpening = mid - engine.At
 	}
 	for _, k := range soaks {
 		s.HeatSoak = s.HeatSoak || k.Contains(mid)
@@ -145,8 +151,8 @@ func (s *Segment) mark(opening thermostat.Result, soaks []series.Interval, rise 
 		s.Unsettled = Soaking
 	case s.Kind == Stopped:
 		s.Unsettled = AtRest
-	case opening.Outcome == thermostat.Opened && s.Interval.From < opening.Interval95.To+rules.SettleAfter,
-		opening.Outcome == thermostat.AlreadyOpen && s.Interval.From < begin+rules.SettleAfter:
+	case engine.Outcome == warm.Became && s.Interval.From < engine.Interval95.To+rules.SettleAfter,
+		engine.Outcome == warm.AtStart && s.Interval.From < begin+rules.SettleAfter:
 		s.Unsettled = TooSoon
 	case s.Interval.Duration() < rules.least(s.Kind):
 		s.Unsettled = TooShort
@@ -155,12 +161,20 @@ func (s *Segment) mark(opening thermostat.Result, soaks []series.Interval, rise 
 	default:
 		s.Settled = true
 	}
+	s.say(engine, rules)
+}
+
+// say puts into words why the stretch is not settled.
+func (s *Segment) say(engine warm.State, rules Rules) {
 	s.NotSettled = s.Unsettled.String()
 	switch s.Unsettled {
 	case TooSoon:
 		s.NotSettled = fmt.Sprintf("less than %.0f s after the opening", rules.SettleAfter)
-		if opening.Outcome == thermostat.AlreadyOpen {
+		switch {
+		case engine.Outcome == warm.AtStart:
 			s.NotSettled = fmt.Sprintf("less than %.0f s after a warm start", rules.SettleAfter)
+		case engine.Basis != warm.ByThermostat:
+			s.NotSettled = fmt.Sprintf("less than %.0f s after the engine counts as warm", rules.SettleAfter)
 		}
 	case Drifting:
 		s.NotSettled = fmt.Sprintf("the intake drifts by %.1f K/min", 60*s.Drift)

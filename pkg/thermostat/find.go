@@ -45,12 +45,18 @@ func Find(d *drive.Drive) (Result, error) { return FindWith(d, DefaultRules()) }
 
 // FindWith looks for the opening with the given rules. The error wraps
 // [ErrNoEvidence] if the drive has none of the channels; weak or missing
-// evidence is no error but an [Outcome]. It wraps [quantity.ErrOutOfRange] if a
+// evidence is no error but an [Outcome], and so is an engine that is cooled by
+// air. It wraps [quantity.ErrOutOfRange] if a
 // rule that must be above 0 is not.
 func FindWith(d *drive.Drive, rules Rules) (Result, error) {
 	none := Result{Drive: d.Name, Onset: math.NaN(), FullyOpen: math.NaN()}
 	if err := rules.check(); err != nil {
 		return none, err
+	}
+	if d.Warming.AirCooled {
+		none.Outcome, none.Reason = NoThermostat, "the engine is cooled by air"
+		none.Regulation.CyclingPeriod = math.NaN()
+		return none, nil
 	}
 	traces := map[drive.Role]*trace{}
 	for _, role := range precedence {

@@ -66,7 +66,7 @@ func Learn(drives []*drive.Drive, results []Result, stamp quantity.Temperature, 
 		if outlier {
 			own.Outliers = append(own.Outliers, r.Drive)
 		}
-		if !outlier && r.Outcome != NotDecidable || !drives[i].Has(drive.Coolant) {
+		if !outlier && r.Outcome != NotDecidable || drives[i].Warming.AirCooled || !drives[i].Has(drive.Coolant) {
 			continue
 		}
 		again, err := FindWith(drives[i], rules)

@@ -21,11 +21,12 @@ const (
 	NotReached                  // still closed when the record ends
 	AlreadyOpen                 // open from the first reading: a warm restart
 	StuckOpen                   // never closes: slow rise to a low plateau
+	NoThermostat                // the engine is cooled by air
 )
 
 // String returns the outcome in words.
 func (o Outcome) String() string {
-	names := [...]string{"not decidable", "opened", "not reached", "already open at the start", "stuck open"}
+	names := [...]string{"not decidable", "opened", "not reached", "already open at the start", "stuck open", "no thermostat"}
 	if o < 0 || int(o) >= len(names) {
 		return fmt.Sprintf("Outcome(%d)", int(o))
 	}

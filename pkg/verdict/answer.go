@@ -8,8 +8,11 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/plan"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
 )
 
 // Answer is everything between the drives and the answer.
@@ -17,6 +20,11 @@ type Answer struct {
 	Before, After string
 	// Rules are those of the comparison.
 	Rules compare.Rules
+	// Units are those in which sentences are to be written; the campaign's.
+	Units quantity.Preferred
+	// Joined are the drives whose files could be joined, in the order of the
+	// campaign; [Answer.Look] looks at one.
+	Joined []*drive.Drive
 	// Runs are the drives that could be cut, in the order of the campaign.
 	Runs []Run
 	// Rises holds each run's rise in every stratum, Differences after minus
@@ -27,6 +35,8 @@ type Answer struct {
 	// them that were rejected; Looked says that somebody was asked.
 	Pulls  []Pull
 	Looked bool
+	// Intakes holds what each of several intake probes says; empty for one.
+	Intakes []IntakeChange
 	// Order is how the two configurations follow one another in time.
 	Order compare.TimeOrder
 	Power Power
@@ -36,6 +46,8 @@ type Answer struct {
 	LeftOut []drive.LeftOut
 	// Warnings say what to know before the answer is trusted.
 	Warnings []estimate.Warning
+
+	rules segment.Rules // by which the drives were cut
 }
 
 // Open answers the question for a campaign file. It fails where the file has
@@ -50,8 +62,9 @@ func Open(path string, q Question) (*Answer, error) {
 
 // Of answers the question for a campaign. It fails where a configuration is
 // not in the campaign, where before and after are one, where a rule can't be
-// used, or where no drive at all holds. One side without a drive is no error:
-// the answer says so.
+// used, or where no drive at all holds; the last is a [drive.LeftOutError] beside
+// an answer that says what is missing. One side without a drive is no error: the
+// answer says so.
 func Of(c *campaign.Campaign, q Question) (*Answer, error) {
 	q, err := q.named(c)
 	if err != nil {
@@ -60,11 +73,22 @@ func Of(c *campaign.Campaign, q Question) (*Answer, error) {
 	if q.comparesAsUsual() {
 		q.Comparing = Rules(c.Question)
 	}
-	set, err := c.Gather(q.Before, q.After)
+	if q.Comparing.Mixture == engine.UnknownCarburettor {
+		q.Comparing.Mixture = c.Engine.Carburettor
+	}
+	sides := []string{q.Before}
+	if q.After != "" {
+		sides = append(sides, q.After)
+	}
+	set, err := c.Gather(sides...)
 	if err != nil {
 		return nil, err
 	}
-	return OfDrives(set, q)
+	a, err := OfDrives(set, q)
+	if a != nil {
+		a.Units = c.Units
+	}
+	return a, err
 }
 
 // OfDrives answers the question for drives that are joined already, however
@@ -83,6 +107,7 @@ func OfDrives(set drive.Set, q Question) (*Answer, error) {
 		}
 	}
 	var out []drive.LeftOut
+	a.Joined, a.rules = drives, q.Cutting
 	a.Runs, out = Cut(drives, q.Cutting)
 	a.LeftOut = append(a.LeftOut, out...)
 	a.Pulls, a.Looked = Reject(a.Runs, q.Rejected), q.Rejected != nil
@@ -93,7 +118,10 @@ func OfDrives(set drive.Set, q Question) (*Answer, error) {
 		if len(a.LeftOut) == 0 {
 			return nil, fmt.Errorf("no drive is of the configuration %q or %q", q.Before, q.After)
 		}
-		return nil, &drive.LeftOutError{LeftOut: a.LeftOut}
+		a.Next = plan.Next(plan.Known{Drives: drives, Before: q.Before, After: q.After})
+		a.Power = WorthAtFullThrottle(nil, nil, q.Standard)
+		a.warn(q.Comparing)
+		return a, &drive.LeftOutError{LeftOut: a.LeftOut, Told: true}
 	}
 	a.Order = compare.OrderOf(a.drives(), q.Before, q.After)
 	a.Power = WorthAtFullThrottle(a.Differences, a.drives(), q.Standard)
@@ -116,8 +144,10 @@ func (a *Answer) compare(q Question) error {
 	}
 	a.Rises = rises
 	if a.count(a.Before) > 0 && a.count(a.After) > 0 {
-		a.Differences, err = compare.Configurations(rises, a.Before, a.After, q.Comparing)
-		return err
+		if a.Differences, err = compare.Configurations(rises, a.Before, a.After, q.Comparing); err != nil {
+			return err
+		}
+		return a.eachIntake(q.Comparing)
 	}
 	return nil
 }
@@ -157,4 +187,28 @@ func (a *Answer) Run(name string) (Run, error) {
 		}
 	}
 	return Run{}, fmt.Errorf("there is no drive %q with %q or %q; there are %q", name, a.Before, a.After, names)
+}
+
+// Look looks at the drive of that name, with the opening that the answer rests
+// on where there is one; an empty name takes the first. A drive without a speed
+// can be looked at, too. The error says why its files could not be joined, or
+// which drives there are.
+func (a *Answer) Look(name string) (Look, error) {
+	var names []string
+	for _, d := range a.Joined {
+		if name != "" && d.Name != name {
+			names = append(names, d.Name)
+			continue
+		}
+		if r, err := a.Run(d.Name); err == nil {
+			return lookAfter(r, a.rules), nil
+		}
+		return LookAt(d, a.rules), nil
+	}
+	for _, l := range a.LeftOut {
+		if l.Drive == name || name == "" {
+			return Look{}, fmt.Errorf("%v; there are %q to look at", l, names)
+		}
+	}
+	return Look{}, fmt.Errorf("there is no drive %q with %q or %q; there are %q", name, a.Before, a.After, names)
 }

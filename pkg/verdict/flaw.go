@@ -9,7 +9,9 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
 // FlawKind is what makes a comparison less than fair.
@@ -61,11 +63,21 @@ func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	}
 	all = append(all, a.warmStarts()...)
 	all = append(all, a.swapped()...)
+	all = append(all, a.warmByRule()...)
 	switch mounting {
 	case campaign.Refitted:
 		all = append(all, Flaw{Kind: FlawMounting, Text: fmt.Sprintf("the intake's probe was taken out and put back between the configurations: it may read differently for that alone (standard uncertainty %.1f K), and the interval allows for it", a.Rules.Priors.Refit.Kelvins())})
 	case campaign.Exchanged:
 		all = append(all, Flaw{Kind: FlawMounting, Text: "the intake's probe was exchanged between the configurations: two probes of the usual class may differ by 4 K, and the interval allows for it; put both into one cup of water"})
+	}
+	var stated []string
+	for _, r := range a.Runs {
+		if c, ok := r.Drive.Channels[drive.Ambient]; ok && c.ThisDrive && !a.countsNowhere(r.Drive.Name) {
+			stated = append(stated, fmt.Sprintf("%q", r.Drive.Name))
+		}
+	}
+	if len(stated) > 0 {
+		all = append(all, Flaw{Kind: FlawProbe, Text: fmt.Sprintf("no probe measured the outside air in %s: one value was stated for each drive, and the interval allows for what it is off by", strings.Join(stated, ", "))})
 	}
 	for _, r := range a.Runs {
 		if c, ok := r.Drive.Channels[drive.Intake]; ok && c.Uncertainty == 0 {
@@ -97,7 +109,7 @@ func (a *Answer) warmStarts() []Flaw {
 }
 
 func beganWarm(r Run) bool {
-	if r.Opening.Outcome == thermostat.AlreadyOpen {
+	if r.Warm().Outcome == warm.AtStart && r.Opening.Outcome != thermostat.StuckOpen {
 		return true
 	}
 	ambient, err := r.Drive.Channel(drive.Ambient)
@@ -122,7 +134,7 @@ func (a *Answer) swapped() []Flaw {
 		if a.countsNowhere(r.Drive.Name) {
 			continue
 		}
-		for _, c := range r.Drive.Checks() {
+		for _, c := range r.Checks() {
 			concerns := slices.Contains(c.Roles, drive.Intake) || slices.Contains(c.Roles, drive.Ambient)
 			below := c.Suspicion == drive.IntakeBelowAmbient
 			if below && c.Size < swappedFrom {
@@ -160,8 +172,16 @@ func (a *Answer) flawsOf(d compare.Difference) []Flaw {
 		}
 		all = append(all, Flaw{Kind: kind, Text: f.Text, Blocks: slices.Contains(d.Blocking, f.Kind)})
 	}
-	if d.AtFullThrottle && !a.Looked && slices.ContainsFunc(a.Runs, func(r Run) bool { return !r.Drive.Has(drive.Throttle) }) {
+	if d.AtFullThrottle && !a.Looked && slices.ContainsFunc(a.Runs, inferred) {
 		all = append(all, Flaw{Kind: FlawInferred, Text: "no channel shows the throttle: full throttle is inferred from how the car accelerates; say which pulls were none"})
 	}
 	return all
+}
+
+// inferred reports whether a run has full throttle that neither a channel shows
+// nor the owner states.
+func inferred(r Run) bool {
+	return !r.Drive.Has(drive.Throttle) && slices.ContainsFunc(r.Segments, func(s segment.Segment) bool {
+		return s.Kind == segment.FullThrottle && !s.Stated
+	})
 }

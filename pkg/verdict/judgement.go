@@ -53,6 +53,14 @@ type Judgement struct {
 	Mounting campaign.Mounting
 	// Order is how the two configurations followed one another.
 	Order compare.TimeOrder
+	// Units are those of the sentence.
+	Units quantity.Preferred
+	// Intakes holds what each of several intake probes says in the primary kind
+	// of driving.
+	Intakes []IntakeChange
+	// WarmBasis says by what the engine counts as warm, where that is not the
+	// opening of its thermostat in every drive; else empty.
+	WarmBasis string
 }
 
 // StratumJudgement is what may be said of one kind of driving.
@@ -80,7 +88,7 @@ type Point struct {
 // matter are those of the question.
 func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
 	j := Judgement{Before: a.Before, After: a.After, Primary: a.primary(), Delta: a.Rules.Delta,
-		Power: a.Power, Drives: a.Drives(), Next: a.Next, Mounting: mounting, Order: a.Order}
+		Power: a.Power, Drives: a.Drives(), Next: a.Next, Mounting: mounting, Order: a.Order, WarmBasis: a.warmBasis(), Intakes: a.Intakes, Units: a.Units}
 	common := a.flawsOfAll(mounting)
 	j.Flaws = slices.Clone(common)
 	for _, d := range a.differences() {

@@ -12,6 +12,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
 // Look is what happened in one drive, before anything is compared.
@@ -31,6 +32,7 @@ const (
 	WarmAmbient   estimate.Kind = "ambient heated"
 	OpenCircuit   estimate.Kind = "open circuit"
 	NeverOpened   estimate.Kind = "never opened"
+	NeverWarm     estimate.Kind = "never warm"
 	WrongDay      estimate.Kind = "wrong day"
 	DoubtfulClock estimate.Kind = "doubtful clock"
 	HeatSoak      estimate.Kind = "heat soak"
@@ -43,15 +45,26 @@ func LookAt(d *drive.Drive, rules segment.Rules) Look {
 	if err != nil {
 		opening = untold(d, err)
 	}
-	l := Look{Run: Run{Drive: d, Opening: opening}}
-	l.Segments, l.NotCut = segment.SplitAfter(d, opening, rules)
-	checks := d.Checks()
+	return lookAfter(Run{Drive: d, Opening: opening}, rules)
+}
+
+// lookAfter is [LookAt] for a drive whose opening is known.
+func lookAfter(r Run, rules segment.Rules) Look {
+	l := Look{Run: r}
+	if l.Segments == nil {
+		l.Segments, l.NotCut = segment.SplitAfter(r.Drive, r.Opening, rules)
+	}
+	checks := l.Run.Checks()
 	l.checkChannels(checks)
 	l.checkClocks(checks)
 	l.checkHeatSoak()
 	if l.Opening.Outcome == thermostat.NotReached {
 		l.add(NeverOpened, "", "the thermostat never opened: the engine did not get warm, and nothing of this drive may be compared with warm ones")
 	}
+	if s := l.Warm(); s.Basis != warm.ByThermostat && s.Outcome == warm.Never {
+		l.add(NeverWarm, "", "the engine never got warm: "+s.Reason+"; nothing of this drive may be compared with warm ones")
+	}
+	l.Checks = append(l.Checks, l.Warm().Warnings...)
 	if l.NotCut != nil && !errors.Is(l.NotCut, quantity.ErrOutOfRange) {
 		l.add(estimate.LostReadings, "", "no kinds of driving are told: "+l.NotCut.Error())
 	} else if l.NotCut != nil {
@@ -75,7 +88,7 @@ func (l *Look) checkChannels(checks []drive.Check) {
 			l.add(kind, "", c.Message)
 		}
 	}
-	for _, r := range l.Drive.Quality().Rows {
+	for _, r := range l.Drive.QualityRows() {
 		if r.Samples > 0 && float64(r.Missing) > mostMissing*float64(r.Samples) {
 			l.add(OpenCircuit, string(r.Role), fmt.Sprintf("%d of %d readings of %s are missing (%s); look for a loose plug or a broken wire", r.Missing, r.Samples, r.Role, r.Source))
 		}
@@ -107,6 +120,8 @@ func (l *Look) checkClocks(checks []drive.Check) {
 				}
 			}
 		case c.Reference:
+		case r.Method == clock.StatedOffset && math.IsInf(r.Interval.Duration(), 0):
+			l.add(DoubtfulClock, c.Device, fmt.Sprintf("for the clock of %s %+.0f s are stated, and not how well that is known; clock-uncertainty in the campaign says it", c.Device, r.Offset))
 		case math.Abs(r.Offset) > 12*3600:
 			l.add(WrongDay, c.Device, fmt.Sprintf("the clock of %s shows another day: %.0f s were added to bring it onto the drive's", c.Device, r.Offset))
 		case r.Interval.Duration() > widestClock || r.IsAmbiguous():

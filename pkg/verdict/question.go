@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
@@ -12,8 +13,9 @@ import (
 // Question says what is asked. Its zero value compares the two configurations
 // of a campaign that has two, by the usual rules.
 type Question struct {
-	// Before and After are names of configurations; both empty take the
-	// campaign's two, in the order of its file.
+	// Before and After are names of configurations; both empty take those of
+	// the campaign's own question, or the two that it has drives of, in the order
+	// of its file. A campaign with drives of one configuration only has no After.
 	Before, After string
 	// Cutting and Comparing are the rules; zero values take
 	// [segment.DefaultRules], and what [Rules] makes of the campaign's question.
@@ -38,6 +40,7 @@ func Rules(q campaign.Question) compare.Rules {
 	if q.Delta > 0 {
 		rules.Delta = q.Delta
 	}
+	rules.Covariate = q.Covariate
 	rules.Refitted, rules.Exchanged = q.Mounting == campaign.Refitted, q.Mounting == campaign.Exchanged
 	return rules
 }
@@ -64,13 +67,23 @@ func (q Question) comparesAsUsual() bool {
 // named returns the question with both configurations named, or says what is
 // wrong with the names.
 func (q Question) named(c *campaign.Campaign) (Question, error) {
-	var names []string
+	var names, driven []string
 	for _, k := range c.Configurations {
 		names = append(names, k.Name)
+		if slices.ContainsFunc(c.Entries, func(e campaign.Entry) bool { return e.Configuration == k.Name }) {
+			driven = append(driven, k.Name)
+		}
 	}
+	asked := q.Before != "" || q.After != ""
 	switch {
-	case q.Before == "" && q.After == "" && len(names) == 2:
+	case !asked && c.Question.Before != "" && c.Question.After != "":
+		q.Before, q.After = c.Question.Before, c.Question.After
+	case !asked && len(names) == 2:
 		q.Before, q.After = names[0], names[1]
+	case !asked && len(driven) == 2:
+		q.Before, q.After = driven[0], driven[1]
+	case !asked && len(driven) == 1:
+		q.Before = driven[0]
 	case q.Before == "" || q.After == "":
 		return q, fmt.Errorf("%s has the configurations %q: say which is before and which is after the change", c.Path, names)
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
 // Run is one drive with what happened in it.
@@ -17,7 +18,21 @@ type Run struct {
 	Drive    *drive.Drive
 	Opening  thermostat.Result
 	Segments []segment.Segment
+
+	checks *[]drive.Check // of the drive; nil: not made yet
 }
+
+// Checks returns what the drive's channels show when they are compared with
+// each other, see [drive.Drive.Checks]; those of an answer are made once.
+func (r Run) Checks() []drive.Check {
+	if r.checks == nil {
+		return r.Drive.Checks()
+	}
+	return *r.checks
+}
+
+// Warm returns from when on the engine counts as warm, and by what.
+func (r Run) Warm() warm.State { return warm.Of(r.Drive, r.Opening) }
 
 // Cut finds each drive's opening and cuts it. The drives are one car's: what
 // the others show of its thermostat decides where one alone does not. A drive
@@ -49,7 +64,8 @@ func Cut(drives []*drive.Drive, rules segment.Rules) ([]Run, []drive.LeftOut) {
 			leave(d, err)
 			continue
 		}
-		runs = append(runs, Run{Drive: d, Opening: openings[i], Segments: pieces})
+		checks := d.Checks()
+		runs = append(runs, Run{Drive: d, Opening: openings[i], Segments: pieces, checks: &checks})
 	}
 	return runs, out
 }
@@ -88,5 +104,17 @@ func (r Run) settledMinutes() float64 {
 
 // String says in one line what the run shows.
 func (r Run) String() string {
-	return fmt.Sprintf("%s (%s): thermostat %v, %.0f settled minutes", r.Drive.Name, r.Drive.Configuration, r.Opening.Outcome, r.settledMinutes())
+	return fmt.Sprintf("%s (%s): %s, %.0f settled minutes", r.Drive.Name, r.Drive.Configuration, r.warmth(), r.settledMinutes())
+}
+
+// warmth says in few words how the engine got warm.
+func (r Run) warmth() string {
+	s := r.Warm()
+	switch {
+	case s.Outcome == warm.NotKnown || s.Basis == warm.ByThermostat:
+		return "thermostat " + r.Opening.Outcome.String()
+	case s.Outcome == warm.Became:
+		return fmt.Sprintf("warm after %.0f min, by %v", s.At/60, s.Basis)
+	}
+	return fmt.Sprintf("%v, by %v", s.Outcome, s.Basis)
 }

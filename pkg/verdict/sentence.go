@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Sentence says the answer in words. Every clause is computed: direction,
@@ -29,16 +31,17 @@ func (j Judgement) Sentence() string {
 // clause says one kind of driving.
 func (j Judgement) clause(s StratumJudgement) string {
 	v := s.Change.Interval
-	rests := fmt.Sprintf("(%.0f %%: %+.1f to %+.1f K; %s)", 100*v.Level, v.Low, v.High, j.basis(s))
+	kelvin := quantity.KindTemperatureDifference
+	rests := fmt.Sprintf("(%.0f %%: %s; %s)", 100*v.Level, j.Units.Span(kelvin, "%+.1f", v.Low, v.High), j.basis(s))
 	switch s.Word {
 	case SaysCooler, SaysWarmer: // sizes, since the word has the sign
 		near, far := math.Abs(v.Low), math.Abs(v.High)
-		rests = fmt.Sprintf("(%.0f %%: %.1f to %.1f K; %s)", 100*v.Level, min(near, far), max(near, far), j.basis(s))
-		return fmt.Sprintf("On %s the engine breathes %.1f K %s with %q than with %q %s.", s.Name, math.Abs(s.Change.Value), s.Word, j.After, j.Before, rests)
+		rests = fmt.Sprintf("(%.0f %%: %s; %s)", 100*v.Level, j.Units.Span(kelvin, "%.1f", min(near, far), max(near, far)), j.basis(s))
+		return fmt.Sprintf("On %s the engine breathes %s %s with %q than with %q %s.", s.Name, j.Units.Say(kelvin, "%.1f", math.Abs(s.Change.Value)), s.Word, j.After, j.Before, rests)
 	case SaysWithin:
-		return fmt.Sprintf("On %s %q and %q are no more than %.3g K apart %s.", s.Name, j.After, j.Before, j.Delta.Kelvins(), rests)
+		return fmt.Sprintf("On %s %q and %q are no more than %s apart %s.", s.Name, j.After, j.Before, j.Units.Say(kelvin, "%.3g", j.Delta.Kelvins()), rests)
 	case SaysUndecided:
-		return fmt.Sprintf("On %s it is undecided whether %q breathes cooler or warmer than %q: the change is %+.1f K %s.", s.Name, j.After, j.Before, s.Change.Value, rests)
+		return fmt.Sprintf("On %s it is undecided whether %q breathes cooler or warmer than %q: the change is %s %s.", s.Name, j.After, j.Before, j.Units.Say(kelvin, "%+.1f", s.Change.Value), rests)
 	}
 	var why []string
 	for _, f := range append(slices.Clone(j.Flaws), s.Flaws...) {
@@ -69,7 +72,11 @@ func (j Judgement) basis(s StratumJudgement) string {
 	if j.Mounting != campaign.InPlace && j.Mounting != "" {
 		probe = fmt.Sprintf("probe %s", j.Mounting)
 	}
-	return fmt.Sprintf("%d + %d drives %s, %s", s.DrivesBefore, s.DrivesAfter, order, probe)
+	text := fmt.Sprintf("%d + %d drives %s, %s", s.DrivesBefore, s.DrivesAfter, order, probe)
+	if j.WarmBasis != "" {
+		text += ", " + j.WarmBasis
+	}
+	return text
 }
 
 // powerClause says what the change is worth, where full throttle may be
@@ -82,7 +89,11 @@ func (j Judgement) powerClause() string {
 		}
 		return ""
 	}
-	return fmt.Sprintf("At full throttle that is worth %+.1f to %+.1f %% of power, with what an unadjusted carburettor's mixture gives or takes where nobody measured it; what a duct costs in pressure is not in it.", 100*low, 100*high)
+	mixture := "with what an unadjusted carburettor's mixture gives or takes where nobody measured it"
+	if j.Power.Worths[0].Preparation == engine.Injection {
+		mixture = "with what an injection's mixture may give or take where it does not measure the air's temperature"
+	}
+	return fmt.Sprintf("At full throttle that is worth %+.1f to %+.1f %% of power, %s; what a duct costs in pressure is not in it.", 100*low, 100*high, mixture)
 }
 
 // PowerRange returns the change of power at full throttle with the mixture, as

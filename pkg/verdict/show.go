@@ -38,6 +38,11 @@ func (a *Answer) String() string {
 	if len(a.Power.Worths) > 0 {
 		b.WriteString(Power{Worths: a.Power.Worths}.String() + "\n")
 	}
+	var probes []string
+	for _, c := range a.Intakes {
+		probes = append(probes, c.String())
+	}
+	section(&b, "Each intake probe", probes)
 	section(&b, "Left out", leftOutTexts(a.LeftOut))
 	section(&b, "Before you trust it", estimate.Texts(a.Warnings))
 	return strings.TrimRight(b.String(), "\n")
@@ -77,6 +82,7 @@ type DriveRow struct {
 	Configuration  string
 	Used           bool
 	Thermostat     string
+	Warm           string // how the engine got warm, in few words
 	SettledMinutes float64
 	Remark         string // why it was left out, or counts nowhere
 }
@@ -86,7 +92,7 @@ func (a *Answer) Drives() []DriveRow {
 	var all []DriveRow
 	for _, r := range a.Runs {
 		row := DriveRow{Drive: r.Drive.Name, Configuration: r.Drive.Configuration, Used: true,
-			Thermostat: r.Opening.Outcome.String(), SettledMinutes: math.Round(r.settledMinutes())}
+			Thermostat: r.Opening.Outcome.String(), Warm: r.warmth(), SettledMinutes: math.Round(r.settledMinutes())}
 		for _, w := range a.Warnings {
 			if w.Kind == NothingCounts && w.Subject == r.Drive.Name {
 				row.Used, row.Remark = false, w.Text
@@ -95,7 +101,7 @@ func (a *Answer) Drives() []DriveRow {
 		all = append(all, row)
 	}
 	for _, l := range a.LeftOut {
-		all = append(all, DriveRow{Drive: l.Drive, Configuration: l.Configuration, Thermostat: "-", SettledMinutes: math.NaN(), Remark: fmt.Sprintf("while %v: %v", l.Step, l.Why)})
+		all = append(all, DriveRow{Drive: l.Drive, Configuration: l.Configuration, Thermostat: "-", Warm: "-", SettledMinutes: math.NaN(), Remark: fmt.Sprintf("while %v: %v", l.Step, l.Why)})
 	}
 	return all
 }

@@ -25,8 +25,11 @@ func (a *Answer) warn(rules compare.Rules) {
 	add := func(k estimate.Kind, subject, text string) {
 		a.Warnings = append(a.Warnings, estimate.Warning{Kind: k, Subject: subject, Text: text})
 	}
+	if a.After == "" {
+		add(OneSided, a.Before, fmt.Sprintf("all drives are of one configuration, %q, and it can't be compared with itself; drive with another one", a.Before))
+	}
 	for _, name := range []string{a.Before, a.After} {
-		if a.count(name) == 0 {
+		if name != "" && a.count(name) == 0 {
 			add(OneSided, name, "no drive with it holds, so nothing can be compared; drive with it, or repair what was left out")
 		}
 	}
@@ -34,7 +37,7 @@ func (a *Answer) warn(rules compare.Rules) {
 		add(OneOrder, "", a.Order.String())
 	}
 	for _, r := range a.Runs {
-		for _, c := range r.Drive.Checks() {
+		for _, c := range r.Checks() {
 			if c.Suspicion == drive.ClockNotAligned {
 				add(estimate.ClockDoubtful, r.Drive.Name, c.Message)
 			}
@@ -81,7 +84,10 @@ func whyNothing(r Run, rules compare.Rules) string {
 	case segment.NoCause:
 		text = fmt.Sprintf("no stretch of it may be compared: none belongs to a stratum for %g s, or the %s channel has no readings there", rules.MinimumTime, rules.Role)
 	case segment.OpeningUnknown:
-		text += "; a probe on the radiator's top tank would tell"
+		text += "; " + r.Warm().Reason
+		if !r.Drive.Warming.AirCooled {
+			text += "; a probe on the radiator's top tank would tell, or say in the campaign when the engine counts as warm: [warm] with after, distance, or role and above"
+		}
 	}
 	return text
 }

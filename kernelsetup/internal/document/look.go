@@ -11,9 +11,11 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 	"github.com/bonnetbook/bonnetbook/pkg/verdict"
+	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
 // Look is what happened in one drive.
@@ -24,8 +26,18 @@ type Look struct {
 	Start         *string       `json:"start"`
 	Channels      []LookChannel `json:"channels"`
 	Opening       Opening       `json:"opening"`
+	Warm          Warm          `json:"warm"`
 	Kinds         []Kind        `json:"kinds"`
 	Checks        []Check       `json:"checks"`
+
+	units quantity.Preferred
+}
+
+// In returns the look whose text is in the units that are wanted; the document
+// keeps its own.
+func (l Look) In(units quantity.Preferred) Look {
+	l.units = units
+	return l
 }
 
 // LookChannel is a channel that plays a role; a spare one plays it beside
@@ -49,6 +61,34 @@ type Opening struct {
 	Why        string  `json:"why"`
 }
 
+// Warm is from when on the engine counts as warm, and by what: thermostat, rule
+// or stated.
+type Warm struct {
+	Outcome string  `json:"outcome"`
+	Basis   *string `json:"basis"`
+	AtS     Number  `json:"at_s"`
+	LowS    Number  `json:"low_s"`
+	HighS   Number  `json:"high_s"`
+	Why     string  `json:"why"`
+}
+
+// The words of the document.
+var (
+	warmths = map[warm.Outcome]string{warm.NotKnown: "not known", warm.Became: "became warm", warm.Never: "never warm", warm.AtStart: "warm at start"}
+	bases   = map[warm.Basis]string{warm.ByThermostat: "thermostat", warm.ByRule: "rule", warm.ByHand: "stated"}
+)
+
+func warmOf(s warm.State) Warm {
+	w := Warm{Outcome: warmths[s.Outcome], AtS: unknown, LowS: unknown, HighS: unknown, Why: s.Reason}
+	if s.Outcome != warm.NotKnown {
+		w.Basis = told(bases[s.Basis])
+	}
+	if s.Outcome == warm.Became {
+		w.AtS, w.LowS, w.HighS = Number(s.At), Number(s.Interval95.From), Number(s.Interval95.To)
+	}
+	return w
+}
+
 // Kind is a kind of driving.
 type Kind struct {
 	Kind    string `json:"kind"`
@@ -64,25 +104,19 @@ type Check struct {
 
 // outcomes are the words of the document.
 var outcomes = map[thermostat.Outcome]string{thermostat.NotDecidable: "not decidable", thermostat.Opened: "opened", thermostat.NotReached: "not reached",
-	thermostat.AlreadyOpen: "already open", thermostat.StuckOpen: "stuck open"}
+	thermostat.AlreadyOpen: "already open", thermostat.StuckOpen: "stuck open", thermostat.NoThermostat: "no thermostat"}
 
-// noThermostat is the outcome of an engine that is cooled by air.
-const noThermostat = "no thermostat"
-
-// LookOf makes the document of one drive. airCooled engines have no
-// thermostat; dateOpen says that the date can be read in two ways.
-func LookOf(l verdict.Look, airCooled bool, more []estimate.Warning, dateOpen bool) Look {
+// LookOf makes the document of one drive; dateOpen says that the date can be
+// read in two ways.
+func LookOf(l verdict.Look, more []estimate.Warning, dateOpen bool) Look {
 	d := l.Drive
 	out := Look{Schema: Schema, Drive: d.Name, Configuration: told(d.Configuration), Start: instant(d.Start), Channels: []LookChannel{}, Kinds: []Kind{}, Checks: []Check{},
-		Opening: Opening{Outcome: outcomes[l.Opening.Outcome], AtS: unknown, LowS: unknown, HighS: unknown, Confidence: told(string(l.Opening.Confidence)), Why: l.Opening.Reason}}
+		Opening: Opening{Outcome: outcomes[l.Opening.Outcome], AtS: unknown, LowS: unknown, HighS: unknown, Confidence: told(string(l.Opening.Confidence)), Why: l.Opening.Reason}, Warm: warmOf(l.Warm())}
 	if l.Opening.Outcome == thermostat.Opened {
 		out.Opening.AtS, out.Opening.LowS, out.Opening.HighS = Number(l.Opening.Onset), Number(l.Opening.Interval95.From), Number(l.Opening.Interval95.To)
 	}
 	if dateOpen {
 		out.Start = nil
-	}
-	if airCooled {
-		out.Opening = Opening{Outcome: noThermostat, AtS: unknown, LowS: unknown, HighS: unknown, Why: "the campaign says that the engine is cooled by air"}
 	}
 	for _, r := range d.RoleList() {
 		out.Channels = append(out.Channels, lookChannel(d.Channels[r], false))
@@ -92,9 +126,6 @@ func LookOf(l verdict.Look, airCooled bool, more []estimate.Warning, dateOpen bo
 	}
 	out.Kinds = kinds(l.Segments)
 	for _, c := range append(append([]estimate.Warning(nil), more...), l.Checks...) {
-		if airCooled && c.Kind == verdict.NeverOpened {
-			continue
-		}
 		out.Checks = append(out.Checks, Check{string(c.Kind), c.String()})
 	}
 	return out
@@ -147,6 +178,7 @@ func tenths(n Number) Number { return Number(math.Round(float64(n)*100) / 100) }
 func NoLook(l drive.LeftOut) Look {
 	return Look{Schema: Schema, Drive: l.Drive, Configuration: told(l.Configuration), Channels: []LookChannel{}, Kinds: []Kind{},
 		Opening: Opening{Outcome: outcomes[thermostat.NotDecidable], AtS: unknown, LowS: unknown, HighS: unknown, Why: "the drive could not be put together"},
+		Warm:    Warm{Outcome: warmths[warm.NotKnown], AtS: unknown, LowS: unknown, HighS: unknown, Why: "the drive could not be put together"},
 		Checks:  []Check{{"left out", l.String()}}}
 }
 
@@ -166,7 +198,14 @@ func (l Look) Text(w io.Writer) {
 		if c.Spare {
 			role = "spare " + role
 		}
-		fmt.Fprintf(t, "  %s\t%s\t%s to %s %s\n", role, c.Name, digits(c.Min), digits(c.Max), c.Unit)
+		lo, hi, unit := c.Min, c.Max, c.Unit
+		if dim, known := drive.Role(c.Role).Dimension(); known && lo.Known() && hi.Known() {
+			own, wanted := shown(dim), l.units.Of(dim)
+			if wanted != dim.Shown() {
+				lo, hi, unit = Number(wanted.FromSI(own.ToSI(float64(lo)))), Number(wanted.FromSI(own.ToSI(float64(hi)))), wanted.Symbol()
+			}
+		}
+		fmt.Fprintf(t, "  %s\t%s\t%s to %s %s\n", role, c.Name, digits(lo), digits(hi), unit)
 	}
 	t.Flush()
 	o := l.Opening
@@ -178,6 +217,13 @@ func (l Look) Text(w io.Writer) {
 		fmt.Fprintf(w, ", confidence %s", *o.Confidence)
 	}
 	fmt.Fprintf(w, "\n    %s\n", strings.ReplaceAll(o.Why, "\n", " "))
+	if b := l.Warm.Basis; b != nil && *b != bases[warm.ByThermostat] {
+		fmt.Fprintf(w, "  engine: %s", l.Warm.Outcome)
+		if l.Warm.AtS.Known() {
+			fmt.Fprintf(w, " at %.0f s (95 %%: %.0f to %.0f s)", float64(l.Warm.AtS), float64(l.Warm.LowS), float64(l.Warm.HighS))
+		}
+		fmt.Fprintf(w, ", %s: %s\n", *b, l.Warm.Why)
+	}
 	for _, k := range l.Kinds {
 		fmt.Fprintf(w, "  %-13s %6.1f min, settled %.1f min\n", k.Kind, float64(k.Minutes), float64(k.Settled))
 	}

@@ -9,6 +9,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // PageMark stands in the head of every page that is written here.
@@ -17,14 +19,22 @@ const PageMark = `<meta name="generator" content="bonnetbook verdict">`
 //go:embed page.html
 var pageText string
 
-var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
-	"kelvins": func(n Number) string { return kelvins(n, "%.1f K") },
-	"change":  func(n Number) string { return kelvins(n, "%+.1f K") },
-	"most":    func(n int, all []Flaw) []Flaw { return all[:min(n, len(all))] },
-	"beyond":  func(n int, all []Flaw) int { return max(0, len(all)-n) },
-	"day":     day,
-	"celsius": func(n Number) string { return kelvins(n, "%.0f °C") },
+// pageTemplate says numbers in the usual units; WritePage takes those that are
+// wanted.
+var pageTemplate = template.Must(template.New("page").Funcs(Verdict{}.funcs()).Funcs(template.FuncMap{
+	"most":   func(n int, all []Flaw) []Flaw { return all[:min(n, len(all))] },
+	"beyond": func(n int, all []Flaw) int { return max(0, len(all)-n) },
+	"day":    day,
 }).Parse(pageText))
+
+// funcs say numbers in the units that are wanted.
+func (v Verdict) funcs() template.FuncMap {
+	return template.FuncMap{
+		"kelvins": func(n Number) string { return v.difference(n, "%.1f") },
+		"change":  func(n Number) string { return v.difference(n, "%+.1f") },
+		"celsius": func(n Number) string { return v.temperature(n, "%.0f") },
+	}
+}
 
 // WrittenHere reports whether a file is a page of this command's.
 func WrittenHere(data []byte) bool {
@@ -42,7 +52,11 @@ type page struct {
 
 // WritePage writes the verdict as one page that loads nothing from elsewhere.
 func (v Verdict) WritePage(w io.Writer) error {
-	return pageTemplate.Execute(w, page{v, PageMark, v.picture(), v.between(), v.contributions()})
+	t, err := pageTemplate.Clone()
+	if err != nil {
+		return err
+	}
+	return t.Funcs(v.funcs()).Execute(w, page{v, PageMark, v.picture(), v.between(), v.contributions()})
 }
 
 // between names the column of the intervals, with their level.
@@ -156,9 +170,10 @@ func (v Verdict) picture() picture {
 		return p
 	}
 	slices.SortStableFunc(drives, func(a, b Driven) int { return strings.Compare(day(a.Start), day(b.Start)) })
-	low, high := ends(values)
+	least, most := ends(values)
+	low, high := least, most
 	x := func(k float64) float64 {
-		return math.Max(left, math.Min(right, left+(right-left)*(k-low)/(high-low)))
+		return math.Max(left, math.Min(right, left+(right-left)*(k-least)/(most-least)))
 	}
 	y := 22.0
 	for i, d := range drives {
@@ -166,7 +181,7 @@ func (v Verdict) picture() picture {
 			break
 		}
 		p.Points = append(p.Points, mark{X: x(float64(d.RiseK)), Y: y + 14, After: d.Configuration == v.After, Label: shorten(d.Name, 28),
-			Detail: fmt.Sprintf("%s, %s outside", day(d.Start), kelvins(d.AmbientC, "%.0f °C"))})
+			Detail: fmt.Sprintf("%s, %s outside", day(d.Start), v.temperature(d.AmbientC, "%.0f"))})
 		y += rowHeight
 	}
 	for _, m := range []struct {
@@ -185,12 +200,14 @@ func (v Verdict) picture() picture {
 		p.Means = append(p.Means, out)
 		y += rowHeight
 	}
+	unit := v.units.Of(quantity.KindTemperatureDifference)
+	low, high = unit.FromSI(low), unit.FromSI(high)
 	step := 1.0
 	for (high-low)/step > 7 {
 		step *= map[bool]float64{true: 2.5, false: 2}[step == 2 || step == 20]
 	}
 	for k := math.Ceil(low/step) * step; k <= high; k += step {
-		p.Ticks = append(p.Ticks, tick{x(k), fmt.Sprintf("%.0f K", k)})
+		p.Ticks = append(p.Ticks, tick{x(unit.ToSI(k)), fmt.Sprintf("%.0f %s", k, unit.Symbol())})
 	}
 	p.Height = y + 24
 	return p

@@ -9,24 +9,32 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/verdict"
 )
 
 // Verdict is the answer.
 type Verdict struct {
-	Schema    int         `json:"schema"`
-	Sentence  string      `json:"sentence"`
-	Before    string      `json:"before"`
-	After     string      `json:"after"`
-	Primary   string      `json:"primary"`
-	DeltaK    Number      `json:"delta_K"`
-	Strata    []Stratum   `json:"strata"`
+	Schema   int       `json:"schema"`
+	Sentence string    `json:"sentence"`
+	Before   string    `json:"before"`
+	After    string    `json:"after"`
+	Primary  string    `json:"primary"`
+	DeltaK   Number    `json:"delta_K"`
+	Strata   []Stratum `json:"strata"`
+	// Intakes is the primary kind of driving for each of several intake probes.
+	Intakes []Intake `json:"intakes"`
+	// WarmBasis is by what the engine counts as warm, where that is not the
+	// thermostat's opening in every drive.
+	WarmBasis *string     `json:"warm_basis"`
 	Power     Power       `json:"power"`
 	Drives    []Driven    `json:"drives"`
 	Flaws     []Flaw      `json:"flaws"`
 	Influence []Influence `json:"influence"`
 	Next      []Next      `json:"next"`
 	Stop      Stop        `json:"stop"`
+
+	units quantity.Preferred // of the text and the page; the document has its own
 }
 
 // Stop answers whether the drives are enough for somebody who asks after each.
@@ -54,6 +62,14 @@ type Stratum struct {
 	RiseAfter    Rise     `json:"rise_after"`
 	Budget       []Share  `json:"budget"` // null where it is not known
 	Flaws        []string `json:"flaws"`  // their kinds
+}
+
+// Intake is what one of several intake probes says.
+type Intake struct {
+	Role    string `json:"role"`
+	ChangeK Number `json:"change_K"`
+	LowK    Number `json:"low_K"`
+	HighK   Number `json:"high_K"`
 }
 
 // Rise is the intake's temperature above the outside air.
@@ -128,9 +144,13 @@ type Next struct {
 // VerdictOf makes the document of a judgement.
 func VerdictOf(j verdict.Judgement) Verdict {
 	v := Verdict{Schema: Schema, Sentence: j.Sentence(), Before: j.Before, After: j.After, Primary: string(j.Primary), DeltaK: Number(j.Delta.Kelvins()),
-		Strata: []Stratum{}, Drives: []Driven{}, Flaws: []Flaw{}, Influence: []Influence{}, Next: []Next{}}
+		Strata: []Stratum{}, Intakes: []Intake{}, WarmBasis: told(j.WarmBasis), Drives: []Driven{}, Flaws: []Flaw{}, Influence: []Influence{}, Next: []Next{}, units: j.Units}
 	for _, s := range j.Strata {
 		v.Strata = append(v.Strata, stratum(s))
+	}
+	for _, i := range j.Intakes {
+		c := i.Difference.Change
+		v.Intakes = append(v.Intakes, Intake{string(i.Role), Number(c.Value), Number(c.Interval.Low), Number(c.Interval.High)})
 	}
 	v.Power = power(j)
 	for _, d := range j.Drives {
@@ -227,10 +247,18 @@ func (v Verdict) Text(w io.Writer) {
 		if s.DrivesBefore+s.DrivesAfter == 0 {
 			continue
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%d + %d\t%s\n", s.Name, kelvins(s.RiseBefore.ValueK, "%.1f K"), kelvins(s.RiseAfter.ValueK, "%.1f K"), kelvins(s.ChangeK, "%+.1f K"), s.interval(),
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%d + %d\t%s\n", s.Name, v.difference(s.RiseBefore.ValueK, "%.1f"), v.difference(s.RiseAfter.ValueK, "%.1f"), v.difference(s.ChangeK, "%+.1f"), v.interval(s),
 			s.DrivesBefore, s.DrivesAfter, s.Word)
 	}
 	t.Flush()
+	section(w, "Each intake probe", len(v.Intakes), func(i int) string {
+		p := v.Intakes[i]
+		text := p.Role + ": " + v.difference(p.ChangeK, "%+.1f")
+		if p.LowK.Known() && p.HighK.Known() {
+			text += " (" + v.units.Span(quantity.KindTemperatureDifference, "%.1f", float64(p.LowK), float64(p.HighK)) + ")"
+		}
+		return text
+	})
 	if v.Power.Low.Known() {
 		fmt.Fprintf(w, "Power at full throttle: %+.1f to %+.1f %% (%s)\n", float64(v.Power.Low), float64(v.Power.High), *v.Power.Basis)
 	} else {
@@ -260,7 +288,7 @@ func (v Verdict) Text(w io.Writer) {
 		if x.Odd {
 			odd = ", far from the others"
 		}
-		return fmt.Sprintf("%s: %s%s", x.Drive, kelvins(x.ChangeWithout, "%+.1f K"), odd)
+		return fmt.Sprintf("%s: %s%s", x.Drive, v.difference(x.ChangeWithout, "%+.1f"), odd)
 	})
 	section(w, "Next", len(v.Next), func(i int) string { return v.Next[i].Do + ", because " + v.Next[i].Why })
 	if v.Stop.Text != "" {
@@ -268,18 +296,27 @@ func (v Verdict) Text(w io.Writer) {
 	}
 }
 
-func (s Stratum) interval() string {
+func (v Verdict) interval(s Stratum) string {
 	if !s.LowK.Known() || !s.HighK.Known() {
 		return "-"
 	}
-	return fmt.Sprintf("%.1f to %.1f K (%.0f %%)", float64(s.LowK), float64(s.HighK), 100*float64(s.Level))
+	return v.units.Span(quantity.KindTemperatureDifference, "%.1f", float64(s.LowK), float64(s.HighK)) + fmt.Sprintf(" (%.0f %%)", 100*float64(s.Level))
 }
 
-func kelvins(n Number, format string) string {
+// difference says a number of kelvins in the unit that is wanted.
+func (v Verdict) difference(n Number, verb string) string {
 	if !n.Known() {
 		return "-"
 	}
-	return fmt.Sprintf(format, float64(n))
+	return v.units.Say(quantity.KindTemperatureDifference, verb, float64(n))
+}
+
+// temperature says a number of °C in the unit that is wanted.
+func (v Verdict) temperature(n Number, verb string) string {
+	if !n.Known() {
+		return "-"
+	}
+	return v.units.Say(quantity.KindTemperature, verb, quantity.Celsius(float64(n)).Kelvin())
 }
 
 func section(w io.Writer, title string, n int, line func(int) string) {

@@ -248,7 +248,7 @@ var program string
 func start(folder string, args ...string) *exec.Cmd {
 	c := exec.Command(program, args...)
 	c.Dir = folder
-	c.Env = append(os.Environ(), "XDG_DATA_HOME="+filepath.Join(folder, "data"), "HOME="+folder, "TMPDIR="+filepath.Dir(program),
+	c.Env = append(os.Environ(), "XDG_DATA_HOME="+filepath.Join(folder, "data"), "HOME="+folder, "BONNETBOOK_CACHE=off", "TMPDIR="+filepath.Dir(program),
 		"PATH=/nonexistent") // install asks what else is there
 	return c
 }

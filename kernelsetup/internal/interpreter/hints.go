@@ -60,6 +60,8 @@ func syntaxHint(src *meaning.Source, e *Error) string {
 		return hint
 	}
 	switch {
+	case strings.Contains(e.Message, "escape sequence"):
+		return "A backslash in double quotes begins a special character. Write a path with / between the folders, \"C:/Users/me/logs\", or in backquotes: `C:\\Users\\me\\logs`"
 	case strings.Contains(e.Message, "string literal not terminated"):
 		return "The closing quotation mark is missing."
 	case strings.Contains(e.Message, "illegal rune literal"), strings.Contains(e.Message, "more than one character in rune literal"):

@@ -18,6 +18,14 @@ var hidden = []*table.Package{
 		},
 	},
 	{
+		Path: "github.com/bonnetbook/bonnetbook/pkg/campaign/internal/noted",
+		Name: "noted",
+		Types: table.Symbols{
+			Names:  []string{"Report"},
+			Values: []any{(*p_pkg_campaign_.WeatherReport)(nil)},
+		},
+	},
+	{
 		Path: "github.com/bonnetbook/bonnetbook/pkg/campaign/internal/problem",
 		Name: "problem",
 		Types: table.Symbols{

@@ -34,6 +34,7 @@ var p_pkg_chart = table.Package{
 			"Segments",
 			"Span",
 			"Temperatures",
+			"Warm",
 		},
 		Values: []any{
 			pkg.BeforeAfter,
@@ -57,6 +58,7 @@ var p_pkg_chart = table.Package{
 			pkg.Segments,
 			pkg.Span,
 			pkg.Temperatures,
+			pkg.Warm,
 		},
 	},
 	Types: table.Symbols{

@@ -68,6 +68,7 @@ var p_pkg_regression = table.Package{
 			"Piece",
 			"Sums",
 			"TrendFit",
+			"TrendMoments",
 			"UnevenSums",
 		},
 		Values: []any{
@@ -80,6 +81,7 @@ var p_pkg_regression = table.Package{
 			(*pkg.Piece)(nil),
 			(*pkg.Sums)(nil),
 			(*pkg.TrendFit)(nil),
+			(*pkg.TrendMoments)(nil),
 			(*pkg.UnevenSums)(nil),
 		},
 	},

@@ -6,6 +6,7 @@ import "github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/table"
 
 var packages = []*table.Package{
 	&p_pkg_air,
+	&p_pkg_ask,
 	&p_pkg_campaign,
 	&p_pkg_changepoint,
 	&p_pkg_chart,
@@ -33,5 +34,6 @@ var packages = []*table.Package{
 	&p_pkg_thermostat,
 	&p_pkg_uncertainty,
 	&p_pkg_verdict,
+	&p_pkg_warm,
 	&p_pkg_weather,
 }

@@ -133,9 +133,11 @@ func (a *answers) manyRoles(d *survey.Device, value string) error {
 }
 
 func checkRole(role string) error {
-	names := roleNames()
-	if !slices.Contains(names, strings.TrimPrefix(role, survey.SpareRole)) {
-		return fmt.Errorf("%q is not a role%s; roles are %s", role, spelling.Suggestion(role, names), strings.Join(names, ", "))
+	if role == survey.Ignore {
+		return nil
+	}
+	if _, err := drive.ParseRole(strings.TrimPrefix(role, survey.SpareRole)); err != nil {
+		return fmt.Errorf("%w; or %q", err, survey.Ignore)
 	}
 	return nil
 }
@@ -169,7 +171,7 @@ var ownKeys = map[QuestionKind]func(a *answers, value string) error{
 		return nil
 	},
 	AskEngine: func(a *answers, value string) error {
-		return keysOf(a.keys, "engine.", value, []string{"displacement", "cylinders", "thermostat", "rated-power", "rated-power-speed", "compression-ratio"})
+		return keysOf(a.keys, "engine.", value, []string{"displacement", "cylinders", "cooling", "mixture", "intakes", "thermostat", "rated-power", "rated-power-speed", "rated-torque", "rated-torque-speed", "compression-ratio"})
 	},
 	AskWeather: func(a *answers, value string) error {
 		return keysOf(a.weather, "", value, []string{"pressure", "qnh", "altitude", "humidity", "dew-point", "wet-bulb", "air-temperature"})

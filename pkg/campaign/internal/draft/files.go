@@ -62,7 +62,7 @@ func FromFiles(paths ...string) (drives []FileDrive, unread []string, err error)
 }
 
 func fileDrive(name string, g survey.Drive) FileDrive {
-	out := FileDrive{Request: drive.Request{Name: name}}
+	out := FileDrive{Request: drive.Request{Name: name, Cache: drive.CacheFolder()}}
 	var done []*survey.Device
 	for _, p := range g.Pieces {
 		if slices.Contains(done, p.Device) {

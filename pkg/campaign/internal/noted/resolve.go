@@ -1,4 +1,4 @@
-package campaign
+package noted
 
 import (
 	"fmt"
@@ -20,8 +20,10 @@ const (
 	bulbUncertainty      = 1.0 // K
 )
 
-// resolve turns what was noted into pressure and humidity at the car.
-func (w WeatherReport) resolve(d *drive.Drive) (drive.Weather, error) {
+// Resolve turns what was noted into pressure and humidity at the car of a
+// drive, and adds to the drive's notes what to ask. It fails where what was noted
+// can't be, or lacks what it needs.
+func (w Report) Resolve(d *drive.Drive) (drive.Weather, error) {
 	var out drive.Weather
 	pressureSource, err := w.pressure(d, &out)
 	if err != nil {
@@ -41,7 +43,7 @@ func (w WeatherReport) resolve(d *drive.Drive) (drive.Weather, error) {
 	return out, w.ask(d, &out)
 }
 
-func (w WeatherReport) pressure(d *drive.Drive, out *drive.Weather) (string, error) {
+func (w Report) pressure(d *drive.Drive, out *drive.Weather) (string, error) {
 	switch {
 	case w.Pressure > 0:
 		out.Pressure, out.PressureUncertainty = w.Pressure, barometerUncertainty
@@ -74,7 +76,7 @@ func (w WeatherReport) pressure(d *drive.Drive, out *drive.Weather) (string, err
 }
 
 // altitude returns the stated altitude or the middle one of the drive's.
-func (w WeatherReport) altitude(d *drive.Drive) (quantity.Length, string, bool) {
+func (w Report) altitude(d *drive.Drive) (quantity.Length, string, bool) {
 	if w.HasAltitude {
 		return w.Altitude, "stated", true
 	}
@@ -84,7 +86,7 @@ func (w WeatherReport) altitude(d *drive.Drive) (quantity.Length, string, bool) 
 	return 0, "", false
 }
 
-func (w WeatherReport) humidity(d *drive.Drive, out *drive.Weather) (string, error) {
+func (w Report) humidity(d *drive.Drive, out *drive.Weather) (string, error) {
 	if w.HasHumidity {
 		out.Humidity, out.HumidityKnown, out.HumidityUncertainty = w.Humidity, true, humidityUncertainty
 		return "relative humidity stated", nil
@@ -101,7 +103,7 @@ func (w WeatherReport) humidity(d *drive.Drive, out *drive.Weather) (string, err
 
 // fromBulbs finds the relative humidity from dew point or wet bulb and the
 // temperature of the air.
-func (w WeatherReport) fromBulbs(d *drive.Drive, out *drive.Weather) (string, error) {
+func (w Report) fromBulbs(d *drive.Drive, out *drive.Weather) (string, error) {
 	t, where := w.AirTemperature, "stated air temperature"
 	if !t.IsValid() {
 		k := weather.LowAmbient(d)
@@ -130,7 +132,7 @@ func (w WeatherReport) fromBulbs(d *drive.Drive, out *drive.Weather) (string, er
 // bulbEffect returns what the uncertainty of dew point or wet bulb does to the
 // relative humidity h: by difference, to the colder side, or to the warmer one
 // where no air is as dry as that.
-func (w WeatherReport) bulbEffect(t quantity.Temperature, p quantity.Pressure, h float64) quantity.RelativeHumidity {
+func (w Report) bulbEffect(t quantity.Temperature, p quantity.Pressure, h float64) quantity.RelativeHumidity {
 	saturated, err := air.SaturationVapourPressure(t)
 	if err != nil {
 		return humidityUncertainty
@@ -152,7 +154,7 @@ func shifted(t quantity.Temperature, kelvins float64) quantity.Temperature {
 	return t.Add(quantity.KelvinDifference(kelvins))
 }
 
-func (w WeatherReport) vapour(t quantity.Temperature, p quantity.Pressure) (quantity.Pressure, string, error) {
+func (w Report) vapour(t quantity.Temperature, p quantity.Pressure) (quantity.Pressure, string, error) {
 	if w.DewPoint.IsValid() {
 		e, err := air.SaturationVapourPressure(w.DewPoint)
 		return e, fmt.Sprintf("dew point %v", w.DewPoint), err

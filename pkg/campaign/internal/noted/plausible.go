@@ -1,4 +1,4 @@
-package campaign
+package noted
 
 import (
 	"fmt"
@@ -19,7 +19,7 @@ const gpsAltitude = 25 * quantity.Metre
 // with the drive's own altitude, notes each question on the drive, and widens
 // the uncertainty of a pressure that is asked about so that it covers the
 // reading that would be plausible.
-func (w WeatherReport) ask(d *drive.Drive, out *drive.Weather) error {
+func (w Report) ask(d *drive.Drive, out *drive.Weather) error {
 	if stated, as, ok := w.statedPressure(d); ok {
 		if err := w.askPressure(d, out, stated, as); err != nil {
 			return err
@@ -40,7 +40,7 @@ func (w WeatherReport) ask(d *drive.Drive, out *drive.Weather) error {
 
 // statedPressure returns the pressure as it was given and how; a standard
 // atmosphere's was not given.
-func (w WeatherReport) statedPressure(d *drive.Drive) (quantity.Pressure, air.PressureStatement, bool) {
+func (w Report) statedPressure(d *drive.Drive) (quantity.Pressure, air.PressureStatement, bool) {
 	switch p := middle(d, drive.Barometer); {
 	case w.Pressure > 0:
 		return w.Pressure, air.AtStation, true
@@ -52,7 +52,7 @@ func (w WeatherReport) statedPressure(d *drive.Drive) (quantity.Pressure, air.Pr
 	return 0, air.AtStation, false
 }
 
-func (w WeatherReport) askPressure(d *drive.Drive, out *drive.Weather, stated quantity.Pressure, as air.PressureStatement) error {
+func (w Report) askPressure(d *drive.Drive, out *drive.Weather, stated quantity.Pressure, as air.PressureStatement) error {
 	h, _, ok := w.altitude(d)
 	if !ok {
 		out.Source += " (no altitude to check the pressure by)"
@@ -77,7 +77,7 @@ func (w WeatherReport) askPressure(d *drive.Drive, out *drive.Weather, stated qu
 }
 
 // altitudeHalfWidth covers GPS and the heights that the drive passed.
-func (w WeatherReport) altitudeHalfWidth(d *drive.Drive) quantity.Length {
+func (w Report) altitudeHalfWidth(d *drive.Drive) quantity.Length {
 	s, err := d.Channel(drive.Altitude)
 	if err != nil {
 		return gpsAltitude
@@ -91,7 +91,7 @@ func (w WeatherReport) altitudeHalfWidth(d *drive.Drive) quantity.Length {
 }
 
 // askAltitude compares a stated altitude with the drive's own.
-func (w WeatherReport) askAltitude(d *drive.Drive) {
+func (w Report) askAltitude(d *drive.Drive) {
 	own := middle(d, drive.Altitude)
 	if !w.HasAltitude || math.IsNaN(own) {
 		return
@@ -107,7 +107,7 @@ func (w WeatherReport) askAltitude(d *drive.Drive) {
 
 // dryBulb returns the temperature to which a stated humidity belongs: the
 // stated one, else the drive's; invalid where neither is known.
-func (w WeatherReport) dryBulb(d *drive.Drive) quantity.Temperature {
+func (w Report) dryBulb(d *drive.Drive) quantity.Temperature {
 	if w.AirTemperature.IsValid() {
 		return w.AirTemperature
 	}

@@ -1,0 +1,189 @@
+package drive
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/gob"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
+	"github.com/bonnetbook/bonnetbook/pkg/clock"
+)
+
+// Settling the clocks is most of the work of joining a drive, and its outcome
+// depends on the readings and on the program alone. It is kept in a file whose
+// name is a hash of both; a file that is damaged, or was written by another
+// program, counts as none.
+
+// CacheFolder returns where the clocks of drives that were joined before may be
+// kept: a folder of the user's cache. It is empty where the system names none,
+// where the environment variable BONNETBOOK_CACHE is "off", and in tests; another
+// value of it is the folder.
+func CacheFolder() string {
+	test := strings.HasSuffix(strings.TrimSuffix(filepath.Base(os.Args[0]), ".exe"), ".test")
+	switch at := os.Getenv("BONNETBOOK_CACHE"); {
+	case strings.EqualFold(at, "off"):
+		return ""
+	case at != "":
+		return filepath.Join(at, "clocks")
+	case test: // each build is a program of its own, and keeps nothing that another could use
+		return ""
+	}
+	base, err := os.UserCacheDir()
+	if err != nil {
+		return ""
+	}
+	return filepath.Join(base, "bonnetbook", "clocks")
+}
+
+// mostKept bounds the files in the cache, and a file's size.
+const (
+	mostKept     = 1000
+	mostKeptSize = 4 << 20
+)
+
+// remembered is what a file of the cache holds.
+type remembered struct {
+	Clocks    []clock.Result
+	Reference []bool
+}
+
+// settleFrom settles the clocks, or takes over what was found before for the
+// same readings.
+func settleFrom(folder string, members []member, opts clock.Options) error {
+	if folder == "" || slices.ContainsFunc(members, func(m member) bool { return !m.dated }) {
+		return settleClocks(members, opts) // what has no date is moved, not only set
+	}
+	path := filepath.Join(folder, clocksKey(members, opts))
+	if all, ok := recall(path, len(members)); ok {
+		for i := range members {
+			members[i].Clock, members[i].Reference = all.Clocks[i], all.Reference[i]
+		}
+		return nil
+	}
+	if err := settleClocks(members, opts); err != nil {
+		return err
+	}
+	all := remembered{Clocks: make([]clock.Result, len(members)), Reference: make([]bool, len(members))}
+	for i, m := range members {
+		all.Clocks[i], all.Reference[i] = m.Clock, m.Reference
+	}
+	keep(folder, path, all)
+	return nil
+}
+
+// clocksKey is the name of the file for these readings and this program.
+func clocksKey(members []member, opts clock.Options) string {
+	h := sha256.New()
+	fmt.Fprintf(h, "%s\n%+v\n", programVersion(), opts)
+	for _, m := range members {
+		fmt.Fprintf(h, "%q %q %v %v %v %v %v %v\n", m.Device, m.File, m.start.UnixNano(), m.dated, m.elapsedOnly, m.zoneKnown, m.given, m.sync)
+		if m.given {
+			fmt.Fprintf(h, "%v %v %v %v %v\n", m.Clock.Method, m.Clock.Offset, m.Clock.Drift, m.Clock.Origin.UnixNano(), m.Clock.Interval)
+		}
+		for _, in := range m.Inputs {
+			if in.Series == nil {
+				fmt.Fprintf(h, "%q none\n", in.Role)
+				continue
+			}
+			fmt.Fprintf(h, "%q %v %d %d\n", in.Role, in.Series.Dimension, in.Series.Start.UnixNano(), in.Series.Len())
+			writeFloats(h, in.Series.Time)
+			writeFloats(h, in.Series.Value)
+		}
+	}
+	return hex.EncodeToString(h.Sum(nil)[:20])
+}
+
+func writeFloats(w io.Writer, x []float64) {
+	b := make([]byte, 0, 8*len(x))
+	for _, v := range x {
+		b = binary.LittleEndian.AppendUint64(b, math.Float64bits(v))
+	}
+	w.Write(b) // a hash takes everything
+}
+
+// programVersion names this build. A build without a version of its own, as
+// one from a changed source, is told by its file.
+var programVersion = sync.OnceValue(func() string {
+	text := ""
+	if b, ok := debug.ReadBuildInfo(); ok {
+		text = b.GoVersion + " " + b.Main.Path + " " + b.Main.Version + " " + b.Main.Sum
+		for _, m := range b.Deps {
+			text += " " + m.Path + m.Version
+		}
+	}
+	if exe, err := os.Executable(); err == nil {
+		if info, err := os.Stat(exe); err == nil {
+			text += fmt.Sprintf(" %d %d", info.Size(), info.ModTime().UnixNano())
+		}
+	}
+	return text
+})
+
+// recall reads a file of the cache; ok is false where there is none that can be
+// used.
+func recall(path string, members int) (all remembered, ok bool) {
+	info, err := os.Lstat(path)
+	if err != nil || !info.Mode().IsRegular() || info.Size() > mostKeptSize || info.Size() < sha256.Size {
+		return all, false
+	}
+	data, err := os.ReadFile(path)
+	if err != nil || len(data) < sha256.Size {
+		return all, false
+	}
+	sum, body := data[:sha256.Size], data[sha256.Size:]
+	if own := sha256.Sum256(body); !bytes.Equal(sum, own[:]) {
+		return all, false
+	}
+	if gob.NewDecoder(bytes.NewReader(body)).Decode(&all) != nil || len(all.Clocks) != members || len(all.Reference) != members {
+		return all, false
+	}
+	return all, true
+}
+
+// keep writes a file of the cache. A cache that can't be written is no problem
+// of the drive's.
+func keep(folder, path string, all remembered) {
+	var body bytes.Buffer
+	if gob.NewEncoder(&body).Encode(all) != nil || body.Len() > mostKeptSize-sha256.Size {
+		return
+	}
+	sum := sha256.Sum256(body.Bytes())
+	if os.MkdirAll(folder, 0o700) != nil {
+		return
+	}
+	if atomicfile.Write(path, append(sum[:], body.Bytes()...), 0o600) == nil {
+		forgetOldest(folder)
+	}
+}
+
+// forgetOldest removes files of the cache beyond the most that are kept.
+func forgetOldest(folder string) {
+	entries, err := os.ReadDir(folder)
+	if err != nil || len(entries) <= mostKept {
+		return
+	}
+	age := map[string]time.Time{}
+	var names []string
+	for _, e := range entries {
+		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
+			names = append(names, e.Name())
+			age[e.Name()] = info.ModTime()
+		}
+	}
+	slices.SortFunc(names, func(a, b string) int { return age[a].Compare(age[b]) })
+	for _, n := range names[:max(0, len(names)-mostKept)] {
+		os.Remove(filepath.Join(folder, n)) // another program may have done so
+	}
+}

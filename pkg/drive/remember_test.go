@@ -1,0 +1,100 @@
+package drive_test
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"reflect"
+	"testing"
+
+	. "github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// kept is a request for two loggers with a probe in the same place, the second
+// of which is 37 s late.
+func kept(t *testing.T, cache string, change float64) Request {
+	t.Helper()
+	f := func(t float64) float64 { return 300 + 10*math.Sin(t/40) + 7*math.Sin(t/173) + change }
+	of := func(name string, from float64) *recording.Recording {
+		s := channel(series.Temperature, 0, 1800, 2, func(t float64) float64 { return f(t + from) })
+		s.Name = name
+		return &recording.Recording{File: name, Start: s.Start, Dated: true, ZoneKnown: true, Account: &recording.Account{}, Columns: []*recording.Column{{Name: "T", Number: 2, Series: s, Dimension: series.Temperature, Unit: "K"}}}
+	}
+	source := func(name string, from float64) Source {
+		return Source{Device: name, Recordings: []*recording.Recording{of(name, from)}, Columns: []Column{{Name: "T", Role: Intake}}}
+	}
+	return Request{Name: "one", Sources: []Source{source("a", 0), source("b", 37)}, Cache: cache}
+}
+
+func join(t *testing.T, r Request) *Drive {
+	t.Helper()
+	d, err := Join(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// What is kept gives the very same drive; another reading, or a damaged file,
+// is worked out afresh.
+func TestClocksAreKept(t *testing.T) {
+	cache := filepath.Join(t.TempDir(), "clocks")
+	plain, first := join(t, kept(t, "", 0)), join(t, kept(t, cache, 0))
+	files := func() []string {
+		all, err := filepath.Glob(filepath.Join(cache, "*"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return all
+	}
+	if len(files()) != 1 {
+		t.Fatalf("the cache holds %q", files())
+	}
+	before, err := os.Stat(files()[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	second := join(t, kept(t, cache, 0))
+	for i := range plain.Clocks {
+		a, b, c := plain.Clocks[i].Result, first.Clocks[i].Result, second.Clocks[i].Result
+		if a.Offset != b.Offset || b.Offset != c.Offset || b.Interval != c.Interval || b.Method != c.Method || !reflect.DeepEqual(b.Warnings, c.Warnings) || !b.Origin.Equal(c.Origin) || len(b.Profile.Offset) != len(c.Profile.Offset) {
+			t.Errorf("clock %d: %v, %v, %v", i, a, b, c)
+		}
+	}
+	if !reflect.DeepEqual(first.Channels[Intake].Series.Time, second.Channels[Intake].Series.Time) {
+		t.Error("another drive")
+	}
+	if after, err := os.Stat(files()[0]); err != nil || !after.ModTime().Equal(before.ModTime()) {
+		t.Error("the file was written again")
+	}
+	join(t, kept(t, cache, 1e-9))
+	if len(files()) != 2 {
+		t.Error("another reading was taken for the same")
+	}
+	for _, f := range files() {
+		data, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		data[len(data)/2] ^= 1
+		if err := os.WriteFile(f, data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if d := join(t, kept(t, cache, 0)); d.Clocks[1].Result.Offset != plain.Clocks[1].Result.Offset {
+		t.Error("a damaged file was believed")
+	}
+}
+
+func TestCacheFolder(t *testing.T) {
+	t.Setenv("BONNETBOOK_CACHE", "off")
+	if f := CacheFolder(); f != "" {
+		t.Errorf("folder %q", f)
+	}
+	t.Setenv("BONNETBOOK_CACHE", "there")
+	if f := CacheFolder(); f != filepath.Join("there", "clocks") {
+		t.Errorf("folder %q", f)
+	}
+}
