@@ -35,7 +35,7 @@ func TestIncompleteCampaigns(t *testing.T) {
 		empty   string   // a log that holds nothing
 		says    string   // somewhere among the outputs of notebook 11
 	}{
-		{name: "no full throttle", drives: simulate.DemoOn(slowRoad(), 3)[:4], says: "No power is told"},
+		{name: "no full throttle", drives: simulate.DemoOn(slowRoad(), 3)[:4], says: "No power is measured"},
 		{name: "no radiator probe", drives: valley[:4], says: "top tank",
 			replace: []string{`"top-tank"`, `"ignore"`, `"bottom-tank"`, `"ignore"`, `"engine-bay"`, `"ignore"`, `"radiator-air"`, `"ignore"`}},
 		{name: "one drive each", drives: valley[:2], says: "not comparable"},

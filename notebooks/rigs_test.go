@@ -42,7 +42,7 @@ func TestRigs(t *testing.T) {
 		{name: "motorcycle", drives: valley[:4], replace: []string{"mass = \"1120 kg\"", "mass = \"240 kg\"", "[engine]", "[warm]\ndistance = \"8 km\"\n\n[engine]\ncooling = \"air\"", "thermostat = \"82 degC\"", "",
 			`"top-tank"`, `"ignore"`, `"engine-bay"`, `"ignore"`, `"bottom-tank"`, `"ignore"`, `"radiator-air"`, `"ignore"`},
 			say: []string{"no thermostat", "8 km after moving off"}, not: []string{"top tank"}},
-		{name: "no full throttle", drives: simulate.DemoOn(slowRoad(), 3)[:4], say: []string{"No power is told"}},
+		{name: "no full throttle", drives: simulate.DemoOn(slowRoad(), 3)[:4], say: []string{"No power is measured"}},
 		{name: "one drive a side", drives: valley[:2], say: []string{"not comparable"}},
 		{name: "no phone", drives: valley[:4], without: "phone", say: []string{"record speed with a phone", "segments need a speed"}},
 		{name: "no ambient probe, a weather value", drives: valley[:4], replace: []string{`T1 = "ambient"`, `T1 = "ignore"`, "humidity = ", "air-temperature = \"18 degC\"\nhumidity = "},
