@@ -103,6 +103,9 @@ const (
 	ElapsedMilliseconds = layout.ElapsedMilliseconds //
 	ElapsedMinutes      = layout.ElapsedMinutes      //
 	ElapsedHours        = layout.ElapsedHours        //
+	ElapsedDays         = layout.ElapsedDays         //
+	ElapsedMicroseconds = layout.ElapsedMicroseconds //
+	ElapsedNanoseconds  = layout.ElapsedNanoseconds  //
 	UnixSeconds         = layout.UnixSeconds         // since 1970-01-01 UTC
 	UnixMilliseconds    = layout.UnixMilliseconds    //
 	UnixMicroseconds    = layout.UnixMicroseconds    //

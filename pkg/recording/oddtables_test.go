@@ -253,7 +253,7 @@ func oddFiles() []oddFile {
 	t.line("Zeit;Drehzahl (1/min);Luft (°C)")
 	for i := range n {
 		r := 800 + float64((i*137)%2400)
-		rpm[i] = r * 2 * math.Pi / 60
+		rpm[i] = r / 60
 		text := fmt.Sprintf("%.0f", r)
 		if r >= 1000 {
 			text = fmt.Sprintf("%d.%03d", int(r)/1000, int(r)%1000)

@@ -33,7 +33,7 @@ func (l Layout) Check() error {
 		oneOf("decimal", l.Decimal, DecimalPoint, DecimalComma),
 		oneOf("date_order", l.DateOrder, YearMonthDay, DayMonthYear, MonthDayYear),
 		oneOf("time_format", l.TimeFormat, Stamp, TimeOfDay, ElapsedClock, ElapsedMinSec, ElapsedSeconds,
-			ElapsedMilliseconds, ElapsedMinutes, ElapsedHours, UnixSeconds, UnixMilliseconds,
+			ElapsedMilliseconds, ElapsedMinutes, ElapsedHours, ElapsedDays, ElapsedMicroseconds, ElapsedNanoseconds, UnixSeconds, UnixMilliseconds,
 			UnixMicroseconds, UnixNanoseconds, SpreadsheetDays, ByInterval),
 	); err != nil {
 		return err

@@ -58,6 +58,9 @@ const (
 	ElapsedMilliseconds TimeFormat = "elapsed ms"          //
 	ElapsedMinutes      TimeFormat = "elapsed min"         //
 	ElapsedHours        TimeFormat = "elapsed h"           //
+	ElapsedDays         TimeFormat = "elapsed d"           //
+	ElapsedMicroseconds TimeFormat = "elapsed us"          //
+	ElapsedNanoseconds  TimeFormat = "elapsed ns"          //
 	UnixSeconds         TimeFormat = "unix s"              // since 1970-01-01 UTC
 	UnixMilliseconds    TimeFormat = "unix ms"             //
 	UnixMicroseconds    TimeFormat = "unix us"             //

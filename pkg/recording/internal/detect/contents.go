@@ -37,7 +37,8 @@ func (d *detector) findContents() error {
 		if !given && e.Kind == cell.Numeric && d.leaveOut(n, u) {
 			continue
 		}
-		c := plan.Column{Head: table.Head{Number: n, Name: name, Found: found, Unit: u}, Longest: e.Longest()}
+		c := plan.Column{Head: table.Head{Number: n, Name: name, Found: found, Unit: u}, Longest: e.Longest(), Mangled: e.Mangled, Grouped: e.Grouped}
+		d.tellSpoilt(c, e)
 		if u != nil {
 			c.Reason = "header"
 		}
@@ -76,6 +77,16 @@ func (d *detector) readable(n int) bool {
 func (d *detector) contentByName(c *plan.Column) {
 	suggested, _ := heading.ContentOf(c.Name)
 	c.Content = suggested
+	if u := d.letterForAll(c.Number); u != nil && c.Unit == nil {
+		c.Content, c.Found, c.Reason = layout.HoldsTemperature, c.Name, "the letter that names several columns"
+		if u != unit.Kelvin { // K names a type of thermocouple, too
+			c.Unit = u
+		}
+		return
+	}
+	if suggested == "" && d.temperatureT(c.Number) {
+		c.Content = layout.HoldsTemperature
+	}
 	switch {
 	case c.Unit != nil && c.Unit.Kind() == quantity.KindDuration:
 		c.Unit, c.Content = nil, layout.HoldsNumber
@@ -128,7 +139,7 @@ func (d *detector) leaveOut(n int, u *unit.Unit) bool {
 		d.Note("columns", d.HeaderText(n)+" left out", "it only counts the rows")
 		return true
 	}
-	if heading.SuggestsTime(d.Header[n-1]) && (u == nil || u.Kind() == quantity.KindDuration) && ascends(v) {
+	if heading.SuggestsTime(d.Header[n-1]) && !d.temperatureT(n) && (u == nil || u.Kind() == quantity.KindDuration) && ascends(v) {
 		d.Note("columns", d.HeaderText(n)+" left out", "a second column of times")
 		return true
 	}

@@ -97,7 +97,7 @@ func (d *detector) elapsedFormat(reason *string) error {
 	e := d.Evidence[c.Value-1]
 	switch {
 	case u != nil:
-		c.Format = map[string]layout.TimeFormat{"s": layout.ElapsedSeconds, "ms": layout.ElapsedMilliseconds, "min": layout.ElapsedMinutes, "h": layout.ElapsedHours}[u.Name]
+		c.Format = map[string]layout.TimeFormat{"s": layout.ElapsedSeconds, "ms": layout.ElapsedMilliseconds, "min": layout.ElapsedMinutes, "h": layout.ElapsedHours, "d": layout.ElapsedDays, "µs": layout.ElapsedMicroseconds}[u.Name]
 		if c.Format == "" {
 			return d.Src.Fail(fmt.Sprintf("counts time in %s (%s), which is not read here", u.Name, d.HeaderText(c.Value)), "export it in seconds or milliseconds", account.ErrNoTime)
 		}
@@ -105,6 +105,13 @@ func (d *detector) elapsedFormat(reason *string) error {
 		return nil
 	case slices.Contains(words, "ms") || slices.Contains(words, "millis"):
 		c.Format = layout.ElapsedMilliseconds
+		return nil
+	}
+	if f := elapsedByName(words, found); f != "" {
+		c.Format = f
+		if *reason == "" || *reason == "it comes first and never falls" {
+			*reason = "by its name"
+		}
 		return nil
 	}
 	step := medianStep(e.Values[:e.Head])
@@ -130,7 +137,7 @@ func (d *detector) pickNumericTime() (int, string) {
 			continue
 		}
 		_, _, u := heading.CutUnit(d.Header[n])
-		byName := heading.SuggestsTime(d.Header[n]) || (u != nil && u.Kind() == quantity.KindDuration) ||
+		byName := heading.SuggestsTime(d.Header[n]) && (n == 0 || !d.temperatureT(n+1)) || (u != nil && u.Kind() == quantity.KindDuration) ||
 			n == 0 && strings.TrimSpace(d.Header[n]) == "s" // the symbol alone
 		v := e.Values[:e.Head]
 		if unixFormat(table.Median(e.Values)) != "" && (byName || d.Header[n] == "" || ascends(v)) {

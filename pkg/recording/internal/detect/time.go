@@ -27,7 +27,11 @@ func (d *detector) findTime() error {
 	if err := d.checkParts(); err != nil {
 		return err
 	}
-	return d.settleTime(given)
+	if err := d.settleTime(given); err != nil {
+		return err
+	}
+	d.findMillis()
+	return nil
 }
 
 // timeByLayout takes the columns that the layout says hold the time, and

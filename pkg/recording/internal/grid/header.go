@@ -54,6 +54,10 @@ func (g *Grid) findHeader() error {
 		}
 		if full > 0 {
 			g.Fields = len(names)
+			if rows := len(lines) - g.First; full*20 <= rows || full == 1 {
+				g.Least = width
+				g.Note("columns", fmt.Sprintf("most rows end behind column %d", width), fmt.Sprintf("%d of %d rows are full", full, rows))
+			}
 		} else {
 			names = names[:width]
 		}
@@ -93,7 +97,11 @@ func (g *Grid) majority() ([]cell.Kind, int) {
 			continue
 		}
 		for i, c := range cells {
-			tally[i][cell.Classify(c, g.Decimal)]++
+			k := cell.Classify(c, g.Decimal)
+			if k == cell.DayMonth || k == cell.Grouped {
+				k = cell.Numeric
+			}
+			tally[i][k]++
 		}
 	}
 	kinds := make([]cell.Kind, width)
@@ -150,7 +158,18 @@ func (g *Grid) looksLikeRow(cells [][]byte, kinds []cell.Kind, width int) bool {
 // names finds the names and units in the lines before the first row.
 func (g *Grid) names(width int) []string {
 	var names []string
-	for i := g.First - 1; i >= 0; i-- {
+	from := g.First - 1
+	if i := g.lineOfNames(width); i >= 0 && g.Layout.HeaderLines == nil {
+		for k := i + 1; k < g.First; k++ {
+			if g.damagedRow(g.Sample.Lines[k].Text, width) {
+				g.Damaged = append(g.Damaged, k)
+			}
+		}
+		if len(g.Damaged) > 0 {
+			from = i
+		}
+	}
+	for i := from; i >= 0; i-- {
 		text := g.Sample.Lines[i].Text
 		cells := g.headerCells(text, width)
 		n := cell.Filled(cells)

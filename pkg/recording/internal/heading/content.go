@@ -66,7 +66,7 @@ func ContentOf(name string) (c layout.Content, channel bool) {
 
 // timeWords are in the names of columns that hold time as a number.
 var timeWords = []string{"time", "timestamp", "zeit", "elapsed", "seconds", "secs", "sec", "epoch", "unix", "uhrzeit",
-	"datetime", "ms", "millis", "msec", "milliseconds", "clock", "unixtime", "timems", "laufzeit"}
+	"datetime", "date/time", "time/date", "datum/zeit", "datum/uhrzeit", "ms", "micros", "microseconds", "us", "nanos", "nanoseconds", "ns", "days", "hours", "minutes", "tage", "stunden", "minuten", "sekunden", "millis", "msec", "milliseconds", "clock", "unixtime", "timems", "laufzeit"}
 
 // SuggestsTime reports whether a name may be that of a time column.
 func SuggestsTime(name string) bool {
@@ -77,6 +77,13 @@ func SuggestsTime(name string) bool {
 		}
 	}
 	return len(words) > 0 && words[0] == "t" && len(words) <= 2
+}
+
+// IsBareT reports whether a name is the letter T alone, which stands for a time
+// as well as for a temperature.
+func IsBareT(name string) bool {
+	words := Words(name)
+	return len(words) == 1 && words[0] == "t"
 }
 
 // counterWords are the names of columns that only number the rows.

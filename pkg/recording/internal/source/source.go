@@ -32,7 +32,7 @@ type Source struct {
 	Head     []byte // the first bytes as they are
 	Encoding layout.Encoding
 	Mark     int  // length of the byte order mark
-	CR       bool // lines end in a bare carriage return
+	CR       bool // lines, or some of them, end in a bare carriage return
 }
 
 // Open opens the file and refuses what no recording can be.
@@ -171,9 +171,20 @@ func (s *Source) CheckText(want layout.Encoding) error {
 		return s.Fail(fmt.Sprintf("is not text: %d of its first %d bytes are control characters (it begins with % X)", odd, len(body), h[:min(8, len(h))]),
 			"export the readings as .csv, .xlsx, .gpx or NMEA text", account.ErrNotText)
 	}
-	bare := bytes.Count(body, []byte{'\r'}) - bytes.Count(body, []byte("\r\n"))
-	s.CR = bare > bytes.Count(body, []byte{'\n'})
+	s.CR = lineReturns(body)*50 > bytes.Count(body, []byte{'\n'})
 	return nil
+}
+
+// lineReturns counts the carriage returns that end a line alone: neither before
+// a line feed nor before another of their kind.
+func lineReturns(body []byte) int {
+	n := 0
+	for i, c := range body {
+		if c == '\r' && i+1 < len(body) && body[i+1] != '\n' && body[i+1] != '\r' {
+			n++
+		}
+	}
+	return n
 }
 
 // UseMark takes the encoding from the byte order mark, UTF-8 where there is
