@@ -44,6 +44,9 @@ type Layout struct {
 	KeepSpikes bool `toml:"keep_spikes,omitempty"`
 	// KeepCarried keeps values that are only repeated from the row before.
 	KeepCarried bool `toml:"keep_carried,omitempty"`
+	// KeepSwaps leaves two channels as they stand that go on with each other's
+	// values.
+	KeepSwaps bool `toml:"keep_swaps,omitempty"`
 	// WeekRollovers is how often a receiver's date has fallen back by 1024
 	// weeks; that much is added.
 	WeekRollovers int `toml:"week_rollovers,omitempty"`

@@ -31,7 +31,7 @@ func (d *detector) findTime() error {
 		return err
 	}
 	d.findMillis()
-	return nil
+	return d.refuseRounded()
 }
 
 // timeByLayout takes the columns that the layout says hold the time, and
