@@ -211,6 +211,9 @@ func (g *Grid) headerCells(text []byte, width int) [][]byte {
 			wide = append(wide, c)
 		}
 	}
+	if len(wide) == width+1 && len(wide) > 2 && heading.SuggestsTime(cell.Decode(wide[0])+" "+cell.Decode(wide[1])) && !strings.ContainsAny(cell.Decode(wide[1]), "([") {
+		wide = append([][]byte{append(append(bytes.Clone(wide[0]), ' '), wide[1]...)}, wide[2:]...) // "Date  Time" over one column of stamps
+	}
 	if len(wide) == width {
 		return wide
 	}

@@ -15,9 +15,9 @@ import (
 // (85 °C, from data sheets of such parts).
 var powerOn = quantity.Celsius(85).Kelvin()
 
-// PowerOn blanks what a probe says before it has measured: equal readings at
-// the beginning of a part from which those that follow are far, and the value
-// of a sensor just switched on where it stands alone.
+// PowerOn blanks what a probe says before it has measured: zeros and the value
+// of a sensor just switched on, at the beginning of a part, from which those
+// that follow are far; the latter also where it stands alone.
 func PowerOn(t *table.Table) {
 	if t.Layout.KeepSpikes {
 		return
@@ -66,7 +66,7 @@ func blankFirst(t *table.Table, column, from, end int) {
 		for r := from; r < k; r++ {
 			t.Blank(column, r, table.MissPowerOn)
 		}
-	case k-from <= 3 && wait <= spikeStep && far > spikeTemperature && hi-lo < calm:
+	case v[from] == t.Columns[column].Unit.SI(0) && k-from <= 3 && wait <= spikeStep && far > spikeTemperature && hi-lo < calm:
 		for r := from; r < k; r++ {
 			t.Blank(column, r, table.MissFirst)
 		}

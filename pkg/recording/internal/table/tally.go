@@ -31,7 +31,7 @@ const (
 	MissFrozen  = "frozen"
 	MissSpike   = "spike of one sample"
 	MissPowerOn = "what a sensor says before its first reading"
-	MissFirst   = "first reading far from all that follow"
+	MissFirst   = "zero before the first reading"
 	MissNoFix   = "position 0°, 0°: no fix"
 )
 
