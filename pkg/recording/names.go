@@ -147,11 +147,18 @@ const (
 
 // The formats that Open reads.
 const (
-	Text        = layout.Text        // delimited or space-aligned table
-	Spreadsheet = layout.Spreadsheet // Office Open XML workbook
-	GPX         = layout.GPX         // GPS exchange format 1.0 or 1.1
-	NMEA        = layout.NMEA        // NMEA 0183 sentences
-	JSONLines   = layout.JSONLines   // one JSON object a line
+	Text         = layout.Text         // delimited or space-aligned table
+	Spreadsheet  = layout.Spreadsheet  // Office Open XML workbook
+	GPX          = layout.GPX          // GPS exchange format 1.0 or 1.1
+	NMEA         = layout.NMEA         // NMEA 0183 sentences
+	JSONLines    = layout.JSONLines    // one JSON object a line, or a list of objects
+	KML          = layout.KML          // tracks and placemarks with times
+	TCX          = layout.TCX          // training-centre XML of watches
+	FIT          = layout.FIT          // binary files of watches
+	HTMLTable    = layout.HTMLTable    // table of a page, also under the name .xls
+	OpenDocument = layout.OpenDocument // OpenDocument spreadsheet
+	BinarySheet  = layout.BinarySheet  // binary workbook, BIFF8
+	Database     = layout.Database     // table of a data base file
 )
 
 // Load reads a layout file. It fails where the file can't be read, where it is

@@ -117,9 +117,16 @@ type Format string
 
 // The formats that Open reads.
 const (
-	Text        Format = "text"       // delimited or space-aligned table
-	Spreadsheet Format = "xlsx"       // Office Open XML workbook
-	GPX         Format = "gpx"        // GPS exchange format 1.0 or 1.1
-	NMEA        Format = "nmea"       // NMEA 0183 sentences
-	JSONLines   Format = "json lines" // one object a line
+	Text         Format = "text"       // delimited or space-aligned table
+	Spreadsheet  Format = "xlsx"       // Office Open XML workbook
+	GPX          Format = "gpx"        // GPS exchange format 1.0 or 1.1
+	NMEA         Format = "nmea"       // NMEA 0183 sentences
+	JSONLines    Format = "json lines" // one object a line, or a list of objects
+	KML          Format = "kml"        // tracks and placemarks with times
+	TCX          Format = "tcx"        // training-centre XML of watches
+	FIT          Format = "fit"        // binary files of watches
+	HTMLTable    Format = "html"       // table of a page, also under the name .xls
+	OpenDocument Format = "ods"        // OpenDocument spreadsheet
+	BinarySheet  Format = "xls"        // binary workbook, BIFF8
+	Database     Format = "sqlite"     // table of a data base file
 )

@@ -133,7 +133,6 @@ func (s *Source) Fail(found, do string, err error) error {
 
 // magics are the first bytes of files that people pick by mistake.
 var magics = []struct{ bytes, found, do string }{
-	{"\xd0\xcf\x11\xe0", "an old binary spreadsheet or document (OLE2)", "open it in a spreadsheet program and save it as .xlsx or .csv"},
 	{"%PDF", "a PDF document", "export the readings as .csv instead"},
 	{"\x89PNG", "a PNG picture", "export the readings as .csv instead"},
 	{"\xff\xd8\xff", "a JPEG picture", "export the readings as .csv instead"},
@@ -142,7 +141,6 @@ var magics = []struct{ bytes, found, do string }{
 	{"7z\xbc\xaf", "a 7z archive", "unpack it first"},
 	{"\x7fELF", "a program", "pick the logger's export file"},
 	{"MZ", "a program", "pick the logger's export file"},
-	{"SQLite format 3", "an SQLite data base", "export its table as .csv"},
 }
 
 // CheckText refuses bytes that are not text in any encoding read here, and
