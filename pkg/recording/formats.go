@@ -23,6 +23,7 @@ func init() {
 	format.Register(gpx.Format)
 	format.Register(nmea.Format)
 	format.Register(jsonlines.Format)
+	format.Register(jsonlines.Document)
 	format.Register(htmltable.Format)
 	format.Register(tracks.KML)
 	format.Register(tracks.TCX)

@@ -66,6 +66,8 @@ const (
 	UTF16LE     = layout.UTF16LE
 	UTF16BE     = layout.UTF16BE
 	Windows1252 = layout.Windows1252
+	GBK         = layout.GBK
+	ShiftJIS    = layout.ShiftJIS
 )
 
 // The delimiters.
@@ -151,7 +153,8 @@ const (
 	Spreadsheet  = layout.Spreadsheet  // Office Open XML workbook
 	GPX          = layout.GPX          // GPS exchange format 1.0 or 1.1
 	NMEA         = layout.NMEA         // NMEA 0183 sentences
-	JSONLines    = layout.JSONLines    // one JSON object a line, or a list of objects
+	JSONLines    = layout.JSONLines    // one JSON object a line
+	JSON         = layout.JSON         // one document over the whole file
 	KML          = layout.KML          // tracks and placemarks with times
 	TCX          = layout.TCX          // training-centre XML of watches
 	FIT          = layout.FIT          // binary files of watches

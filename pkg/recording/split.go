@@ -45,7 +45,7 @@ func readApart(src *source.Source, t *table.Table, opts Options) *Recording {
 			b.WriteByte('\n')
 		}
 	}
-	if e := src.Encoding; e == UTF16LE || e == UTF16BE {
+	if e := src.Encoding; e == UTF16LE || e == UTF16BE || e == GBK || e == ShiftJIS {
 		opts.Layout.Encoding = UTF8 // as Lines gives it out
 	} else {
 		opts.Layout.Encoding = e

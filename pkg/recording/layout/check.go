@@ -28,7 +28,7 @@ func oneOf[T ~string](key string, value T, allowed ...T) error {
 func (l Layout) Check() error {
 	if err := errors.Join(
 		oneOf("format", l.Format, formats()...),
-		oneOf("encoding", l.Encoding, UTF8, UTF16LE, UTF16BE, Windows1252),
+		oneOf("encoding", l.Encoding, UTF8, UTF16LE, UTF16BE, Windows1252, GBK, ShiftJIS),
 		oneOf("delimiter", l.Delimiter, Comma, Semicolon, Tab, Pipe, Spaces, WideSpaces),
 		oneOf("decimal", l.Decimal, DecimalPoint, DecimalComma),
 		oneOf("date_order", l.DateOrder, YearMonthDay, DayMonthYear, MonthDayYear),

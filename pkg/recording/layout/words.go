@@ -9,6 +9,8 @@ const (
 	UTF16LE     Encoding = "utf-16le"
 	UTF16BE     Encoding = "utf-16be"
 	Windows1252 Encoding = "windows-1252"
+	GBK         Encoding = "gbk"       // simplified Chinese
+	ShiftJIS    Encoding = "shift_jis" // Japanese
 )
 
 // Delimiter is what stands between cells.
@@ -121,7 +123,8 @@ const (
 	Spreadsheet  Format = "xlsx"       // Office Open XML workbook
 	GPX          Format = "gpx"        // GPS exchange format 1.0 or 1.1
 	NMEA         Format = "nmea"       // NMEA 0183 sentences
-	JSONLines    Format = "json lines" // one object a line, or a list of objects
+	JSONLines    Format = "json lines" // one object a line
+	JSON         Format = "json"       // one document over the whole file
 	KML          Format = "kml"        // tracks and placemarks with times
 	TCX          Format = "tcx"        // training-centre XML of watches
 	FIT          Format = "fit"        // binary files of watches

@@ -239,6 +239,9 @@ func guessEncoding(h []byte) layout.Encoding {
 			return layout.UTF8
 		}
 	}
+	if e := eastAsian(h); e != "" {
+		return e
+	}
 	return layout.Windows1252
 }
 
@@ -249,6 +252,9 @@ func (s *Source) Reader(offset int64) io.Reader {
 	r := io.NewSectionReader(s.R, offset, s.Size-offset)
 	if s.Encoding == layout.UTF16LE || s.Encoding == layout.UTF16BE {
 		return &utf16Reader{r: r, big: s.Encoding == layout.UTF16BE}
+	}
+	if e := decoders[s.Encoding]; e != nil {
+		return e.NewDecoder().Reader(r)
 	}
 	return r
 }
