@@ -127,10 +127,13 @@ const (
 	HoldsHour        = layout.HoldsHour
 	HoldsMinute      = layout.HoldsMinute
 	HoldsSecond      = layout.HoldsSecond
-	HoldsMillis      = layout.HoldsMillis  // of the time of day in another column
-	HoldsOffset      = layout.HoldsOffset  // of the date and time in other columns: +01:00
-	HoldsUnit        = layout.HoldsUnit    // the unit of the column before
-	HoldsNothing     = layout.HoldsNothing // not read
+	HoldsMillis      = layout.HoldsMillis     // of the time of day in another column
+	HoldsOffset      = layout.HoldsOffset     // of the date and time in other columns: +01:00
+	HoldsGPSWeek     = layout.HoldsGPSWeek    // with the time of week in another column
+	HoldsTimeOfWeek  = layout.HoldsTimeOfWeek // seconds, or milliseconds by its unit
+	HoldsDayOfYear   = layout.HoldsDayOfYear  // with the year and a time of day in other columns
+	HoldsUnit        = layout.HoldsUnit       // the unit of the column before
+	HoldsNothing     = layout.HoldsNothing    // not read
 	HoldsTemperature = layout.HoldsTemperature
 	HoldsDifference  = layout.HoldsDifference
 	HoldsSpeed       = layout.HoldsSpeed

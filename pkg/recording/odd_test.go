@@ -173,16 +173,26 @@ func kelvins(c []float64) []float64 {
 	return k
 }
 
-func TestScratch(t *testing.T) {
+// TestOddFiles reads files as people have them: each is read as it is meant, or
+// asked about, or refused with a reason, or a warning of the kind says so.
+func TestOddFiles(t *testing.T) {
 	count := map[outcome]int{}
-	for _, f := range oddFiles() {
-		o, why := f.became()
-		count[o]++
-		if o == readRight {
-			t.Logf("%-40s %s", f.name, o)
-		} else {
-			t.Logf("%-40s %s\n%s", f.name, o, why)
+	for _, f := range append(oddFiles(), oddTimes()...) {
+		became, why := f.became()
+		count[became]++
+		if became == silentWrong {
+			t.Errorf("%s: %s: %s", f.name, became, why)
+		}
+		if want, ok := oddOutcome[f.name]; ok && became != want || !ok && became != readRight {
+			t.Errorf("%s: %s: %s", f.name, became, why)
 		}
 	}
 	t.Log(count)
+}
+
+// oddOutcome lists the files that are not read without a question.
+var oddOutcome = map[string]outcome{
+	"hot °C.csv": asked, "hot °C 2.csv": asked, "tenths.csv": asked, "tenths marked °C.csv": warned,
+	"mangled epoch ms.csv": refused, "mangled epoch s.csv": refused, "mangled epoch ms 7.csv": refused, "mangled epoch plain.csv": refused,
+	"switch to F Time,T1,T2,T false.csv": asked, "switch to F Time,T1,T2,T true.csv": asked,
 }

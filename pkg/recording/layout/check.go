@@ -86,7 +86,7 @@ func (c ColumnLayout) check() error {
 		return fmt.Errorf("needs a number (from 1) or a name to find the column by")
 	}
 	if err := oneOf("holds", c.Holds, HoldsTime, HoldsDate, HoldsDateTime, HoldsUnit, HoldsNothing,
-		HoldsYear, HoldsMonth, HoldsDay, HoldsHour, HoldsMinute, HoldsSecond, HoldsMillis, HoldsOffset,
+		HoldsYear, HoldsMonth, HoldsDay, HoldsHour, HoldsMinute, HoldsSecond, HoldsMillis, HoldsOffset, HoldsGPSWeek, HoldsTimeOfWeek, HoldsDayOfYear,
 		HoldsTemperature, HoldsDifference, HoldsSpeed, HoldsLatitude, HoldsLongitude, HoldsLength,
 		HoldsAngle, HoldsPressure, HoldsHumidity, HoldsRotation, HoldsVoltage, HoldsPower, HoldsAccel,
 		HoldsNumber); err != nil {

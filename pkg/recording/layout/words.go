@@ -96,6 +96,9 @@ const (
 	HoldsSecond      Content = "second"
 	HoldsMillis      Content = "milliseconds" // of the time of day in another column
 	HoldsOffset      Content = "utc offset"   // of the date and time in other columns: +01:00
+	HoldsGPSWeek     Content = "gps week"     // with the time of week in another column
+	HoldsTimeOfWeek  Content = "time of week" // seconds, or milliseconds by its unit
+	HoldsDayOfYear   Content = "day of year"  // with the year and a time of day in other columns
 	HoldsUnit        Content = "unit"         // the unit of the column before
 	HoldsNothing     Content = "skip"         // not read
 	HoldsTemperature Content = "temperature"

@@ -23,6 +23,9 @@ func (d *detector) findNumericTime(given bool) error {
 	if !given {
 		c.Value, reason = d.pickNumericTime()
 		if c.Value == 0 {
+			if d.preambleInterval() {
+				return nil
+			}
 			return d.noTime()
 		}
 	}

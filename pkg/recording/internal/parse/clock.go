@@ -57,6 +57,11 @@ func Clock(b []byte, long bool) (ClockTime, bool) {
 	if !ok {
 		return ClockTime{}, false
 	}
+	if sep == 'h' && len(rest) >= 3 && rest[0] == 'm' { // 17h42m06s
+		if k, n := Digits(rest[1:], 2); n == 2 && k <= 60 {
+			s, rest = k, bytes.TrimPrefix(rest[3:], []byte{'s'})
+		}
+	}
 	c := ClockTime{Seconds: h*3600 + m*60 + s, Nanos: nanos, Fraction: digits, Unpadded: k == 1 || oneDigit(b[n+1+k:])}
 	ok = len(rest) == 0 || c.Suffix(rest, h)
 	return c, ok

@@ -17,6 +17,9 @@ type Clock struct {
 	// from UTC, Parts year, month, day, hour, minute and second.
 	Millis, ZoneAt int
 	Parts          [6]int
+	// Week and Within hold a week of the GPS and the time within it; DayOfYear
+	// stands for month and day beside a year among Parts.
+	Week, Within, DayOfYear int
 	// Factor brings a number to seconds.
 	Factor float64
 	// Base is what row times count from, in seconds since 1970-01-01 00:00 of

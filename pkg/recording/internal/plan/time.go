@@ -34,7 +34,12 @@ func (r *Parser) TimeOf(cells [][]byte) (float64, bool) {
 		}
 		return r.stampTime(date, clock, nil)
 	}
-	if c.Parts[0] > 0 {
+	switch {
+	case c.Week > 0:
+		return r.weekly(cells)
+	case c.DayOfYear > 0:
+		return r.ordinal(cells)
+	case c.Parts[0] > 0:
 		return c.Partwise(cells, r.Plan.Decimal)
 	}
 	if c.Clock > len(cells) || c.Date > len(cells) {

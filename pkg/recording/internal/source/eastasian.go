@@ -43,7 +43,7 @@ func eastAsian(h []byte) layout.Encoding {
 	if i := bytes.LastIndexByte(h, '\n'); i > 0 {
 		h = h[:i] // a character may be cut at the end
 	}
-	if paired*10 >= high*9 && ideographs(simplifiedchinese.GBK, h) {
+	if paired*10 >= high*7 && ideographs(simplifiedchinese.GBK, h) {
 		return layout.GBK
 	}
 	if c1*4 >= high && ideographs(japanese.ShiftJIS, h) {

@@ -32,7 +32,7 @@ const (
 func within(src *source.Source, element string) bool {
 	head := bytes.ReplaceAll(src.Head[:min(len(src.Head), 16<<10)], []byte{0}, nil)
 	start := bytes.TrimLeft(head, "\xef\xbb\xbf\xff\xfe \t\r\n")
-	return bytes.HasPrefix(start, []byte("<")) && bytes.Contains(head, []byte("<"+element))
+	return bytes.HasPrefix(start, []byte("<")) && (bytes.Contains(head, []byte("<"+element)) || bytes.Contains(head, []byte(":"+element+" ")) || bytes.Contains(head, []byte(":"+element+">"))) // with a prefix
 }
 
 // point is a track point: its cells and its line in the file.

@@ -174,6 +174,7 @@ func find(s string) *Unit {
 	if strings.EqualFold(strings.TrimSpace(s), DegreeMinutes.Name) {
 		return DegreeMinutes
 	}
+	s = strings.NewReplacer("℃", "°C", "℉", "°F").Replace(s)
 	if isTenth(s) {
 		return TenthCelsius
 	}
