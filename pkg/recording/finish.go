@@ -133,10 +133,7 @@ func checkOpenCircuit(t *table.Table, r *Recording) error {
 // finishOne makes a recording of one table whose times ascend.
 func finishOne(t *table.Table) *Recording {
 	repair.Carried(t)
-	repair.PowerOn(t)
-	repair.UnitSwitch(t)
-	repair.Swaps(t)
-	repair.Doubtful(t)
+	repair.Probes(t)
 	repair.Faults(t)
 	repair.Speed(t)
 	nameGaps(t)

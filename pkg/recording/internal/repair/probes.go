@@ -54,29 +54,38 @@ func around(t *table.Table, column, r int) (before, after float64) {
 	return near(r-look, r), near(r, r+look)
 }
 
-// steps calls f for each row at which some probe leaves its last value by more
-// than mostStep, unless the row before is long past.
-func steps(t *table.Table, probes []int, f func(row int)) {
-	for r := 1; r < len(t.Time); r++ {
-		if t.Time[r]-t.Time[r-1] > longestStep {
-			continue
-		}
-		for _, i := range probes {
-			v := t.Columns[i].Values
-			if math.Abs(v[r]-v[r-1]) > mostStep {
-				f(r)
-				break
+// steps lists the rows at which some probe leaves its last value by more than
+// mostStep, unless the row before is long past.
+func steps(t *table.Table, probes []int) []int {
+	var rows []int
+	for _, i := range probes {
+		v := t.Columns[i].Values
+		for r := 1; r < len(v); r++ {
+			if d := v[r] - v[r-1]; (d > mostStep || d < -mostStep) && t.Time[r]-t.Time[r-1] <= longestStep {
+				rows = append(rows, r)
 			}
 		}
 	}
+	slices.Sort(rows)
+	return slices.Compact(rows)
+}
+
+// Probes looks at the temperatures for what no probe measures, and for what a
+// logger does to all or two of them at once.
+func Probes(t *table.Table) {
+	PowerOn(t)
+	cols := probes(t)
+	rows := steps(t, cols)
+	UnitSwitch(t, cols, rows)
+	Swaps(t, cols, rows)
+	Doubtful(t)
 }
 
 // UnitSwitch finds the rows from which on all temperatures stand in the other
 // unit, °F for °C or back, as a button of the logger does it: each probe's
 // numbers continue those before only when converted. It brings the stretch that
 // is not in the file's unit into it, and warns.
-func UnitSwitch(t *table.Table) {
-	cols := probes(t)
+func UnitSwitch(t *table.Table, cols, steps []int) {
 	if len(cols) == 0 || len(t.Time) < 12 || len(cols) == 1 && table.TypicalStep(t.Time) > spikeStep {
 		return
 	}
@@ -95,7 +104,7 @@ func UnitSwitch(t *table.Table) {
 		}
 		rows += to - from
 	}
-	steps(t, cols, func(r int) {
+	for _, r := range steps {
 		a, b := u, other
 		if switched {
 			a, b = other, u
@@ -112,12 +121,12 @@ func UnitSwitch(t *table.Table) {
 		case rows == 0 && !switched && continues(t, cols, r, in(b), in(a)): // began in the other
 			convert(r)
 		default:
-			return
+			continue
 		}
 		if first == 0 {
 			first = r
 		}
-	})
+	}
 	if switched {
 		convert(len(t.Time))
 	}
@@ -150,35 +159,29 @@ func continues(t *table.Table, cols []int, r int, a, b func(float64) float64) bo
 // Swaps finds rows from which on two probes have each other's values, as a
 // logger does that numbers its channels anew after a restart. It puts them back
 // under the names they had, and warns.
-func Swaps(t *table.Table) {
+func Swaps(t *table.Table, cols, steps []int) {
 	if t.Layout.KeepSwaps {
 		return
 	}
-	cols := probes(t)
-	type pair struct{ a, b int }
-	var swapped []pair
-	steps(t, cols, func(r int) {
+	for _, r := range steps {
 		for n, i := range cols {
 			for _, k := range cols[n+1:] {
+				x, y := t.Columns[i].Values, t.Columns[k].Values
+				if math.Abs(x[r]-y[r-1]) > 2*calm || math.Abs(y[r]-x[r-1]) > 2*calm {
+					continue // spares most rows the medians
+				}
 				a, a2 := around(t, i, r)
 				b, b2 := around(t, k, r)
 				if t.Columns[i].Unit != t.Columns[k].Unit || !(math.Abs(a-b) > mostStep && math.Abs(a2-b) < calm && math.Abs(b2-a) < calm) {
 					continue
 				}
-				x, y := t.Columns[i].Values, t.Columns[k].Values
 				for q := r; q < len(x); q++ {
 					x[q], y[q] = y[q], x[q]
-				}
-				p := pair{i, k}
-				if at := slices.Index(swapped, p); at >= 0 {
-					swapped = slices.Delete(swapped, at, at+1)
-				} else {
-					swapped = append(swapped, p)
 				}
 				line := t.Lines.Of(r)
 				t.Account.Changes = append(t.Account.Changes, account.Change{Line: line, Rows: len(x) - r, What: fmt.Sprintf("%q and %q have each other's values from here on: put back", t.Columns[i].Name, t.Columns[k].Name)})
 				t.Warnings.Add(estimate.Disagreement, t.Name(), fmt.Sprintf("line %d: %q and %q go on with each other's values; they are put back under the names they began with (keep_swaps leaves them)", line, t.Columns[i].Name, t.Columns[k].Name))
 			}
 		}
-	})
+	}
 }
