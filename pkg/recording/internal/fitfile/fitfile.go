@@ -1,18 +1,15 @@
 // Package fitfile reads the binary files of watches and bicycle computers in
-// the FIT protocol: the messages of kind record.
+// the FIT protocol: the messages of kind record. The libraries for it carry the
+// licence of the protocol's own kit, which may not be passed on; what is needed
+// of the form is small.
 package fitfile
 
 import (
 	"bytes"
 	"fmt"
 	"io"
-	"math"
 	"strconv"
 	"time"
-
-	"github.com/muktihari/fit/decoder"
-	"github.com/muktihari/fit/profile/mesgdef"
-	"github.com/muktihari/fit/profile/typedef"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
@@ -37,16 +34,15 @@ const maxSize = 64 << 20
 
 var header = []string{"time", "latitude (°)", "longitude (°)", "altitude (m)", "speed (m/s)", "distance (m)", "temperature (°C)", "heart rate"}
 
-func read(src *source.Source, how format.Request) (t *table.Table, err error) {
-	defer func() {
-		if p := recover(); p != nil {
-			t, err = nil, src.Fail(fmt.Sprintf("is a damaged FIT file: %v", p), "copy it again from the device", account.ErrNotText)
-		}
-	}()
+func read(src *source.Source, how format.Request) (*table.Table, error) {
 	if src.Size > maxSize {
 		return nil, src.Fail(fmt.Sprintf("is larger than %d MB", maxSize>>20), "export the track as GPX", account.ErrLimit)
 	}
-	all, damage := records(src)
+	content, err := io.ReadAll(io.NewSectionReader(src.R, 0, src.Size))
+	if err != nil {
+		return nil, src.Fail("can't be read: "+err.Error(), "copy it again from the device", err)
+	}
+	all, damage := decode(content)
 	if len(all) == 0 {
 		why := ""
 		if damage != nil {
@@ -59,7 +55,7 @@ func read(src *source.Source, how format.Request) (t *table.Table, err error) {
 	rows := 0
 	for i, r := range all {
 		w.Account.Lines++
-		if r.Timestamp.IsZero() {
+		if r[fieldTime] == 0 {
 			w.Account.Rejects = append(w.Account.Rejects, account.Reject{Line: i + 1, Reason: "record without a time"})
 			continue
 		}
@@ -71,7 +67,8 @@ func read(src *source.Source, how format.Request) (t *table.Table, err error) {
 	if rows == 0 {
 		return nil, src.Fail("is a FIT file whose records have no time", "export the track as GPX", account.ErrNoTime)
 	}
-	if t, err = w.Table(src, how, layout.FIT); err != nil {
+	t, err := w.Table(src, how, layout.FIT)
+	if err != nil {
 		return nil, err
 	}
 	dropEmpty(t)
@@ -81,45 +78,21 @@ func read(src *source.Source, how format.Request) (t *table.Table, err error) {
 	return t, nil
 }
 
-// records decodes the records up to the end or to the first damage.
-func records(src *source.Source) (all []*mesgdef.Record, damage error) {
-	d := decoder.New(io.NewSectionReader(src.R, 0, src.Size), decoder.WithIgnoreChecksum())
-	for d.Next() {
-		file, err := d.Decode()
-		if file != nil {
-			for i := range file.Messages {
-				if file.Messages[i].Num == typedef.MesgNumRecord {
-					all = append(all, mesgdef.NewRecord(&file.Messages[i]))
-				}
-			}
-		}
-		if err != nil {
-			return all, err
-		}
-	}
-	return all, nil
-}
-
-// cells writes a record as text. The profile's newer fields have more digits
+// cells writes a record as text. The profile's newer fields have more bytes
 // than those that they replace.
-func cells(r *mesgdef.Record) []string {
-	number := func(values ...float64) string {
-		for _, v := range values {
-			if !math.IsNaN(v) && !math.IsInf(v, 0) {
-				return strconv.FormatFloat(v, 'f', -1, 64)
+func cells(r record) []string {
+	number := func(scale, offset float64, fields ...byte) string {
+		for _, f := range fields {
+			if v, ok := r[f]; ok {
+				return strconv.FormatFloat(float64(v)*scale-offset, 'f', -1, 64)
 			}
 		}
 		return "-"
 	}
-	row := []string{r.Timestamp.UTC().Format(time.RFC3339Nano), number(r.PositionLatDegrees()), number(r.PositionLongDegrees()),
-		number(r.EnhancedAltitudeScaled(), r.AltitudeScaled()), number(r.EnhancedSpeedScaled(), r.SpeedScaled()), number(r.DistanceScaled()), "-", "-"}
-	if r.Temperature != math.MaxInt8 {
-		row[6] = strconv.Itoa(int(r.Temperature))
-	}
-	if r.HeartRate != math.MaxUint8 {
-		row[7] = strconv.Itoa(int(r.HeartRate))
-	}
-	return row
+	const semicircle = 180.0 / (1 << 31)
+	return []string{time.Unix(epoch+r[fieldTime], 0).UTC().Format(time.RFC3339),
+		number(semicircle, 0, fieldLatitude), number(semicircle, 0, fieldLongitude), number(1.0/5, 500, fieldFineHeight, fieldAltitude),
+		number(1e-3, 0, fieldFineSpeed, fieldSpeed), number(1e-2, 0, fieldDistance), number(1, 0, fieldTemperature), number(1, 0, fieldHeart)}
 }
 
 // dropEmpty takes out the columns that no record has.
