@@ -56,7 +56,7 @@ func (l Layout) Check() error {
 	}
 	if u := l.TemperatureUnit; u != "" {
 		if k, ok := unit.LookUp(u); !ok || k.Kind() != quantity.KindTemperature {
-			return fmt.Errorf("temperature_unit = %q is not known; allowed are \"°C\", \"°F\", \"K\"", u)
+			return fmt.Errorf("temperature_unit = %q is not known; allowed are \"°C\", \"°F\", \"K\", \"0.1 °C\"", u)
 		}
 	}
 	if u := l.SpeedUnit; u != "" {

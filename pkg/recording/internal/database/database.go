@@ -77,7 +77,7 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 	if err != nil {
 		return nil, err
 	}
-	t.Account.Unit = "rows of the table, with its names"
+	t.Account.Unit = "table rows"
 	if len(others) > 0 && how.Layout.Sheet == "" {
 		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("only table %q was read; there are also %q (sheet names another)", rows.Name, others))
 	}

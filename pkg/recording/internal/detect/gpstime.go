@@ -4,8 +4,10 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -32,12 +34,26 @@ func (d *detector) pickWeek() {
 	if week == 0 || within == 0 {
 		return
 	}
-	c.Week, c.Within, c.Factor = week, within, 1
-	if e := d.Evidence[within-1]; slices.Max(e.Values) > 604800 || medianStep(e.Values[:e.Head]) >= 50 && !e.Fraction {
-		c.Factor = 1e-3
-	}
+	c.Week, c.Within = week, within
 	c.Stamp, c.Date, c.Clock, c.HalfDay = 0, 0, 0, 0
 	c.Format, c.UTC = layout.Stamp, true
+}
+
+// weekFactor returns what a time of week counts in, in seconds: by the layout,
+// by the unit in its name, or by its size and steps.
+func (d *detector) weekFactor() float64 {
+	n := d.clock.Within
+	_, _, u := heading.CutUnit(d.Header[n-1])
+	if l, ok := d.LayoutFor(n); ok && l.Unit != "" {
+		u, _ = unit.LookUp(l.Unit)
+	}
+	if u != nil && u.Kind() == quantity.KindDuration {
+		return u.ToSI(1)
+	}
+	if e := d.Evidence[n-1]; len(e.Values) > 0 && (slices.Max(e.Values) > 604800 || medianStep(e.Values[:e.Head]) >= 50 && !e.Fraction) {
+		return 1e-3
+	}
+	return 1
 }
 
 // pickDayOfYear finds a year and a day of it in columns of their own, with a
@@ -49,7 +65,7 @@ func (d *detector) pickDayOfYear() {
 	clock := d.clock.Clock
 	for n, e := range d.Evidence {
 		words := heading.Words(d.Header[n])
-		if e.Kind != cell.Numeric || len(e.Values) == 0 || len(words) == 0 || slices.Min(e.Values) < limits[1][0]*0 {
+		if e.Kind != cell.Numeric || len(e.Values) == 0 || len(words) == 0 {
 			continue
 		}
 		whole := strings.Join(words, " ")

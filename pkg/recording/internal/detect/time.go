@@ -73,7 +73,7 @@ func (d *detector) settleTime(given bool) error {
 	c := &d.clock
 	switch {
 	case c.Week > 0:
-		c.Format = layout.Stamp
+		c.Format, c.Factor, c.UTC = layout.Stamp, d.weekFactor(), true
 		d.Note("time", "week of the GPS in "+d.HeaderText(c.Week)+", time within it in "+d.HeaderText(c.Within), "by their names; brought to UTC")
 		return nil
 	case c.DayOfYear > 0:

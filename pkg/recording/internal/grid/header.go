@@ -159,7 +159,7 @@ func (g *Grid) looksLikeRow(cells [][]byte, kinds []cell.Kind, width int) bool {
 func (g *Grid) names(width int) []string {
 	var names []string
 	from := g.First - 1
-	if i := g.lineOfNames(width); i >= 0 && g.Layout.HeaderLines == nil {
+	if i := g.lineOfNames(width); i >= 0 {
 		for k := i + 1; k < g.First; k++ {
 			if g.damagedRow(g.Sample.Lines[k].Text, width) {
 				g.Damaged = append(g.Damaged, k)
