@@ -12,7 +12,7 @@ import (
 )
 
 // tags goes through the tags of a part and the text before each. The general
-// decoder of XML takes five times as long, and sheets are nothing but tags.
+// decoder of XML takes much longer, and sheets are nothing but tags.
 type tags struct {
 	in   *bufio.Reader
 	text []byte // before the tag
