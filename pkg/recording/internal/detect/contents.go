@@ -10,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
@@ -137,11 +138,11 @@ func (d *detector) leaveOut(n int, u *unit.Unit) bool {
 		d.warnings.Add(estimate.LostReadings, d.Src.Name(), d.HeaderText(n)+" is not read: "+why)
 		return true
 	}
-	if len(v) > 2 && counts(v) && (heading.SuggestsCounter(d.Header[n-1]) || (n == 1 && d.Header[0] == "")) {
+	if len(v) > 2 && numbers.Counts(v) && (heading.SuggestsCounter(d.Header[n-1]) || (n == 1 && d.Header[0] == "")) {
 		d.Note("columns", d.HeaderText(n)+" left out", "it only counts the rows")
 		return true
 	}
-	if heading.SuggestsTime(d.Header[n-1]) && !d.temperatureT(n) && (u == nil || u.Kind() == quantity.KindDuration) && ascends(v) {
+	if heading.SuggestsTime(d.Header[n-1]) && !d.temperatureT(n) && (u == nil || u.Kind() == quantity.KindDuration) && numbers.Ascends(v) {
 		d.Note("columns", d.HeaderText(n)+" left out", "a second column of times")
 		return true
 	}

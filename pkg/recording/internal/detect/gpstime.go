@@ -7,6 +7,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
@@ -50,7 +51,7 @@ func (d *detector) weekFactor() float64 {
 	if u != nil && u.Kind() == quantity.KindDuration {
 		return u.ToSI(1)
 	}
-	if e := d.Evidence[n-1]; len(e.Values) > 0 && (slices.Max(e.Values) > 604800 || medianStep(e.Values[:e.Head]) >= 50 && !e.Fraction) {
+	if e := d.Evidence[n-1]; len(e.Values) > 0 && (slices.Max(e.Values) > 604800 || numbers.MedianStep(e.Values[:e.Head]) >= 50 && !e.Fraction) {
 		return 1e-3
 	}
 	return 1

@@ -1,11 +1,10 @@
 package detect
 
 import (
-	"math"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 )
 
@@ -28,24 +27,7 @@ func (d *detector) temperatureT(n int) bool {
 		return false
 	}
 	e := d.Evidence[n-1]
-	return d.sameNames(n) > 1 || !evenSteps(e.Values[:e.Head])
-}
-
-// evenSteps reports whether nearly all steps are those of a clock that ticks:
-// forward, and within half of the usual one.
-func evenSteps(v []float64) bool {
-	var steps []float64
-	for i := 1; i < len(v); i++ {
-		steps = append(steps, v[i]-v[i-1])
-	}
-	usual := table.Median(steps)
-	even := 0
-	for _, s := range steps {
-		if usual > 0 && math.Abs(s-usual) <= usual/2 {
-			even++
-		}
-	}
-	return len(steps) > 0 && even*10 >= len(steps)*9
+	return d.sameNames(n) > 1 || !numbers.EvenSteps(e.Values[:e.Head])
 }
 
 // letterForAll returns the unit of temperature whose letter is the whole name

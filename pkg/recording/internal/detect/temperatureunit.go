@@ -10,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
@@ -138,7 +139,7 @@ func (d *detector) statedTemperature() (u *unit.Unit, line int) {
 }
 
 func spanIn(values []float64, u *unit.Unit) string {
-	lo, hi := quantiles(values)
+	lo, hi := numbers.Quantiles(values)
 	return fmt.Sprintf("%s: %.0f to %.0f °C", u.Name, unit.Celsius.FromSI(u.SI(lo)), unit.Celsius.FromSI(u.SI(hi)))
 }
 
@@ -146,7 +147,7 @@ func spanIn(values []float64, u *unit.Unit) string {
 // the likeliest first: the one in which the coldest reading is nearest to
 // ordinary air.
 func temperatureReadings(values []float64) []account.Reading {
-	lo, hi := quantiles(values)
+	lo, hi := numbers.Quantiles(values)
 	units := []*unit.Unit{unit.Celsius, unit.Fahrenheit}
 	if lo > 50 {
 		units = []*unit.Unit{unit.Fahrenheit, unit.Celsius}
@@ -176,14 +177,14 @@ func whole(values []float64) bool {
 // coldest reading of a log lies near the outside air, −40 to 50 °C, and
 // something in it usually gets warm. Common practice, no source.
 func (d *detector) weighTemperatures(values []float64) (*unit.Unit, string) {
-	lo, hi := quantiles(values)
+	lo, hi := numbers.Quantiles(values)
 	if lo > 250 && hi < 450 && !whole(values) {
 		return unit.Kelvin, fmt.Sprintf("%.0f to %.0f is air and coolant in kelvin only", lo, hi)
 	}
 	if d.hasEngineParameters() && hi < 130 {
 		return unit.Celsius, "named like the parameters of SAE J1979, which counts them in °C"
 	}
-	if q := digitalStep(values); q != "" {
+	if q := numbers.DigitalStep(values); q != "" {
 		return unit.Celsius, "steps of " + q + ", as digital sensors write that count in °C"
 	}
 	asFahrenheit := unit.Celsius.FromSI(unit.Fahrenheit.SI(hi))

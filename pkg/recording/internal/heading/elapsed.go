@@ -1,4 +1,4 @@
-package detect
+package heading
 
 import (
 	"slices"
@@ -20,9 +20,9 @@ var elapsedWords = []struct {
 	{layout.ElapsedNanoseconds, []string{"ns", "nsec", "nanos", "nanosecond", "nanoseconds", "nanosekunden"}},
 }
 
-// elapsedByName returns what the times of a column count in, by the words of
+// ElapsedIn returns what the times of a column count in, by the words of
 // its name and what stands in brackets behind; "" where they don't say.
-func elapsedByName(words []string, found string) layout.TimeFormat {
+func ElapsedIn(words []string, found string) layout.TimeFormat {
 	for _, k := range elapsedWords {
 		if slices.Contains(k.words, found) || slices.ContainsFunc(words, func(w string) bool { return slices.Contains(k.words, w) }) {
 			return k.format
