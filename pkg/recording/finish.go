@@ -48,9 +48,27 @@ func finish(t *table.Table, layout Layout) (*Recording, error) {
 		}
 	}
 	table.SortRejects(r.Account.Rejects)
+	warnOfLoss(t)
 	err = checkOpenCircuit(t, r)
 	r.Warnings = t.Warnings
 	return r, err
+}
+
+// warnOfLoss says so where more than one row in fifty was not used.
+func warnOfLoss(t *table.Table) {
+	a := t.Account
+	lost := len(a.Rejects)
+	if lost == 0 || lost*50 <= a.Read+lost {
+		return
+	}
+	count, most := map[string]int{}, ""
+	for _, x := range a.Rejects {
+		if count[x.Reason]++; count[x.Reason] > count[most] {
+			most = x.Reason
+		}
+	}
+	first := a.Rejects[slices.IndexFunc(a.Rejects, func(x Reject) bool { return x.Reason == most })]
+	t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("%d of %d %s with readings could not be used, most of them (%d, the first is line %d) because: %s", lost, a.Read+lost, a.Unit, count[most], first.Line, most))
 }
 
 // noRows explains that no line could be used.
@@ -115,6 +133,7 @@ func checkOpenCircuit(t *table.Table, r *Recording) error {
 // finishOne makes a recording of one table whose times ascend.
 func finishOne(t *table.Table) *Recording {
 	repair.Carried(t)
+	repair.Probes(t)
 	repair.Faults(t)
 	repair.Speed(t)
 	nameGaps(t)

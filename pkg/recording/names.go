@@ -66,6 +66,8 @@ const (
 	UTF16LE     = layout.UTF16LE
 	UTF16BE     = layout.UTF16BE
 	Windows1252 = layout.Windows1252
+	GBK         = layout.GBK
+	ShiftJIS    = layout.ShiftJIS
 )
 
 // The delimiters.
@@ -103,6 +105,9 @@ const (
 	ElapsedMilliseconds = layout.ElapsedMilliseconds //
 	ElapsedMinutes      = layout.ElapsedMinutes      //
 	ElapsedHours        = layout.ElapsedHours        //
+	ElapsedDays         = layout.ElapsedDays         //
+	ElapsedMicroseconds = layout.ElapsedMicroseconds //
+	ElapsedNanoseconds  = layout.ElapsedNanoseconds  //
 	UnixSeconds         = layout.UnixSeconds         // since 1970-01-01 UTC
 	UnixMilliseconds    = layout.UnixMilliseconds    //
 	UnixMicroseconds    = layout.UnixMicroseconds    //
@@ -122,10 +127,13 @@ const (
 	HoldsHour        = layout.HoldsHour
 	HoldsMinute      = layout.HoldsMinute
 	HoldsSecond      = layout.HoldsSecond
-	HoldsMillis      = layout.HoldsMillis  // of the time of day in another column
-	HoldsOffset      = layout.HoldsOffset  // of the date and time in other columns: +01:00
-	HoldsUnit        = layout.HoldsUnit    // the unit of the column before
-	HoldsNothing     = layout.HoldsNothing // not read
+	HoldsMillis      = layout.HoldsMillis     // of the time of day in another column
+	HoldsOffset      = layout.HoldsOffset     // of the date and time in other columns: +01:00
+	HoldsGPSWeek     = layout.HoldsGPSWeek    // with the time of week in another column
+	HoldsTimeOfWeek  = layout.HoldsTimeOfWeek // seconds, or milliseconds by its unit
+	HoldsDayOfYear   = layout.HoldsDayOfYear  // with the year and a time of day in other columns
+	HoldsUnit        = layout.HoldsUnit       // the unit of the column before
+	HoldsNothing     = layout.HoldsNothing    // not read
 	HoldsTemperature = layout.HoldsTemperature
 	HoldsDifference  = layout.HoldsDifference
 	HoldsSpeed       = layout.HoldsSpeed
@@ -144,11 +152,19 @@ const (
 
 // The formats that Open reads.
 const (
-	Text        = layout.Text        // delimited or space-aligned table
-	Spreadsheet = layout.Spreadsheet // Office Open XML workbook
-	GPX         = layout.GPX         // GPS exchange format 1.0 or 1.1
-	NMEA        = layout.NMEA        // NMEA 0183 sentences
-	JSONLines   = layout.JSONLines   // one JSON object a line
+	Text         = layout.Text         // delimited or space-aligned table
+	Spreadsheet  = layout.Spreadsheet  // Office Open XML workbook
+	GPX          = layout.GPX          // GPS exchange format 1.0 or 1.1
+	NMEA         = layout.NMEA         // NMEA 0183 sentences
+	JSONLines    = layout.JSONLines    // one JSON object a line
+	JSON         = layout.JSON         // one document over the whole file
+	KML          = layout.KML          // tracks and placemarks with times
+	TCX          = layout.TCX          // training-centre XML of watches
+	FIT          = layout.FIT          // binary files of watches
+	HTMLTable    = layout.HTMLTable    // table of a page, also under the name .xls
+	OpenDocument = layout.OpenDocument // OpenDocument spreadsheet
+	BinarySheet  = layout.BinarySheet  // binary workbook, BIFF8
+	Database     = layout.Database     // table of a data base file
 )
 
 // Load reads a layout file. It fails where the file can't be read, where it is

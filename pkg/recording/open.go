@@ -84,5 +84,6 @@ func read(src *source.Source, opts Options) (*Recording, error) {
 func keepChoices(t *table.Table, l Layout) {
 	t.Layout.Format = t.Format
 	t.Layout.KeepFrozen, t.Layout.KeepSpikes, t.Layout.KeepCarried = l.KeepFrozen, l.KeepSpikes, l.KeepCarried
+	t.Layout.KeepSwaps = l.KeepSwaps
 	t.Layout.Zone, t.Layout.Date, t.Layout.WeekRollovers = l.Zone, l.Date, l.WeekRollovers
 }

@@ -1,6 +1,7 @@
 // Package recording reads the file of one device, whatever wrote it: a
-// logger's text export, a spreadsheet, a phone's table of positions, a GPX
-// track or NMEA sentences.
+// logger's text export, a spreadsheet (.xlsx, .xls, .ods, or a page of HTML), a
+// phone's table of positions, JSON, an app's SQLite file, a track as GPX, KML,
+// TCX or FIT, or NMEA sentences; also packed as .gz or .zip.
 //
 //	r, err := recording.Open("logger.csv", recording.Options{})
 //

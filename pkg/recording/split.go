@@ -3,6 +3,7 @@ package recording
 import (
 	"bytes"
 	"fmt"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
@@ -45,13 +46,16 @@ func readApart(src *source.Source, t *table.Table, opts Options) *Recording {
 			b.WriteByte('\n')
 		}
 	}
-	if e := src.Encoding; e == UTF16LE || e == UTF16BE {
+	if e := src.Encoding; e == UTF16LE || e == UTF16BE || e == GBK || e == ShiftJIS {
 		opts.Layout.Encoding = UTF8 // as Lines gives it out
 	} else {
 		opts.Layout.Encoding = e
 	}
 	var read [2]*Recording
 	for i := range parts {
+		if i == 1 {
+			opts.Layout.Columns = byName(opts.Layout.Columns)
+		}
 		r, err := Read(src.Path, bytes.NewReader(parts[i].Bytes()), opts)
 		if err != nil {
 			return nil
@@ -69,6 +73,18 @@ func readApart(src *source.Source, t *table.Table, opts Options) *Recording {
 		Text: fmt.Sprintf("line %d: a header with other columns begins here; what follows is kept apart as a recording of its own", t.Foreign)})
 	first.Layout.Encoding, rest.Layout.Encoding = src.Encoding, src.Encoding
 	return first
+}
+
+// byName returns what a layout says of columns for a table whose columns stand
+// elsewhere: by their names, and by number only where there is none.
+func byName(columns []ColumnLayout) []ColumnLayout {
+	named := slices.Clone(columns)
+	for i, c := range named {
+		if c.Name != "" {
+			named[i].Number = 0
+		}
+	}
+	return named
 }
 
 // moveLines adds to the numbers of all lines; separate recordings may share an

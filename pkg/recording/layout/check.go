@@ -28,12 +28,12 @@ func oneOf[T ~string](key string, value T, allowed ...T) error {
 func (l Layout) Check() error {
 	if err := errors.Join(
 		oneOf("format", l.Format, formats()...),
-		oneOf("encoding", l.Encoding, UTF8, UTF16LE, UTF16BE, Windows1252),
+		oneOf("encoding", l.Encoding, UTF8, UTF16LE, UTF16BE, Windows1252, GBK, ShiftJIS),
 		oneOf("delimiter", l.Delimiter, Comma, Semicolon, Tab, Pipe, Spaces, WideSpaces),
 		oneOf("decimal", l.Decimal, DecimalPoint, DecimalComma),
 		oneOf("date_order", l.DateOrder, YearMonthDay, DayMonthYear, MonthDayYear),
 		oneOf("time_format", l.TimeFormat, Stamp, TimeOfDay, ElapsedClock, ElapsedMinSec, ElapsedSeconds,
-			ElapsedMilliseconds, ElapsedMinutes, ElapsedHours, UnixSeconds, UnixMilliseconds,
+			ElapsedMilliseconds, ElapsedMinutes, ElapsedHours, ElapsedDays, ElapsedMicroseconds, ElapsedNanoseconds, UnixSeconds, UnixMilliseconds,
 			UnixMicroseconds, UnixNanoseconds, SpreadsheetDays, ByInterval),
 	); err != nil {
 		return err
@@ -56,7 +56,7 @@ func (l Layout) Check() error {
 	}
 	if u := l.TemperatureUnit; u != "" {
 		if k, ok := unit.LookUp(u); !ok || k.Kind() != quantity.KindTemperature {
-			return fmt.Errorf("temperature_unit = %q is not known; allowed are \"°C\", \"°F\", \"K\"", u)
+			return fmt.Errorf("temperature_unit = %q is not known; allowed are \"°C\", \"°F\", \"K\", \"0.1 °C\"", u)
 		}
 	}
 	if u := l.SpeedUnit; u != "" {
@@ -86,7 +86,7 @@ func (c ColumnLayout) check() error {
 		return fmt.Errorf("needs a number (from 1) or a name to find the column by")
 	}
 	if err := oneOf("holds", c.Holds, HoldsTime, HoldsDate, HoldsDateTime, HoldsUnit, HoldsNothing,
-		HoldsYear, HoldsMonth, HoldsDay, HoldsHour, HoldsMinute, HoldsSecond, HoldsMillis, HoldsOffset,
+		HoldsYear, HoldsMonth, HoldsDay, HoldsHour, HoldsMinute, HoldsSecond, HoldsMillis, HoldsOffset, HoldsGPSWeek, HoldsTimeOfWeek, HoldsDayOfYear,
 		HoldsTemperature, HoldsDifference, HoldsSpeed, HoldsLatitude, HoldsLongitude, HoldsLength,
 		HoldsAngle, HoldsPressure, HoldsHumidity, HoldsRotation, HoldsVoltage, HoldsPower, HoldsAccel,
 		HoldsNumber); err != nil {

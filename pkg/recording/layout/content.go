@@ -9,7 +9,7 @@ var kinds = map[Content]quantity.Kind{
 	HoldsLength: quantity.KindLength, HoldsAngle: quantity.KindAngle, HoldsPressure: quantity.KindPressure,
 	HoldsHumidity: quantity.KindRelativeHumidity, HoldsRotation: quantity.KindRotationalSpeed,
 	HoldsVoltage: quantity.KindVoltage, HoldsPower: quantity.KindPower, HoldsAccel: quantity.KindAcceleration,
-	HoldsTime: quantity.KindDuration,
+	HoldsTime: quantity.KindDuration, HoldsTimeOfWeek: quantity.KindDuration,
 }
 
 // Kind returns the kind of quantity that a column with this content measures;

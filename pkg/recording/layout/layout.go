@@ -29,12 +29,12 @@ type Layout struct {
 	Date string `toml:"date,omitempty"`
 	// Interval is the time between rows in seconds, for a file without times.
 	Interval float64 `toml:"interval_s,omitempty"`
-	// Sheet is the name of the worksheet.
+	// Sheet is the name of the worksheet, or of a data base's table.
 	Sheet string `toml:"sheet,omitempty"`
 	// Sentinels are cells that mean "no value" beside those known anyway.
 	Sentinels []string `toml:"sentinels,omitempty"`
-	// TemperatureUnit is the unit of temperatures that carry none: "°C", "°F"
-	// or "K".
+	// TemperatureUnit is the unit of temperatures that carry none: "°C", "°F",
+	// "K", or "0.1 °C" for counts of tenths.
 	TemperatureUnit string `toml:"temperature_unit,omitempty"`
 	// SpeedUnit is the unit of speeds that carry none: "km/h", "m/s", "mph" or
 	// "kn".
@@ -44,6 +44,9 @@ type Layout struct {
 	KeepSpikes bool `toml:"keep_spikes,omitempty"`
 	// KeepCarried keeps values that are only repeated from the row before.
 	KeepCarried bool `toml:"keep_carried,omitempty"`
+	// KeepSwaps leaves two channels as they stand that go on with each other's
+	// values.
+	KeepSwaps bool `toml:"keep_swaps,omitempty"`
 	// WeekRollovers is how often a receiver's date has fallen back by 1024
 	// weeks; that much is added.
 	WeekRollovers int `toml:"week_rollovers,omitempty"`

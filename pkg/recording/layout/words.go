@@ -9,6 +9,8 @@ const (
 	UTF16LE     Encoding = "utf-16le"
 	UTF16BE     Encoding = "utf-16be"
 	Windows1252 Encoding = "windows-1252"
+	GBK         Encoding = "gbk"       // simplified Chinese
+	ShiftJIS    Encoding = "shift_jis" // Japanese
 )
 
 // Delimiter is what stands between cells.
@@ -58,6 +60,9 @@ const (
 	ElapsedMilliseconds TimeFormat = "elapsed ms"          //
 	ElapsedMinutes      TimeFormat = "elapsed min"         //
 	ElapsedHours        TimeFormat = "elapsed h"           //
+	ElapsedDays         TimeFormat = "elapsed d"           //
+	ElapsedMicroseconds TimeFormat = "elapsed us"          //
+	ElapsedNanoseconds  TimeFormat = "elapsed ns"          //
 	UnixSeconds         TimeFormat = "unix s"              // since 1970-01-01 UTC
 	UnixMilliseconds    TimeFormat = "unix ms"             //
 	UnixMicroseconds    TimeFormat = "unix us"             //
@@ -91,6 +96,9 @@ const (
 	HoldsSecond      Content = "second"
 	HoldsMillis      Content = "milliseconds" // of the time of day in another column
 	HoldsOffset      Content = "utc offset"   // of the date and time in other columns: +01:00
+	HoldsGPSWeek     Content = "gps week"     // with the time of week in another column
+	HoldsTimeOfWeek  Content = "time of week" // seconds, or milliseconds by its unit
+	HoldsDayOfYear   Content = "day of year"  // with the year and a time of day in other columns
 	HoldsUnit        Content = "unit"         // the unit of the column before
 	HoldsNothing     Content = "skip"         // not read
 	HoldsTemperature Content = "temperature"
@@ -114,9 +122,17 @@ type Format string
 
 // The formats that Open reads.
 const (
-	Text        Format = "text"       // delimited or space-aligned table
-	Spreadsheet Format = "xlsx"       // Office Open XML workbook
-	GPX         Format = "gpx"        // GPS exchange format 1.0 or 1.1
-	NMEA        Format = "nmea"       // NMEA 0183 sentences
-	JSONLines   Format = "json lines" // one object a line
+	Text         Format = "text"       // delimited or space-aligned table
+	Spreadsheet  Format = "xlsx"       // Office Open XML workbook
+	GPX          Format = "gpx"        // GPS exchange format 1.0 or 1.1
+	NMEA         Format = "nmea"       // NMEA 0183 sentences
+	JSONLines    Format = "json lines" // one object a line
+	JSON         Format = "json"       // one document over the whole file
+	KML          Format = "kml"        // tracks and placemarks with times
+	TCX          Format = "tcx"        // training-centre XML of watches
+	FIT          Format = "fit"        // binary files of watches
+	HTMLTable    Format = "html"       // table of a page, also under the name .xls
+	OpenDocument Format = "ods"        // OpenDocument spreadsheet
+	BinarySheet  Format = "xls"        // binary workbook, BIFF8
+	Database     Format = "sqlite"     // table of a data base file
 )

@@ -27,6 +27,8 @@ const (
 	Unit
 	HalfDay    // AM or PM
 	Hemisphere // N, S, E, W
+	DayMonth   // 18. Jul, which a spreadsheet makes of 18.7
+	Grouped    // 2,013 or 2.013, with a mark between thousands
 	Kinds      // how many there are
 )
 
@@ -64,6 +66,12 @@ func Classify(b []byte, decimal byte) Kind {
 	}
 	if hasUnitBehind(b, decimal) {
 		return UnitNumeric
+	}
+	if _, ok := parse.DayMonth(b); ok {
+		return DayMonth
+	}
+	if _, ok := parse.Grouped(b, decimal); ok {
+		return Grouped
 	}
 	return Text
 }

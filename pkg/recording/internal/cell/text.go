@@ -16,9 +16,12 @@ func Filled(cells [][]byte) int {
 	return n
 }
 
+// fullWidth gives the brackets of East Asian texts their narrow form.
+var fullWidth = strings.NewReplacer("（", "(", "）", ")", "［", "[", "］", "]")
+
 // Clean makes a header cell readable.
 func Clean(b []byte) string {
-	s := strings.ReplaceAll(Decode(b), "Â°", "°")
+	s := fullWidth.Replace(strings.ReplaceAll(Decode(b), "Â°", "°"))
 	return strings.TrimSpace(strings.Trim(strings.TrimPrefix(s, "\ufeff"), "\"'#"))
 }
 

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
@@ -83,7 +84,9 @@ func (b *block) parse(r *plan.Parser) {
 		b.lines++
 		if skip > 0 {
 			skip--
-			if len(bytes.TrimSpace(line)) == 0 {
+			if slices.Contains(r.Plan.Damaged, n) {
+				b.rejects = append(b.rejects, account.Reject{Line: n, Reason: "damaged row below the names", Text: cell.Excerpt(line)})
+			} else if len(bytes.TrimSpace(line)) == 0 {
 				b.blank++
 			} else {
 				b.header++

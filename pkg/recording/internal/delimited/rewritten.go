@@ -76,7 +76,10 @@ func (w *Rewritten) Table(src *source.Source, how format.Request, name layout.Fo
 	}
 	t.Lines = lines
 	a := w.Account
-	a.Unit, a.Read, a.Missing, a.Changes = t.Account.Unit, kept, t.Account.Missing, t.Account.Changes
+	if a.Unit == "" {
+		a.Unit = t.Account.Unit
+	}
+	a.Read, a.Missing, a.Changes = kept, t.Account.Missing, t.Account.Changes
 	for _, x := range t.Account.Rejects {
 		for _, l := range w.of(x.Line) {
 			a.Rejects = append(a.Rejects, account.Reject{Line: l, Reason: x.Reason})

@@ -39,6 +39,9 @@ func (d *detector) completeColumn(n int) layout.ColumnLayout {
 	if part := d.clock.PartAt(n); part != "" {
 		c.Holds = part
 	}
+	if c.Holds == layout.HoldsTimeOfWeek {
+		c.Unit = map[bool]string{true: "ms", false: "s"}[d.clock.Factor < 1]
+	}
 	for _, k := range d.columns {
 		switch n {
 		case k.Number:

@@ -10,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
@@ -37,7 +38,8 @@ func (d *detector) findContents() error {
 		if !given && e.Kind == cell.Numeric && d.leaveOut(n, u) {
 			continue
 		}
-		c := plan.Column{Head: table.Head{Number: n, Name: name, Found: found, Unit: u}, Longest: e.Longest()}
+		c := plan.Column{Head: table.Head{Number: n, Name: name, Found: found, Unit: u}, Longest: e.Longest(), Mangled: e.Mangled, Grouped: e.Grouped}
+		d.tellSpoilt(c, e)
 		if u != nil {
 			c.Reason = "header"
 		}
@@ -76,6 +78,16 @@ func (d *detector) readable(n int) bool {
 func (d *detector) contentByName(c *plan.Column) {
 	suggested, _ := heading.ContentOf(c.Name)
 	c.Content = suggested
+	if u := d.letterForAll(c.Number); u != nil && c.Unit == nil {
+		c.Content, c.Found, c.Reason = layout.HoldsTemperature, c.Name, "the letter that names several columns"
+		if u != unit.Kelvin { // K names a type of thermocouple, too
+			c.Unit = u
+		}
+		return
+	}
+	if suggested == "" && d.temperatureT(c.Number) {
+		c.Content = layout.HoldsTemperature
+	}
 	switch {
 	case c.Unit != nil && c.Unit.Kind() == quantity.KindDuration:
 		c.Unit, c.Content = nil, layout.HoldsNumber
@@ -101,7 +113,9 @@ func (d *detector) nameLeftOut(n int) {
 		why = fmt.Sprintf("it holds no numbers, but such as %q", e.FirstText)
 	}
 	d.Note("columns", d.HeaderText(n)+" left out", why)
-	if c, _ := heading.ContentOf(d.Header[n-1]); c != "" && c != layout.HoldsNumber {
+	numbers := e.Count[cell.Numeric] + e.Count[cell.UnitNumeric] + e.Count[cell.DayMonth] + e.Count[cell.Grouped]
+	c, _ := heading.ContentOf(d.Header[n-1])
+	if c != "" && c != layout.HoldsNumber || numbers*50 > len(d.Sample.Lines)-d.First || e.Kind == cell.Empty && !d.Sample.Whole {
 		d.warnings.Add(estimate.LostReadings, d.Src.Name(), fmt.Sprintf("%s is not read: %s", d.HeaderText(n), why))
 	}
 }
@@ -124,11 +138,11 @@ func (d *detector) leaveOut(n int, u *unit.Unit) bool {
 		d.warnings.Add(estimate.LostReadings, d.Src.Name(), d.HeaderText(n)+" is not read: "+why)
 		return true
 	}
-	if len(v) > 2 && counts(v) && (heading.SuggestsCounter(d.Header[n-1]) || (n == 1 && d.Header[0] == "")) {
+	if len(v) > 2 && numbers.Counts(v) && (heading.SuggestsCounter(d.Header[n-1]) || (n == 1 && d.Header[0] == "")) {
 		d.Note("columns", d.HeaderText(n)+" left out", "it only counts the rows")
 		return true
 	}
-	if heading.SuggestsTime(d.Header[n-1]) && (u == nil || u.Kind() == quantity.KindDuration) && ascends(v) {
+	if heading.SuggestsTime(d.Header[n-1]) && !d.temperatureT(n) && (u == nil || u.Kind() == quantity.KindDuration) && numbers.Ascends(v) {
 		d.Note("columns", d.HeaderText(n)+" left out", "a second column of times")
 		return true
 	}

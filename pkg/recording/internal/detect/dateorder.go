@@ -3,6 +3,7 @@ package detect
 import (
 	"bytes"
 	"fmt"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
@@ -18,7 +19,7 @@ func (d *detector) findDateOrder() error {
 	if c.Format != layout.Stamp {
 		return nil
 	}
-	if c.Parts[0] > 0 {
+	if c.Parts[0] > 0 || c.Week > 0 {
 		c.Order = layout.YearMonthDay
 		return d.basePartwise()
 	}
@@ -45,7 +46,9 @@ func (d *detector) findDateOrder() error {
 	}
 	c.Order = order
 	if p := dates[0].parts; p.FirstDigits != 4 && p.LastDigits <= 2 && p.Month == 0 && order == layout.DayMonthYear && reason != "" {
-		if _, _, _, ok := p.Civil(layout.YearMonthDay); ok {
+		if _, _, _, ok := p.Civil(layout.YearMonthDay); ok && strings.ContainsAny(dates[0].text, "/-") {
+			return d.ambiguousOrder(dates) // 25/10/27: only between points is the day sure to come first
+		} else if ok {
 			d.warnings.Add(estimate.ClockDoubtful, d.Src.Name(), fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", dates[0].text, reason))
 		}
 	}

@@ -24,7 +24,7 @@ type detector struct {
 // isTimeColumn reports whether the column gives the time.
 func (d *detector) isTimeColumn(n int) bool {
 	c := d.clock
-	return n == c.Stamp || n == c.Date || n == c.Clock || n == c.HalfDay || n == c.Value || n == c.Millis || n == c.ZoneAt || slices.Contains(c.Parts[:], n)
+	return n == c.Stamp || n == c.Date || n == c.Clock || n == c.HalfDay || n == c.Value || n == c.Millis || n == c.ZoneAt || n == c.Week || n == c.Within || n == c.DayOfYear || slices.Contains(c.Parts[:], n)
 }
 
 func names(columns []*plan.Column) string {

@@ -9,6 +9,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
@@ -23,6 +24,9 @@ func (d *detector) findNumericTime(given bool) error {
 	if !given {
 		c.Value, reason = d.pickNumericTime()
 		if c.Value == 0 {
+			if d.preambleInterval() {
+				return nil
+			}
 			return d.noTime()
 		}
 	}
@@ -82,7 +86,7 @@ func (d *detector) epochFormat() layout.TimeFormat {
 	if f == layout.UnixSeconds && strings.Contains(strings.ToLower(name), "elapsed") {
 		f = ""
 	}
-	if f == "" && middle > 36525 && middle < 73050 && e.Fraction && medianStep(e.Values[:e.Head]) < 0.05 && u == nil {
+	if f == "" && middle > 36525 && middle < 73050 && e.Fraction && numbers.MedianStep(e.Values[:e.Head]) < 0.05 && u == nil {
 		return layout.SpreadsheetDays // 2000 to 2100
 	}
 	return f
@@ -97,7 +101,7 @@ func (d *detector) elapsedFormat(reason *string) error {
 	e := d.Evidence[c.Value-1]
 	switch {
 	case u != nil:
-		c.Format = map[string]layout.TimeFormat{"s": layout.ElapsedSeconds, "ms": layout.ElapsedMilliseconds, "min": layout.ElapsedMinutes, "h": layout.ElapsedHours}[u.Name]
+		c.Format = map[string]layout.TimeFormat{"s": layout.ElapsedSeconds, "ms": layout.ElapsedMilliseconds, "min": layout.ElapsedMinutes, "h": layout.ElapsedHours, "d": layout.ElapsedDays, "µs": layout.ElapsedMicroseconds}[u.Name]
 		if c.Format == "" {
 			return d.Src.Fail(fmt.Sprintf("counts time in %s (%s), which is not read here", u.Name, d.HeaderText(c.Value)), "export it in seconds or milliseconds", account.ErrNoTime)
 		}
@@ -107,7 +111,14 @@ func (d *detector) elapsedFormat(reason *string) error {
 		c.Format = layout.ElapsedMilliseconds
 		return nil
 	}
-	step := medianStep(e.Values[:e.Head])
+	if f := heading.ElapsedIn(words, found); f != "" {
+		c.Format = f
+		if *reason == "" || *reason == "it comes first and never falls" {
+			*reason = "by its name"
+		}
+		return nil
+	}
+	step := numbers.MedianStep(e.Values[:e.Head])
 	if step > 60 {
 		return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1,
 			What: fmt.Sprintf("unit of the times in %s, which step by %g", d.HeaderText(c.Value), step),
@@ -130,13 +141,13 @@ func (d *detector) pickNumericTime() (int, string) {
 			continue
 		}
 		_, _, u := heading.CutUnit(d.Header[n])
-		byName := heading.SuggestsTime(d.Header[n]) || (u != nil && u.Kind() == quantity.KindDuration) ||
+		byName := heading.SuggestsTime(d.Header[n]) && (n == 0 || !d.temperatureT(n+1)) || (u != nil && u.Kind() == quantity.KindDuration) ||
 			n == 0 && strings.TrimSpace(d.Header[n]) == "s" // the symbol alone
 		v := e.Values[:e.Head]
-		if unixFormat(table.Median(e.Values)) != "" && (byName || d.Header[n] == "" || ascends(v)) {
+		if unixFormat(table.Median(e.Values)) != "" && (byName || d.Header[n] == "" || numbers.Ascends(v)) {
 			return n + 1, "Unix times by their size"
 		}
-		if byName && named == 0 && ascends(v) && distinct(v) > len(v)/50+1 {
+		if byName && named == 0 && numbers.Ascends(v) && numbers.Distinct(v) > len(v)/50+1 {
 			named, by = n+1, "by its name"
 		}
 	}
@@ -157,13 +168,13 @@ func (d *detector) runTimeFirst() bool {
 		return false
 	}
 	v := e.Values[:e.Head]
-	return len(v) > 9 && distinct(v) > 5 && ascends(v) && v[len(v)-1] > v[0] && !counts(v)
+	return len(v) > 9 && numbers.Distinct(v) > 5 && numbers.Ascends(v) && v[len(v)-1] > v[0] && !numbers.Counts(v)
 }
 
 // noTime explains that there is no time column.
 func (d *detector) noTime() error {
 	for n, e := range d.Evidence {
-		if n == 0 && e.Kind == cell.Numeric && len(e.Values) > 2 && counts(e.Values[:e.Head]) {
+		if n == 0 && e.Kind == cell.Numeric && len(e.Values) > 2 && numbers.Counts(e.Values[:e.Head]) {
 			if heading.SuggestsCounter(d.Header[n]) {
 				break
 			}

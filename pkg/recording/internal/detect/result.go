@@ -2,6 +2,7 @@ package detect
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
@@ -39,11 +40,23 @@ func (d *detector) plan() *plan.Plan {
 		}
 	}
 	p.FullRows = d.fullRows()
+	if d.Least > 0 && d.endsUnmeasured() {
+		p.Least = d.Least
+	}
+	p.Damaged = d.Damaged
 	p.Names, p.TimeAt = d.Header, max(d.clock.Stamp, d.clock.Clock, d.clock.Value)
 	for _, s := range d.Layout.Sentinels {
 		p.Sentinels[strings.ToLower(strings.TrimSpace(s))] = true
 	}
 	return p
+}
+
+// endsUnmeasured reports whether the columns that most rows end before hold no
+// quantity: a serial number, a remark.
+func (d *detector) endsUnmeasured() bool {
+	return !slices.ContainsFunc(d.columns, func(c plan.Column) bool {
+		return c.Number > d.Least && c.Content != layout.HoldsNumber
+	})
 }
 
 // fullRows reports whether padding can be told: all columns are temperatures

@@ -2,6 +2,7 @@ package detect
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -9,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
@@ -67,13 +69,10 @@ func (d *detector) findTemperatureUnit() error {
 		settle(unit.Celsius, "no value to tell by")
 		return nil
 	}
-	u, reason := d.weighTemperatures(values, slices.ContainsFunc(open, func(c *plan.Column) bool { return !heading.IsLiquid(c.Name) }))
+	u, reason := d.weighTemperatures(values)
 	if u == nil {
 		return &account.AmbiguousError{File: d.Src.Path, Line: d.First, What: fmt.Sprintf("unit of the temperatures in %s (%s)", names(open), reason),
-			Readings: []account.Reading{
-				{Meaning: spanIn(values, unit.Celsius), Setting: `temperature_unit = "°C"`},
-				{Meaning: spanIn(values, unit.Fahrenheit), Setting: `temperature_unit = "°F"`},
-			}}
+			Readings: temperatureReadings(values)}
 	}
 	settle(u, reason)
 	if !named {
@@ -140,31 +139,57 @@ func (d *detector) statedTemperature() (u *unit.Unit, line int) {
 }
 
 func spanIn(values []float64, u *unit.Unit) string {
-	lo, hi := quantiles(values)
+	lo, hi := numbers.Quantiles(values)
 	return fmt.Sprintf("%s: %.0f to %.0f °C", u.Name, unit.Celsius.FromSI(u.SI(lo)), unit.Celsius.FromSI(u.SI(hi)))
+}
+
+// temperatureReadings lists the units that temperatures without one may be in,
+// the likeliest first: the one in which the coldest reading is nearest to
+// ordinary air.
+func temperatureReadings(values []float64) []account.Reading {
+	lo, hi := numbers.Quantiles(values)
+	units := []*unit.Unit{unit.Celsius, unit.Fahrenheit}
+	if lo > 50 {
+		units = []*unit.Unit{unit.Fahrenheit, unit.Celsius}
+	}
+	if whole(values) && hi >= 130 {
+		units = append(units, unit.TenthCelsius)
+		if lo > 110 {
+			units = []*unit.Unit{unit.TenthCelsius, unit.Celsius, unit.Fahrenheit}
+		}
+	}
+	if lo > 250 {
+		units = append(units, unit.Kelvin)
+	}
+	var readings []account.Reading
+	for _, u := range units {
+		readings = append(readings, account.Reading{Meaning: spanIn(values, u), Setting: fmt.Sprintf("temperature_unit = %q", u.Name)})
+	}
+	return readings
+}
+
+// whole reports whether no number has a fraction.
+func whole(values []float64) bool {
+	return !slices.ContainsFunc(values, func(v float64) bool { return v != math.Trunc(v) })
 }
 
 // weighTemperatures decides by what a car and its surroundings can be. The
 // coldest reading of a log lies near the outside air, −40 to 50 °C, and
-// something in it usually gets warm. Where no channel measures air, a log may
-// begin warm. Common practice, no source.
-func (d *detector) weighTemperatures(values []float64, air bool) (*unit.Unit, string) {
-	lo, hi := quantiles(values)
-	if lo > 223 && hi < 1700 && lo > 250 {
+// something in it usually gets warm. Common practice, no source.
+func (d *detector) weighTemperatures(values []float64) (*unit.Unit, string) {
+	lo, hi := numbers.Quantiles(values)
+	if lo > 250 && hi < 450 && !whole(values) {
 		return unit.Kelvin, fmt.Sprintf("%.0f to %.0f is air and coolant in kelvin only", lo, hi)
 	}
 	if d.hasEngineParameters() && hi < 130 {
 		return unit.Celsius, "named like the parameters of SAE J1979, which counts them in °C"
 	}
-	if q := digitalStep(values); q != "" {
+	if q := numbers.DigitalStep(values); q != "" {
 		return unit.Celsius, "steps of " + q + ", as digital sensors write that count in °C"
 	}
 	asFahrenheit := unit.Celsius.FromSI(unit.Fahrenheit.SI(hi))
 	switch {
-	case lo > 50:
-		if hi <= 122 && air || hi > 130 {
-			return unit.Fahrenheit, fmt.Sprintf("%.0f to %.0f: as °C even the coldest reading would be hotter than any air", lo, hi)
-		}
+	case lo > 50: // °F, tenths of °C, or °C in a bay that was hot from the start
 		return nil, fmt.Sprintf("%.0f to %.0f", lo, hi)
 	case lo < -40:
 		if unit.Celsius.FromSI(unit.Fahrenheit.SI(lo)) > -60 && hi < 60 {

@@ -23,11 +23,17 @@ func (d *detector) findTime() error {
 	if !given && d.Layout.Interval == 0 {
 		d.pickParts()
 		d.pickBeside()
+		d.pickWeek()
+		d.pickDayOfYear()
 	}
 	if err := d.checkParts(); err != nil {
 		return err
 	}
-	return d.settleTime(given)
+	if err := d.settleTime(given); err != nil {
+		return err
+	}
+	d.findMillis()
+	return d.refuseRounded()
 }
 
 // timeByLayout takes the columns that the layout says hold the time, and
@@ -66,6 +72,14 @@ func (d *detector) timeByLayout() (given bool) {
 func (d *detector) settleTime(given bool) error {
 	c := &d.clock
 	switch {
+	case c.Week > 0:
+		c.Format, c.Factor, c.UTC = layout.Stamp, d.weekFactor(), true
+		d.Note("time", "week of the GPS in "+d.HeaderText(c.Week)+", time within it in "+d.HeaderText(c.Within), "by their names; brought to UTC")
+		return nil
+	case c.DayOfYear > 0:
+		c.Format = layout.Stamp
+		d.Note("time", "year in "+d.HeaderText(c.Parts[0])+", day of it in "+d.HeaderText(c.DayOfYear), "by their names")
+		return nil
 	case c.Parts[0] > 0:
 		c.Format = layout.Stamp
 		d.Note("time", "year, month, day, hour, minute and second in columns of their own", "by their names")

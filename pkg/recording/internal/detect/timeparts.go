@@ -26,6 +26,11 @@ func (d *detector) checkParts() error {
 		}
 	}
 	switch {
+	case c.Week > 0 != (c.Within > 0):
+		return d.Src.Fail("has a layout with a week of the GPS or a time of week, but not both", `say which columns hold them, with holds = "gps week" and holds = "time of week" under [[columns]]`, account.ErrNoTime)
+	case c.DayOfYear > 0 && (c.Parts[0] == 0 || c.Clock == 0 && c.Parts[3] == 0):
+		return d.Src.Fail("has a layout with a day of the year, but no year or no time of day", `say which columns hold them, with holds = "year" and holds = "time" or "hour" under [[columns]]`, account.ErrNoTime)
+	case c.DayOfYear > 0:
 	case len(missing) > 0 && len(missing) < len(c.Parts):
 		return d.Src.Fail("has a layout with some parts of the time in columns of their own, but no column that holds "+strings.Join(missing, ", "),
 			"give each of the six a column under [[columns]]", account.ErrNoTime)
@@ -99,8 +104,9 @@ func (d *detector) wholeClocks() bool {
 
 // basePartwise lets times count from midnight of the first date.
 func (d *detector) basePartwise() error {
+	rows := plan.NewParser(d.plan())
 	for _, l := range d.Sample.Lines[d.First:] {
-		if t, ok := d.clock.Partwise(d.CellsOf(l.Text), d.Decimal); ok {
+		if t, ok := rows.TimeOf(d.CellsOf(l.Text)); ok {
 			d.clock.Base = int64(math.Floor(t/86400)) * 86400
 			return nil
 		}

@@ -3,6 +3,7 @@ package grid
 import (
 	"bytes"
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
@@ -18,7 +19,28 @@ type Evidence struct {
 	Unit      string
 	FirstText string
 	Fraction  bool // some number has a decimal mark
-	digits    int  // length of all bare numbers
+	// Mangled says that some of the numbers stand as days and months, Grouped
+	// that some have a mark between thousands.
+	Mangled, Grouped bool
+	digits           int // length of all bare numbers
+	decimals         int // most digits behind a decimal mark
+	odd              []float64
+}
+
+// settle says what kind the column is, with numbers that a spreadsheet spoilt
+// or that have marks between thousands among the others where the plain ones
+// leave no doubt: days and months beside numbers of one decimal, and numbers
+// below a thousand beside grouped ones.
+func (e *Evidence) settle() {
+	plain := e.Count[cell.Numeric]
+	e.Mangled = e.Count[cell.DayMonth] > 0 && plain > 0 && e.decimals == 1
+	e.Grouped = e.Count[cell.Grouped] > 0 && plain > 0 && !slices.ContainsFunc(e.Values, func(v float64) bool { return math.Abs(v) >= 1000 })
+	if e.Mangled || e.Grouped {
+		e.Count[cell.Numeric] += e.Count[cell.DayMonth] + e.Count[cell.Grouped]
+		e.Count[cell.DayMonth], e.Count[cell.Grouped] = 0, 0
+		e.Values = append(e.Values, e.odd...)
+	}
+	e.Kind = mostCommon(e.Count)
 }
 
 func (e *Evidence) see(b []byte, decimal byte, inHead bool) {
@@ -31,7 +53,22 @@ func (e *Evidence) see(b []byte, decimal byte, inHead bool) {
 	case cell.Numeric:
 		v, _ := parse.Number(b, decimal)
 		e.Values = append(e.Values, v)
-		e.Fraction = e.Fraction || bytes.IndexByte(b, decimal) >= 0
+		i := bytes.IndexByte(b, decimal)
+		e.Fraction = e.Fraction || i >= 0
+		if i >= 0 {
+			e.decimals = max(e.decimals, len(b)-i-1)
+		}
+	case cell.DayMonth, cell.Grouped:
+		v, ok := parse.DayMonth(b)
+		if k == cell.Grouped {
+			v, ok = parse.Grouped(b, decimal)
+		}
+		if ok {
+			e.odd = append(e.odd, v)
+		}
+		if e.FirstText == "" {
+			e.FirstText = cell.Excerpt(b)
+		}
 	case cell.UnitNumeric:
 		v, rest, _ := parse.NumberPrefix(b, decimal)
 		if _, known := unit.LookUp(cell.Decode(rest)); !known {

@@ -20,7 +20,9 @@ type Grid struct {
 	Delim     byte
 	Decimal   byte
 	Fields    int      // cells in a full row
+	Least     int      // cells that nearly all rows have, where they end before the last columns; else 0
 	First     int      // index in the sample's lines of the first row of values
+	Damaged   []int    // indices of lines between the names and the first row that are neither
 	Header    []string // names, one for each field; empty where none
 	Units     []string // from a line of units, or nil
 	Evidence  []Evidence

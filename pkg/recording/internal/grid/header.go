@@ -54,6 +54,10 @@ func (g *Grid) findHeader() error {
 		}
 		if full > 0 {
 			g.Fields = len(names)
+			if rows := len(lines) - g.First; full*20 <= rows || full == 1 {
+				g.Least = width
+				g.Note("columns", fmt.Sprintf("most rows end behind column %d", width), fmt.Sprintf("%d of %d rows are full", full, rows))
+			}
 		} else {
 			names = names[:width]
 		}
@@ -93,7 +97,11 @@ func (g *Grid) majority() ([]cell.Kind, int) {
 			continue
 		}
 		for i, c := range cells {
-			tally[i][cell.Classify(c, g.Decimal)]++
+			k := cell.Classify(c, g.Decimal)
+			if k == cell.DayMonth || k == cell.Grouped {
+				k = cell.Numeric
+			}
+			tally[i][k]++
 		}
 	}
 	kinds := make([]cell.Kind, width)
@@ -150,7 +158,18 @@ func (g *Grid) looksLikeRow(cells [][]byte, kinds []cell.Kind, width int) bool {
 // names finds the names and units in the lines before the first row.
 func (g *Grid) names(width int) []string {
 	var names []string
-	for i := g.First - 1; i >= 0; i-- {
+	from := g.First - 1
+	if i := g.lineOfNames(width); i >= 0 {
+		for k := i + 1; k < g.First; k++ {
+			if g.damagedRow(g.Sample.Lines[k].Text, width) {
+				g.Damaged = append(g.Damaged, k)
+			}
+		}
+		if len(g.Damaged) > 0 {
+			from = i
+		}
+	}
+	for i := from; i >= 0; i-- {
 		text := g.Sample.Lines[i].Text
 		cells := g.headerCells(text, width)
 		n := cell.Filled(cells)
@@ -191,6 +210,9 @@ func (g *Grid) headerCells(text []byte, width int) [][]byte {
 		if c = cell.Trim(c); len(c) > 0 {
 			wide = append(wide, c)
 		}
+	}
+	if len(wide) == width+1 && len(wide) > 2 && heading.SuggestsTime(cell.Decode(wide[0])+" "+cell.Decode(wide[1])) && !strings.ContainsAny(cell.Decode(wide[1]), "([") {
+		wide = append([][]byte{append(append(bytes.Clone(wide[0]), ' '), wide[1]...)}, wide[2:]...) // "Date  Time" over one column of stamps
 	}
 	if len(wide) == width {
 		return wide

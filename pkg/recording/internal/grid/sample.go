@@ -74,6 +74,9 @@ func takeSample(s *source.Source) (*Sample, error) {
 func (p *Sample) add(text []byte, cr bool, first int) {
 	if cr {
 		source.BareToLineFeed(text)
+		if n := len(text); n > 0 && text[n-1] == '\r' {
+			text[n-1] = '\n'
+		}
 	}
 	for len(text) > 0 {
 		line := text

@@ -18,13 +18,13 @@ var contentWords = []struct {
 	words   []string
 }{
 	{layout.HoldsNumber, []string{"accuracy", "genauigkeit", "précision", "precisión", "precisione", "sats", "satellites", "hdop", "vdop", "pdop", "index", "count"}},
-	{layout.HoldsLatitude, []string{"lat", "latitude", "breite", "breitengrad"}},
-	{layout.HoldsLongitude, []string{"lon", "lng", "long", "longitude", "länge", "längengrad"}},
+	{layout.HoldsLatitude, []string{"lat", "latitude", "breite", "breitengrad", "纬度", "緯度"}},
+	{layout.HoldsLongitude, []string{"lon", "lng", "long", "longitude", "länge", "längengrad", "经度", "経度"}},
 	{layout.HoldsRotation, []string{"rpm", "revs", "drehzahl", "tach"}},
-	{layout.HoldsHumidity, []string{"humidity", "humid", "rh", "feuchte"}},
-	{layout.HoldsPressure, []string{"pressure", "baro", "barometer", "barometric", "pres", "luftdruck", "druck"}},
-	{layout.HoldsTemperature, []string{"temp", "temperature", "temperatur", "température", "temperatura", "temps", "coolant", "ambient", "thermocouple", "tc", "celsius", "fahrenheit", "ect", "iat"}},
-	{layout.HoldsSpeed, []string{"speed", "velocity", "geschwindigkeit", "vitesse", "velocidad", "velocità", "vel", "sog"}},
+	{layout.HoldsHumidity, []string{"humidity", "humid", "rh", "feuchte", "湿度"}},
+	{layout.HoldsPressure, []string{"pressure", "baro", "barometer", "barometric", "pres", "luftdruck", "druck", "气压", "気圧"}},
+	{layout.HoldsTemperature, []string{"temp", "temperature", "temperatur", "température", "temperatura", "temps", "coolant", "ambient", "thermocouple", "tc", "celsius", "fahrenheit", "ect", "iat", "温度", "溫度", "气温", "気温", "水温", "油温", "进气温度", "吸気温度", "環境温度", "环境温度"}},
+	{layout.HoldsSpeed, []string{"speed", "velocity", "geschwindigkeit", "vitesse", "velocidad", "velocità", "vel", "sog", "速度", "车速", "車速"}},
 	{layout.HoldsLength, []string{"alt", "altitude", "altitud", "altitudine", "ele", "elevation", "height", "höhe", "distance", "dist"}},
 	{layout.HoldsAngle, []string{"course", "heading", "bearing", "direction", "cog"}},
 	{layout.HoldsVoltage, []string{"volt", "voltage", "voltage", "vbat", "battery"}},
@@ -65,8 +65,8 @@ func ContentOf(name string) (c layout.Content, channel bool) {
 }
 
 // timeWords are in the names of columns that hold time as a number.
-var timeWords = []string{"time", "timestamp", "zeit", "elapsed", "seconds", "secs", "sec", "epoch", "unix", "uhrzeit",
-	"datetime", "ms", "millis", "msec", "milliseconds", "clock", "unixtime", "timems", "laufzeit"}
+var timeWords = []string{"time", "timestamp", "zeit", "elapsed", "seconds", "secs", "sec", "epoch", "unix", "uhrzeit", "时间", "時間", "時刻", "日期", "日付", "日時", "日期时间", "秒",
+	"datetime", "date/time", "time/date", "datum/zeit", "datum/uhrzeit", "ms", "micros", "microseconds", "us", "nanos", "nanoseconds", "ns", "days", "hours", "minutes", "tage", "stunden", "minuten", "sekunden", "millis", "msec", "milliseconds", "clock", "unixtime", "timems", "laufzeit"}
 
 // SuggestsTime reports whether a name may be that of a time column.
 func SuggestsTime(name string) bool {
@@ -77,6 +77,13 @@ func SuggestsTime(name string) bool {
 		}
 	}
 	return len(words) > 0 && words[0] == "t" && len(words) <= 2
+}
+
+// IsBareT reports whether a name is the letter T alone, which stands for a time
+// as well as for a temperature.
+func IsBareT(name string) bool {
+	words := Words(name)
+	return len(words) == 1 && words[0] == "t"
 }
 
 // counterWords are the names of columns that only number the rows.

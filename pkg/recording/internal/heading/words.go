@@ -5,14 +5,6 @@ import (
 	"strings"
 )
 
-// IsLiquid reports whether a name is that of a channel in water or oil, which
-// may be hot from the first row on.
-func IsLiquid(name string) bool {
-	return slices.ContainsFunc(Words(name), func(w string) bool {
-		return slices.Contains([]string{"coolant", "water", "tank", "hose", "oil", "ect", "radiator"}, w)
-	})
-}
-
 // IsExhaust reports whether a name is that of a channel in the exhaust.
 func IsExhaust(name string) bool {
 	return slices.ContainsFunc(Words(name), func(w string) bool {

@@ -11,6 +11,22 @@ type ClockTime struct {
 	Nanos   int64
 	HasZone bool
 	Zone    int64 // seconds east of Greenwich
+	// Fraction is the number of digits behind the seconds, as far as nine.
+	Fraction int
+	// Unpadded says that minutes or seconds below ten stand without a zero, as
+	// in 9:5:7. What is left of a cut line looks the same.
+	Unpadded bool
+}
+
+// WholeMillis returns the time with its fraction read as a count of
+// milliseconds that was not filled up: 6.37 is 37 ms after 6 s.
+func (c ClockTime) WholeMillis() ClockTime {
+	if c.Fraction > 0 && c.Fraction < 3 {
+		for range 3 - c.Fraction {
+			c.Nanos /= 10
+		}
+	}
+	return c
 }
 
 // Clock reads the whole of b as a time: 14:18, 14:18:49, 14:18:49.325,
@@ -34,14 +50,19 @@ func Clock(b []byte, long bool) (ClockTime, bool) {
 		return ClockTime{}, false
 	}
 	m, k := Digits(b[n+1:], 2)
-	if k != 2 || m > 59 {
+	if k == 0 || m > 59 || k == 1 && (sep != ':' || n+2 >= len(b) || b[n+2] != ':') { // 9:5:7, but not 9:5
 		return ClockTime{}, false
 	}
-	s, nanos, rest, ok := secondsOf(b[n+3:], sep)
+	s, nanos, digits, rest, ok := secondsOf(b[n+1+k:], sep)
 	if !ok {
 		return ClockTime{}, false
 	}
-	c := ClockTime{Seconds: h*3600 + m*60 + s, Nanos: nanos}
+	if sep == 'h' && len(rest) >= 3 && rest[0] == 'm' { // 17h42m06s
+		if k, n := Digits(rest[1:], 2); n == 2 && k <= 60 {
+			s, rest = k, bytes.TrimPrefix(rest[3:], []byte{'s'})
+		}
+	}
+	c := ClockTime{Seconds: h*3600 + m*60 + s, Nanos: nanos, Fraction: digits, Unpadded: k == 1 || oneDigit(b[n+1+k:])}
 	ok = len(rest) == 0 || c.Suffix(rest, h)
 	return c, ok
 }
@@ -58,31 +79,36 @@ func parts(sep byte, long bool) bool {
 	return sep == ':' || sep == '.' || sep == 'h' || (sep == '-' && !long)
 }
 
+// oneDigit reports whether a separator and a single digit begin b.
+func oneDigit(b []byte) bool {
+	return len(b) > 1 && b[0] == ':' && b[1]-'0' <= 9 && (len(b) == 2 || b[2]-'0' > 9)
+}
+
 // secondsOf reads the seconds behind a separator, if they are there.
-func secondsOf(b []byte, sep byte) (s, nanos int64, rest []byte, ok bool) {
-	if len(b) <= 2 || b[0] != sep || sep == 'h' {
-		return 0, 0, b, sep != '.' && sep != '-' // 14.18 is a number rather than a time
+func secondsOf(b []byte, sep byte) (s, nanos int64, digits int, rest []byte, ok bool) {
+	if len(b) <= 1 || b[0] != sep || sep == 'h' {
+		return 0, 0, 0, b, sep != '.' && sep != '-' // 14.18 is a number rather than a time
 	}
 	s, n := Digits(b[1:], 2)
-	if n != 2 || s > 60 {
-		return 0, 0, nil, false
+	if n == 0 || n == 1 && sep != ':' || s > 60 {
+		return 0, 0, 0, nil, false
 	}
-	b = b[3:]
+	b = b[1+n:]
 	if len(b) <= 1 || (b[0] != '.' && b[0] != ',' && b[0] != ':') {
-		return s, 0, b, true
+		return s, 0, 0, b, true
 	}
 	f, n := Digits(b[1:], 9)
 	if n == 0 {
-		return 0, 0, nil, false
+		return 0, 0, 0, nil, false
 	}
-	b = b[1+n:]
+	b, digits = b[1+n:], n
 	for ; n < 9; n++ {
 		f *= 10
 	}
 	for len(b) > 0 && b[0]-'0' <= 9 { // beyond nanoseconds
 		b = b[1:]
 	}
-	return s, f, b, true
+	return s, f, digits, b, true
 }
 
 // Minutes reads minutes and seconds since some start: 83:20, 83:20.5.

@@ -26,6 +26,9 @@ func SplitDate(b []byte) (p DateParts, n int, ok bool) {
 	case 6: // 240125 or 250124
 		return DateParts{A: v / 10000, B: v / 100 % 100, C: v % 100, FirstDigits: 2, LastDigits: 2}, 6, true
 	}
+	if p, ok := ordinalDate(b); ok {
+		return p, 8, true
+	}
 	var sep byte
 	values := [3]*int64{&p.A, &p.B, &p.C}
 	for i := range values {
@@ -53,6 +56,27 @@ func SplitDate(b []byte) (p DateParts, n int, ok bool) {
 		}
 	}
 	return p, n, true
+}
+
+// ordinalDate reads a year and a day of it at the start of b, 2025-266 (ISO
+// 8601).
+func ordinalDate(b []byte) (DateParts, bool) {
+	year, n := Digits(b, 5)
+	if n != 4 || len(b) < 8 || b[4] != '-' || len(b) > 8 && b[8] != 'T' && b[8] != ' ' {
+		return DateParts{}, false
+	}
+	day, n := Digits(b[5:], 4)
+	if n != 3 || year < 1970 || year > 2200 || day < 1 {
+		return DateParts{}, false
+	}
+	for m := int64(1); m <= 12; m++ {
+		if k := DaysIn(year, m); day > k {
+			day -= k
+			continue
+		}
+		return DateParts{A: year, B: m, C: day, FirstDigits: 4, LastDigits: 2}, true
+	}
+	return DateParts{}, false
 }
 
 // part reads the i-th part of a date, a number or a month's name; its length k

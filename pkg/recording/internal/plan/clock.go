@@ -17,6 +17,9 @@ type Clock struct {
 	// from UTC, Parts year, month, day, hour, minute and second.
 	Millis, ZoneAt int
 	Parts          [6]int
+	// Week and Within hold a week of the GPS and the time within it; DayOfYear
+	// stands for month and day beside a year among Parts.
+	Week, Within, DayOfYear int
 	// Factor brings a number to seconds.
 	Factor float64
 	// Base is what row times count from, in seconds since 1970-01-01 00:00 of
@@ -24,6 +27,12 @@ type Clock struct {
 	Base int64
 	// Compact says that times of day are written as hhmmss.
 	Compact bool
+	// WholeMillis says that what stands behind the seconds counts milliseconds
+	// and was not filled up to three digits.
+	WholeMillis bool
+	// Unpadded says that minutes and seconds are written without zeros before
+	// them.
+	Unpadded bool
 	// UTC says that stamps without a zone are UTC.
 	UTC bool
 }
@@ -35,6 +44,7 @@ func (c *Clock) Numeric() bool { return c.Value > 0 }
 // that are numbers.
 var TimeFactors = map[layout.TimeFormat]float64{
 	layout.ElapsedSeconds: seconds("s"), layout.ElapsedMilliseconds: seconds("ms"), layout.ElapsedMinutes: seconds("min"), layout.ElapsedHours: seconds("h"),
+	layout.ElapsedDays: seconds("d"), layout.ElapsedMicroseconds: seconds("µs"), layout.ElapsedNanoseconds: 1e-9,
 	layout.UnixSeconds: seconds("s"), layout.UnixMilliseconds: seconds("ms"), layout.UnixMicroseconds: seconds("µs"), layout.UnixNanoseconds: 1e-9,
 	layout.SpreadsheetDays: seconds("d"),
 }

@@ -19,6 +19,12 @@ func (c *Clock) TakePart(holds layout.Content, number int) (known bool) {
 		c.Millis = number
 	case layout.HoldsOffset:
 		c.ZoneAt, c.UTC = number, true
+	case layout.HoldsGPSWeek:
+		c.Week, c.UTC = number, true
+	case layout.HoldsTimeOfWeek:
+		c.Within = number
+	case layout.HoldsDayOfYear:
+		c.DayOfYear = number
 	default:
 		i := slices.Index(PartContents[:], holds)
 		if i < 0 {
@@ -36,6 +42,12 @@ func (c *Clock) PartAt(number int) layout.Content {
 		return layout.HoldsMillis
 	case c.ZoneAt:
 		return layout.HoldsOffset
+	case c.Week:
+		return layout.HoldsGPSWeek
+	case c.Within:
+		return layout.HoldsTimeOfWeek
+	case c.DayOfYear:
+		return layout.HoldsDayOfYear
 	}
 	if i := slices.Index(c.Parts[:], number); i >= 0 {
 		return PartContents[i]

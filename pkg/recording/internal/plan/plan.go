@@ -12,12 +12,14 @@ type Plan struct {
 	Delim, Decimal byte
 	Fields         int
 	First          int             // number of lines before the first row
+	Damaged        []int           // which of those are damaged rows, from 0
 	Header         map[string]bool // those lines, to know them when they return
 	Names          []string        // of the columns, cleaned
 	TimeAt         int             // number of the time column, where it has a name
 	Clock          Clock
 	Columns        []Column
 	Sentinels      map[string]bool
+	Least          int  // rows may end behind this many cells; 0 where all must be full
 	FullRows       bool // cells are empty only seldom, and at the ends of rows
 }
 
@@ -29,6 +31,9 @@ type Column struct {
 	// Longest is the length beyond which a number is two that lost what stood
 	// between them.
 	Longest int
+	// Mangled and Grouped allow numbers that stand as day and month, or with a
+	// mark between thousands.
+	Mangled, Grouped bool
 	// Low and High, in the file's unit, are where values stop being values.
 	Low, High *float64
 }

@@ -29,6 +29,12 @@ func (r *Parser) Read(line []byte, n int, missing []table.Tallies) (t float64, o
 		if o, reason := r.notARow(cells, line); o != RowRead {
 			return 0, o, reason
 		}
+		if len(cells) < p.Fields && p.Least > 0 && len(cells) >= p.Least {
+			for len(cells) < p.Fields {
+				cells = append(cells, nil)
+			}
+			r.Cells = cells
+		}
 		if len(cells) < p.Fields {
 			return r.short(cells)
 		}

@@ -34,7 +34,12 @@ func (r *Parser) TimeOf(cells [][]byte) (float64, bool) {
 		}
 		return r.stampTime(date, clock, nil)
 	}
-	if c.Parts[0] > 0 {
+	switch {
+	case c.Week > 0:
+		return r.weekly(cells)
+	case c.DayOfYear > 0:
+		return r.ordinal(cells)
+	case c.Parts[0] > 0:
 		return c.Partwise(cells, r.Plan.Decimal)
 	}
 	if c.Clock > len(cells) || c.Date > len(cells) {
@@ -50,7 +55,10 @@ func (r *Parser) TimeOf(cells [][]byte) (float64, bool) {
 	}
 	if c.Date == 0 {
 		t, ok := parse.Clock(cells[c.Clock-1], c.Format == layout.ElapsedClock)
-		return r.clockSeconds(t, half), ok
+		if c.WholeMillis {
+			t = t.WholeMillis()
+		}
+		return r.clockSeconds(t, half), ok && (c.Unpadded || !t.Unpadded)
 	}
 	t, ok := r.stampTime(cells[c.Date-1], cells[c.Clock-1], half)
 	if ok && (c.Millis > 0 || c.ZoneAt > 0) {
@@ -74,8 +82,11 @@ func (r *Parser) stampTime(date, clock, half []byte) (float64, bool) {
 	} else {
 		t, ok = parse.Clock(clock, false)
 	}
-	if !ok {
+	if !ok || t.Unpadded && !r.Plan.Clock.Unpadded {
 		return 0, false
+	}
+	if r.Plan.Clock.WholeMillis {
+		t = t.WholeMillis()
 	}
 	t.Seconds += r.days*86400 - r.Plan.Clock.Base - t.Zone
 	return r.clockSeconds(t, half), true

@@ -97,6 +97,16 @@ func (r *Parser) odd(c *Column, b []byte, v float64, ok bool) (float64, *unit.Un
 
 // oddText reads a number with its unit or its side behind it, or an angle.
 func (r *Parser) oddText(c *Column, b []byte) (float64, *unit.Unit, string) {
+	if c.Mangled {
+		if v, ok := parse.DayMonth(b); ok {
+			return v, c.Unit, ""
+		}
+	}
+	if c.Grouped {
+		if v, ok := parse.Grouped(b, r.Plan.Decimal); ok {
+			return v, c.Unit, ""
+		}
+	}
 	v, rest, ok := parse.NumberPrefix(b, r.Plan.Decimal)
 	angle := c.Unit.Kind() == quantity.KindAngle
 	if ok && angle && len(rest) == 1 {

@@ -1,11 +1,14 @@
 package repair
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/words"
 )
 
 // separateRepeats makes times strictly ascending where rows share a stamp.
@@ -39,8 +42,16 @@ func separateRepeats(t *table.Table) {
 			if i+1 < len(runs) {
 				next = t.Time[runs[i+1][0]]
 			}
-			s.coarse(from, to, next)
+			before := math.NaN()
+			if i > 0 {
+				before = t.Time[runs[i-1][0]]
+			}
+			s.coarse(from, to, before, next)
 		}
+	}
+	if s.spread > 0 && s.step >= 30 {
+		t.Warnings.Add(estimate.ClockDoubtful, t.Name(), fmt.Sprintf("the stamps are whole %s, with up to %s in each: rows are spread evenly, and are certain to about %s",
+			words.Duration(s.step), words.Plural(s.usual, "row"), words.Duration(s.step/float64(max(1, s.usual)))))
 	}
 	if s.spread > 0 {
 		t.Account.Changes = append(t.Account.Changes, account.Change{Line: s.first, Rows: s.spread,
@@ -77,10 +88,11 @@ func (s *separator) fine(from, to int) {
 	}
 }
 
-// coarse takes a run where stamps are coarser than the rows; next is the stamp
-// that follows, NaN at the end.
-func (s *separator) coarse(from, to int, next float64) {
+// coarse takes a run where stamps are coarser than the rows; before and next
+// are the stamps around it, NaN at the beginning and at the end.
+func (s *separator) coarse(from, to int, before, next float64) {
 	t := s.t
+	begins := math.IsNaN(before) || t.Time[from]-before > 1.5*s.step
 	if keep := max(1, s.usual); to-from > 3*s.usual+2 {
 		for k := from; k < to-keep; k++ {
 			s.standing = append(s.standing, k)
@@ -94,6 +106,10 @@ func (s *separator) coarse(from, to int, next float64) {
 	}
 	if math.IsNaN(next) {
 		next = t.Time[from] + s.step
+	}
+	if n := to - from; begins && n < s.usual && next-t.Time[from] <= 1.5*s.step {
+		// Recording began within the stamp: its rows are the last ones of it.
+		t.Time[from] = next - float64(n)*s.step/float64(s.usual)
 	}
 	gap := min((next-t.Time[from])/float64(to-from), s.step/float64(max(1, s.usual)))
 	for k := from + 1; k < to; k++ {

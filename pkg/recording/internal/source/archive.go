@@ -50,9 +50,9 @@ func unpacked(s *Source) (*Source, error) {
 	return s, nil
 }
 
-// isWorkbook reports whether a file is part of an Office Open XML workbook.
+// isWorkbook reports whether a file is part of a workbook, Office Open XML or OpenDocument.
 func isWorkbook(f *zip.File) bool {
-	return f.Name == "[Content_Types].xml" || strings.HasPrefix(f.Name, "xl/")
+	return f.Name == "[Content_Types].xml" || f.Name == "content.xml" || strings.HasPrefix(f.Name, "xl/")
 }
 
 func first(names []string) string {

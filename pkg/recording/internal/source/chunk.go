@@ -48,11 +48,14 @@ func (c *Chunker) Next() (Chunk, error) {
 	c.rest = c.rest[:0]
 	for {
 		k, err := io.ReadFull(c.r, buf[n:max(n, min(len(buf), chunkSize))])
-		if c.cr {
-			BareToLineFeed(buf[n : n+k])
+		if c.cr { // the last byte before may have been one that ends a line
+			BareToLineFeed(buf[max(0, n-1) : n+k])
 		}
 		n += k
 		if err == io.EOF || err == io.ErrUnexpectedEOF {
+			if c.cr && n > 0 && buf[n-1] == '\r' {
+				buf[n-1] = '\n'
+			}
 			c.done = true
 			if n == 0 {
 				c.Free <- buf
@@ -95,6 +98,9 @@ func (c *Chunker) skipLong(buf []byte, n int) (Chunk, error) {
 		piece := one[:k]
 		if c.cr {
 			BareToLineFeed(piece)
+			if k > 0 && piece[k-1] == '\r' {
+				piece[k-1] = '\n'
+			}
 		}
 		if i := bytes.IndexByte(piece, '\n'); i >= 0 {
 			c.rest = append(c.rest, piece[i+1:]...)
@@ -107,10 +113,11 @@ func (c *Chunker) skipLong(buf []byte, n int) (Chunk, error) {
 	}
 }
 
-// BareToLineFeed makes line feeds of carriage returns.
+// BareToLineFeed makes line feeds of carriage returns that stand before neither
+// a line feed nor another of their kind. One at the end is left.
 func BareToLineFeed(b []byte) {
-	for i, x := range b {
-		if x == '\r' {
+	for i := 0; i+1 < len(b); i++ {
+		if b[i] == '\r' && b[i+1] != '\n' && b[i+1] != '\r' {
 			b[i] = '\n'
 		}
 	}

@@ -32,7 +32,7 @@ type Source struct {
 	Head     []byte // the first bytes as they are
 	Encoding layout.Encoding
 	Mark     int  // length of the byte order mark
-	CR       bool // lines end in a bare carriage return
+	CR       bool // lines, or some of them, end in a bare carriage return
 }
 
 // Open opens the file and refuses what no recording can be.
@@ -133,7 +133,6 @@ func (s *Source) Fail(found, do string, err error) error {
 
 // magics are the first bytes of files that people pick by mistake.
 var magics = []struct{ bytes, found, do string }{
-	{"\xd0\xcf\x11\xe0", "an old binary spreadsheet or document (OLE2)", "open it in a spreadsheet program and save it as .xlsx or .csv"},
 	{"%PDF", "a PDF document", "export the readings as .csv instead"},
 	{"\x89PNG", "a PNG picture", "export the readings as .csv instead"},
 	{"\xff\xd8\xff", "a JPEG picture", "export the readings as .csv instead"},
@@ -142,7 +141,6 @@ var magics = []struct{ bytes, found, do string }{
 	{"7z\xbc\xaf", "a 7z archive", "unpack it first"},
 	{"\x7fELF", "a program", "pick the logger's export file"},
 	{"MZ", "a program", "pick the logger's export file"},
-	{"SQLite format 3", "an SQLite data base", "export its table as .csv"},
 }
 
 // CheckText refuses bytes that are not text in any encoding read here, and
@@ -171,9 +169,20 @@ func (s *Source) CheckText(want layout.Encoding) error {
 		return s.Fail(fmt.Sprintf("is not text: %d of its first %d bytes are control characters (it begins with % X)", odd, len(body), h[:min(8, len(h))]),
 			"export the readings as .csv, .xlsx, .gpx or NMEA text", account.ErrNotText)
 	}
-	bare := bytes.Count(body, []byte{'\r'}) - bytes.Count(body, []byte("\r\n"))
-	s.CR = bare > bytes.Count(body, []byte{'\n'})
+	s.CR = lineReturns(body)*50 > bytes.Count(body, []byte{'\n'})
 	return nil
+}
+
+// lineReturns counts the carriage returns that end a line alone: neither before
+// a line feed nor before another of their kind.
+func lineReturns(body []byte) int {
+	n := 0
+	for i, c := range body {
+		if c == '\r' && i+1 < len(body) && body[i+1] != '\n' && body[i+1] != '\r' {
+			n++
+		}
+	}
+	return n
 }
 
 // UseMark takes the encoding from the byte order mark, UTF-8 where there is
@@ -230,6 +239,9 @@ func guessEncoding(h []byte) layout.Encoding {
 			return layout.UTF8
 		}
 	}
+	if e := eastAsian(h); e != "" {
+		return e
+	}
 	return layout.Windows1252
 }
 
@@ -240,6 +252,9 @@ func (s *Source) Reader(offset int64) io.Reader {
 	r := io.NewSectionReader(s.R, offset, s.Size-offset)
 	if s.Encoding == layout.UTF16LE || s.Encoding == layout.UTF16BE {
 		return &utf16Reader{r: r, big: s.Encoding == layout.UTF16BE}
+	}
+	if e := decoders[s.Encoding]; e != nil {
+		return e.NewDecoder().Reader(r)
 	}
 	return r
 }

@@ -67,23 +67,27 @@ func checkZip(src *source.Source) error {
 
 // openBook opens a workbook. A damaged one must not bring the program down,
 // whatever the library meets in it.
-func openBook(src *source.Source) (book *excelize.File, err error) {
+func openBook(src *source.Source) (book *workbook, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			book, err = nil, src.Fail(fmt.Sprintf("is a damaged spreadsheet: %v", p), "save it again as .xlsx or .csv", account.ErrNotText)
 		}
 	}()
-	book, err = excelize.OpenReader(io.NewSectionReader(src.R, 0, src.Size),
+	opened, err := excelize.OpenReader(io.NewSectionReader(src.R, 0, src.Size),
 		excelize.Options{UnzipSizeLimit: maxUnpacked, UnzipXMLSizeLimit: maxUnpacked, RawCellValue: true})
 	if err != nil {
 		return nil, src.Fail("can't be read as a spreadsheet: "+err.Error(), "save it again as .xlsx or .csv, without a password", err)
+	}
+	book = &workbook{File: opened}
+	if z, err := zip.NewReader(src.R, src.Size); err == nil {
+		book.findParts(z)
 	}
 	return book, nil
 }
 
 // chooseSheet returns the sheet that is asked for, or the one with most rows
 // of two cells or more.
-func chooseSheet(src *source.Source, book *excelize.File, want string) (sheet string, others []string, err error) {
+func chooseSheet(src *source.Source, book *workbook, want string) (sheet string, others []string, err error) {
 	names := book.GetSheetList()
 	if len(names) > maxSheets {
 		return "", nil, src.Fail(fmt.Sprintf("has %d sheets", len(names)), "save the one with the readings as .csv", account.ErrLimit)
@@ -142,12 +146,34 @@ var errEnough = errors.New("enough rows")
 
 // eachRow calls f with the cells of each row, blank rows included, until it
 // returns an error. It takes what it goes through from left.
-func eachRow(book *excelize.File, sheet string, raw bool, left *int, f func([]string) error) (err error) {
+func eachRow(book *workbook, sheet string, raw bool, left *int, f func([]string) error) (err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			err = fmt.Errorf("damaged sheet: %v", p)
 		}
 	}()
+	take := func(cells []string) error {
+		*left -= 1 + len(cells)
+		for _, c := range cells {
+			*left -= len(c) / 16 // the library copies each, also one that many cells share
+		}
+		if *left < 0 {
+			return fmt.Errorf("it has more than %d million cells, empty ones included, or very long texts: %w", maxCells/1_000_000, account.ErrLimit)
+		}
+		return f(cells[:min(len(cells), cell.MaxColumns)])
+	}
+	if part := book.sheets[sheet]; raw && part != nil {
+		r, err := part.Open()
+		if err != nil {
+			return err
+		}
+		defer r.Close()
+		err = rowsOf(r, book.shared, take)
+		if errors.Is(err, errEnough) {
+			return nil
+		}
+		return err
+	}
 	rows, err := book.Rows(sheet)
 	if err != nil {
 		return err
@@ -158,14 +184,7 @@ func eachRow(book *excelize.File, sheet string, raw bool, left *int, f func([]st
 		if err != nil {
 			return err
 		}
-		*left -= 1 + len(cells)
-		for _, c := range cells {
-			*left -= len(c) / 16 // the library copies each, also one that many cells share
-		}
-		if *left < 0 {
-			return fmt.Errorf("it has more than %d million cells, empty ones included, or very long texts: %w", maxCells/1_000_000, account.ErrLimit)
-		}
-		switch err := f(cells[:min(len(cells), cell.MaxColumns)]); {
+		switch err := take(cells); {
 		case errors.Is(err, errEnough):
 			return nil
 		case err != nil:

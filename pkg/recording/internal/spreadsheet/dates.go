@@ -2,10 +2,9 @@ package spreadsheet
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"time"
-
-	"github.com/xuri/excelize/v2"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
@@ -65,7 +64,7 @@ func (k columnKinds) kind() dateKind {
 }
 
 // dateColumns finds the columns whose numbers are shown as dates or times.
-func dateColumns(book *excelize.File, sheet string) ([]dateKind, error) {
+func dateColumns(book *workbook, sheet string) ([]dateKind, error) {
 	shown, err := firstRows(book, sheet, false)
 	if err != nil {
 		return nil, err
@@ -91,11 +90,11 @@ func dateColumns(book *excelize.File, sheet string) ([]dateKind, error) {
 }
 
 // firstRows returns the first rows of a sheet, as stored or as shown.
-func firstRows(book *excelize.File, sheet string, stored bool) ([][]string, error) {
+func firstRows(book *workbook, sheet string, stored bool) ([][]string, error) {
 	var rows [][]string
 	left := maxCells
 	err := eachRow(book, sheet, stored, &left, func(c []string) error {
-		if rows = append(rows, c); len(rows) == look {
+		if rows = append(rows, slices.Clone(c)); len(rows) == look {
 			return errEnough
 		}
 		return nil

@@ -7,8 +7,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/xuri/excelize/v2"
-
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
@@ -35,7 +33,7 @@ const (
 
 // sheetText writes a sheet as lines of cells between tabs, one line for each
 // row, so that line numbers are row numbers.
-func sheetText(src *source.Source, book *excelize.File, sheet string) ([]byte, error) {
+func sheetText(src *source.Source, book *workbook, sheet string) ([]byte, error) {
 	bad := func(err error) error {
 		return src.Fail(fmt.Sprintf("sheet %q can't be read: %v", sheet, err), "save it again as .xlsx or .csv", err)
 	}

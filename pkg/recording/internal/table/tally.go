@@ -20,17 +20,19 @@ type Tallies []Tally
 
 // Reasons for missing cells.
 const (
-	MissEmpty  = "empty"
-	MissWord   = "no reading"
-	MissText   = "not a number"
-	MissGlued  = "more digits than a reading has: two numbers run together?"
-	MissNumber = "number that stands for no reading"
-	MissRange  = "outside what can be measured"
-	MissLimit  = "at or beyond the layout's limit"
-	MissUnit   = "unit not known"
-	MissFrozen = "frozen"
-	MissSpike  = "spike of one sample"
-	MissNoFix  = "position 0°, 0°: no fix"
+	MissEmpty   = "empty"
+	MissWord    = "no reading"
+	MissText    = "not a number"
+	MissGlued   = "more digits than a reading has: two numbers run together?"
+	MissNumber  = "number that stands for no reading"
+	MissRange   = "outside what can be measured"
+	MissLimit   = "at or beyond the layout's limit"
+	MissUnit    = "unit not known"
+	MissFrozen  = "frozen"
+	MissSpike   = "spike of one sample"
+	MissPowerOn = "what a sensor says before its first reading"
+	MissFirst   = "zero before the first reading"
+	MissNoFix   = "position 0°, 0°: no fix"
 )
 
 // maxReasons limits how many words of one column are told apart.

@@ -18,6 +18,8 @@ type Unit struct {
 	Name string
 	// minutes marks positions written as degrees and minutes, ddmm.mmmm.
 	minutes bool
+	// tenths marks counts of a tenth of a degree Celsius.
+	tenths bool
 	// moved says that SI differs by an addition alone, of offset.
 	moved  bool
 	offset float64
@@ -26,7 +28,20 @@ type Unit struct {
 }
 
 // Difference returns a difference of two numbers of the file in SI units.
-func (u *Unit) Difference(v float64) float64 { return u.difference.ToSI(v) }
+func (u *Unit) Difference(v float64) float64 {
+	if u.tenths {
+		v /= 10
+	}
+	return u.difference.ToSI(v)
+}
+
+// FromSI returns an SI value as a number of the file.
+func (u *Unit) FromSI(v float64) float64 {
+	if u.tenths {
+		return 10 * u.Unit.FromSI(v)
+	}
+	return u.Unit.FromSI(v)
+}
 
 // SI returns a number of the file in SI units.
 func (u *Unit) SI(v float64) float64 {
@@ -35,6 +50,8 @@ func (u *Unit) SI(v float64) float64 {
 		return v // −0 stays what it is
 	case u.moved:
 		return v + u.offset
+	case u.tenths:
+		return u.ToSI(v / 10)
 	case u.minutes:
 		d := math.Trunc(v / 100)
 		return u.ToSI(d + (v-100*d)/60)
@@ -99,6 +116,9 @@ var (
 	TenMillionths = of(quantity.KindAngle, "1e-7°")
 	// DegreeMinutes are positions as NMEA 0183 writes them, 4630.25 for 46° 30.25'.
 	DegreeMinutes = &Unit{Unit: quantity.KindAngle.Unit("°"), Name: "ddmm.mmmm", minutes: true}
+	// TenthCelsius are counts of 0.1 °C, as converters without a decimal mark
+	// write temperatures.
+	TenthCelsius = &Unit{Unit: quantity.KindTemperature.Unit("°C"), Name: "0.1 °C", tenths: true, difference: quantity.KindTemperatureDifference.Unit("°C")}
 	// Raw is for numbers as they stand.
 	Raw = &Unit{moved: true}
 )
@@ -132,9 +152,31 @@ func LookUp(s string) (*Unit, bool) {
 	return u, u != nil
 }
 
+// isTenth reports whether s spells tenths of a degree Celsius: "0.1 °C",
+// "1/10 °C", "°C/10", "°C x10".
+func isTenth(s string) bool {
+	s = strings.NewReplacer(" ", "", ",", ".", "×", "x", "*", "x").Replace(strings.ToLower(strings.TrimSpace(s)))
+	for _, mark := range []string{"0.1", "1/10", "x10", "10x", "/10", "tenthsof", "tenth", "zehntel"} {
+		rest, cut := strings.CutPrefix(s, mark)
+		if !cut {
+			rest, cut = strings.CutSuffix(s, mark)
+		}
+		switch {
+		case !cut:
+		case rest == "°c", rest == "degc", rest == "c", rest == "celsius":
+			return true
+		}
+	}
+	return false
+}
+
 func find(s string) *Unit {
 	if strings.EqualFold(strings.TrimSpace(s), DegreeMinutes.Name) {
 		return DegreeMinutes
+	}
+	s = strings.NewReplacer("℃", "°C", "℉", "°F").Replace(s)
+	if isTenth(s) {
+		return TenthCelsius
 	}
 	if strings.IndexAny(s, "·⋅*") == 0 {
 		return nil // the rest of a damaged number rather than a unit

@@ -1,4 +1,6 @@
-package detect
+// Package numbers tells what a list of numbers looks like: its steps, its range,
+// what it counts by.
+package numbers
 
 import (
 	"math"
@@ -8,18 +10,18 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 )
 
-// quantiles returns the lowest and highest value that are not single strays.
-func quantiles(values []float64) (lo, hi float64) {
+// Quantiles returns the lowest and highest value that are not single strays.
+func Quantiles(values []float64) (lo, hi float64) {
 	v := slices.Clone(values)
 	sort.Float64s(v)
 	skip := min(3, len(v)/20)
 	return v[skip], v[len(v)-1-skip]
 }
 
-// digitalStep recognises numbers that are all multiples of 1/16 or 1/4 and not
+// DigitalStep recognises numbers that are all multiples of 1/16 or 1/4 and not
 // of 1/10: 12-bit sensors with a serial bus and 14-bit thermocouple converters
 // count so, and both in °C (common practice, from data sheets of such parts).
-func digitalStep(values []float64) string {
+func DigitalStep(values []float64) string {
 	for _, k := range []struct {
 		n    float64
 		name string
@@ -42,9 +44,9 @@ func digitalStep(values []float64) string {
 	return ""
 }
 
-// ascends reports whether values hardly ever fall; a restart may make them
+// Ascends reports whether values hardly ever fall; a restart may make them
 // begin again.
-func ascends(v []float64) bool {
+func Ascends(v []float64) bool {
 	falls := 0
 	for i := 1; i < len(v); i++ {
 		if v[i] < v[i-1] {
@@ -54,8 +56,8 @@ func ascends(v []float64) bool {
 	return len(v) > 1 && falls <= len(v)/50
 }
 
-// distinct counts the values that differ from the one before.
-func distinct(v []float64) int {
+// Distinct counts the values that differ from the one before.
+func Distinct(v []float64) int {
 	n := 0
 	for i, x := range v {
 		if i == 0 || x != v[i-1] {
@@ -65,8 +67,8 @@ func distinct(v []float64) int {
 	return n
 }
 
-// counts reports whether each value is one more than the one before.
-func counts(v []float64) bool {
+// Counts reports whether each value is one more than the one before.
+func Counts(v []float64) bool {
 	off := 0
 	for i := 1; i < len(v); i++ {
 		if v[i] != v[i-1]+1 {
@@ -76,8 +78,8 @@ func counts(v []float64) bool {
 	return off <= len(v)/20
 }
 
-// medianStep returns the median of the steps that rise.
-func medianStep(v []float64) float64 {
+// MedianStep returns the median of the steps that rise.
+func MedianStep(v []float64) float64 {
 	var steps []float64
 	for i := 1; i < len(v); i++ {
 		if s := v[i] - v[i-1]; s > 0 {
@@ -85,4 +87,21 @@ func medianStep(v []float64) float64 {
 		}
 	}
 	return table.Median(steps)
+}
+
+// EvenSteps reports whether nearly all steps are those of a clock that ticks:
+// forward, and within half of the usual one.
+func EvenSteps(v []float64) bool {
+	var steps []float64
+	for i := 1; i < len(v); i++ {
+		steps = append(steps, v[i]-v[i-1])
+	}
+	usual := table.Median(steps)
+	even := 0
+	for _, s := range steps {
+		if usual > 0 && math.Abs(s-usual) <= usual/2 {
+			even++
+		}
+	}
+	return len(steps) > 0 && even*10 >= len(steps)*9
 }

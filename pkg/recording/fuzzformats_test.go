@@ -1,0 +1,70 @@
+package recording
+
+import (
+	"archive/zip"
+	"bytes"
+	"io"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// fuzzFormat feeds any bytes to the reader of one format, beginning with the
+// smallest of foreign.zip's files whose names end so.
+func fuzzFormat(f *testing.F, format Format, ends string, more ...string) {
+	z, err := zip.OpenReader(filepath.Join("testdata", "odd", "foreign.zip"))
+	if err != nil {
+		f.Fatal(err)
+	}
+	defer z.Close()
+	var least *zip.File
+	for _, e := range z.File {
+		if strings.HasSuffix(e.Name, ends) && (least == nil || e.UncompressedSize64 < least.UncompressedSize64) {
+			least = e
+		}
+	}
+	if least == nil {
+		f.Fatalf("no file ends in %q", ends)
+	}
+	r, err := least.Open()
+	if err != nil {
+		f.Fatal(err)
+	}
+	defer r.Close()
+	b, err := io.ReadAll(r)
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(b)
+	f.Add(b[:len(b)*2/3])
+	for _, m := range more {
+		f.Add([]byte(m))
+	}
+	f.Fuzz(func(t *testing.T, b []byte) {
+		r, err := Read("fuzz"+ends, bytes.NewReader(b), Options{Layout: Layout{Format: format}, Workers: 1})
+		checkRecording(t, r, err)
+	})
+}
+
+func FuzzKML(f *testing.F) {
+	fuzzFormat(f, KML, ".kml", `<kml><Track><when>2025-01-02T03:04:05Z</when><coord>8 47 1</coord><SimpleArrayData name="speed"><value>3</value></SimpleArrayData></Track></kml>`)
+}
+
+func FuzzTCX(f *testing.F) {
+	fuzzFormat(f, TCX, ".tcx", `<TrainingCenterDatabase><Trackpoint><Time>2025-01-02T03:04:05Z</Time><Position><LatitudeDegrees>47</LatitudeDegrees><LongitudeDegrees>8</LongitudeDegrees></Position></Trackpoint></TrainingCenterDatabase>`)
+}
+
+func FuzzFIT(f *testing.F)          { fuzzFormat(f, FIT, ".fit") }
+func FuzzOpenDocument(f *testing.F) { fuzzFormat(f, OpenDocument, ".ods") }
+func FuzzBinarySheet(f *testing.F)  { fuzzFormat(f, BinarySheet, "-0-0-1.xls") }
+func FuzzDatabase(f *testing.F)     { fuzzFormat(f, Database, ".db") }
+
+func FuzzHTMLTable(f *testing.F) {
+	fuzzFormat(f, HTMLTable, "page-0.xls", "<table><tr><td colspan=3>a<th>b<tr><td>1<br>2<td>&deg;")
+}
+
+func FuzzJSON(f *testing.F) {
+	fuzzFormat(f, JSON, "-values.json", `[{"time":1,"a":{"b":2}},{"time":2,"a":{"b":3}}]`, `{"time":[1,2,3],"T1 (°C)":[20,21,null]}`, `{"time":{"0":1,"1":2},"a":{"0":3,"1":4}}`)
+}
+
+func FuzzJSONLines(f *testing.F) { fuzzFormat(f, JSONLines, ".jsonl") }

@@ -1,0 +1,99 @@
+package detect
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// pickWeek finds a time that is given as a week of the GPS and the time within
+// it, in seconds or milliseconds.
+func (d *detector) pickWeek() {
+	c := &d.clock
+	week, within := 0, 0
+	for n, e := range d.Evidence {
+		if e.Kind != cell.Numeric || len(e.Values) == 0 {
+			continue
+		}
+		words := heading.Words(d.Header[n])
+		name := strings.Join(words, " ")
+		lo, hi := slices.Min(e.Values), slices.Max(e.Values)
+		switch {
+		case week == 0 && (name == "week" || strings.Contains(name, "gps week") || strings.Contains(name, "gpsweek") || name == "wn") && lo >= 500 && hi < 5000 && !e.Fractional():
+			week = n + 1
+		case within == 0 && lo >= 0 && hi <= 604800e3 && (slices.Contains(words, "tow") || slices.Contains(words, "itow") || slices.Contains(words, "sow") ||
+			strings.Contains(name, "time of week") || strings.Contains(name, "seconds of week") || strings.Contains(name, "timeofweek") || strings.Contains(name, "i tow")):
+			within = n + 1
+		}
+	}
+	if week == 0 || within == 0 {
+		return
+	}
+	c.Week, c.Within = week, within
+	c.Stamp, c.Date, c.Clock, c.HalfDay = 0, 0, 0, 0
+	c.Format, c.UTC = layout.Stamp, true
+}
+
+// weekFactor returns what a time of week counts in, in seconds: by the layout,
+// by the unit in its name, or by its size and steps.
+func (d *detector) weekFactor() float64 {
+	n := d.clock.Within
+	_, _, u := heading.CutUnit(d.Header[n-1])
+	if l, ok := d.LayoutFor(n); ok && l.Unit != "" {
+		u, _ = unit.LookUp(l.Unit)
+	}
+	if u != nil && u.Kind() == quantity.KindDuration {
+		return u.ToSI(1)
+	}
+	if e := d.Evidence[n-1]; len(e.Values) > 0 && (slices.Max(e.Values) > 604800 || numbers.MedianStep(e.Values[:e.Head]) >= 50 && !e.Fraction) {
+		return 1e-3
+	}
+	return 1
+}
+
+// pickDayOfYear finds a year and a day of it in columns of their own, with a
+// time of day beside them or hour, minute and second.
+func (d *detector) pickDayOfYear() {
+	var parts [5]int // year, day of year, hour, minute, second
+	names := [5][]string{{"year", "jahr", "yr"}, {"doy", "yday", "julian", "jday", "yearday"}, {"hour", "stunde", "hr"}, {"minute", "min"}, {"second", "sec", "sekunde"}}
+	limits := [5][2]float64{{1970, 2200}, {1, 366}, {0, 24}, {0, 59}, {0, 61}}
+	clock := d.clock.Clock
+	for n, e := range d.Evidence {
+		words := heading.Words(d.Header[n])
+		if e.Kind != cell.Numeric || len(e.Values) == 0 || len(words) == 0 {
+			continue
+		}
+		whole := strings.Join(words, " ")
+		for i := range names {
+			named := slices.Contains(names[i], strings.TrimSuffix(words[0], "s")) && !(i == 0 && len(words) > 1)
+			if i == 1 {
+				named = slices.Contains(names[1], words[0]) || whole == "day of year" || whole == "day of the year"
+			}
+			if named && parts[i] == 0 && slices.Min(e.Values) >= limits[i][0] && slices.Max(e.Values) <= limits[i][1] {
+				parts[i] = n + 1
+				break
+			}
+		}
+	}
+	if parts[0] == 0 || parts[1] == 0 {
+		return
+	}
+	c := &d.clock
+	switch {
+	case clock > 0:
+		c.Parts = [6]int{parts[0]}
+	case parts[2] > 0 && parts[3] > 0:
+		c.Parts = [6]int{parts[0], 0, 0, parts[2], parts[3], parts[4]}
+	default:
+		return
+	}
+	c.DayOfYear = parts[1]
+	c.Stamp, c.Date, c.HalfDay = 0, 0, 0
+	c.Format = layout.Stamp
+}

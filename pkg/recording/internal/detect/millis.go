@@ -1,0 +1,81 @@
+package detect
+
+import (
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
+)
+
+// findMillis sees whether minutes and seconds below ten are written without a
+// zero, and whether what stands behind the seconds is a count of
+// milliseconds that was not filled up with zeros: 14:18:06.37 for 37 ms. In
+// fractions that lost the zeros at their end some begin with a zero and none of
+// three digits ends in one; in such counts it is the other way round.
+func (d *detector) findMillis() {
+	c := &d.clock
+	if c.Stamp == 0 && c.Clock == 0 || c.Compact {
+		return
+	}
+	short, three, zeroFirst, zeroLast, colon := 0, 0, 0, 0, false
+	rows, unpadded := 0, 0
+	defer func() { c.Unpadded = unpadded*20 > rows }()
+	for _, l := range d.Sample.Lines[d.First:] {
+		cells := d.CellsOf(l.Text)
+		clock := d.clockCell(cells)
+		t, ok := parse.Clock(clock, true)
+		if rows++; ok && t.Unpadded && len(cells) >= d.Fields {
+			unpadded++
+		}
+		switch {
+		case !ok || t.Fraction == 0:
+		case t.Fraction > 3:
+			return
+		case t.Fraction == 3:
+			three++
+			if t.Nanos/1e6%10 == 0 && t.Nanos > 0 {
+				zeroLast++
+			}
+			if t.Nanos < 1e8 {
+				zeroFirst++
+			}
+		default:
+			short++
+			if t.Nanos < 1e8 && t.Nanos > 0 || t.Nanos == 0 && t.Fraction > 1 {
+				zeroFirst++
+			}
+		}
+		colon = colon || ok && t.Fraction > 0 && colonBefore(clock, t.Fraction)
+	}
+	if short == 0 || three == 0 {
+		return
+	}
+	switch {
+	case zeroFirst == 0 && (zeroLast > 0 || colon):
+		c.WholeMillis = true
+		d.Note("time", "milliseconds that are not filled up to three digits", "some have fewer digits, none begins with a zero")
+	case zeroFirst == 0:
+		d.warnings.Add(estimate.ClockDoubtful, d.Src.Name(), "the seconds have fractions of one to three digits: read as decimals; if they count milliseconds, write them with three digits")
+	}
+}
+
+// clockCell returns the part of a row's time that is a time of day, nil where
+// there is none.
+func (d *detector) clockCell(cells [][]byte) []byte {
+	c := &d.clock
+	switch {
+	case c.Stamp > 0 && c.Stamp <= len(cells):
+		_, clock, _ := parse.SplitStamp(cells[c.Stamp-1])
+		return clock
+	case c.Stamp == 0 && c.Clock > 0 && c.Clock <= len(cells):
+		return cells[c.Clock-1]
+	}
+	return nil
+}
+
+// colonBefore reports whether a colon stands before the last digits.
+func colonBefore(clock []byte, digits int) bool {
+	i := len(clock) - 1
+	for i >= 0 && clock[i]-'0' > 9 { // AM, PM or a zone
+		i--
+	}
+	return i-digits >= 0 && clock[i-digits] == ':'
+}

@@ -1,0 +1,32 @@
+package heading
+
+import (
+	"slices"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// elapsedWords are words in the name of a column that say what its times count
+// in, in five languages.
+var elapsedWords = []struct {
+	format layout.TimeFormat
+	words  []string
+}{
+	{layout.ElapsedDays, []string{"d", "day", "days", "tag", "tage", "tagen", "jour", "jours", "día", "días", "dias", "giorno", "giorni"}},
+	{layout.ElapsedHours, []string{"h", "hr", "hrs", "hour", "hours", "std", "stunde", "stunden", "heure", "heures", "hora", "horas", "ora", "ore"}},
+	{layout.ElapsedMinutes, []string{"min", "mins", "minute", "minutes", "minuten", "minuto", "minutos", "minuti"}},
+	{layout.ElapsedSeconds, []string{"s", "sec", "secs", "second", "seconds", "sek", "sekunde", "sekunden", "seconde", "secondes", "segundo", "segundos", "secondo", "secondi"}},
+	{layout.ElapsedMicroseconds, []string{"us", "µs", "μs", "usec", "micros", "microsecond", "microseconds", "mikrosekunden"}},
+	{layout.ElapsedNanoseconds, []string{"ns", "nsec", "nanos", "nanosecond", "nanoseconds", "nanosekunden"}},
+}
+
+// ElapsedIn returns what the times of a column count in, by the words of
+// its name and what stands in brackets behind; "" where they don't say.
+func ElapsedIn(words []string, found string) layout.TimeFormat {
+	for _, k := range elapsedWords {
+		if slices.Contains(k.words, found) || slices.ContainsFunc(words, func(w string) bool { return slices.Contains(k.words, w) }) {
+			return k.format
+		}
+	}
+	return ""
+}

@@ -1,0 +1,108 @@
+package repair
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
+)
+
+// powerOn is what a common digital sensor holds before its first conversion
+// (85 °C, from data sheets of such parts).
+var powerOn = quantity.Celsius(85).Kelvin()
+
+// PowerOn blanks what a probe says before it has measured: zeros and the value
+// of a sensor just switched on, at the beginning of a part, from which those
+// that follow are far; the latter also where it stands alone.
+func PowerOn(t *table.Table) {
+	if t.Layout.KeepSpikes {
+		return
+	}
+	for _, i := range probes(t) {
+		for k, p := range t.Parts {
+			end := len(t.Time)
+			if k+1 < len(t.Parts) {
+				end = t.Parts[k+1].Row
+			}
+			blankFirst(t, i, p.Row, end)
+		}
+		v := t.Columns[i].Values
+		for r := 1; r+1 < len(v); r++ {
+			if isPowerOn(v[r]) && math.Abs(v[r-1]-v[r]) > mostStep && math.Abs(v[r+1]-v[r]) > mostStep && math.Abs(v[r+1]-v[r-1]) < calm {
+				t.Blank(i, r, table.MissPowerOn)
+			}
+		}
+	}
+}
+
+func isPowerOn(v float64) bool { return math.Abs(v-powerOn) < 0.02 }
+
+// blankFirst blanks equal readings at the beginning of rows from to end.
+func blankFirst(t *table.Table, column, from, end int) {
+	v := t.Columns[column].Values
+	if from >= end || math.IsNaN(v[from]) {
+		return
+	}
+	k := from + 1
+	for k < end && v[k] == v[from] {
+		k++
+	}
+	const shown = 3 // of the rows that must agree with each other
+	if end-k < shown {
+		return
+	}
+	lo, hi, far := math.Inf(1), math.Inf(-1), math.Inf(1)
+	for _, x := range v[k : k+shown] {
+		lo, hi, far = min(lo, x), max(hi, x), min(far, math.Abs(x-v[from]))
+	}
+	wait := t.Time[k] - t.Time[k-1]
+	switch {
+	case math.IsNaN(lo + hi):
+	case isPowerOn(v[from]) && k-from <= 30 && wait <= 120 && far > mostStep:
+		for r := from; r < k; r++ {
+			t.Blank(column, r, table.MissPowerOn)
+		}
+	case v[from] == t.Columns[column].Unit.SI(0) && k-from <= 3 && wait <= spikeStep && far > spikeTemperature && hi-lo < calm:
+		for r := from; r < k; r++ {
+			t.Blank(column, r, table.MissFirst)
+		}
+	}
+}
+
+// Doubtful warns of temperatures that are not those of a car in the unit that
+// the file says, and would be in another.
+func Doubtful(t *table.Table) {
+	lo, hi, whole, n := math.Inf(1), math.Inf(-1), true, 0
+	var u *unit.Unit
+	for _, i := range probes(t) {
+		c := t.Columns[i]
+		if heading.IsExhaust(c.Name) || c.Unit != unit.Celsius {
+			continue
+		}
+		every := 1 + len(c.Values)/5000
+		for r := 0; r < len(c.Values); r += every {
+			v := c.Values[r]
+			if !math.IsNaN(v) {
+				x := c.Unit.FromSI(v)
+				lo, hi, u, n = min(lo, x), max(hi, x), c.Unit, n+1
+				whole = whole && math.Abs(x-math.Round(x)) < 1e-6
+			}
+		}
+	}
+	if u == nil || n < 10 {
+		return
+	}
+	shown := func(as *unit.Unit) string {
+		return fmt.Sprintf("as %s they would be %.0f to %.0f °C", as.Name, u.FromSI(as.SI(lo)), u.FromSI(as.SI(hi)))
+	}
+	switch {
+	case lo > 110 && whole && hi > 130:
+		t.Warnings.Add(estimate.Ambiguous, t.Name(), fmt.Sprintf("the coldest temperature is %.0f %s; %s: if that is meant, set the unit under [[columns]]", lo, u.Name, shown(unit.TenthCelsius)))
+	case lo > 52 && hi > 130 && hi < 260:
+		t.Warnings.Add(estimate.Ambiguous, t.Name(), fmt.Sprintf("the coldest temperature is %.0f %s; %s: if that is meant, set the unit under [[columns]]", lo, u.Name, shown(unit.Fahrenheit)))
+	}
+}

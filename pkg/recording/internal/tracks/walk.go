@@ -1,0 +1,166 @@
+// Package tracks reads tracks in KML (OGC 12-007r2, with the gx:Track element
+// of its extension) and in the training-centre XML of watches (TCX).
+package tracks
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"golang.org/x/net/html/charset"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/delimited"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
+)
+
+// Limits on a file.
+const (
+	maxDepth  = 64
+	maxText   = 1024
+	maxPoints = 5_000_000
+)
+
+// within reports whether the head of a file is XML with the element.
+func within(src *source.Source, element string) bool {
+	head := bytes.ReplaceAll(src.Head[:min(len(src.Head), 16<<10)], []byte{0}, nil)
+	start := bytes.TrimLeft(head, "\xef\xbb\xbf\xff\xfe \t\r\n")
+	return bytes.HasPrefix(start, []byte("<")) && (bytes.Contains(head, []byte("<"+element)) || bytes.Contains(head, []byte(":"+element+" ")) || bytes.Contains(head, []byte(":"+element+">"))) // with a prefix
+}
+
+// point is a track point: its cells and its line in the file.
+type point struct {
+	time  string
+	cells map[string]string
+	line  int
+}
+
+// collector takes elements as they end, by their path within the file.
+type collector interface {
+	start(name string, attributes []xml.Attr)
+	end(path []string, name, text string, line int) error
+}
+
+// walk goes through the XML of a file. It returns a note where the file is cut
+// or damaged after some points.
+func walk(src *source.Source, c collector, points func() int) (cut string, line int, err error) {
+	src.UseMark()
+	d := xml.NewDecoder(src.Reader(0))
+	d.CharsetReader = func(label string, in io.Reader) (io.Reader, error) {
+		if strings.HasPrefix(strings.ToLower(label), "utf-") {
+			return in, nil
+		}
+		return charset.NewReaderLabel(label, in)
+	}
+	var path []string
+	var text strings.Builder
+	for {
+		token, err := d.Token()
+		if err == io.EOF {
+			return "", 0, nil
+		}
+		line, _ := d.InputPos()
+		if err != nil {
+			if points() == 0 {
+				return "", 0, &account.FileError{File: src.Path, Line: line, Found: "is not well-formed XML: " + err.Error(), Do: "export the track again", Err: account.ErrNotText}
+			}
+			return err.Error(), line, nil
+		}
+		switch x := token.(type) {
+		case xml.Directive:
+			if bytes.HasPrefix(bytes.ToUpper(x), []byte("DOCTYPE")) {
+				return "", 0, &account.FileError{File: src.Path, Line: line, Found: "declares a document type (DOCTYPE)", Do: "export the track again; files with entities are refused", Err: account.ErrNotText}
+			}
+		case xml.StartElement:
+			if len(path) == maxDepth {
+				return "", 0, &account.FileError{File: src.Path, Line: line, Found: fmt.Sprintf("nests elements more than %d deep", maxDepth), Do: "export the track again", Err: account.ErrLimit}
+			}
+			name := strings.ToLower(x.Name.Local)
+			path = append(path, name)
+			text.Reset()
+			c.start(name, x.Attr)
+		case xml.CharData:
+			if text.Len() < maxText {
+				text.Write(x[:min(len(x), maxText)])
+			}
+		case xml.EndElement:
+			if len(path) == 0 {
+				continue
+			}
+			name := path[len(path)-1]
+			path = path[:len(path)-1]
+			if err := c.end(path, name, strings.TrimSpace(text.String()), line); err != nil {
+				var refused *account.FileError
+				if errors.As(err, &refused) {
+					refused.File, refused.Line = src.Path, line
+				}
+				return "", 0, err
+			}
+			text.Reset()
+			if points() > maxPoints {
+				return "", 0, &account.FileError{File: src.Path, Line: line, Found: fmt.Sprintf("has more than %d points", maxPoints), Do: "cut the track", Err: account.ErrLimit}
+			}
+		}
+	}
+}
+
+// read makes a table of the points that have a time.
+func read(src *source.Source, how format.Request, name layout.Format, c collector, points *[]point, order []string) (*table.Table, error) {
+	cut, at, err := walk(src, c, func() int { return len(*points) })
+	if err != nil {
+		return nil, err
+	}
+	if len(*points) == 0 {
+		return nil, src.Fail("has no track point", "export the recorded track, not a route or places", account.ErrNoData)
+	}
+	names := []string{"time"}
+	for _, n := range order {
+		for _, p := range *points {
+			if p.cells[n] != "" {
+				names = append(names, n)
+				break
+			}
+		}
+	}
+	w := delimited.Rewritten{Account: account.Account{Unit: "track points"}}
+	w.Header(names)
+	rows := 0
+	for _, p := range *points {
+		w.Account.Lines++
+		if p.time == "" {
+			w.Account.Rejects = append(w.Account.Rejects, account.Reject{Line: p.line, Reason: "track point without a time", Text: fmt.Sprint(p.cells)})
+			continue
+		}
+		row := []string{p.time}
+		for _, n := range names[1:] {
+			v := p.cells[n]
+			if v == "" {
+				v = "-"
+			}
+			row = append(row, v)
+		}
+		if err := w.Row(src, row, p.line); err != nil {
+			return nil, err
+		}
+		rows++
+	}
+	if rows == 0 {
+		return nil, src.Fail(fmt.Sprintf("has %d track points, none of them with a time", len(*points)), "export the track with times; a track drawn on a map has none", account.ErrNoTime)
+	}
+	t, err := w.Table(src, how, name)
+	if err != nil {
+		return nil, err
+	}
+	if cut != "" {
+		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("line %d: the file is damaged or cut from here on (%s); the points before are kept", at, cut))
+		t.Account.Changes = append(t.Account.Changes, account.Change{Line: at, What: "file cut or damaged from here on: " + cut})
+	}
+	return t, nil
+}
