@@ -153,30 +153,16 @@ func withAnswers(t *testing.T, path string) (copied string, variants []variant) 
 }
 
 // judgements reads what the added checks said, in order.
-func judgements(t *testing.T, path string) (all []exercise.Judgement) {
+func judgements(t *testing.T, path string) []exercise.Judgement {
 	t.Helper()
-	for _, c := range read(t, path).code() {
-		if !strings.HasPrefix(c.ID, idOfVariant) {
-			continue
-		}
+	added := read(t, path)
+	added.Cells = slices.DeleteFunc(added.Cells, func(c cell) bool { return !strings.HasPrefix(c.ID, idOfVariant) })
+	for _, c := range added.Cells {
 		for _, o := range c.Outputs {
 			if o.Kind == "error" {
 				t.Errorf("%s: %s: %s\n%s", path, o.Name, o.Value, c.Source)
 			}
-			data, ok := o.Data[exercise.MIME]
-			if !ok {
-				continue
-			}
-			text, err := json.Marshal(data)
-			if err != nil {
-				t.Fatal(err)
-			}
-			var j exercise.Judgement
-			if err := json.Unmarshal(text, &j); err != nil {
-				t.Fatal(err)
-			}
-			all = append(all, j)
 		}
 	}
-	return all
+	return judgementsOf(t, added)
 }

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -33,7 +34,8 @@ func must[T any](v T, err error) T {
 	return v
 }
 
-func everyExercise() []asked {
+// everyExercise lists them as they stand in the demo.
+var everyExercise = sync.OnceValue(func() []asked {
 	c := must(campaign.Open("../../testdata/demo/campaign.toml"))
 	d := must(c.Drive("open filters, first run"))
 	opening := must(thermostat.Find(d))
@@ -64,7 +66,7 @@ func everyExercise() []asked {
 		{exercise.DatesLikeThese(), []any{recording.MonthDayYear}, map[string][]any{
 			"day first": {recording.DayMonthYear}, "year first": {recording.YearMonthDay}, "words of one's own": {"month first"}, exercise.Unexpected: {7},
 		}},
-		{exercise.RowsRead(recording.Account{Lines: 9, Read: 4, Header: 2, Blank: 2, Rejects: make([]recording.Reject, 1)}), []any{4, 4.0}, map[string][]any{
+		{exercise.RowsRead(&recording.Account{Lines: 9, Read: 4, Header: 2, Blank: 2, Rejects: make([]recording.Reject, 1)}), []any{4, 4.0}, map[string][]any{
 			"all lines": {9}, "rejected counted": {5}, "header counted": {6}, "what was not read": {1}, "number in quotes": {"4"}, exercise.Unexpected: {77},
 		}},
 		{exercise.OpenInput(), []any{"B", "b"}, map[string][]any{"zero": {"A"}, "row broken": {"C"}, "repeat": {"D"}, exercise.Unexpected: {"E"}}},
@@ -89,7 +91,7 @@ func everyExercise() []asked {
 		{exercise.TankAtOnset(), []any{"B"}, map[string][]any{"stamp": {"A"}, "slow probe": {"C"}, "cold air": {"D"}, exercise.Unexpected: {"?B?B"}}},
 		{exercise.NotReached(), []any{"C"}, map[string][]any{"broken": {"A"}, "never": {"B"}, "too little": {"D"}, exercise.Unexpected: {"Q"}}},
 	}
-}
+})
 
 var stubs = []any{nil, 0, 0.0, "", "?", " ? ", "___", quantity.TemperatureDifference(0), recording.DateOrder("")}
 
@@ -175,7 +177,7 @@ func names(text string, answer any) bool {
 // Where the data hold nothing to ask about, that is said, and nothing passes.
 func TestNoData(t *testing.T) {
 	for _, e := range []exercise.Exercise{
-		{}, exercise.VillageRise(nil), exercise.RowsRead(recording.Account{}), exercise.OpeningInMinutes(thermostat.Result{}),
+		{}, exercise.VillageRise(nil), exercise.RowsRead(&recording.Account{}), exercise.OpeningInMinutes(thermostat.Result{}),
 		exercise.BoilingAtSeaLevel(0, -1), exercise.BoilingAtSeaLevel(1*quantity.Bar, 1*quantity.Bar),
 	} {
 		for _, answer := range []any{0, 0.0, 30, "B"} {

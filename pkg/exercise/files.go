@@ -33,7 +33,7 @@ func DatesLikeThese() Exercise {
 }
 
 // RowsRead asks how many lines of a file became readings, from its account.
-func RowsRead(a recording.Account) Exercise {
+func RowsRead(a *recording.Account) Exercise {
 	e := Exercise{ID: "02-2",
 		right:  near(0.1, float64(a.Read)),
 		praise: "Every line is in the sum, and none was dropped without a word.",
