@@ -17,7 +17,7 @@ func OnTheFirstClock(found clock.Result) Exercise {
 	}
 	hours := math.Round(found.Offset/3600) * 3600
 	return Exercise{ID: "03-1",
-		right:  atTime(moved(found.Offset), 2),
+		right:  atTime(moved(found.Offset), 3),
 		praise: "The offset is added to what the second clock wrote, with its sign.",
 		begin: []string{
 			"Write the time between the quotes, as hours:minutes:seconds. The result above says what is added to the second logger's times.",

@@ -2,6 +2,7 @@ package exercise_test
 
 import (
 	"fmt"
+	"math"
 	"regexp"
 	"slices"
 	"strings"
@@ -9,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
@@ -47,6 +49,10 @@ var everyExercise = sync.OnceValue(func() []asked {
 	found := clock.Stated(-3594.5, 0, 1, time.Date(2026, 5, 3, 9, 0, 0, 0, time.UTC))
 	// IAPWS-IF97, region 4: 99.61 °C at 1000 hPa, 96.71 °C at 900 hPa.
 	report, here := 1000*quantity.Hectopascal, 900*quantity.Hectopascal
+	// Dry air of 25 °C warmed to 57 °C at constant pressure: 1 − 298.15/330.15 is
+	// 9.7 %, and the water in it changes nothing.
+	outside := must(air.NewState(1013.25*quantity.Hectopascal, quantity.Celsius(25), 50*quantity.PercentHumidity))
+	warmed := must(outside.Heated(quantity.Celsius(57)))
 	return []asked{
 		{exercise.VillageRise(rises), []any{village.Mean, village.Mean.Kelvins() + 1, int(village.Mean)}, map[string][]any{
 			"temperature, not difference": {village.Temperature, village.Temperature.Celsius(), village.Temperature.Kelvin()},
@@ -86,8 +92,13 @@ var everyExercise = sync.OnceValue(func() []asked {
 		}},
 		{exercise.WhatDropsOut(), []any{"A"}, map[string][]any{"moved probe": {"B"}, "radiation": {"C"}, "cold junction": {"D"}, exercise.Unexpected: {"Z"}}},
 		{exercise.OpeningInMinutes(opening), []any{opening.Onset / 60}, map[string][]any{
-			"seconds": {opening.Onset}, "hours": {opening.Onset / 3600}, "seconds behind the point": {10.35}, "number in quotes": {"10"}, exercise.Unexpected: {-1},
+			"seconds": {opening.Onset}, "hours": {opening.Onset / 3600}, "seconds behind the point": {math.Floor(opening.Onset/60) + math.Mod(opening.Onset, 60)/100}, "number in quotes": {"10"}, exercise.Unexpected: {-1},
 		}},
+		{exercise.ThinnerAir(outside, warmed), []any{9.7, 9.8}, map[string][]any{
+			"fraction": {0.0975}, "other way round": {10.8, -9.75}, "degrees divided": {56.1}, "what is left": {90.3}, "number in quotes": {"9.7"}, exercise.Unexpected: {3},
+		}},
+		{exercise.PartThrottle(), []any{"B"}, map[string][]any{"same share": {"A"}, "more": {"C"}, "bench": {"D"}, exercise.Unexpected: {"BA"}}},
+		{exercise.PressureToUse(), []any{"B"}, map[string][]any{"forecast": {"A"}, "standard": {"C"}, "vapour": {"D"}, exercise.Unexpected: {"BA"}}},
 		{exercise.TankAtOnset(), []any{"B"}, map[string][]any{"stamp": {"A"}, "slow probe": {"C"}, "cold air": {"D"}, exercise.Unexpected: {"?B?B"}}},
 		{exercise.NotReached(), []any{"C"}, map[string][]any{"broken": {"A"}, "never": {"B"}, "too little": {"D"}, exercise.Unexpected: {"Q"}}},
 	}
@@ -177,7 +188,7 @@ func names(text string, answer any) bool {
 // Where the data hold nothing to ask about, that is said, and nothing passes.
 func TestNoData(t *testing.T) {
 	for _, e := range []exercise.Exercise{
-		{}, exercise.VillageRise(nil), exercise.RowsRead(&recording.Account{}), exercise.OpeningInMinutes(thermostat.Result{}),
+		{}, exercise.VillageRise(nil), exercise.RowsRead(&recording.Account{}), exercise.OpeningInMinutes(thermostat.Result{}), exercise.ThinnerAir(air.State{}, air.State{}),
 		exercise.BoilingAtSeaLevel(0, -1), exercise.BoilingAtSeaLevel(1*quantity.Bar, 1*quantity.Bar),
 	} {
 		for _, answer := range []any{0, 0.0, 30, "B"} {

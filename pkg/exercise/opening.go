@@ -10,7 +10,7 @@ import (
 func OpeningInMinutes(opening thermostat.Result) Exercise {
 	whole := math.Floor(opening.Onset / 60)
 	e := Exercise{ID: "05-1",
-		right:  near(0.15, opening.Onset/60),
+		right:  near(0.06, opening.Onset/60),
 		praise: "Inside, all times are seconds since the drive began.",
 		begin: []string{
 			"The result above names the second. How many seconds has a minute?",
