@@ -405,6 +405,19 @@ class Released(unittest.TestCase):
         for _ in self.registered("--sys-prefix", data=os.path.join(env, "share", "jupyter"), VIRTUAL_ENV=env):
             self.assertIn("ok      kernel in Jupyter", self.bonnetbook("check", VIRTUAL_ENV=env))
 
+    @proves("bonnetbook course DIR", "START_HERE.md")
+    def test_course(self):
+        """Into a folder with a space and other letters; the first notebook finds
+        its logs from there, and nothing is replaced."""
+        folder = os.path.join(self.home, "Mein Kurs für größere Autos")
+        self.assertIn("START_HERE.md", self.bonnetbook("course", folder))
+        self.assertIn("bonnetbook install", read(folder, "START_HERE.md"))
+        first = os.path.join(folder, "notebooks", "01_see_first_drive.ipynb")
+        self.bonnetbook("run", "-q", "-o", os.path.join(self.home, "ran.ipynb"), first)
+        with open(first, "a") as f:
+            f.write("\n")
+        self.assertIn(first, self.bonnetbook("course", folder, status=1))
+
     def execute(self, *cells, status=0, **env):
         """Runs cells without Jupyter and returns the notebook and what was
         said."""

@@ -30,6 +30,7 @@ type marks struct {
 		Says, Holds string
 	}
 	Explains []string
+	Exercise *asked // see exercises_test.go
 }
 
 // sentence is one sentence of a text cell.
@@ -145,7 +146,7 @@ func TestClaims(t *testing.T) {
 			if len(claims) == 0 {
 				return
 			}
-			out := filepath.Join(scratch, "claims", path)
+			out := filepath.Join(scratch, "checked", "ran", path)
 			// Its status says that a cell failed; which one stands in the copy.
 			said, _ := exec.Command(exe, "run", "-q", "-keep-going", "-timeout", "2m", "-o", out, checked).CombinedOutput()
 			if _, err := os.Stat(out); err != nil {
@@ -187,14 +188,21 @@ func withChecks(t *testing.T, path string) (copied string, claims []string) {
 			})
 		}
 	}
+	return writeCopy(t, "checked", path, doc, cells), claims
+}
+
+// writeCopy writes a notebook with other cells into a folder from which it
+// finds the demo, and returns its path.
+func writeCopy(t *testing.T, folder, path string, doc map[string]any, cells []any) string {
+	t.Helper()
 	doc["cells"] = cells
-	data, err = json.Marshal(doc)
+	data, err := json.Marshal(doc)
 	if err != nil {
 		t.Fatal(err)
 	}
 	// Notebooks name their files from ../testdata.
-	root := filepath.Join(scratch, "checked")
-	for _, dir := range []string{filepath.Join(root, "notebooks"), filepath.Join(scratch, "claims")} {
+	root := filepath.Join(scratch, folder)
+	for _, dir := range []string{filepath.Join(root, "notebooks"), filepath.Join(root, "ran")} {
 		if err := os.MkdirAll(dir, 0o755); err != nil {
 			t.Fatal(err)
 		}
@@ -206,11 +214,11 @@ func withChecks(t *testing.T, path string) (copied string, claims []string) {
 	if err := os.Symlink(testdata, filepath.Join(root, "testdata")); err != nil && !os.IsExist(err) {
 		t.Fatal(err)
 	}
-	copied = filepath.Join(root, "notebooks", path)
+	copied := filepath.Join(root, "notebooks", path)
 	if err := os.WriteFile(copied, data, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	return copied, claims
+	return copied
 }
 
 var qualifier = regexp.MustCompile(`\b([a-z]+)\.[A-Z]`)

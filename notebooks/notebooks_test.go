@@ -1,4 +1,3 @@
-// Package notebooks holds the method, one step a notebook; its tests run them.
 package notebooks
 
 import (
@@ -27,6 +26,7 @@ type file struct {
 }
 
 type cell struct {
+	ID       string
 	Kind     string `json:"cell_type"`
 	Metadata struct {
 		Tags       []string

@@ -44,6 +44,7 @@ var allowed = map[string]string{
 	"notebook":    "",
 	"ask":         "series recording campaign notebook",
 	"chart":       "quantity series estimate drive thermostat warm segment compare clock duct engine heat notebook atomicfile",
+	"exercise":    "quantity air recording sensor clock thermostat compare notebook",
 }
 
 // Readers know no physics, physics knows no files, nothing knows the kernel,

@@ -212,6 +212,14 @@ func commands() []command {
 			ready: func(t *testing.T, folder string) {
 				runPlain(t, folder, "verdict", "-delta", "5", "-o", "page.html", "logs")
 			}, mode: 0o600},
+		{name: "course, what is missing of it", args: []string{"course", "course"},
+			files: []string{"course/START_HERE.md", "course/notebooks/01_see_first_drive.ipynb", "course/testdata/demo/campaign.toml"},
+			ready: func(t *testing.T, folder string) {
+				runPlain(t, folder, "course", "course")
+				for _, name := range []string{"START_HERE.md", "notebooks/01_see_first_drive.ipynb", "testdata/demo/campaign.toml"} {
+					os.Remove(filepath.Join(folder, "course", name))
+				}
+			}},
 		{name: "history, cut back", args: []string{"kernel", "connection.json"}, files: []string{historyFile}, before: map[string]string{historyFile: history()},
 			ready: listens, whole: wholeHistory, until: cutBack, mode: 0o600},
 	}

@@ -59,6 +59,9 @@ func syntaxHint(src *meaning.Source, e *Error) string {
 	if hint := meaning.Foreign(line); hint != "" {
 		return hint
 	}
+	if hint := slipInSyntax(e.SourceLine, e.Column, e.Message); hint != "" {
+		return hint
+	}
 	switch {
 	case strings.Contains(e.Message, "escape sequence"):
 		return "A backslash in double quotes begins a special character. Write a path with / between the folders, \"C:/Users/me/logs\", or in backquotes: `C:\\Users\\me\\logs`"
@@ -173,6 +176,9 @@ func (c *change) hint(e types.Error) string {
 			}
 		}
 		return ""
+	}
+	if hint := slipInTypes(s.place.lineAt(e.Pos), e.Msg); hint != "" {
+		return hint
 	}
 	if strings.Contains(e.Msg, "TemperatureDifference") && strings.Contains(e.Msg, "Temperature") {
 		return "A temperature and a difference of temperatures are two kinds of quantity: 90 °F is a temperature of 32.2 °C, but a difference of 90 °F is 50 K. Subtract two temperatures (a.Sub(b)) to get a difference, and add a difference to a temperature to get a temperature."

@@ -21,6 +21,9 @@ func (c *change) hintName(name string) string {
 			return fmt.Sprintf("package %s is not imported: put import %q at the top of the cell", name, p)
 		}
 	}
+	if n := c.qualified(name); n != "" {
+		return fmt.Sprintf("did you mean %s?", n)
+	}
 	all := append(c.names(), types.Universe.Names()...)
 	if n := nearest(name, all); n != "" {
 		return fmt.Sprintf("did you mean %s?", n)
@@ -241,7 +244,8 @@ func nearest(name string, all []string) string {
 		if strings.EqualFold(n, name) {
 			return n
 		}
-		if d := distance(name, n, at); d < at {
+		// Of names as near, one from which letters were left out.
+		if d := distance(name, n, at+1); d < at || d == at && best != "" && isWithin(name, n) && !isWithin(name, best) {
 			best, at = n, d
 		}
 	}

@@ -94,6 +94,20 @@ func (c *Cell) AddTag(tag string) {
 	meta["tags"] = append(list, tag)
 }
 
+// Metadata returns the entry of that name of the cell's metadata as decoded
+// JSON, nil where there is none.
+func (c *Cell) Metadata(name string) any {
+	m, _ := c.raw["metadata"].(map[string]any)
+	return m[name]
+}
+
+// DropMetadata removes an entry of the cell's metadata.
+func (c *Cell) DropMetadata(name string) {
+	if m, ok := c.raw["metadata"].(map[string]any); ok {
+		delete(m, name)
+	}
+}
+
 // ExecutionCount returns the number the cell had when it ran, 0 for none.
 func (c *Cell) ExecutionCount() int {
 	n, _ := c.raw["execution_count"].(json.Number)

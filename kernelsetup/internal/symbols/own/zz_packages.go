@@ -17,6 +17,7 @@ var packages = []*table.Package{
 	&p_pkg_duct,
 	&p_pkg_engine,
 	&p_pkg_estimate,
+	&p_pkg_exercise,
 	&p_pkg_export,
 	&p_pkg_heat,
 	&p_pkg_notebook,

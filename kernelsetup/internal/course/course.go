@@ -1,0 +1,178 @@
+// Package course writes the course into a folder: the notebooks as a learner
+// gets them, their solutions, the demo's logs, and a page that says where to
+// begin. All of it is in the program, so that neither Go nor a network is
+// needed.
+package course
+
+import (
+	"bytes"
+	_ "embed"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
+	"github.com/bonnetbook/bonnetbook/notebooks"
+	"github.com/bonnetbook/bonnetbook/testdata"
+)
+
+// Folders of the course, and its first page. Notebooks name their logs as
+// ../testdata/demo, so both kinds of copies stand beside that folder.
+const (
+	Notebooks = "notebooks"
+	Solutions = "solutions"
+	Logs      = "testdata"
+	FirstPage = "START_HERE.md"
+)
+
+//go:embed START_HERE.md
+var firstPage []byte
+
+// Files returns the course's files by their paths from its folder on, with
+// slashes. It fails where a notebook that the program carries is damaged.
+func Files() (map[string][]byte, error) {
+	files := map[string][]byte{FirstPage: firstPage}
+	names, err := fs.Glob(notebooks.Carried, "*.ipynb")
+	if err != nil {
+		return nil, err
+	}
+	for _, name := range names {
+		if strings.Contains(name, ".executed.") {
+			continue
+		}
+		if err := addNotebook(files, name); err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+	}
+	err = fs.WalkDir(testdata.Demo, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		data, err := testdata.Demo.ReadFile(name)
+		files[path.Join(Logs, name)] = data
+		return err
+	})
+	return files, err
+}
+
+// addNotebook adds the learner's copy of a notebook and, where it has
+// exercises, the one with solutions.
+func addNotebook(files map[string][]byte, name string) error {
+	data, err := notebooks.Carried.ReadFile(name)
+	if err != nil {
+		return err
+	}
+	for _, folder := range []string{Notebooks, Solutions} {
+		n, err := nbformat.Read(bytes.NewReader(data))
+		if err != nil {
+			return err
+		}
+		if folder == Solutions {
+			solved, err := solve(n)
+			if err != nil {
+				return err
+			}
+			if solved == 0 {
+				continue
+			}
+		}
+		learners(n)
+		var out bytes.Buffer
+		if err := n.Write(&out); err != nil {
+			return err
+		}
+		files[path.Join(folder, name)] = out.Bytes()
+	}
+	return nil
+}
+
+// Written says what became of the course's files.
+type Written struct {
+	// New and Same count the files that were written, and those that were
+	// there already with the same content.
+	New, Same int
+	// Notebooks are the paths of the learner's notebooks, in order.
+	Notebooks []string
+}
+
+// Write writes the course into a folder, which is made where it is missing.
+// Nothing that is there is replaced: where a file of the course is there with
+// another content, be it a notebook that somebody has worked on, the error
+// names all such files and nothing is written. A call that was cut off can be
+// made again. It also fails where the folder can't be made or takes no file.
+func Write(dir string) (Written, error) {
+	files, err := Files()
+	if err != nil {
+		return Written{}, err
+	}
+	var w Written
+	var missing []string
+	var taken []error
+	for _, name := range sorted(files) {
+		target := filepath.Join(dir, filepath.FromSlash(name))
+		if path.Dir(name) == Notebooks {
+			w.Notebooks = append(w.Notebooks, target)
+		}
+		switch same, err := holds(target, files[name]); {
+		case err == nil && same:
+			w.Same++
+		case errors.Is(err, fs.ErrNotExist):
+			missing = append(missing, name)
+		case err != nil:
+			taken = append(taken, err)
+		default:
+			taken = append(taken, fmt.Errorf("%s is there already and holds something else", target))
+		}
+	}
+	if len(taken) > 0 {
+		return Written{}, fmt.Errorf("nothing is written, since nothing of yours is replaced; choose another folder:\n%w", errors.Join(taken...))
+	}
+	for _, name := range missing {
+		target := filepath.Join(dir, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(target), 0o755); err != nil {
+			return w, err
+		}
+		err := atomicfile.Create(target, 0o644, func(out io.Writer) error {
+			_, err := out.Write(files[name])
+			return err
+		})
+		if err != nil {
+			return w, err
+		}
+		w.New++
+	}
+	return w, nil
+}
+
+// holds reports whether the file at path has that content. A link counts as
+// what it leads to, and one that leads nowhere is taken, not missing.
+func holds(path string, want []byte) (bool, error) {
+	if _, err := os.Lstat(path); err != nil {
+		return false, err
+	}
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return false, fmt.Errorf("%s is a link that leads nowhere", path)
+	case !info.Mode().IsRegular() || info.Size() != int64(len(want)):
+		return false, nil
+	}
+	data, err := os.ReadFile(path)
+	return bytes.Equal(data, want), err
+}
+
+func sorted(files map[string][]byte) []string {
+	var names []string
+	for name := range files {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}

@@ -1,0 +1,200 @@
+package exercise_test
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/clock"
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/exercise"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+)
+
+// An asked exercise, with its right answers and the wrong ones by the mistake
+// that each shows.
+type asked struct {
+	exercise.Exercise
+	right []any
+	wrong map[string][]any
+}
+
+func must[T any](v T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return v
+}
+
+// everyExercise lists them as they stand in the demo.
+var everyExercise = sync.OnceValue(func() []asked {
+	c := must(campaign.Open("../../testdata/demo/campaign.toml"))
+	d := must(c.Drive("open filters, first run"))
+	opening := must(thermostat.Find(d))
+	pieces := must(segment.SplitAfter(d, opening, segment.DefaultRules()))
+	rises := must(compare.Rises([]compare.Run{{Drive: d, Segments: pieces}}, compare.DefaultRules()))
+	village := rises[slices.IndexFunc(rises, func(r compare.DriveRise) bool { return r.ID == compare.StopAndGo })]
+	road := rises[slices.IndexFunc(rises, func(r compare.DriveRise) bool { return r.ID == compare.RoadFast })]
+	// An hour less five and a half seconds: the demo's second logger.
+	found := clock.Stated(-3594.5, 0, 1, time.Date(2026, 5, 3, 9, 0, 0, 0, time.UTC))
+	// IAPWS-IF97, region 4: 99.61 °C at 1000 hPa, 96.71 °C at 900 hPa.
+	report, here := 1000*quantity.Hectopascal, 900*quantity.Hectopascal
+	// Dry air of 25 °C warmed to 57 °C at constant pressure: 1 − 298.15/330.15 is
+	// 9.7 %, and the water in it changes nothing.
+	outside := must(air.NewState(1013.25*quantity.Hectopascal, quantity.Celsius(25), 50*quantity.PercentHumidity))
+	warmed := must(outside.Heated(quantity.Celsius(57)))
+	return []asked{
+		{exercise.VillageRise(rises), []any{village.Mean, village.Mean.Kelvins() + 1, int(village.Mean)}, map[string][]any{
+			"temperature, not difference": {village.Temperature, village.Temperature.Celsius(), village.Temperature.Kelvin()},
+			"another kind of driving":     {road.Mean.Kelvins()},
+			"degrees Fahrenheit":          {village.Mean.FahrenheitDegrees()},
+			"number in quotes":            {"30", "30 K"},
+			exercise.Unexpected:           {1000, -5.5, true},
+		}},
+		// NIST SP 811, B.8: 1 K of difference is 1.8 °F of difference.
+		{exercise.InFahrenheit(), []any{36, 36.0, 35.9}, map[string][]any{
+			"zero point added": {68}, "wrong way": {11.1}, "not converted": {20}, "number in quotes": {"36"}, exercise.Unexpected: {100},
+		}},
+		{exercise.StepsOfADrive(), []any{"BEACD", "beacd", "B, E, A, C, D"}, map[string][]any{
+			"letter missing": {"BEA"}, "drive before campaign": {"EBACD"}, "result before drive": {"BAECD"},
+			"cut before opening": {"BECAD"}, "average before cut": {"BEADC"}, exercise.Unexpected: {12},
+		}},
+		{exercise.DatesLikeThese(), []any{recording.MonthDayYear}, map[string][]any{
+			"day first": {recording.DayMonthYear}, "year first": {recording.YearMonthDay}, "words of one's own": {"month first"}, exercise.Unexpected: {7},
+		}},
+		{exercise.RowsRead(&recording.Account{Lines: 9, Read: 4, Header: 2, Blank: 2, Rejects: make([]recording.Reject, 1)}), []any{4, 4.0}, map[string][]any{
+			"all lines": {9}, "rejected counted": {5}, "header counted": {6}, "what was not read": {1}, "number in quotes": {"4"}, exercise.Unexpected: {77},
+		}},
+		{exercise.OpenInput(), []any{"B", "b"}, map[string][]any{"zero": {"A"}, "row broken": {"C"}, "repeat": {"D"}, exercise.Unexpected: {"E"}}},
+		{exercise.OnTheFirstClock(found), []any{"14:30:05", "14:30:06"}, map[string][]any{
+			"wrong sign": {"16:29:54"}, "hours only": {"14:30:00", "14:30"}, "unchanged": {"15:30:00"}, "no time of day": {"half past two", 1430}, exercise.Unexpected: {"12:00:00"},
+		}},
+		{exercise.WhatIsLeft(), []any{"B"}, map[string][]any{"offset": {"A"}, "drift": {"C"}, "weather": {"D"}, exercise.Unexpected: {"X"}}},
+		// 40 of a day's 1440 minutes are a 36th.
+		{exercise.DriftOfADrive(), []any{0.1667, 6.0 / 36, 0.17}, map[string][]any{
+			"whole day": {6}, "an hour": {0.25}, "a day for an hour": {4}, "multiplied": {240}, "number in quotes": {"0,17"}, exercise.Unexpected: {-3},
+		}},
+		{exercise.BoilingAtSeaLevel(report, here), []any{2.9, quantity.TemperatureDifference(99.61 - 96.71)}, map[string][]any{
+			"temperature, not difference": {quantity.Celsius(99.6), 96.7}, "other way round": {-2.9}, "from a hundred": {100 - 96.71}, "number in quotes": {"2.9"}, exercise.Unexpected: {50},
+		}},
+		{exercise.AfterIce(), []any{20, 20.0}, map[string][]any{
+			"error added": {20.8}, "not corrected": {20.4}, "error itself": {0.4, -0.4}, "number in quotes": {"20"}, exercise.Unexpected: {3},
+		}},
+		{exercise.WhatDropsOut(), []any{"A"}, map[string][]any{"moved probe": {"B"}, "radiation": {"C"}, "cold junction": {"D"}, exercise.Unexpected: {"Z"}}},
+		{exercise.OpeningInMinutes(opening), []any{opening.Onset / 60}, map[string][]any{
+			"seconds": {opening.Onset}, "hours": {opening.Onset / 3600}, "seconds behind the point": {math.Floor(opening.Onset/60) + math.Mod(opening.Onset, 60)/100}, "number in quotes": {"10"}, exercise.Unexpected: {-1},
+		}},
+		{exercise.ThinnerAir(outside, warmed), []any{9.7, 9.8}, map[string][]any{
+			"fraction": {0.0975}, "other way round": {10.8, -9.75}, "degrees divided": {56.1}, "what is left": {90.3}, "number in quotes": {"9.7"}, exercise.Unexpected: {3},
+		}},
+		{exercise.PartThrottle(), []any{"B"}, map[string][]any{"same share": {"A"}, "more": {"C"}, "bench": {"D"}, exercise.Unexpected: {"BA"}}},
+		{exercise.PressureToUse(), []any{"B"}, map[string][]any{"forecast": {"A"}, "standard": {"C"}, "vapour": {"D"}, exercise.Unexpected: {"BA"}}},
+		{exercise.TankAtOnset(), []any{"B"}, map[string][]any{"stamp": {"A"}, "slow probe": {"C"}, "cold air": {"D"}, exercise.Unexpected: {"?B?B"}}},
+		{exercise.NotReached(), []any{"C"}, map[string][]any{"broken": {"A"}, "never": {"B"}, "too little": {"D"}, exercise.Unexpected: {"Q"}}},
+	}
+})
+
+var stubs = []any{nil, 0, 0.0, "", "?", " ? ", "___", quantity.TemperatureDifference(0), recording.DateOrder("")}
+
+// Every exercise is judged three ways: right answers pass, a stub fails with a
+// hint, and each listed wrong answer fails with the hint of its own mistake.
+func TestEveryExercise(t *testing.T) {
+	seen := map[string]bool{}
+	for _, a := range everyExercise() {
+		if seen[a.ID] {
+			t.Errorf("two exercises are called %s", a.ID)
+		}
+		seen[a.ID] = true
+		for _, answer := range a.right {
+			if j := a.Judge(answer, 0); !j.Passed || j.Mistake != "" || j.Says == "" {
+				t.Errorf("%s: %v is right and gets %+v", a.ID, answer, j)
+			}
+		}
+		for _, answer := range stubs {
+			if j := a.Judge(answer, 0); j.Passed || j.Mistake != exercise.NotAnswered || j.Says == "" {
+				t.Errorf("%s: the stub %#v gets %+v", a.ID, answer, j)
+			}
+		}
+		for mistake, answers := range a.wrong {
+			for _, answer := range answers {
+				if j := a.Judge(answer, 0); j.Passed || j.Mistake != mistake {
+					t.Errorf("%s: %v shows %q and gets %+v", a.ID, answer, mistake, j)
+				}
+			}
+		}
+		for _, m := range a.Mistakes() {
+			if len(a.wrong[m]) == 0 {
+				t.Errorf("%s: no answer here shows %q", a.ID, m)
+			}
+		}
+	}
+}
+
+// Hints are graded, each mistake has its own, and none gives the answer away.
+func TestHints(t *testing.T) {
+	for _, a := range everyExercise() {
+		said := map[string]string{}
+		all := map[string]any{exercise.NotAnswered: nil}
+		for m, answers := range a.wrong {
+			all[m] = answers[0]
+		}
+		for m, answer := range all {
+			first := a.Judge(answer, 0)
+			if first.Levels < 2 {
+				t.Errorf("%s, %s: %d hint", a.ID, m, first.Levels)
+			}
+			if last := a.Judge(answer, 99); last.Level != last.Levels {
+				t.Errorf("%s, %s: hint %d of %d after many tries", a.ID, m, last.Level, last.Levels)
+			}
+			for try := range first.Levels {
+				j := a.Judge(answer, try)
+				if j.Level != try+1 {
+					t.Errorf("%s, %s: hint %d at try %d", a.ID, m, j.Level, try+1)
+				}
+				if other, double := said[j.Says]; double {
+					t.Errorf("%s: %q and %q share the hint %q", a.ID, m, other, j.Says)
+				}
+				said[j.Says] = m
+				for _, right := range a.right {
+					if names(j.Says, right) {
+						t.Errorf("%s, %s: the hint names the answer %v: %s", a.ID, m, right, j.Says)
+					}
+				}
+			}
+		}
+	}
+}
+
+// names reports whether a text holds an answer as a word of its own. A single
+// letter does not count: A is also an article.
+func names(text string, answer any) bool {
+	word := fmt.Sprint(answer)
+	if len(word) < 2 || strings.HasPrefix(word, "mdy") {
+		return regexp.MustCompile(`\b(letter|answer is) ` + regexp.QuoteMeta(word) + `\b`).MatchString(text)
+	}
+	return regexp.MustCompile(`(^|[^0-9.])` + regexp.QuoteMeta(word) + `($|[^0-9])`).MatchString(text)
+}
+
+// Where the data hold nothing to ask about, that is said, and nothing passes.
+func TestNoData(t *testing.T) {
+	for _, e := range []exercise.Exercise{
+		{}, exercise.VillageRise(nil), exercise.RowsRead(&recording.Account{}), exercise.OpeningInMinutes(thermostat.Result{}), exercise.ThinnerAir(air.State{}, air.State{}),
+		exercise.BoilingAtSeaLevel(0, -1), exercise.BoilingAtSeaLevel(1*quantity.Bar, 1*quantity.Bar),
+	} {
+		for _, answer := range []any{0, 0.0, 30, "B"} {
+			if j := e.Judge(answer, 0); j.Passed || j.Mistake != exercise.NoData || j.Says == "" {
+				t.Errorf("%s without data: %v gets %+v", e.ID, answer, j)
+			}
+		}
+	}
+}
