@@ -7,6 +7,7 @@ type Conditions struct {
 	Ambient float64 // K at the start
 	Drift   float64 // K/h, the day warms up
 	Initial State   // zero: cold at ambient
+	Day     Day     // zero: still and dull
 }
 
 // History is a run sampled once per second: the truth that probes then see.
@@ -42,14 +43,15 @@ func Run(c Car, in Intake, tr Trace, w Conditions) *History {
 	var distance, passed, balance float64
 	stored := c.StoredHeat(s)
 	prev := 0.0
+	day := w.Day.begin()
 	for i, v := range tr.Speed {
 		t := float64(i) * tr.Step
-		o := Outside{Ambient: w.Ambient + w.Drift*t/3600, Speed: v, running: tr.Running == nil || tr.Running[i]}
+		o := Outside{Ambient: w.Ambient + w.Drift*t/3600, Speed: v, Wind: day.step(v, tr.Step), Sun: w.Day.Sun, Wet: w.Day.Wet, running: tr.Running == nil || tr.Running[i]}
 		grade := 0.0
 		if tr.Grade != nil {
 			grade = tr.Grade[i]
 		}
-		o.load = c.load(v, (v-prev)/tr.Step, grade, o.running)
+		o.load = c.load(v, o.Wind, (v-prev)/tr.Step, grade, o.running)
 		prev = v
 		var f Flows
 		for range n {
@@ -65,6 +67,11 @@ func Run(c Car, in Intake, tr Trace, w Conditions) *History {
 		distance += v * tr.Step
 		if i%sampleEvery == 0 {
 			h.sample(s, o, f, in, distance, grade)
+			if o.running {
+				full := o.wheel > 0.9*c.MaxPower
+				k := len(h.Intake) - 1
+				h.Intake[k] = o.Ambient + day.scattered(h.Intake[k]-o.Ambient, 0.8*(s.Engine-o.Ambient), full)
+			}
 		}
 	}
 	if passed > 0 {
