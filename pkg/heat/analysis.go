@@ -103,11 +103,8 @@ func Analyse(d *drive.Drive, opening thermostat.Result, segments []segment.Segme
 	a.radiator(d, blocks)
 	a.bay(d, opening, segments)
 	a.soak(d, opening, segments)
-	a.model = fitModel(d, blocks, opening)
-	a.PickUp = a.model.pickUpEstimate(a.of(namePickUp))
-	if a.model.why != "" {
-		a.warn(NotApart, a.model.why)
-	}
+	a.model = fitModel(d, blocks, newLoad(d))
+	a.PickUp = a.model.pickUp(a.of(namePickUp))
 	if n := countBlocks(blocks, func(b block) bool { return b.settled }); n == 0 {
 		a.warn(NotSettled, "no settled driving: what stands for it is all driving after the opening, and still drifts")
 	}

@@ -14,12 +14,7 @@ import (
 // after it, at the same speed.
 func (a *Analysis) splitRise(d *drive.Drive, blocks []block, opening thermostat.Result) {
 	atOpening, settled, added := a.of(nameBefore), a.of(nameAfter), a.of(nameRadiator)
-	after := pick(blocks, func(b block) bool { return b.settled && b.kind != segment.Stopped })
-	if len(after) < 3 {
-		after = pick(blocks, func(b block) bool {
-			return b.known && b.open && !b.soaking && b.kind != segment.Stopped && !(b.onset < 120)
-		})
-	}
+	after := settledBlocks(blocks)
 	a.RiseAfter = settled.unknown(kelvin, "fewer than three half-minutes of driving with the thermostat known to be open")
 	if len(after) >= 3 {
 		a.RiseAfter = typicalRise(settled, after)
@@ -126,6 +121,11 @@ func (s subject) widened(e Estimate, by float64) Estimate {
 	return e
 }
 
-func speedOf(metresPerSecond float64) quantity.Speed {
-	return quantity.Speed(metresPerSecond) * quantity.MetrePerSecond
+// settledBlocks are those that stand for settled driving.
+func settledBlocks(blocks []block) []block {
+	after := pick(blocks, func(b block) bool { return b.settled && b.kind != segment.Stopped })
+	if len(after) < 3 {
+		after = pick(blocks, driving)
+	}
+	return after
 }

@@ -66,6 +66,14 @@ func (c *Car) flows(s State, o Outside) Flows {
 	return f
 }
 
+// bayWithoutRadiator advances the air of a bay whose radiator and tank are as
+// cold as the outside air, everything else as in s.
+func (c *Car) bayWithoutRadiator(bay float64, s State, o Outside, dt float64) float64 {
+	cold := s
+	cold.TopTank, cold.Core, cold.Bay = o.Ambient, o.Ambient, bay
+	return bay + dt*c.rates(c.flows(cold, o)).Bay
+}
+
 // rates returns the temperature rates in K/s that the flows cause.
 func (c *Car) rates(f Flows) State {
 	return State{

@@ -1,0 +1,192 @@
+package heat
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// model is what a drive says about the rise as a function of speed and load.
+type model struct {
+	shapes    []fittedShape
+	reference float64 // m/s, the mean speed of the blocks
+	flow      float64 // relative, steady at the reference on the level
+	ambient   float64 // K, mean
+	rise      float64 // K, mean
+	most      float64 // the highest flow of a half-minute
+	speed     [2]float64
+	ambients  [2]float64
+	meanState state
+	blocks    int
+	why       string // why there is no model
+	probes    []estimate.Contribution
+}
+
+// leastBlocks is how many half-minutes with an open thermostat a model needs.
+const leastBlocks = 6
+
+// fitModel fits the blocks with an open thermostat outside heat soak.
+func fitModel(d *drive.Drive, blocks []block, l load) model {
+	use := pick(blocks, driving)
+	m := model{blocks: len(use), probes: probeErrors(d)}
+	if len(use) < leastBlocks {
+		m.why = fmt.Sprintf("%d half-minutes of driving with an open thermostat: too few to predict from", len(use))
+		return m
+	}
+	ambients, speeds, rise := column(use, func(b block) float64 { return b.ambient }), column(use, func(b block) float64 { return b.speed }), rises(use)
+	m.ambient, m.reference, m.rise = mean(ambients), mean(speeds), mean(rise)
+	m.ambients, m.speed = extent(ambients), extent(speeds)
+	m.flow = steadyAirflow(m.reference, 0)
+	flows := column(use, func(b block) float64 { return l.over(l.flow, b.span) / m.flow })
+	m.most = extent(flows)[1] * m.flow
+	scale := math.Max(1, m.rise)
+	lagged := map[[2]float64][]float64{}
+	heatOf := func(s shape) []float64 {
+		key := [2]float64{s.power, s.lag}
+		if lagged[key] == nil {
+			all := l.lagged(s.power, s.lag)
+			lagged[key] = column(use, func(b block) float64 { return l.over(all, b.span) / math.Pow(m.flow, s.power) })
+		}
+		return lagged[key]
+	}
+	fit := func(noise float64) (all []fittedShape, best int, residuals []float64) {
+		for _, s := range shapes() {
+			terms := make([][parts]float64, len(use))
+			for k, heat := range heatOf(s) {
+				terms[k] = s.terms(state{speeds[k], flows[k], heat}, m.reference)
+			}
+			f, ok := s.fit(rise, terms, scale, noise)
+			if !ok {
+				continue
+			}
+			all = append(all, f)
+			if len(all) == 1 || f.log > all[best].log {
+				best, residuals = len(all)-1, make([]float64, len(use))
+				for k := range use {
+					residuals[k] = rise[k] - f.at(terms[k])
+				}
+			}
+		}
+		return all, best, residuals
+	}
+	_, _, residuals := fit(1)
+	if residuals != nil {
+		m.shapes, _, _ = fit(independentNoise(residuals))
+	}
+	if len(m.shapes) == 0 {
+		m.blocks, m.why = 0, "speed or load is not known for the half-minutes with an open thermostat"
+		return m
+	}
+	log, weight := make([]float64, len(m.shapes)), make([]float64, len(m.shapes))
+	for i, f := range m.shapes {
+		log[i] = f.log
+	}
+	regression.Normalise(weight, log)
+	for i := range m.shapes {
+		m.shapes[i].weight = weight[i]
+	}
+	m.meanState = state{speed: m.reference, flow: mean(flows)}
+	return m
+}
+
+// driving says whether a block takes part in the model.
+func driving(b block) bool {
+	return b.known && b.open && !b.soaking && b.kind != segment.Stopped && !(b.onset < 120)
+}
+
+// independentNoise is the variance that each residual would have if it were
+// independent of its neighbours and told as much.
+func independentNoise(residuals []float64) float64 {
+	const least = 0.3 // K: below that the model is not true
+	square := 0.0
+	for _, e := range residuals {
+		square += e * e / float64(len(residuals))
+	}
+	rho := math.Max(0, math.Min(0.8, series.Autocorrelation(residuals, 1)))
+	return math.Max(least*least, square) * (1 + rho) / (1 - rho)
+}
+
+// at is the rise at a state on the drive's own day: its value and variance
+// over all shapes, and the part of it that is picked up on the way. heat gives
+// the lagged flow for a shape.
+func (m model) at(speed, flow float64, heat func(shape) float64) (value, variance, way float64) {
+	square := 0.0
+	for _, f := range m.shapes {
+		x := f.terms(state{speed, flow / m.flow, heat(f.shape)}, m.reference)
+		v := f.at(x)
+		value += f.weight * v
+		square += f.weight * (v*v + f.variance(x))
+		way += f.weight * math.Max(0, f.part[2]) * x[2]
+	}
+	return value, square - value*value, way
+}
+
+// pickUp is the part that the air gathers on its way in, at the drive's mean
+// flow, and the one that the priors alone would give.
+func (m model) pickUp(s subject) Estimate {
+	if m.why != "" {
+		return s.unknown(kelvin, "%s", m.why)
+	}
+	value, square, prior := 0.0, 0.0, 0.0
+	for _, f := range m.shapes {
+		x := math.Pow(m.meanState.flow, -f.exponent)
+		v := f.part[2] * x
+		value += f.weight * v
+		square += f.weight * (v*v + x*x*f.covariance[2][2])
+		prior += x * partDeviation[2] * math.Max(1, m.rise) / float64(len(m.shapes))
+	}
+	u := math.Sqrt(square - value*value)
+	if u > 0.7*prior || value < 0 {
+		return s.unknown(kelvin, "load and speed varied together or too little to tell it apart")
+	}
+	e := estimate.Between(s.name, value, kelvin, estimate.Interval{Low: math.Max(0, value-normal*u), High: value + normal*u, Level: level}, estimate.WithinDrive, math.Inf(1))
+	e.Count, e.Contributions = m.blocks, []estimate.Contribution{{Source: s.source(estimate.ModelSpread), Effect: u}}
+	return e
+}
+
+func extent(x []float64) [2]float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, v := range x {
+		lo, hi = math.Min(lo, v), math.Max(hi, v)
+	}
+	return [2]float64{lo, hi}
+}
+
+// uncalibrated is the standard uncertainty of a type K thermocouple of which
+// nothing but its class is known: ±2.5 K up to 333 °C (IEC 60584-1:2013, table
+// 12, class 2), taken as the bounds of 99 % of a normal distribution, since a
+// maker sorts out what lies beyond (JCGM 100, 4.3.4; judgement). mounted is how
+// far a part that the probe touches or sees pulls it (judgement).
+var (
+	uncalibrated = 2.5 / 2.576
+	mounted      = 0.4
+)
+
+// probeErrors are the constant errors of the two probes that a rise is made of.
+func probeErrors(d *drive.Drive) (all []estimate.Contribution) {
+	for _, c := range []struct {
+		role drive.Role
+		sign float64
+	}{{drive.Intake, 1}, {drive.Ambient, -1}} {
+		channel := d.Channels[c.role]
+		if channel == nil {
+			continue
+		}
+		u := channel.Uncertainty
+		if u == 0 {
+			u = uncalibrated
+		}
+		all = append(all, estimate.Contribution{Source: estimate.Source{Kind: estimate.Probe, ID: string(c.role) + " on " + channel.Device}, Effect: c.sign * u})
+	}
+	return append(all, estimate.Contribution{Source: estimate.Source{Kind: estimate.Mounting, ID: string(drive.Intake)}, Effect: mounted})
+}
+
+func speedOf(metresPerSecond float64) quantity.Speed {
+	return quantity.Speed(metresPerSecond) * quantity.MetrePerSecond
+}
