@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
 )
 
 // How the rise follows the outside temperature is known of no car beforehand.
@@ -14,7 +15,7 @@ import (
 // published road data set). The prior spans them all; drives on days of
 // different warmth narrow it.
 const (
-	slopeMean      = -0.002 // share of the rise per K
+	slopeMean      = 0.0 // share of the rise per K
 	slopeDeviation = 0.009
 )
 
@@ -41,9 +42,9 @@ const hardPull = 2.5
 
 // line is the rise over ambient temperature, from one point a drive.
 type line struct {
-	value, variance float64 // at the ambient asked for
-	slope, slopeSD  float64 // K/K
-	scatter         float64 // K, between drives
+	value, variance      float64 // K, K² at the ambient asked for
+	slope, slopeVariance float64 // K/K, its square
+	scatter              float64 // K, between drives
 }
 
 // overAmbient fits rises at their ambients, and gives the rise at another. The
@@ -53,17 +54,19 @@ func overAmbient(rise, ambient []float64, at, scale float64) line {
 	n := float64(len(rise))
 	level := math.Max(1, mean(rise))
 	k0, u := slopeMean*level, slopeDeviation*level
-	var all line
-	var total, square, slopeSquare float64
-	first := math.Inf(-1)
-	const steps = 40
+	steps := 40
+	if len(rise) == 1 {
+		steps = 1 // one drive tells nothing about the scatter
+	}
+	grid := make([]line, steps)
+	log, weight := make([]float64, steps), make([]float64, steps)
 	for i := range steps {
-		tau := scale * 3.5 * (float64(i) + 0.5) / steps
-		if len(rise) == 1 {
+		tau := scale * 3.5 * (float64(i) + 0.5) / float64(steps)
+		if steps == 1 {
 			tau = scale
 		}
 		// Two unknowns, the level at the temperature asked for and the slope.
-		w := 1 / (tau*tau + 1e-4)
+		w := 1 / (tau * tau)
 		var sx, sxx, sy, sxy float64
 		for k := range rise {
 			x := ambient[k] - at
@@ -73,24 +76,22 @@ func overAmbient(rise, ambient []float64, at, scale float64) line {
 		b1, b2 := w*sy, w*sxy+k0/(u*u)
 		det := a11*a22 - a12*a12
 		r, k := (a22*b1-a12*b2)/det, (a11*b2-a12*b1)/det
-		log := n/2*math.Log(w) - math.Log(det)/2 - (k-k0)*(k-k0)/(u*u)/2 - tau*tau/(scale*scale)/2
+		grid[i] = line{r, a22 / det, k, a11 / det, tau}
+		log[i] = n/2*math.Log(w) - math.Log(det)/2 - (k-k0)*(k-k0)/(u*u)/2 - tau*tau/(scale*scale)/2
 		for j := range rise {
 			e := rise[j] - r - k*(ambient[j]-at)
-			log -= w * e * e / 2
-		}
-		if math.IsInf(first, -1) {
-			first = log
-		}
-		p := math.Exp(log - first)
-		total += p
-		all.value, all.slope, all.scatter = all.value+p*r, all.slope+p*k, all.scatter+p*tau
-		square, slopeSquare = square+p*(r*r+a22/det), slopeSquare+p*(k*k+a11/det)
-		if len(rise) == 1 {
-			break
+			log[i] -= w * e * e / 2
 		}
 	}
-	all.value, all.slope, all.scatter = all.value/total, all.slope/total, all.scatter/total
-	all.variance = square/total - all.value*all.value
-	all.slopeSD = math.Sqrt(math.Max(0, slopeSquare/total-all.slope*all.slope))
+	regression.Normalise(weight, log)
+	var all line
+	square, slopeSquare := 0.0, 0.0
+	for i, l := range grid {
+		p := weight[i]
+		all.value, all.slope, all.scatter = all.value+p*l.value, all.slope+p*l.slope, all.scatter+p*l.scatter
+		square, slopeSquare = square+p*(l.value*l.value+l.variance), slopeSquare+p*(l.slope*l.slope+l.slopeVariance)
+	}
+	all.variance = square - all.value*all.value
+	all.slopeVariance = slopeSquare - all.slope*all.slope
 	return all
 }

@@ -25,6 +25,10 @@ type Analysis struct {
 	// speed, FromRadiator what the radiator
 	// added; in K.
 	RiseBefore, RiseAfter, FromRadiator Estimate
+	// Rest is what is left: RiseAfter less RiseBefore and FromRadiator. Block
+	// and exhaust go on warming up after the opening, and the settled driving
+	// was at another speed and load; it may be below 0.
+	Rest Estimate
 	// MixingFraction is the share of radiator air in the intake's air.
 	MixingFraction Estimate
 	// RadiatorShare is the part of the step from ambient to the coolant in the
@@ -99,11 +103,12 @@ func Analyse(d *drive.Drive, opening thermostat.Result, segments []segment.Segme
 	if len(blocks) < 3 {
 		return a, fmt.Errorf("drive %q: intake, ambient and speed overlap in %d blocks of %d s only", d.Name, len(blocks), int(blockTime))
 	}
-	a.splitRise(d, blocks, opening)
+	l := newLoad(d)
+	a.splitRise(d, blocks, opening, l)
 	a.radiator(d, blocks)
 	a.bay(d, opening, segments)
 	a.soak(d, opening, segments)
-	a.model = fitModel(d, blocks, newLoad(d))
+	a.model = fitModel(d, blocks, l)
 	a.PickUp = a.model.pickUp(a.of(namePickUp))
 	if n := countBlocks(blocks, func(b block) bool { return b.settled }); n == 0 {
 		a.warn(NotSettled, "no settled driving: what stands for it is all driving after the opening, and still drifts")

@@ -153,4 +153,5 @@ func noteParts(c *tally, a Analysis, blocks []block, x course) {
 		base = mean(x.radiator[at-20 : at])
 	}
 	note(a.FromRadiator, over(x.radiator, after)-base)
+	note(a.Rest, over(x.rise, after)-before-over(x.radiator, after)+base)
 }

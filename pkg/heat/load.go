@@ -84,14 +84,15 @@ func (l load) over(x []float64, v series.Interval) float64 {
 	return mean(x[a:b])
 }
 
-// lagged is the flow to a power, passed through a first-order lag.
-func (l load) lagged(power, tau float64) []float64 {
+// lagged is the flow to a power, passed through a first-order lag that begins
+// at the first flow or, for cold metal, at nothing.
+func (l load) lagged(power, tau float64, cold bool) []float64 {
 	y := make([]float64, len(l.flow))
 	keep := math.Exp(-loadStep / tau)
 	state := 0.0
 	for i, x := range l.flow {
 		p := math.Pow(x, power)
-		if i == 0 {
+		if i == 0 && !cold {
 			state = p
 		}
 		state = p + keep*(state-p)

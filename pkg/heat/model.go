@@ -7,7 +7,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
-	"github.com/bonnetbook/bonnetbook/pkg/regression"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -33,7 +32,10 @@ const leastBlocks = 6
 
 // fitModel fits the blocks with an open thermostat outside heat soak.
 func fitModel(d *drive.Drive, blocks []block, l load) model {
-	use := pick(blocks, driving)
+	use := pick(blocks, func(b block) bool { return driving(b) && b.kind != segment.StopAndGo })
+	if len(use) < leastBlocks {
+		use = pick(blocks, driving)
+	}
 	m := model{blocks: len(use), probes: probeErrors(d)}
 	if len(use) < leastBlocks {
 		m.why = fmt.Sprintf("%d half-minutes of driving with an open thermostat: too few to predict from", len(use))
@@ -45,51 +47,17 @@ func fitModel(d *drive.Drive, blocks []block, l load) model {
 	m.flow = steadyAirflow(m.reference, 0)
 	flows := column(use, func(b block) float64 { return l.over(l.flow, b.span) / m.flow })
 	m.most = extent(flows)[1] * m.flow
-	scale := math.Max(1, m.rise)
-	lagged := map[[2]float64][]float64{}
-	heatOf := func(s shape) []float64 {
-		key := [2]float64{s.power, s.lag}
-		if lagged[key] == nil {
-			all := l.lagged(s.power, s.lag)
-			lagged[key] = column(use, func(b block) float64 { return l.over(all, b.span) / math.Pow(m.flow, s.power) })
+	heat := laggedLoads{load: l, blocks: use, flow: m.flow}
+	m.shapes = fitAll(rise, shapes(), func(s shape) [][]float64 {
+		terms := make([][]float64, len(use))
+		for k, h := range heat.of(s.power, s.lag) {
+			terms[k] = s.terms(state{speeds[k], flows[k], h}, m.reference)
 		}
-		return lagged[key]
-	}
-	fit := func(noise float64) (all []fittedShape, best int, residuals []float64) {
-		for _, s := range shapes() {
-			terms := make([][parts]float64, len(use))
-			for k, heat := range heatOf(s) {
-				terms[k] = s.terms(state{speeds[k], flows[k], heat}, m.reference)
-			}
-			f, ok := s.fit(rise, terms, scale, noise)
-			if !ok {
-				continue
-			}
-			all = append(all, f)
-			if len(all) == 1 || f.log > all[best].log {
-				best, residuals = len(all)-1, make([]float64, len(use))
-				for k := range use {
-					residuals[k] = rise[k] - f.at(terms[k])
-				}
-			}
-		}
-		return all, best, residuals
-	}
-	_, _, residuals := fit(1)
-	if residuals != nil {
-		m.shapes, _, _ = fit(independentNoise(residuals))
-	}
+		return terms
+	}, partPriors, math.Max(1, m.rise))
 	if len(m.shapes) == 0 {
 		m.blocks, m.why = 0, "speed or load is not known for the half-minutes with an open thermostat"
 		return m
-	}
-	log, weight := make([]float64, len(m.shapes)), make([]float64, len(m.shapes))
-	for i, f := range m.shapes {
-		log[i] = f.log
-	}
-	regression.Normalise(weight, log)
-	for i := range m.shapes {
-		m.shapes[i].weight = weight[i]
 	}
 	m.meanState = state{speed: m.reference, flow: mean(flows)}
 	return m
@@ -98,6 +66,22 @@ func fitModel(d *drive.Drive, blocks []block, l load) model {
 // driving says whether a block takes part in the model.
 func driving(b block) bool {
 	return b.known && b.open && !b.soaking && b.kind != segment.Stopped && !(b.onset < 120)
+}
+
+// misfit is by how much the variance of the residuals counts for more, since no
+// shape is the car's own and its error returns in all half-minutes alike; beyond
+// is the standard deviation, as a share of the rise, that each e-fold of load or
+// speed beyond what the drive saw adds. Both are judgement, checked on two
+// simulators of different authors.
+const (
+	misfit = 2.0
+	beyond = 0.25
+)
+
+// stretch is how far a condition lies beyond the drive, in e-folds: of flow,
+// as far as its heat has arrived, and of speed.
+func (m model) stretch(speed, flow, arrived float64) float64 {
+	return math.Max(0, math.Log(flow/m.most))*arrived + math.Max(0, math.Log((1+speed)/(1+m.speed[1])))
 }
 
 // independentNoise is the variance that each residual would have if it were
@@ -109,7 +93,7 @@ func independentNoise(residuals []float64) float64 {
 		square += e * e / float64(len(residuals))
 	}
 	rho := math.Max(0, math.Min(0.8, series.Autocorrelation(residuals, 1)))
-	return math.Max(least*least, square) * (1 + rho) / (1 - rho)
+	return misfit * math.Max(least*least, square) * (1 + rho) / (1 - rho)
 }
 
 // at is the rise at a state on the drive's own day: its value and variance
@@ -138,8 +122,8 @@ func (m model) pickUp(s subject) Estimate {
 		x := math.Pow(m.meanState.flow, -f.exponent)
 		v := f.part[2] * x
 		value += f.weight * v
-		square += f.weight * (v*v + x*x*f.covariance[2][2])
-		prior += x * partDeviation[2] * math.Max(1, m.rise) / float64(len(m.shapes))
+		square += f.weight * (v*v + x*x*f.covariance.At(2, 2))
+		prior += x * partPriors[2].deviation * math.Max(1, m.rise) / float64(len(m.shapes))
 	}
 	u := math.Sqrt(square - value*value)
 	if u > 0.7*prior || value < 0 {

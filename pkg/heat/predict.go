@@ -111,6 +111,12 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 		value, variance, onWay := m.at(v, flow, m.heatAt(c, flow))
 		rise, ambient = append(rise, value), append(ambient, m.ambient)
 		own += variance / float64(len(drives))
+		arrived := 1.0
+		if c.Held > 0 {
+			arrived = -math.Expm1(-c.Held.Seconds() / 110)
+		}
+		extra := beyond * m.stretch(v, flow, arrived) * math.Max(value, m.rise/2)
+		own += extra * extra / float64(len(drives))
 		way += onWay / float64(len(drives))
 		carried += value / float64(len(drives))
 	}

@@ -117,6 +117,7 @@ func simulated(t testing.TB, seed uint64, cars, drives int, low, high float64, f
 			&c.BlockToBay, &c.MetalToBay, &c.TopTankToBay, &c.CoreUA, &c.FanAirCapacity, &c.RamAirCapacity, &c.RadiatorToBay, &c.BayVent, &c.BayVentPerSpeed, &c.CoolantShare, &c.ExhaustShare} {
 			*p *= math.Exp(0.2 * random.NormFloat64())
 		}
+		c.CoreUA *= 1.6 // healthy: the demo car's radiator lets it boil at a long full throttle
 		c.RadiatorToBay = min(c.RadiatorToBay, 0.9)
 		c.Thermostat.Start = 273.15 + between(74, 90)
 		in.BayShare, in.DuctUA = between(0.3, 0.95), max(0, between(-1, 2))
