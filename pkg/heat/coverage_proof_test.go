@@ -66,19 +66,6 @@ func (c *tally) print(title string) {
 	}
 }
 
-// over is the mean of a course's values over blocks.
-func over(x []float64, blocks []block) float64 {
-	sum, n := 0.0, 0.0
-	for _, b := range blocks {
-		for i := int(b.span.From); i < int(b.span.To) && i < len(x); i++ {
-			if !math.IsNaN(x[i]) {
-				sum, n = sum+x[i], n+1
-			}
-		}
-	}
-	return sum / n
-}
-
 func examined(t testing.TB, c course) (Analysis, []block, bool) {
 	opening, err := thermostat.Find(c.drive)
 	if err != nil {

@@ -74,7 +74,7 @@ func riseAtOpening(s subject, d *drive.Drive, opening thermostat.Result) Estimat
 			off = math.Max(off, math.Abs(x-v))
 		}
 	}
-	return s.read(v, math.Hypot(openingError, off/normal), d, 1)
+	return s.read(v, math.Hypot(openingError, off/normal), d, rise.Slice(series.Interval{From: opening.Onset - beforeTime + lag, To: opening.Onset + lag}).Present())
 }
 
 // openingError is what lag and steps do to a mean over so short a time, in K.
