@@ -54,7 +54,7 @@ func fitModel(d *drive.Drive, blocks []block, l load) model {
 			terms[k] = s.terms(state{speeds[k], flows[k], h}, m.reference)
 		}
 		return terms
-	}, partPriors, math.Max(1, m.rise))
+	}, partPriors, math.Max(1, m.rise), misfit)
 	if len(m.shapes) == 0 {
 		m.blocks, m.why = 0, "speed or load is not known for the half-minutes with an open thermostat"
 		return m
@@ -93,7 +93,7 @@ func independentNoise(residuals []float64) float64 {
 		square += e * e / float64(len(residuals))
 	}
 	rho := math.Max(0, math.Min(0.8, series.Autocorrelation(residuals, 1)))
-	return misfit * math.Max(least*least, square) * (1 + rho) / (1 - rho)
+	return math.Max(least*least, square) * (1 + rho) / (1 - rho)
 }
 
 // at is the rise at a state on the drive's own day: its value and variance
@@ -144,11 +144,12 @@ func extent(x []float64) [2]float64 {
 
 // uncalibrated is the standard uncertainty of a type K thermocouple of which
 // nothing but its class is known: ±2.5 K up to 333 °C (IEC 60584-1:2013, table
-// 12, class 2), taken as the bounds of 99 % of a normal distribution, since a
-// maker sorts out what lies beyond (JCGM 100, 4.3.4; judgement). mounted is how
+// 12, class 2), taken as three standard deviations of a normal distribution,
+// since a maker sorts out what lies beyond (judgement; JCGM 100, 4.3.4 to
+// 4.3.7). mounted is how
 // far a part that the probe touches or sees pulls it (judgement).
 var (
-	uncalibrated = 2.5 / 2.576
+	uncalibrated = 2.5 / 3
 	mounted      = 0.4
 )
 

@@ -123,7 +123,7 @@ func simulated(t testing.TB, seed uint64, cars, drives int, low, high float64, f
 		in.BayShare, in.DuctUA = between(0.3, 0.95), max(0, between(-1, 2))
 		offsets := map[drive.Role]float64{}
 		for _, r := range []drive.Role{drive.Ambient, drive.Intake, drive.EngineBay, drive.TopTank, drive.RadiatorAir} {
-			offsets[r] = math.Max(-2.5, math.Min(2.5, random.NormFloat64()))
+			offsets[r] = math.Max(-2.5, math.Min(2.5, 0.9*random.NormFloat64()))
 		}
 		one := proofCar{name: "own"}
 		for n := range drives {

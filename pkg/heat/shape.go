@@ -133,9 +133,9 @@ func (f fittedShape) variance(x []float64) (v float64) {
 	return v
 }
 
-// fitAll fits all shapes, with the noise that the best one leaves, and weighs
-// them by how well they fit.
-func fitAll(rise []float64, shapes []shape, terms func(shape) [][]float64, priors []prior, scale float64) []fittedShape {
+// fitAll fits all shapes, with the noise that the best one leaves times misfit,
+// and weighs them by how well they fit.
+func fitAll(rise []float64, shapes []shape, terms func(shape) [][]float64, priors []prior, scale, misfit float64) []fittedShape {
 	var all []fittedShape
 	noise := 1.0
 	for range 2 {
@@ -159,7 +159,7 @@ func fitAll(rise []float64, shapes []shape, terms func(shape) [][]float64, prior
 		if len(all) == 0 {
 			return nil
 		}
-		noise = independentNoise(residuals)
+		noise = misfit * independentNoise(residuals)
 	}
 	log, weight := make([]float64, len(all)), make([]float64, len(all))
 	for i, f := range all {

@@ -20,6 +20,11 @@ const beforeBlocks = 480.0
 // in seconds.
 const arrival = 60.0
 
+// stepMisfit is misfit for the step; stepError is what the shapes have wrong in
+// common, as a share of the radiator's part. Both are judgement, checked on two
+// simulators of different authors.
+const stepMisfit, stepError = 1.4, 0.1
+
 // stepShapes are those for the step at the opening: the way counts for little
 // there, the exhaust's metal, which goes on warming up for minutes, for more.
 func stepShapes() (all []shape) {
@@ -71,7 +76,7 @@ func radiatorStep(s subject, blocks, after []block, opening thermostat.Result, l
 		return x
 	}
 	heat, metal := loads(all)
-	fitted := fitAll(rise, stepShapes(), func(sh shape) [][]float64 { return terms(all, heat, metal, sh) }, stepPriors, math.Max(1, mean(rises(after))))
+	fitted := fitAll(rise, stepShapes(), func(sh shape) [][]float64 { return terms(all, heat, metal, sh) }, stepPriors, math.Max(1, mean(rises(after))), stepMisfit)
 	if fitted == nil {
 		return s.unknown(kelvin, "speed or load is not known around the opening")
 	}
@@ -87,7 +92,7 @@ func radiatorStep(s subject, blocks, after []block, opening thermostat.Result, l
 		value += f.weight * v
 		square += f.weight * (v*v + f.variance(radiator))
 	}
-	u := math.Sqrt(square - value*value)
+	u := math.Hypot(math.Sqrt(square-value*value), stepError*value)
 	e, err := estimate.New(s.name, value, kelvin, level, estimate.WithinDrive, estimate.Contribution{Source: s.source(estimate.ModelSpread), Effect: u})
 	if err != nil {
 		return s.unknown(kelvin, "%v", err)
