@@ -56,8 +56,8 @@ func ExampleAnalyse() {
 	fmt.Println(balance.FromRadiator)
 	fmt.Println(balance.Wishes()[0])
 	// Output:
-	// rise at the opening: 3.8 K (95 %: 2.8 to 4.9 K, from scatter within the drive, 10)
-	// rise that the radiator adds: 11.60 K (95 %: 10.65 to 12.55 K, from scatter within the drive, 76)
+	// rise at the opening: 3.8 K (95 %: 2.4 to 5.3 K, from scatter within the drive, 10)
+	// rise that the radiator adds: 11.6 K (95 %: 9.2 to 14.0 K, from scatter within the drive, 76)
 	// mixing fraction of radiator air: a probe in the air behind the radiator, on a drive with villages and hills (now: no channel for the air behind the radiator (radiator-air))
 }
 

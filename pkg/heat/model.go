@@ -150,7 +150,7 @@ func extent(x []float64) [2]float64 {
 // far a part that the probe touches or sees pulls it (judgement).
 var (
 	uncalibrated = 2.5 / 3
-	mounted      = 0.4
+	mounted      = 0.6
 )
 
 // probeErrors are the constant errors of the two probes that a rise is made of.

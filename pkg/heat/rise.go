@@ -78,7 +78,7 @@ func riseAtOpening(s subject, d *drive.Drive, opening thermostat.Result) Estimat
 }
 
 // openingError is what lag and steps do to a mean over so short a time, in K.
-const openingError = 0.3
+const openingError = 0.4
 
 // settledBlocks are those that stand for settled driving: on the open road
 // where there is some.
