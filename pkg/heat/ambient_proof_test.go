@@ -15,7 +15,7 @@ import (
 // counted is the change of the rise over 20 K, so that the shape over speed does
 // not matter.
 func TestAmbient(t *testing.T) {
-	cars := setting("BONNETBOOK_PROOF_CARS", 44)
+	cars := max(4, setting("BONNETBOOK_PROOF_CARS", 110)/5) // of each law
 	seed := uint64(setting("BONNETBOOK_PROOF_SEED", 2026))
 	names := []string{"physical", "proportional", "flat", "as a real car"}
 	const speed = 80 / 3.6
@@ -60,7 +60,7 @@ func TestAmbient(t *testing.T) {
 	}
 	var second, own tally
 	for i, law := range []car.AmbientLaw{car.Physical, car.Proportional, car.Flat, car.Measured} {
-		judged(t, seed+uint64(i), cars/2, 5, car.Season{LowC: 3, HighC: 23}, &law, count(&second, names[i]))
+		judged(t, seed+uint64(i), cars, 5, car.Season{LowC: 3, HighC: 23}, &law, count(&second, names[i]))
 	}
 	slices.Sort(second.names)
 	second.print("second model: change of the rise at a steady 80 km/h on another day")
