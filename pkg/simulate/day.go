@@ -83,8 +83,9 @@ func (w *weather) step(v, dt float64) float64 {
 }
 
 // scattered returns the rise of the air drawn on this day, K, for the rise
-// that the model gives; most is the highest that what heats it allows.
-func (w *weather) scattered(rise, most float64, full bool) float64 {
+// that the model gives; hot is how far the coolant is above the outside air. A
+// cold engine has little to scatter, and nothing gets hotter than what heats it.
+func (w *weather) scattered(rise, hot float64, full bool) float64 {
 	if w.Standing == 0 && w.Crawling == 0 {
 		return rise
 	}
@@ -107,5 +108,6 @@ func (w *weather) scattered(rise, most float64, full bool) float64 {
 	factor := 1 + crawl*(w.Crawling-1)
 	stood := -math.Expm1(-w.standing / 6)
 	factor += stood * (w.Standing - factor)
-	return math.Max(0, math.Min(rise*factor+excess*(1-stood), math.Max(rise, most)))
+	warm := math.Max(0, math.Min(1, hot/50))
+	return math.Max(0, math.Min(rise*(1+warm*(factor-1))+warm*excess*(1-stood), math.Max(rise, 0.8*hot)))
 }

@@ -78,8 +78,8 @@ func Run(c Car, in Intake, tr Trace, w Conditions) *History {
 				k := len(h.Intake) - 1
 				without := s
 				without.Bay = cool
-				h.IntakeWithoutRadiator[k] = o.Ambient + day.scattered(in.intakeAir(without, o)-o.Ambient, 0.8*(s.Engine-o.Ambient), full)
-				h.Intake[k] = o.Ambient + day.scattered(h.Intake[k]-o.Ambient, 0.8*(s.Engine-o.Ambient), full)
+				h.IntakeWithoutRadiator[k] = o.Ambient + day.scattered(in.intakeAir(without, o)-o.Ambient, s.Engine-o.Ambient, full)
+				h.Intake[k] = o.Ambient + day.scattered(h.Intake[k]-o.Ambient, s.Engine-o.Ambient, full)
 			}
 		}
 	}
