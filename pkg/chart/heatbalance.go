@@ -6,7 +6,8 @@ import (
 )
 
 // HeatBalance draws the parts of the intake's rise in kelvin, each with its
-// 95 % interval. Parts that the channels do not give are left out.
+// 95 % interval; the first three add up to the fourth. Parts that the channels
+// do not give are left out.
 func HeatBalance(a heat.Analysis) *Figure {
 	f := &Figure{Title: a.Drive + ": where the intake's heat comes from"}
 	q := Points{Label: "estimate with 95 % interval", Style: Style{Color: vermilion}}
@@ -16,6 +17,7 @@ func HeatBalance(a heat.Analysis) *Figure {
 	}{
 		{"before opening", a.RiseBefore},
 		{"from the radiator", a.FromRadiator},
+		{"speed, warming up", a.Rest},
 		{"settled driving", a.RiseAfter},
 		{"gathered on the way", a.PickUp},
 		{"soak at stops", a.HeatSoak},

@@ -36,9 +36,11 @@ type Worth struct {
 // outside air. Intake air keeps the outside air's vapour pressure; only its
 // temperature differs.
 //
-// A rise that was measured at part throttle overstates what full throttle
-// sees: the engine draws about five times as much air then, which has less
-// time to warm up. The result says so unless the stratum is full throttle.
+// A rise that was measured at part throttle is not that of full throttle: the
+// engine draws several times as much air then, which has less time to warm up,
+// so that a pull of seconds sees less of it; after a minute or two the heat of
+// that much more fuel has reached the bay, and a long climb can see more. The
+// result says so unless the stratum is full throttle.
 //
 // It fails where a side has no drive, or where an end of the interval leaves
 // the range of air that package air covers.
@@ -93,7 +95,7 @@ func PowerOf(d Difference, outside air.State) (Worth, error) {
 	w.Power = estimate.Between("change of full-throttle power", w.Effect.Power.Value, quantity.KindShare.Shown(), v, estimate.BetweenDrives, d.Change.DegreesOfFreedom)
 	w.Power.Count, w.Power.Warnings = d.Change.Count, w.Effect.Power.Warnings
 	if !d.AtFullThrottle {
-		w.Cautions = append(w.Cautions, "The rise was measured at part throttle. At full throttle the engine draws about five times as much air, which has less time to warm up: this is an upper limit for the gain.")
+		w.Cautions = append(w.Cautions, "The rise was measured at part throttle. At full throttle the engine draws several times as much air, which has less time to warm up, and burns as much more fuel, whose heat reaches the bay after a minute or two: a pull of seconds gains rather less than this, a long climb can gain more.")
 	}
 	return w, nil
 }

@@ -20,11 +20,16 @@ type Estimate = estimate.Estimate
 // Analysis is the heat balance of one drive's intake.
 type Analysis struct {
 	Drive string
-	// RiseBefore is the intake's rise over ambient at the opening, before the
-	// radiator is hot; RiseAfter that in settled driving after it, at its mean
-	// speed, FromRadiator what the radiator
-	// added; in K.
+	// RiseBefore is the intake's rise over ambient just before the opening, when
+	// the radiator is cold; RiseAfter its mean in this drive's settled driving
+	// after it, on the open road where there is some; FromRadiator what the
+	// radiator added to that; in K. The intervals of the first two hold the
+	// probes' own errors, which cancel in FromRadiator and Rest.
 	RiseBefore, RiseAfter, FromRadiator Estimate
+	// Rest is what is left: RiseAfter less RiseBefore and FromRadiator. Block
+	// and exhaust go on warming up after the opening, and the settled driving
+	// was at another speed and load; it may be below 0.
+	Rest Estimate
 	// MixingFraction is the share of radiator air in the intake's air.
 	MixingFraction Estimate
 	// RadiatorShare is the part of the step from ambient to the coolant in the
@@ -39,24 +44,24 @@ type Analysis struct {
 	// fast it comes, in s.
 	HeatSoak, SoakTimeConstant Estimate
 	// PickUp is the part of the settled rise that the air gathers on its way
-	// in and that falls as 1/airflow, in K; known where the drive has enough
-	// contrast of load, above all full throttle.
+	// in and that falls as the air flow grows, in K; known where the drive says
+	// more of it than was thought beforehand: by climbs and full throttle.
 	PickUp   Estimate
 	Warnings []estimate.Warning
 	model    model
 }
 
-// Estimates lists the estimates in reading order.
+// Estimates lists the estimates in reading order. The first three add up to
+// the fourth.
 func (a Analysis) Estimates() []Estimate {
-	return []Estimate{a.RiseBefore, a.RiseAfter, a.FromRadiator, a.RadiatorShare, a.MixingFraction, a.Effectiveness, a.BayTimeConstant, a.HeatSoak, a.SoakTimeConstant, a.PickUp}
+	return []Estimate{a.RiseBefore, a.FromRadiator, a.Rest, a.RiseAfter, a.RadiatorShare, a.MixingFraction, a.Effectiveness, a.BayTimeConstant, a.HeatSoak, a.SoakTimeConstant, a.PickUp}
 }
 
 // Kinds of warnings about a heat balance.
 const (
-	NotSettled  estimate.Kind = "not settled"    // readings still drift
-	Implausible estimate.Kind = "implausible"    // a number outside what is possible
-	NotApart    estimate.Kind = "not told apart" // causes that varied together
-	Assumed     estimate.Kind = "assumed"        // a number that was not measured
+	NotSettled  estimate.Kind = "not settled" // readings still drift
+	Implausible estimate.Kind = "implausible" // a number outside what is possible
+	Assumed     estimate.Kind = "assumed"     // a number that was not measured
 )
 
 // warn adds a warning about the drive.
@@ -64,12 +69,21 @@ func (a *Analysis) warn(kind estimate.Kind, text string) {
 	a.Warnings = append(a.Warnings, estimate.Warning{Kind: kind, Subject: a.Drive, Text: text})
 }
 
-// String lists the estimates and warnings, one a line.
+// String lists the estimates that are known, what would give the others, and
+// the warnings, one a line.
 func (a Analysis) String() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "Heat of the intake, drive %q", a.Drive)
 	for _, e := range a.Estimates() {
-		fmt.Fprintf(&b, "\n  %s", e)
+		if e.Known() {
+			fmt.Fprintf(&b, "\n  %s", e)
+		}
+	}
+	if wishes := a.Wishes(); len(wishes) > 0 {
+		b.WriteString("\nOne more probe or drive would give:")
+		for _, w := range wishes {
+			fmt.Fprintf(&b, "\n  %s", w)
+		}
 	}
 	for _, w := range a.Warnings {
 		fmt.Fprintf(&b, "\n  warning: %s", w.Text)
@@ -99,15 +113,13 @@ func Analyse(d *drive.Drive, opening thermostat.Result, segments []segment.Segme
 	if len(blocks) < 3 {
 		return a, fmt.Errorf("drive %q: intake, ambient and speed overlap in %d blocks of %d s only", d.Name, len(blocks), int(blockTime))
 	}
-	a.splitRise(d, blocks, opening)
+	l := newLoad(d)
+	a.splitRise(d, blocks, opening, l)
 	a.radiator(d, blocks)
 	a.bay(d, opening, segments)
 	a.soak(d, opening, segments)
-	a.model = fitModel(d, blocks, opening)
-	a.PickUp = a.model.pickUpEstimate(a.of(namePickUp))
-	if a.model.why != "" {
-		a.warn(NotApart, a.model.why)
-	}
+	a.model = fitModel(d, blocks, l)
+	a.PickUp = a.model.pickUp(a.of(namePickUp))
 	if n := countBlocks(blocks, func(b block) bool { return b.settled }); n == 0 {
 		a.warn(NotSettled, "no settled driving: what stands for it is all driving after the opening, and still drifts")
 	}

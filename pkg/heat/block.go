@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
@@ -21,7 +20,6 @@ type block struct {
 	ambient float64 // K
 	speed   float64 // m/s
 	draught float64 // 1/(1 + v/5 m/s): how stale the bay's air is, 1 at rest
-	thin    float64 // reciprocal of the relative air flow, 1 at a light load
 	open    bool    // the thermostat
 	known   bool
 	settled bool
@@ -63,7 +61,6 @@ func newBlocks(d *drive.Drive, opening thermostat.Result, segments []segment.Seg
 				continue
 			}
 			b.draught = 1 / (1 + b.speed/5)
-			b.thin = 1 / relativeAirflow(speed.Slice(b.span))
 			b.top = top.Mean(b.span, drive.MaxGap) - b.ambient
 			b.outlet = outlet.Mean(b.span, drive.MaxGap) - b.ambient
 			b.open, b.known = opening.IsOpen(from + step/2)
@@ -74,40 +71,6 @@ func newBlocks(d *drive.Drive, opening thermostat.Result, segments []segment.Seg
 		}
 	}
 	return all
-}
-
-// idlePower is what idling and friction take of the fuel in W/kg (common
-// practice, no source); referenceSpeed in m/s is that of the air flow 1.
-const (
-	idlePower      = 4.0
-	referenceSpeed = 60 * float64(quantity.KilometrePerHour)
-)
-
-// steadyAirflow is the relative air flow at a steady speed in m/s.
-func steadyAirflow(v float64) float64 {
-	return (idlePower + segment.SpecificPower(v, 0, 0)) / (idlePower + segment.SpecificPower(referenceSpeed, 0, 0))
-}
-
-// relativeAirflow estimates the engine's air flow from speed and acceleration,
-// relative to that at a steady 60 km/h: proportional to specific power plus
-// what idling and friction take. It is the mean over the samples.
-func relativeAirflow(s *series.Series) float64 {
-	reference := idlePower + segment.SpecificPower(referenceSpeed, 0, 0)
-	sum, n := 0.0, 0.0
-	for i := 1; i < s.Len(); i++ {
-		dt := s.Time[i] - s.Time[i-1]
-		v := (s.Value[i] + s.Value[i-1]) / 2
-		a := (s.Value[i] - s.Value[i-1]) / dt
-		if math.IsNaN(v) || dt > drive.MaxGap {
-			continue
-		}
-		sum += (idlePower + math.Max(0, segment.SpecificPower(v, a, 0))) * dt
-		n += dt
-	}
-	if n == 0 {
-		return 1
-	}
-	return sum / n / reference
 }
 
 func countBlocks(all []block, want func(block) bool) int {

@@ -5,52 +5,140 @@ package heat
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
+	"slices"
 	"testing"
 
-	"github.com/bonnetbook/bonnetbook/pkg/simulate"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/judge/car"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
 
-// How often the intervals hold the truth of 200 simulated drives of the demo's
-// road: random weather, traffic and breathing. Prints the table that is stored
-// in testdata/coverage.txt.
-func TestCoverage(t *testing.T) {
-	type count struct{ held, given int }
-	counts := map[string]*count{}
-	note := func(e Estimate, truth float64) {
-		c := counts[e.Name]
-		if c == nil {
-			c = &count{}
-			counts[e.Name] = c
+func kelvinOf(k float64) quantity.Temperature { return quantity.Kelvin(k) }
+
+// tally counts intervals against truths.
+type tally struct {
+	names []string
+	rows  map[string]*row
+}
+
+type row struct {
+	asked          int
+	held           int
+	errors, widths []float64
+}
+
+func (c *tally) row(name string) *row {
+	if c.rows == nil {
+		c.rows = map[string]*row{}
+	}
+	if c.rows[name] == nil {
+		c.rows[name] = &row{}
+		c.names = append(c.names, name)
+	}
+	return c.rows[name]
+}
+
+func (c *tally) note(name string, known bool, value, low, high, truth float64) {
+	r := c.row(name)
+	r.asked++
+	if !known || math.IsNaN(truth) {
+		return
+	}
+	r.errors, r.widths = append(r.errors, value-truth), append(r.widths, high-low)
+	if low <= truth && truth <= high {
+		r.held++
+	}
+}
+
+func (c *tally) print(title string) {
+	fmt.Printf("\n%s\n  %-34s %5s %6s %7s %7s %7s %7s\n", title, "", "asked", "given", "held %", "width", "bias", "sd")
+	for _, n := range c.names {
+		r := c.rows[n]
+		k := len(r.errors)
+		w := slices.Clone(r.widths)
+		slices.Sort(w)
+		width, sd := math.NaN(), math.NaN()
+		if k > 1 {
+			width, sd = w[k/2], deviation(r.errors)
 		}
-		if e.Known() {
-			c.given++
-			if e.Interval.Low <= truth && truth <= e.Interval.High {
-				c.held++
+		fmt.Printf("  %-34s %5d %6d %7.1f %7.2f %+7.2f %7.2f\n", n, r.asked, k, 100*float64(r.held)/float64(k), width, mean(r.errors), sd)
+	}
+}
+
+func examined(t testing.TB, c course) (Analysis, []block, bool) {
+	opening, err := thermostat.Find(c.drive)
+	if err != nil {
+		return Analysis{}, nil, false
+	}
+	segs, err := segment.SplitAfter(c.drive, opening, segment.DefaultRules())
+	if err != nil {
+		return Analysis{}, nil, false
+	}
+	a, err := Analyse(c.drive, opening, segs)
+	return a, newBlocks(c.drive, opening, segs), err == nil
+}
+
+// How often the intervals hold the truth on drives of both simulators, whose
+// days differ. Prints the table that is stored in testdata/coverage.txt.
+func TestCoverage(t *testing.T) {
+	cars := setting("BONNETBOOK_PROOF_CARS", 110)
+	seed := uint64(setting("BONNETBOOK_PROOF_SEED", 2026))
+	for _, second := range []bool{true, false} {
+		var partsTally, pulls tally
+		f := func(c proofCar) {
+			for i, x := range c.courses {
+				a, blocks, ok := examined(t, x)
+				if !ok {
+					continue
+				}
+				noteParts(&partsTally, a, blocks, x)
+				if i > 0 || a.model.why != "" {
+					continue
+				}
+				for _, p := range c.pulls(x.ambient) {
+					got, err := a.Predict(p.condition)
+					if err != nil {
+						t.Fatal(err)
+					}
+					amb := p.condition.Ambient.Kelvin()
+					for _, name := range []string{p.kind, fmt.Sprintf("%s, %.0f %%", p.kind, 100*p.condition.Grade)} {
+						pulls.note(name, true, got.Intake.Kelvin()-amb, got.Low.Kelvin()-amb, got.High.Kelvin()-amb, p.rise)
+					}
+				}
 			}
 		}
-	}
-	drives := 0
-	for seed := range uint64(200) {
-		random := rand.New(rand.NewPCG(seed, 99))
-		in := simulate.OpenFilters()
-		in.BayShare = 0.3 + 0.65*random.Float64()
-		d, h := run(t, in, 273.15+5+25*random.Float64(), seed+100, allRoles...)
-		if math.IsNaN(h.Opening) {
-			continue
+		name := "own simulator"
+		if second {
+			name = "second model"
+			judged(t, seed, cars, 2, car.Season{}, nil, f)
+		} else {
+			simulated(t, seed, cars, 2, 0, 30, f)
 		}
-		drives++
-		a, segs := analyse(t, d)
-		i := int(h.Opening)
-		note(a.RiseBefore, h.Intake[i]-h.Ambient[i])
-		var speeds, n float64
-		for j := i - 240; j < i; j++ {
-			speeds, n = speeds+h.Speed[j], n+1
-		}
-		note(a.FromRadiator, radiatorTruth(h, in, segs, speeds/n))
+		partsTally.print(name + ": parts of the rise")
+		slices.Sort(pulls.names)
+		pulls.print(name + ": loads after a cruise")
 	}
-	fmt.Printf("%d drives\n", drives)
-	for name, c := range counts {
-		fmt.Printf("%s: given for %d, holds the truth in %.1f %%\n", name, c.given, 100*float64(c.held)/float64(c.given))
+}
+
+// noteParts compares the parts with the truth over the blocks that they are
+// stated for.
+func noteParts(c *tally, a Analysis, blocks []block, x course) {
+	note := func(e Estimate, truth float64) {
+		c.note(e.Name, e.Known(), e.Value, e.Interval.Low, e.Interval.High, truth)
 	}
+	at := int(x.opening)
+	before := math.NaN()
+	if x.opening > 20 && at < len(x.rise) {
+		before = mean(x.rise[at-20 : at])
+	}
+	note(a.RiseBefore, before)
+	after := settledBlocks(blocks)
+	note(a.RiseAfter, over(x.rise, after))
+	base := math.NaN()
+	if !math.IsNaN(before) {
+		base = mean(x.radiator[at-20 : at])
+	}
+	note(a.FromRadiator, over(x.radiator, after)-base)
+	note(a.Rest, over(x.rise, after)-before-over(x.radiator, after)+base)
 }

@@ -25,6 +25,7 @@ const (
 	nameBefore        = "rise at the opening"
 	nameAfter         = "rise in settled driving"
 	nameRadiator      = "rise that the radiator adds"
+	nameRest          = "rise that speed and warming up add"
 	nameShare         = "radiator's share of coolant above ambient"
 	nameMixing        = "mixing fraction of radiator air"
 	nameEffectiveness = "radiator effectiveness"

@@ -44,7 +44,7 @@ func (a *Analysis) radiatorShare(blocks []block) Estimate {
 	if !a.FromRadiator.Known() {
 		return s.unknown(share, "the radiator's part of the rise is not known: %s", a.FromRadiator.Missing)
 	}
-	hot := pick(blocks, func(b block) bool { return b.settled && b.top > 20 })
+	hot := pick(settledBlocks(blocks), func(b block) bool { return b.top > 20 })
 	if len(hot) < 3 {
 		return s.unknown(share, "no top tank temperature in settled driving")
 	}

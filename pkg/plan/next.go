@@ -171,7 +171,7 @@ func fullThrottle(k Known) []Step {
 		return nil
 	}
 	return []Step{{"add two full-throttle stretches to each drive, only where road, law and car allow it",
-		"only full throttle loses power; at part throttle the driver's foot makes up the difference, and a rise measured there overstates what full throttle sees"}}
+		"only full throttle loses power; at part throttle the driver's foot makes up the difference, and a rise measured there is not the one of full throttle: a pull of seconds sees less of it, a long climb can see more"}}
 }
 
 func weather(drives []*drive.Drive) []Step {

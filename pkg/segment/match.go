@@ -24,7 +24,8 @@ func DefaultTolerances() Tolerances {
 // Pair is two like stretches of two drives.
 type Pair struct {
 	A, B Segment
-	// Cost is the sum of differences in units of the tolerances; 0 is equal.
+	// Cost is the sum of differences in units of the tolerances, each at most
+	// 1: 0 is equal, 4 the most.
 	Cost float64
 }
 

@@ -36,6 +36,7 @@ type Car struct {
 	RadiatorToBay   float64 // share of radiator air that enters the bay
 	BayVent         float64 // fresh air capacity rate at rest
 	BayVentPerSpeed float64 // more per m/s
+	Boiling         float64 // K, the coolant gets no hotter; 0 for no limit
 
 	Thermostat Thermostat
 }
@@ -73,7 +74,7 @@ func DemoCar() Car {
 		EngineCapacity: 62e3, TopTankCapacity: 5e3, CoreCapacity: 9e3, BayCapacity: 4e3, MetalCapacity: 3.5e3,
 		LeakConductance: 9, OpenConductance: 2200, BlockToBay: 22, MetalToBay: 5, TopTankToBay: 4,
 		CoreUA: 22, FanAirCapacity: 95, RamAirCapacity: 13, RadiatorToBay: 0.6,
-		BayVent: 14, BayVentPerSpeed: 3.2,
+		BayVent: 14, BayVentPerSpeed: 3.2, Boiling: quantity.Celsius(112).Kelvin(),
 		Thermostat: Thermostat{Start: quantity.Celsius(82).Kelvin(), Span: 13, Hysteresis: 3, Lag: 8},
 	}
 }
@@ -96,13 +97,13 @@ const (
 	airHeat    = 1005.0      // J/(kg K)
 )
 
-// load returns fuel power, air flow and wheel power for a speed, its change
-// and the grade.
-func (c *Car) load(v, a, grade float64, running bool) load {
+// load returns fuel power, air flow and wheel power for a speed, the wind
+// against it, its change and the grade.
+func (c *Car) load(v, wind, a, grade float64, running bool) load {
 	if !running {
 		return load{}
 	}
-	f := c.Mass*a + c.Mass*gravity*(c.RollingFactor+grade) + 0.5*airDensity*c.DragArea*v*v
+	f := c.Mass*a + c.Mass*gravity*(c.RollingFactor+grade) + 0.5*airDensity*c.DragArea*(v+wind)*math.Abs(v+wind)
 	p := math.Min(f*v, c.MaxPower)
 	fuel := c.IdleFuelPower
 	if p > 0 {

@@ -85,7 +85,7 @@ func DemoOn(route []Leg, seed uint64) []*DemoDrive {
 
 func (d *DemoDrive) run(route []Leg, random *rand.Rand) {
 	tr := Drive(route, 1, random)
-	d.History = Run(DemoCar(), d.Intake, tr, Conditions{Ambient: d.Ambient, Drift: 0.6})
+	d.History = Run(DemoCar(), d.Intake, tr, Conditions{Ambient: d.Ambient, Drift: 0.6, Day: DrawDay(random)})
 	h := d.History
 	air := Probe{Lag: 5, LagMoving: 2.5}
 	// The grille probe is warmed by the bay when the car stands.

@@ -7,16 +7,21 @@ type Conditions struct {
 	Ambient float64 // K at the start
 	Drift   float64 // K/h, the day warms up
 	Initial State   // zero: cold at ambient
+	Day     Day     // zero: still and dull
 }
 
 // History is a run sampled once per second: the truth that probes then see.
-// All temperatures in kelvin, all slices of equal length.
+// All temperatures in kelvin, all slices of equal length. With the engine off
+// nothing is drawn: IntakeWithoutRadiator is NaN there.
 type History struct {
 	Step                                                      float64
 	Ambient, Intake, Bay, TopTank, BottomTank, Coolant, Metal []float64
 	RadiatorAir, Speed, Grade, Lift, FuelPower, AirFlow       []float64
 	Distance                                                  []float64
 	Running                                                   []bool
+	// IntakeWithoutRadiator is the air drawn had the bay the same block,
+	// exhaust and weather, but a radiator and tank as cold as the outside air.
+	IntakeWithoutRadiator []float64
 	// Opening is the first time in seconds at which the thermostat lifts, NaN
 	// if it never does or was open at the start.
 	Opening float64
@@ -42,18 +47,21 @@ func Run(c Car, in Intake, tr Trace, w Conditions) *History {
 	var distance, passed, balance float64
 	stored := c.StoredHeat(s)
 	prev := 0.0
+	day := w.Day.begin()
+	cool := s.Bay // the bay with a cold radiator
 	for i, v := range tr.Speed {
 		t := float64(i) * tr.Step
-		o := Outside{Ambient: w.Ambient + w.Drift*t/3600, Speed: v, running: tr.Running == nil || tr.Running[i]}
+		o := Outside{Ambient: w.Ambient + w.Drift*t/3600, Speed: v, Wind: day.step(v, tr.Step), Sun: w.Day.Sun, Wet: w.Day.Wet, running: tr.Running == nil || tr.Running[i]}
 		grade := 0.0
 		if tr.Grade != nil {
 			grade = tr.Grade[i]
 		}
-		o.load = c.load(v, (v-prev)/tr.Step, grade, o.running)
+		o.load = c.load(v, o.Wind, (v-prev)/tr.Step, grade, o.running)
 		prev = v
 		var f Flows
 		for range n {
 			was := s.Lift
+			cool = c.bayWithoutRadiator(cool, s, o, dt)
 			s, f = c.Step(s, o, dt)
 			balance += f.External() * dt
 			passed += (f.IntoCoolant + f.IntoMetal) * dt
@@ -65,6 +73,14 @@ func Run(c Car, in Intake, tr Trace, w Conditions) *History {
 		distance += v * tr.Step
 		if i%sampleEvery == 0 {
 			h.sample(s, o, f, in, distance, grade)
+			if o.running {
+				full := o.wheel > 0.9*c.MaxPower
+				k := len(h.Intake) - 1
+				without := s
+				without.Bay = cool
+				h.IntakeWithoutRadiator[k] = o.Ambient + day.scattered(in.intakeAir(without, o)-o.Ambient, s.Engine-o.Ambient, full)
+				h.Intake[k] = o.Ambient + day.scattered(h.Intake[k]-o.Ambient, s.Engine-o.Ambient, full)
+			}
 		}
 	}
 	if passed > 0 {
@@ -76,6 +92,7 @@ func Run(c Car, in Intake, tr Trace, w Conditions) *History {
 func (h *History) sample(s State, o Outside, f Flows, in Intake, distance, grade float64) {
 	h.Ambient = append(h.Ambient, o.Ambient)
 	h.Intake = append(h.Intake, in.intakeAir(s, o))
+	h.IntakeWithoutRadiator = append(h.IntakeWithoutRadiator, math.NaN())
 	h.Bay = append(h.Bay, s.Bay)
 	h.TopTank = append(h.TopTank, s.TopTank)
 	h.BottomTank = append(h.BottomTank, s.Core)

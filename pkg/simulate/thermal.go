@@ -18,6 +18,9 @@ func Cold(ambient float64) State {
 type Outside struct {
 	Ambient float64 // K
 	Speed   float64 // m/s
+	Wind    float64 // m/s against the direction of travel
+	Sun     float64 // W into the bay
+	Wet     float64 // 0 to 1, rain
 	load
 	running bool
 }
@@ -30,6 +33,8 @@ type Flows struct {
 	CoreToAir                           float64 // radiator
 	BlockToBay, MetalToBay, TankToBay   float64
 	RadiatorAirToBay, VentToBay         float64 // enthalpy above bay air
+	Sun                                 float64 // into the bay
+	Boiled                              float64 // leaves as steam
 	RadiatorAir                         float64 // K, air leaving the radiator
 }
 
@@ -41,9 +46,10 @@ func (c *Car) flows(s State, o Outside) Flows {
 	f.IntoMetal = c.ExhaustShare * o.fuel
 	g := 0.0
 	air := c.BayVent // natural draught with the engine off
+	stream := math.Abs(o.Speed + o.Wind)
 	if o.running {
 		g = c.LeakConductance + s.Lift*c.OpenConductance
-		air = c.FanAirCapacity + c.RamAirCapacity*o.Speed
+		air = c.FanAirCapacity + c.RamAirCapacity*math.Max(0, o.Speed+o.Wind)
 	}
 	f.EngineToTank = g * s.Engine // relative to 0 K; the loop closes
 	f.TankToCore = g * s.TopTank
@@ -55,8 +61,17 @@ func (c *Car) flows(s State, o Outside) Flows {
 	f.MetalToBay = c.MetalToBay * (s.Metal - s.Bay)
 	f.TankToBay = c.TopTankToBay * (s.TopTank - s.Bay)
 	f.RadiatorAirToBay = c.RadiatorToBay * air * (f.RadiatorAir - s.Bay)
-	f.VentToBay = (c.BayVent + c.BayVentPerSpeed*o.Speed) * (o.Ambient - s.Bay)
+	f.VentToBay = (c.BayVent + c.BayVentPerSpeed*stream) * (1 + 0.3*o.Wet) * (o.Ambient - s.Bay)
+	f.Sun = o.Sun
 	return f
+}
+
+// bayWithoutRadiator advances the air of a bay whose radiator and tank are as
+// cold as the outside air, everything else as in s.
+func (c *Car) bayWithoutRadiator(bay float64, s State, o Outside, dt float64) float64 {
+	cold := s
+	cold.TopTank, cold.Core, cold.Bay = o.Ambient, o.Ambient, bay
+	return bay + dt*c.rates(c.flows(cold, o)).Bay
 }
 
 // rates returns the temperature rates in K/s that the flows cause.
@@ -65,7 +80,7 @@ func (c *Car) rates(f Flows) State {
 		Engine:  (f.IntoCoolant - f.EngineToTank + f.CoreToEng - f.BlockToBay) / c.EngineCapacity,
 		TopTank: (f.EngineToTank - f.TankToCore - f.TankToBay) / c.TopTankCapacity,
 		Core:    (f.TankToCore - f.CoreToEng - f.CoreToAir) / c.CoreCapacity,
-		Bay:     (f.BlockToBay + f.MetalToBay + f.TankToBay + f.RadiatorAirToBay + f.VentToBay) / c.BayCapacity,
+		Bay:     (f.BlockToBay + f.MetalToBay + f.TankToBay + f.RadiatorAirToBay + f.VentToBay + f.Sun) / c.BayCapacity,
 		Metal:   (f.IntoMetal - f.MetalToBay) / c.MetalCapacity,
 	}
 }
@@ -78,6 +93,10 @@ func (c *Car) Step(s State, o Outside, dt float64) (State, Flows) {
 	mid := c.advance(s, c.rates(f1), dt)
 	f := meanFlows(f1, c.flows(mid, o))
 	next := c.advance(s, c.rates(f), dt)
+	if c.Boiling > 0 && next.Engine > c.Boiling {
+		f.Boiled = c.EngineCapacity * (next.Engine - c.Boiling) / dt
+		next.Engine = c.Boiling
+	}
 	next.Wax = s.Wax + (next.Engine-s.Wax)*(-math.Expm1(-dt/c.Thermostat.Lag))
 	next.Lift = c.Thermostat.lift(s.Lift, next.Wax)
 	return next, f
@@ -110,6 +129,7 @@ func meanFlows(a, b Flows) Flows {
 		(a.CoreToAir + b.CoreToAir) / 2,
 		(a.BlockToBay + b.BlockToBay) / 2, (a.MetalToBay + b.MetalToBay) / 2, (a.TankToBay + b.TankToBay) / 2,
 		(a.RadiatorAirToBay + b.RadiatorAirToBay) / 2, (a.VentToBay + b.VentToBay) / 2,
+		(a.Sun + b.Sun) / 2, 0,
 		(a.RadiatorAir + b.RadiatorAir) / 2,
 	}
 }
@@ -122,7 +142,7 @@ func (c *Car) StoredHeat(s State) float64 {
 
 // External returns the net heat flow into all stores from outside, in watts.
 func (f Flows) External() float64 {
-	return f.IntoCoolant + f.IntoMetal - f.CoreToAir + f.RadiatorAirToBay + f.VentToBay
+	return f.IntoCoolant + f.IntoMetal - f.CoreToAir + f.RadiatorAirToBay + f.VentToBay + f.Sun - f.Boiled
 }
 
 // intakeAir returns the temperature of the air that enters the engine.

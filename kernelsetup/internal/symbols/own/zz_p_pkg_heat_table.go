@@ -16,11 +16,15 @@ var p_pkg_heat = table.Package{
 			"Analyse",
 			"EffectivenessFromNTU",
 			"NTUFromEffectiveness",
+			"PredictFrom",
+			"RelativeAirflow",
 		},
 		Values: []any{
 			pkg.Analyse,
 			pkg.EffectivenessFromNTU,
 			pkg.NTUFromEffectiveness,
+			pkg.PredictFrom,
+			pkg.RelativeAirflow,
 		},
 	},
 	Vars: table.Symbols{
@@ -40,6 +44,7 @@ var p_pkg_heat = table.Package{
 			"Condition",
 			"Estimate",
 			"Prediction",
+			"Wish",
 		},
 		Values: []any{
 			(*pkg.Analysis)(nil),
@@ -47,6 +52,7 @@ var p_pkg_heat = table.Package{
 			(*pkg.Condition)(nil),
 			(*pkg.Estimate)(nil),
 			(*pkg.Prediction)(nil),
+			(*pkg.Wish)(nil),
 		},
 	},
 }

@@ -23,6 +23,7 @@ var p_pkg_simulate = table.Package{
 			"DemoCar",
 			"DemoFiles",
 			"DemoOn",
+			"DrawDay",
 			"Drive",
 			"GPX",
 			"Gap",
@@ -47,6 +48,7 @@ var p_pkg_simulate = table.Package{
 			pkg.DemoCar,
 			pkg.DemoFiles,
 			pkg.DemoOn,
+			pkg.DrawDay,
 			pkg.Drive,
 			pkg.GPX,
 			pkg.Gap,
@@ -65,6 +67,7 @@ var p_pkg_simulate = table.Package{
 		Names: []string{
 			"Car",
 			"Conditions",
+			"Day",
 			"DemoDrive",
 			"Encoding",
 			"Fix",
@@ -86,6 +89,7 @@ var p_pkg_simulate = table.Package{
 		Values: []any{
 			(*pkg.Car)(nil),
 			(*pkg.Conditions)(nil),
+			(*pkg.Day)(nil),
 			(*pkg.DemoDrive)(nil),
 			(*pkg.Encoding)(nil),
 			(*pkg.Fix)(nil),

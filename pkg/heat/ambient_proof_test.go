@@ -1,0 +1,70 @@
+//go:build proof
+
+package heat
+
+import (
+	"fmt"
+	"slices"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/internal/judge/car"
+)
+
+// How far predictions for 20 K colder or warmer days are off, under each law
+// of ambient: from one drive, and from four on days between 3 and 23 °C. What is
+// counted is the change of the rise over 20 K, so that the shape over speed does
+// not matter.
+func TestAmbient(t *testing.T) {
+	cars := max(4, setting("BONNETBOOK_PROOF_CARS", 110)/5) // of each law
+	seed := uint64(setting("BONNETBOOK_PROOF_SEED", 2026))
+	names := []string{"physical", "proportional", "flat", "as a real car"}
+	const speed = 80 / 3.6
+	count := func(sum *tally, law string) func(c proofCar) {
+		return func(c proofCar) {
+			var drives []Analysis
+			mean := 0.0
+			for _, x := range c.courses {
+				if len(drives) == 4 {
+					break
+				}
+				if a, _, ok := examined(t, x); ok && a.model.why == "" {
+					drives = append(drives, a)
+					mean += a.model.ambient
+				}
+			}
+			if len(drives) < 4 {
+				return
+			}
+			mean /= float64(len(drives))
+			step := func(n int, from, to float64) {
+				var rise [2]Prediction
+				for i, at := range []float64{from, to} {
+					p, err := PredictFrom(Condition{Ambient: kelvinOf(at), Speed: speedOf(speed)}, drives[:n]...)
+					if err != nil {
+						t.Fatal(err)
+					}
+					rise[i] = p
+				}
+				truth := c.cruise(to, speed) - c.cruise(from, speed)
+				got := rise[1].Intake.Kelvin() - to - (rise[0].Intake.Kelvin() - from)
+				half := (rise[1].High.Kelvin() - rise[1].Low.Kelvin()) / 2
+				for _, name := range []string{law, "all laws"} {
+					sum.note(fmt.Sprintf("%-14s %d drives, %+.0f K", name, n, to-from), true, got, got-half, got+half, truth)
+				}
+			}
+			first := drives[0].model.ambient
+			step(1, first, first-20)
+			step(1, first, first+20)
+			step(4, mean-10, mean+10)
+		}
+	}
+	var second, own tally
+	for i, law := range []car.AmbientLaw{car.Physical, car.Proportional, car.Flat, car.Measured} {
+		judged(t, seed+uint64(i), cars, 5, car.Season{LowC: 3, HighC: 23}, &law, count(&second, names[i]))
+	}
+	slices.Sort(second.names)
+	second.print("second model: change of the rise at a steady 80 km/h on another day")
+	simulated(t, seed, cars, 5, 3, 23, count(&own, "own"))
+	slices.Sort(own.names)
+	own.print("own simulator: change of the rise at a steady 80 km/h on another day")
+}

@@ -1,0 +1,119 @@
+package heat
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+)
+
+// Each drive of an unchanged real car is predicted from the others: the
+// interval is that of a further drive's mean. The logs are not part of the
+// project; the test runs where the variable names their folder.
+func TestRealDrivesArePredictedFromTheOthers(t *testing.T) {
+	folder := os.Getenv("BONNETBOOK_REAL_DATA")
+	if folder == "" {
+		t.Skip("BONNETBOOK_REAL_DATA names no folder of real logs")
+	}
+	files, err := filepath.Glob(filepath.Join(folder, "car_b_more", "*.csv"))
+	if err != nil || len(files) < 10 {
+		t.Fatalf("%d logs, %v", len(files), err)
+	}
+	type seen struct {
+		name           string
+		a              Analysis
+		speed, ambient float64
+		rise           float64
+	}
+	var all []seen
+	const kmh = float64(quantity.KilometrePerHour)
+	for _, path := range files {
+		d, ok := readReal(t, path)
+		if !ok {
+			continue
+		}
+		opening, err := thermostat.Find(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		segs, err := segment.SplitAfter(d, opening, segment.DefaultRules())
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, err := Analyse(d, opening, segs)
+		if err != nil || a.model.why != "" {
+			continue
+		}
+		road := pick(settledBlocks(newBlocks(d, opening, segs)), func(b block) bool { return b.speed > 60*kmh && b.speed < 95*kmh })
+		if len(road) < 6 {
+			continue
+		}
+		all = append(all, seen{d.Name, a, mean(column(road, func(b block) float64 { return b.speed })), mean(column(road, func(b block) float64 { return b.ambient })), mean(rises(road))})
+	}
+	held, square, plain := 0, 0.0, 0.0
+	for i, x := range all {
+		var others []Analysis
+		sum := 0.0
+		for j, y := range all {
+			if i != j {
+				others = append(others, y.a)
+				sum += y.rise / float64(len(all)-1)
+			}
+		}
+		p, err := PredictFrom(Condition{Ambient: quantity.Kelvin(x.ambient), Speed: speedOf(x.speed)}, others...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rise := p.Intake.Kelvin() - x.ambient
+		square, plain = square+(rise-x.rise)*(rise-x.rise), plain+(sum-x.rise)*(sum-x.rise)
+		if low, high := p.Low.Kelvin()-x.ambient, p.High.Kelvin()-x.ambient; low <= x.rise && x.rise <= high {
+			held++
+		} else {
+			t.Logf("%s at %.0f °C, %.0f km/h: %.1f K, predicted %.1f K (%.1f to %.1f)", x.name, x.ambient-273.15, x.speed/kmh, x.rise, rise, low, high)
+		}
+	}
+	n := float64(len(all))
+	t.Logf("%d drives, %d held; off by %.2f K (rms), the mean of the others by %.2f K", len(all), held, math.Sqrt(square/n), math.Sqrt(plain/n))
+	if n < 10 || float64(held) < 0.85*n {
+		t.Errorf("%d of %d intervals hold", held, len(all))
+	}
+}
+
+// readReal opens a log and gives its columns their roles.
+func readReal(t *testing.T, path string) (*drive.Drive, bool) {
+	t.Helper()
+	r, err := recording.Open(path, recording.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := &drive.Drive{Name: filepath.Base(path), Start: r.Start, Channels: map[drive.Role]*drive.Channel{}}
+	for prefix, role := range map[string]drive.Role{"Engine Coolant": drive.Coolant, "Intake Air": drive.Intake, "Ambient Air": drive.Ambient, "Vehicle Speed": drive.Speed} {
+		for _, c := range r.Columns {
+			if !strings.HasPrefix(c.Name, prefix) {
+				continue
+			}
+			s := c.Series
+			dim, _ := role.Dimension()
+			if s.Dimension != dim { // no unit: °C and km/h
+				v := make([]float64, s.Len())
+				for i, x := range s.Value {
+					v[i] = quantity.Celsius(x).Kelvin()
+					if dim == series.Speed {
+						v[i] = (quantity.Speed(x) * quantity.KilometrePerHour).MetresPerSecond()
+					}
+				}
+				s = s.With(s.Name, dim, v)
+			}
+			d.Channels[role] = &drive.Channel{Role: role, Series: s}
+		}
+	}
+	return d, d.Has(drive.Coolant, drive.Speed, drive.Intake, drive.Ambient)
+}
