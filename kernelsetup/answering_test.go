@@ -339,7 +339,7 @@ func TestAnswersOfBrokenInput(t *testing.T) {
 	}{
 		{[]string{"account"}, 2, "at least one file"},
 		{[]string{"draft"}, 2, "one folder"},
-		{[]string{"draft", filepath.Join(home, "none")}, 1, "folder of logs"},
+		{[]string{"draft", filepath.Join(home, "none")}, 1, "folder with the logs"},
 		{[]string{"draft", home, "-answer", "nonsense"}, 2, "ID=VALUE"},
 		{[]string{"draft", home, "-answer", "colour=red"}, 1, "no question \"colour\""},
 		{[]string{"draft", home, "-answer", "configuration=9=open"}, 1, "no drive"},

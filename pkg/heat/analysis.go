@@ -49,6 +49,8 @@ type Analysis struct {
 	PickUp   Estimate
 	Warnings []estimate.Warning
 	model    model
+
+	cooledByAir bool // no thermostat opens, and no radiator adds anything
 }
 
 // Estimates lists the estimates in reading order. The first three add up to
@@ -102,7 +104,7 @@ func (a Analysis) String() string {
 // are missing, and where fewer than three blocks have all three of intake,
 // ambient and speed.
 func Analyse(d *drive.Drive, opening thermostat.Result, segments []segment.Segment) (Analysis, error) {
-	a := Analysis{Drive: d.Name}
+	a := Analysis{Drive: d.Name, cooledByAir: opening.Outcome == thermostat.NoThermostat}
 	if !d.Has(drive.Intake, drive.Ambient) {
 		return a, fmt.Errorf("drive %q: heat needs an intake and an ambient temperature; it has %v", d.Name, d.RoleList())
 	}

@@ -26,11 +26,15 @@ var needs = map[string]string{
 	namePickUp:        "a second intake probe where the air enters the box, or a drive with full throttle and long climbs",
 }
 
+// ofRadiator are the numbers that an engine cooled by air does not have.
+var ofRadiator = map[string]bool{nameBefore: true, nameAfter: true, nameRadiator: true, nameRest: true,
+	nameShare: true, nameMixing: true, nameEffectiveness: true}
+
 // Wishes lists what the drive does not give, with the probe or drive that
-// would.
+// would; none about a radiator for an engine that is cooled by air.
 func (a Analysis) Wishes() (all []Wish) {
 	for _, e := range a.Estimates() {
-		if !e.Known() {
+		if !e.Known() && !(a.cooledByAir && ofRadiator[e.Name]) {
 			all = append(all, Wish{Of: e.Name, Why: e.Missing, Need: needs[e.Name]})
 		}
 	}
