@@ -26,6 +26,8 @@ type boundSheet struct {
 }
 
 // globals reads what stands before the sheets.
+//
+// complex: one case for each kind of record
 func (b *book) globals() error {
 	b.formats = map[int]string{}
 	r, err := b.at(0)

@@ -39,6 +39,8 @@ func (b *book) rows(s boundSheet, into *sheet.Rows) error {
 }
 
 // cell takes a record that holds cells.
+//
+// complex: one case for each kind of record
 func (b *book) cell(r record, w *writer) error {
 	d := r.data
 	if r.kind == recString { // of the formula before

@@ -84,13 +84,7 @@ func (b *block) parse(r *plan.Parser) {
 		b.lines++
 		if skip > 0 {
 			skip--
-			if slices.Contains(r.Plan.Damaged, n) {
-				b.rejects = append(b.rejects, account.Reject{Line: n, Reason: "damaged row below the names", Text: cell.Excerpt(line)})
-			} else if len(bytes.TrimSpace(line)) == 0 {
-				b.blank++
-			} else {
-				b.header++
-			}
+			b.headerLine(r, line, n)
 			continue
 		}
 		t, o, reason := r.Read(line, n, b.missing)
@@ -123,6 +117,18 @@ func (b *block) parse(r *plan.Parser) {
 		case plan.RowRejected:
 			b.rejects = append(b.rejects, account.Reject{Line: n, Reason: reason, Text: cell.Excerpt(line)})
 		}
+	}
+}
+
+// headerLine counts a line of the header.
+func (b *block) headerLine(r *plan.Parser, line []byte, n int) {
+	switch {
+	case slices.Contains(r.Plan.Damaged, n):
+		b.rejects = append(b.rejects, account.Reject{Line: n, Reason: "damaged row below the names", Text: cell.Excerpt(line)})
+	case len(bytes.TrimSpace(line)) == 0:
+		b.blank++
+	default:
+		b.header++
 	}
 }
 

@@ -25,10 +25,9 @@ func (d *detector) pickWeek() {
 		name := strings.Join(words, " ")
 		lo, hi := slices.Min(e.Values), slices.Max(e.Values)
 		switch {
-		case week == 0 && (name == "week" || strings.Contains(name, "gps week") || strings.Contains(name, "gpsweek") || name == "wn") && lo >= 500 && hi < 5000 && !e.Fractional():
+		case week == 0 && namesWeek(name) && lo >= 500 && hi < 5000 && !e.Fractional():
 			week = n + 1
-		case within == 0 && lo >= 0 && hi <= 604800e3 && (slices.Contains(words, "tow") || slices.Contains(words, "itow") || slices.Contains(words, "sow") ||
-			strings.Contains(name, "time of week") || strings.Contains(name, "seconds of week") || strings.Contains(name, "timeofweek") || strings.Contains(name, "i tow")):
+		case within == 0 && namesTimeOfWeek(words, name) && lo >= 0 && hi <= 604800e3:
 			within = n + 1
 		}
 	}
@@ -38,6 +37,17 @@ func (d *detector) pickWeek() {
 	c.Week, c.Within = week, within
 	c.Stamp, c.Date, c.Clock, c.HalfDay = 0, 0, 0, 0
 	c.Format, c.UTC = layout.Stamp, true
+}
+
+func namesWeek(name string) bool {
+	return name == "week" || name == "wn" || strings.Contains(name, "gps week") || strings.Contains(name, "gpsweek")
+}
+
+func namesTimeOfWeek(words []string, name string) bool {
+	in := func(short string) bool { return slices.Contains(words, short) }
+	part := func(long string) bool { return strings.Contains(name, long) }
+	return in("tow") || in("itow") || in("sow") ||
+		part("time of week") || part("seconds of week") || part("timeofweek") || part("i tow")
 }
 
 // weekFactor returns what a time of week counts in, in seconds: by the layout,

@@ -15,7 +15,8 @@ func (d *detector) findMillis() {
 	if c.Stamp == 0 && c.Clock == 0 || c.Compact {
 		return
 	}
-	short, three, zeroFirst, zeroLast, colon := 0, 0, 0, 0, false
+	var seen fractions
+	colon := false
 	rows, unpadded := 0, 0
 	defer func() { c.Unpadded = unpadded*20 > rows }()
 	for _, l := range d.Sample.Lines[d.First:] {
@@ -25,35 +26,45 @@ func (d *detector) findMillis() {
 		if rows++; ok && t.Unpadded && len(cells) >= d.Fields {
 			unpadded++
 		}
-		switch {
-		case !ok || t.Fraction == 0:
-		case t.Fraction > 3:
-			return
-		case t.Fraction == 3:
-			three++
-			if t.Nanos/1e6%10 == 0 && t.Nanos > 0 {
-				zeroLast++
-			}
-			if t.Nanos < 1e8 {
-				zeroFirst++
-			}
-		default:
-			short++
-			if t.Nanos < 1e8 && t.Nanos > 0 || t.Nanos == 0 && t.Fraction > 1 {
-				zeroFirst++
-			}
+		if !ok || t.Fraction == 0 {
+			continue
 		}
-		colon = colon || ok && t.Fraction > 0 && colonBefore(clock, t.Fraction)
+		if t.Fraction > 3 {
+			return
+		}
+		seen.add(t)
+		colon = colon || colonBefore(clock, t.Fraction)
 	}
-	if short == 0 || three == 0 {
+	if seen.short == 0 || seen.three == 0 {
 		return
 	}
 	switch {
-	case zeroFirst == 0 && (zeroLast > 0 || colon):
+	case seen.zeroFirst == 0 && (seen.zeroLast > 0 || colon):
 		c.WholeMillis = true
 		d.Note("time", "milliseconds that are not filled up to three digits", "some have fewer digits, none begins with a zero")
-	case zeroFirst == 0:
+	case seen.zeroFirst == 0:
 		d.warnings.Add(estimate.ClockDoubtful, d.Src.Name(), "the seconds have fractions of one to three digits: read as decimals; if they count milliseconds, write them with three digits")
+	}
+}
+
+// fractions counts fractions of seconds: those of one or two digits, those of
+// three, and those that begin or, of three digits, end with a zero.
+type fractions struct{ short, three, zeroFirst, zeroLast int }
+
+func (f *fractions) add(t parse.ClockTime) {
+	if t.Fraction < 3 {
+		f.short++
+		if t.Nanos < 1e8 && t.Nanos > 0 || t.Nanos == 0 && t.Fraction > 1 {
+			f.zeroFirst++
+		}
+		return
+	}
+	f.three++
+	if t.Nanos/1e6%10 == 0 && t.Nanos > 0 {
+		f.zeroLast++
+	}
+	if t.Nanos < 1e8 {
+		f.zeroFirst++
 	}
 }
 

@@ -12,21 +12,24 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/words"
 )
 
+// firstRow returns the index of the first row of values, −1 where there is none.
+func (g *Grid) firstRow(kinds []cell.Kind, width int) int {
+	if h := g.Layout.HeaderLines; h != nil {
+		return min(*h, g.Sample.Head)
+	}
+	for i, l := range g.Sample.Lines[:g.Sample.Head] {
+		if g.looksLikeRow(g.CellsOf(l.Text), kinds, width) {
+			return i
+		}
+	}
+	return -1
+}
+
 // findHeader finds the first row of values and the names before it.
 func (g *Grid) findHeader() error {
 	lines := g.Sample.Lines
 	kinds, width := g.majority()
-	g.First = -1
-	if h := g.Layout.HeaderLines; h != nil {
-		g.First = min(*h, g.Sample.Head)
-	} else {
-		for i := range lines[:g.Sample.Head] {
-			if g.looksLikeRow(g.CellsOf(lines[i].Text), kinds, width) {
-				g.First = i
-				break
-			}
-		}
-	}
+	g.First = g.firstRow(kinds, width)
 	if g.First < 0 || g.First >= g.Sample.Head {
 		return g.Src.Fail(fmt.Sprintf("has no row of values in its first %d lines (line 1: %q)", g.Sample.Head, cell.Excerpt(lines[0].Text)),
 			"check that the logger recorded anything, or set delimiter and header_lines in the layout", account.ErrNoData)

@@ -46,25 +46,41 @@ func Clock(b []byte, long bool) (ClockTime, bool) {
 		c.Seconds += h * 86400
 		return c, ok
 	}
-	if !parts(sep, long) {
-		return ClockTime{}, false
-	}
-	m, k := Digits(b[n+1:], 2)
-	if k == 0 || m > 59 || k == 1 && (sep != ':' || n+2 >= len(b) || b[n+2] != ':') { // 9:5:7, but not 9:5
+	m, k := minutesOf(b[n+1:], sep)
+	if k == 0 || !parts(sep, long) {
 		return ClockTime{}, false
 	}
 	s, nanos, digits, rest, ok := secondsOf(b[n+1+k:], sep)
 	if !ok {
 		return ClockTime{}, false
 	}
-	if sep == 'h' && len(rest) >= 3 && rest[0] == 'm' { // 17h42m06s
-		if k, n := Digits(rest[1:], 2); n == 2 && k <= 60 {
-			s, rest = k, bytes.TrimPrefix(rest[3:], []byte{'s'})
-		}
+	if sep == 'h' {
+		s, rest = secondsByLetter(rest, s)
 	}
 	c := ClockTime{Seconds: h*3600 + m*60 + s, Nanos: nanos, Fraction: digits, Unpadded: k == 1 || oneDigit(b[n+1+k:])}
 	ok = len(rest) == 0 || c.Suffix(rest, h)
 	return c, ok
+}
+
+// minutesOf reads the minutes behind a separator; n is the number of digits, 0
+// where there are no minutes.
+func minutesOf(b []byte, sep byte) (m int64, n int) {
+	m, n = Digits(b, 2)
+	if m > 59 || n == 1 && (sep != ':' || len(b) < 2 || b[1] != ':') { // 9:5:7, but not 9:5
+		return 0, 0
+	}
+	return m, n
+}
+
+// secondsByLetter reads the end of 17h42m06s; where it is none, b and s stay.
+func secondsByLetter(b []byte, s int64) (int64, []byte) {
+	if len(b) < 3 || b[0] != 'm' {
+		return s, b
+	}
+	if k, n := Digits(b[1:], 2); n == 2 && k <= 60 {
+		return k, bytes.TrimPrefix(b[3:], []byte{'s'})
+	}
+	return s, b
 }
 
 // clockInOne reads 141849, as it stands behind a date; v is that number.

@@ -42,6 +42,13 @@ func (r *Parser) TimeOf(cells [][]byte) (float64, bool) {
 	case c.Parts[0] > 0:
 		return c.Partwise(cells, r.Plan.Decimal)
 	}
+	return r.ofColumns(cells)
+}
+
+// ofColumns reads a time of day in a column of its own, with the date in
+// another where there is one.
+func (r *Parser) ofColumns(cells [][]byte) (float64, bool) {
+	c := &r.Plan.Clock
 	if c.Clock > len(cells) || c.Date > len(cells) {
 		return 0, false
 	}

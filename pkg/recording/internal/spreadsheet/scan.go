@@ -140,6 +140,8 @@ func sharedTexts(r io.Reader) ([]string, error) {
 
 // rowsOf calls f with the cells of each row of a sheet's part as they are
 // stored, blank rows included.
+//
+// complex: one case for each tag that makes a row
 func rowsOf(r io.Reader, shared []string, f func([]string) error) error {
 	t := newTags(r)
 	row, column := 0, 0

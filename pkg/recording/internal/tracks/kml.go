@@ -76,6 +76,17 @@ func (c *kml) at(n, line int) *point {
 	return &c.points[c.track+n]
 }
 
+// position takes longitude, latitude and, where it is there, altitude.
+func position(cells map[string]string, f []string) {
+	if len(f) < 2 {
+		return
+	}
+	cells[longitude], cells[latitude] = f[0], f[1]
+	if len(f) > 2 {
+		cells[altitude] = f[2]
+	}
+}
+
 func (c *kml) end(path []string, name, text string, line int) error {
 	inTrack := slices.Contains(path, "track")
 	switch {
@@ -83,13 +94,7 @@ func (c *kml) end(path []string, name, text string, line int) error {
 		c.at(c.when, line).time = text
 		c.when++
 	case name == "coord" && inTrack:
-		p := c.at(c.coord, line)
-		if f := strings.Fields(text); len(f) >= 2 {
-			p.cells[longitude], p.cells[latitude] = f[0], f[1]
-			if len(f) > 2 {
-				p.cells[altitude] = f[2]
-			}
-		}
+		position(c.at(c.coord, line).cells, strings.Fields(text))
 		c.coord++
 	case name == "value" && inTrack && slices.Contains(path, "simplearraydata"):
 		if c.entry < len(c.points)-c.track && c.array != "" {
@@ -99,11 +104,8 @@ func (c *kml) end(path []string, name, text string, line int) error {
 	case name == "when" && slices.Contains(path, "timestamp"):
 		c.place.time = text
 	case name == "coordinates" && slices.Contains(path, "point"):
-		if f := strings.Split(strings.TrimSpace(text), ","); len(f) >= 2 && c.place.cells != nil {
-			c.place.cells[longitude], c.place.cells[latitude] = f[0], f[1]
-			if len(f) > 2 {
-				c.place.cells[altitude] = f[2]
-			}
+		if c.place.cells != nil {
+			position(c.place.cells, strings.Split(strings.TrimSpace(text), ","))
 		}
 	case name == "placemark" && c.place.cells[latitude] != "" && c.place.time != "":
 		c.place.line = line
