@@ -555,10 +555,7 @@ func (c *change) keep(r *Result) {
 	c.leftMethods()
 	for _, u := range c.same { // this cell has them now
 		old := s.units[u.keys[0]]
-		if old.along == old.src {
-			old.along = u.src
-		}
-		old.src = u.src
+		old.src, old.along = u.src, u.src
 	}
 	known := checkerObjects(s.checker)
 	for _, o := range c.removed {

@@ -108,6 +108,14 @@ func TestWhatIsRedefinedIsUsedOrNamed(t *testing.T) {
 		{"forget T.B", "", ""},
 		{"T{}.B()", "!T{}.B undefined", ""},
 	})
+	follow(t, "methods left out, brought back and left out again", []noticed{
+		{"type T struct{}\nfunc (T) A() {}\nfunc (T) B() {}", "", ""},
+		{"type T struct{}\nfunc (T) A() {}", "", "type T keeps method T.B, which cell 1 declared with it"},
+		{"type T struct{}\nfunc (T) A() {}\nfunc (T) B() {}", "", ""},
+		{"type T struct{}\nfunc (T) A() {}", "", "type T keeps method T.B, which cell 3 declared with it"},
+		{"func (T) B() {}", "", ""},
+		{"type T struct{}\nfunc (T) A() {}", "", ""},
+	})
 	follow(t, "goroutines", []noticed{
 		{"import \"time\"\nk := 1\nfunc work() { for { time.Sleep(time.Millisecond) } }\ngo work()\ngo func() { for { _ = k; time.Sleep(time.Millisecond) } }()\ntime.Sleep(20 * time.Millisecond)", "", ""},
 		{"func work() { for { time.Sleep(2 * time.Millisecond) } }", "", "a goroutine is still in function work as it was"},
