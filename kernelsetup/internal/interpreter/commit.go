@@ -491,7 +491,7 @@ func (c *change) replace(old, now *types.Func) {
 	follows := now != nil && sameCalls(old, now)
 	code := oldCode{title: label(old), id: s.ids.of(old), code: s.machine.Retire(was)}
 	if u := s.units[key]; u != nil && follows && !c.after.rewritten[old] {
-		code.mentions = u.deps
+		code.mentions, code.imports = u.deps, u.imports
 	}
 	c.after.running = append(c.after.running, code)
 	switch {

@@ -121,6 +121,13 @@ func TestWhatIsRedefinedIsUsedOrNamed(t *testing.T) {
 		{"func work() { for { time.Sleep(2 * time.Millisecond) } }", "", "a goroutine is still in function work as it was"},
 		{"k := \"x\"", "", "a goroutine is still in a function literal (cell 1, line 5) that uses variable k as it was"},
 	})
+	follow(t, "goroutine in a function whose import stands for another package", []noticed{
+		{"import \"fmt\"\nimport u \"unicode/utf16\"\nask, ans := make(chan int), make(chan string)\nfunc work() { for range ask { ans <- fmt.Sprint(u.RuneLen('é')) } }\ngo work()\nask <- 1\n<-ans", "1", ""},
+		{"import u \"unicode/utf16\"", "", ""},
+		{"import u \"unicode/utf8\"", "", "a goroutine is still in function work as it was"},
+		{"ask <- 1\n<-ans", "1", ""},
+		{"close(ask)", "", ""},
+	})
 	follow(t, "literals that packages hold", []noticed{
 		{"import (\"sort\"; \"time\")\nk := 1\nsort.Slice([]int{3, 2}, func(i, j int) bool { return i < j+k })\ntimer := time.AfterFunc(time.Hour, func() { _ = k })", "", ""},
 		{"k := \"x\"", "", "a function literal (cell 1, line 4) that something still holds uses variable k as it was"},
