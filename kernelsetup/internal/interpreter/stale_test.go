@@ -116,6 +116,25 @@ func TestWhatIsRedefinedIsUsedOrNamed(t *testing.T) {
 		{"func (T) B() {}", "", ""},
 		{"type T struct{}\nfunc (T) A() {}", "", ""},
 	})
+	follow(t, "literals that a method calls", []noticed{
+		{"import \"fmt\"\nv := map[string]int{\"x\": 1}\ntype T struct{ A int }", "", ""},
+		{"t := map[string]func() string{\"a\": func() string { return fmt.Sprint(v) }}", "", ""},
+		{"func (T) String() string { return t[\"a\"]() }", "", ""},
+		{"v := \"text\"", "", "variable t still uses variable v as it was: run cell 2 again"},
+		{"type T struct{ A float64 }", "", ""},
+		{"fmt.Sprint(T{})", "map[x:1]", ""},
+		{"t := map[string]func() string{\"a\": func() string { return fmt.Sprint(v) }}", "", ""},
+		{"fmt.Sprint(T{})", "text", ""},
+	})
+	follow(t, "constants in a closure that a method calls", []noticed{
+		{"import \"fmt\"\nconst K = \"old\"\ntype T struct{ A int }", "", ""},
+		{"var c func() string\n{\n\tn := 1\n\tc = func() string { return fmt.Sprint(n, K) }\n}", "", ""},
+		{"func (T) String() string { return c() }", "", ""},
+		{"const K = \"new\"", "", "variable c still uses constant K as it was: run cell 2 again"},
+		{"fmt.Sprint(T{})", "1old", ""},
+		{"var c func() string\n{\n\tn := 1\n\tc = func() string { return fmt.Sprint(n, K) }\n}", "", ""},
+		{"fmt.Sprint(T{})", "1new", ""},
+	})
 	follow(t, "goroutines", []noticed{
 		{"import \"time\"\nk := 1\nfunc work() { for { time.Sleep(time.Millisecond) } }\ngo work()\ngo func() { for { _ = k; time.Sleep(time.Millisecond) } }()\ntime.Sleep(20 * time.Millisecond)", "", ""},
 		{"func work() { for { time.Sleep(2 * time.Millisecond) } }", "", "a goroutine is still in function work as it was"},
