@@ -491,7 +491,7 @@ func (c *change) replace(old, now *types.Func) {
 	follows := now != nil && sameCalls(old, now)
 	code := oldCode{title: label(old), id: s.ids.of(old), code: s.machine.Retire(was)}
 	if u := s.units[key]; u != nil && follows && !c.after.rewritten[old] {
-		code.mentions = u.deps
+		code.mentions, code.imports = u.deps, u.imports
 	}
 	c.after.running = append(c.after.running, code)
 	switch {
@@ -555,10 +555,7 @@ func (c *change) keep(r *Result) {
 	c.leftMethods()
 	for _, u := range c.same { // this cell has them now
 		old := s.units[u.keys[0]]
-		if old.along == old.src {
-			old.along = u.src
-		}
-		old.src = u.src
+		old.src, old.along = u.src, u.src
 	}
 	known := checkerObjects(s.checker)
 	for _, o := range c.removed {

@@ -39,6 +39,7 @@ type oldCode struct {
 	id       *identity
 	code     vm.Old
 	mentions map[string]bool // nil: it differs in any case
+	imports  map[string]string
 }
 
 func (a *aftermath) init() {
@@ -104,6 +105,9 @@ func (s *session) stale(a *aftermath) []string {
 		old := o.mentions == nil
 		for k := range o.mentions {
 			old = old || retired[k]
+		}
+		for name := range o.imports {
+			old = old || a.imports[name]
 		}
 		if old && s.machine.Running(o.code) {
 			delete(a.made, o.id) // which says it of its literals, too

@@ -108,10 +108,44 @@ func TestWhatIsRedefinedIsUsedOrNamed(t *testing.T) {
 		{"forget T.B", "", ""},
 		{"T{}.B()", "!T{}.B undefined", ""},
 	})
+	follow(t, "methods left out, brought back and left out again", []noticed{
+		{"type T struct{}\nfunc (T) A() {}\nfunc (T) B() {}", "", ""},
+		{"type T struct{}\nfunc (T) A() {}", "", "type T keeps method T.B, which cell 1 declared with it"},
+		{"type T struct{}\nfunc (T) A() {}\nfunc (T) B() {}", "", ""},
+		{"type T struct{}\nfunc (T) A() {}", "", "type T keeps method T.B, which cell 3 declared with it"},
+		{"func (T) B() {}", "", ""},
+		{"type T struct{}\nfunc (T) A() {}", "", ""},
+	})
+	follow(t, "literals that a method calls", []noticed{
+		{"import \"fmt\"\nv := map[string]int{\"x\": 1}\ntype T struct{ A int }", "", ""},
+		{"t := map[string]func() string{\"a\": func() string { return fmt.Sprint(v) }}", "", ""},
+		{"func (T) String() string { return t[\"a\"]() }", "", ""},
+		{"v := \"text\"", "", "variable t still uses variable v as it was: run cell 2 again"},
+		{"type T struct{ A float64 }", "", ""},
+		{"fmt.Sprint(T{})", "map[x:1]", ""},
+		{"t := map[string]func() string{\"a\": func() string { return fmt.Sprint(v) }}", "", ""},
+		{"fmt.Sprint(T{})", "text", ""},
+	})
+	follow(t, "constants in a closure that a method calls", []noticed{
+		{"import \"fmt\"\nconst K = \"old\"\ntype T struct{ A int }", "", ""},
+		{"var c func() string\n{\n\tn := 1\n\tc = func() string { return fmt.Sprint(n, K) }\n}", "", ""},
+		{"func (T) String() string { return c() }", "", ""},
+		{"const K = \"new\"", "", "variable c still uses constant K as it was: run cell 2 again"},
+		{"fmt.Sprint(T{})", "1old", ""},
+		{"var c func() string\n{\n\tn := 1\n\tc = func() string { return fmt.Sprint(n, K) }\n}", "", ""},
+		{"fmt.Sprint(T{})", "1new", ""},
+	})
 	follow(t, "goroutines", []noticed{
 		{"import \"time\"\nk := 1\nfunc work() { for { time.Sleep(time.Millisecond) } }\ngo work()\ngo func() { for { _ = k; time.Sleep(time.Millisecond) } }()\ntime.Sleep(20 * time.Millisecond)", "", ""},
 		{"func work() { for { time.Sleep(2 * time.Millisecond) } }", "", "a goroutine is still in function work as it was"},
 		{"k := \"x\"", "", "a goroutine is still in a function literal (cell 1, line 5) that uses variable k as it was"},
+	})
+	follow(t, "goroutine in a function whose import stands for another package", []noticed{
+		{"import \"fmt\"\nimport u \"unicode/utf16\"\nask, ans := make(chan int), make(chan string)\nfunc work() { for range ask { ans <- fmt.Sprint(u.RuneLen('é')) } }\ngo work()\nask <- 1\n<-ans", "1", ""},
+		{"import u \"unicode/utf16\"", "", ""},
+		{"import u \"unicode/utf8\"", "", "a goroutine is still in function work as it was"},
+		{"ask <- 1\n<-ans", "1", ""},
+		{"close(ask)", "", ""},
 	})
 	follow(t, "literals that packages hold", []noticed{
 		{"import (\"sort\"; \"time\")\nk := 1\nsort.Slice([]int{3, 2}, func(i, j int) bool { return i < j+k })\ntimer := time.AfterFunc(time.Hour, func() { _ = k })", "", ""},

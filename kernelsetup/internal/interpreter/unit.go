@@ -20,8 +20,8 @@ type unit struct {
 	text string
 	doc  string
 	src  *meaning.Source
-	// along is, for a method, the latest cell that declared its type after it
-	// declared both.
+	// along is the latest cell that declared it or, for a method, its type
+	// after a cell that declared both.
 	along *meaning.Source
 
 	objs    []types.Object

@@ -16,6 +16,8 @@ type slot struct {
 	on []*slot
 	// version and shape of the text as it stands in the notebook.
 	version, shape int
+	// printer is, for a struct type, the slot of its method String.
+	printer *slot
 }
 
 type kind int
@@ -83,6 +85,9 @@ func invent(r *rand.Rand) []*slot {
 				continue
 			}
 			s.on = append(s.on, first)
+			if k == stringMethod {
+				first.printer = s
+			}
 		}
 		if k == inInterface || k == wrapped { // of a type that has the method
 			second := pick(r, list, func(o *slot) bool { return o.kind == structType || o.kind == genericType })
@@ -374,4 +379,20 @@ const (
 // it mentions.
 func (s *slot) rests(o *slot) bool {
 	return s == o || slices.ContainsFunc(s.on, func(p *slot) bool { return p.rests(o) })
+}
+
+// printed returns the type of which the slot prints a value by package fmt, nil
+// for none. Where the probe itself does, in tells so.
+func (s *slot) printed(in bool) *slot {
+	switch {
+	case s.kind == taking && s.shape == 0:
+		return s.on[0]
+	case in && s.kind == structType:
+		return s
+	case in && (s.kind == inAny || s.kind == embedding):
+		return s.on[0]
+	case in && s.kind == inInterface:
+		return s.on[1]
+	}
+	return nil
 }
