@@ -1,0 +1,57 @@
+package frame
+
+import (
+	"cmp"
+	"slices"
+)
+
+// Sort returns the rows in ascending order of the columns, the first one
+// deciding; equal rows keep their order and missing values stand last. Texts
+// are in the order of their letters' code points. The frame holds an error
+// where there is no such column.
+func (f *Frame) Sort(columns ...string) *Frame { return f.sorted("Sort", 1, columns) }
+
+// SortDown is Sort in descending order; missing values stand last here, too.
+func (f *Frame) SortDown(columns ...string) *Frame { return f.sorted("SortDown", -1, columns) }
+
+func (f *Frame) sorted(step string, direction int, names []string) *Frame {
+	columns := make([]*column, len(names))
+	for i, name := range names {
+		var err error
+		if columns[i], err = f.column(name); err != nil {
+			return f.fail(step, err)
+		}
+	}
+	rows := make([]int, f.rows)
+	for i := range rows {
+		rows[i] = i
+	}
+	slices.SortStableFunc(rows, func(a, b int) int {
+		for _, c := range columns {
+			if order := c.compare(a, b, direction); order != 0 {
+				return order
+			}
+		}
+		return 0
+	})
+	return f.take(rows)
+}
+
+// compare orders two rows of a column, missing last whatever the direction.
+func (c *column) compare(a, b, direction int) int {
+	switch hasA, hasB := c.has(a), c.has(b); {
+	case !hasA && !hasB:
+		return 0
+	case !hasA:
+		return 1
+	case !hasB:
+		return -1
+	}
+	switch c.kind {
+	case Text:
+		return direction * cmp.Compare(c.levels[c.code[a]], c.levels[c.code[b]])
+	case Instant:
+		return direction * c.at[a].Compare(c.at[b])
+	}
+	return direction * cmp.Compare(c.num[a], c.num[b])
+}
