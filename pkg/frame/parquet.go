@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/parquet-go/parquet-go"
+	"github.com/parquet-go/parquet-go/format"
 )
 
 // Keys of a Parquet file's metadata. The unit of a column, with its kind, is
@@ -161,15 +162,19 @@ func readColumn(p *parquet.File, k int, field parquet.Field) (*column, error) {
 
 // setter returns what appends one value to the column.
 func (c *column) setter(field parquet.Field) (func(v parquet.Value), error) {
-	logical := field.Type().LogicalType()
-	switch kind := field.Type().Kind(); {
-	case logical != nil && logical.Timestamp != nil && kind == parquet.Int64:
+	kind := field.Type().Kind()
+	var stamp *format.TimestampType
+	if logical := field.Type().LogicalType(); logical != nil {
+		stamp, _ = logical.Value.(*format.TimestampType)
+	}
+	switch {
+	case stamp != nil && kind == parquet.Int64:
 		c.kind = Instant
 		unit := time.Nanosecond
-		switch {
-		case logical.Timestamp.Unit.Millis != nil:
+		switch stamp.Unit.Value.(type) {
+		case *format.MilliSeconds:
 			unit = time.Millisecond
-		case logical.Timestamp.Unit.Micros != nil:
+		case *format.MicroSeconds:
 			unit = time.Microsecond
 		}
 		return func(v parquet.Value) {
