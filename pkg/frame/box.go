@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
 // Box draws a box for each group of rows with the same values in the columns
@@ -29,7 +30,7 @@ func (f *Frame) Box(column string, by ...string) (*chart.Figure, error) {
 	}
 	p := &fig.Panels[0]
 	for k, rows := range g.groups {
-		v := present(d.x.shown(), rows)
+		v := vector.Present(d.x.Shown(), rows)
 		if len(v) == 0 {
 			fig.Caption = append(fig.Caption, fmt.Sprintf("%s: no value", fig.Categories[k]))
 			continue

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -69,18 +70,18 @@ func ofOne(d *drive.Drive, opts Options) *Frame {
 	f := &Frame{rows: len(t)}
 	opening, pieces := f.look(d, opts.Rules)
 	seconds := quantity.KindDuration.SI()
-	start := numbers(SinceStart, seconds, t)
-	start.minSec, start.unit = true, quantity.KindDuration.Unit("min")
-	since := start.named(SinceOpening)
-	since.num = make([]float64, len(t))
+	start := vector.Numbers(SinceStart, seconds, t)
+	start.MinSec, start.Unit = true, quantity.KindDuration.Unit("min")
+	since := start.Named(SinceOpening)
+	since.Num = make([]float64, len(t))
 	for i := range t {
-		since.num[i] = t[i] - opening // NaN where none is known
+		since.Num[i] = t[i] - opening // NaN where none is known
 	}
-	lasts := numbers(Duration, seconds, constant(len(t), opts.Step))
-	lasts.additive = true
+	lasts := vector.Numbers(Duration, seconds, constant(len(t), opts.Step))
+	lasts.Additive = true
 	kind, phase := kinds(pieces, t)
-	columns := []*column{
-		instants(Time, clockTimes(d.Start, t)), constantText(DriveName, d.Name, len(t)), constantText(Configuration, d.Configuration, len(t)),
+	columns := []*vector.Column{
+		vector.Instants(Time, clockTimes(d.Start, t)), constantText(DriveName, d.Name, len(t)), constantText(Configuration, d.Configuration, len(t)),
 		kind, phase, start, since, lasts,
 	}
 	columns = append(columns, f.distance(d, t))
@@ -120,14 +121,14 @@ func (f *Frame) note(format string, args ...any) {
 }
 
 // channel resamples one channel.
-func channel(name string, s *series.Series, t []float64) *column {
-	return numbers(name, s.Dimension.Shown(), s.Resample(t, drive.MaxGap).Value)
+func channel(name string, s *series.Series, t []float64) *vector.Column {
+	return vector.Numbers(name, s.Dimension.Shown(), s.Resample(t, drive.MaxGap).Value)
 }
 
 func constant(n int, v float64) []float64 { return slices.Repeat([]float64{v}, n) }
 
-func constantText(name, text string, n int) *column {
-	return &column{name: name, kind: Text, code: make([]int32, n), levels: []string{text}}
+func constantText(name, text string, n int) *vector.Column {
+	return &vector.Column{Name: name, Kind: Text, Code: make([]int32, n), Levels: []string{text}}
 }
 
 // clockTimes are missing for a drive without a date.
@@ -142,8 +143,8 @@ func clockTimes(start time.Time, t []float64) []time.Time {
 }
 
 // kinds gives each time the kind and the phase of its stretch.
-func kinds(pieces []segment.Segment, t []float64) (kind, phase *column) {
-	kind, phase = &column{name: Driving, kind: Text}, &column{name: Phase, kind: Text}
+func kinds(pieces []segment.Segment, t []float64) (kind, phase *vector.Column) {
+	kind, phase = &vector.Column{Name: Driving, Kind: Text}, &vector.Column{Name: Phase, Kind: Text}
 	known, phases := map[string]int32{}, map[string]int32{}
 	k := 0
 	for _, s := range t {
@@ -151,11 +152,11 @@ func kinds(pieces []segment.Segment, t []float64) (kind, phase *column) {
 			k++
 		}
 		if k == len(pieces) || !pieces[k].Interval.Contains(s) || pieces[k].Kind == segment.Unknown {
-			kind.code, phase.code = append(kind.code, -1), append(phase.code, -1)
+			kind.Code, phase.Code = append(kind.Code, -1), append(phase.Code, -1)
 			continue
 		}
-		kind.code = append(kind.code, kind.level(pieces[k].Kind.String(), known))
-		phase.code = append(phase.code, phase.level(phaseOf(pieces[k]), phases))
+		kind.Code = append(kind.Code, kind.Level(pieces[k].Kind.String(), known))
+		phase.Code = append(phase.Code, phase.Level(phaseOf(pieces[k]), phases))
 	}
 	return kind, phase
 }
@@ -175,7 +176,7 @@ func phaseOf(s segment.Segment) string {
 // distance adds up the speed by the trapezoidal rule. Where the speed is
 // missing for a while, the mean of both ends stands for it, and a note says for
 // how long; before its first and after its last value nothing is known.
-func (f *Frame) distance(d *drive.Drive, t []float64) *column {
+func (f *Frame) distance(d *drive.Drive, t []float64) *vector.Column {
 	v := constant(len(t), math.NaN())
 	if s, err := d.Channel(drive.Speed); err == nil {
 		speed := s.Resample(t, drive.MaxGap).Value
@@ -196,7 +197,7 @@ func (f *Frame) distance(d *drive.Drive, t []float64) *column {
 			f.note("%s: %.0f s without speed are bridged in the distance", d.Name, bridged)
 		}
 	}
-	return numbers(Distance, quantity.KindLength.Unit("km"), v)
+	return vector.Numbers(Distance, quantity.KindLength.Unit("km"), v)
 }
 
 // Append returns the rows of f and, behind them, those of another frame. A
@@ -211,23 +212,23 @@ func (f *Frame) Append(other *Frame) *Frame {
 	}
 	mine, theirs := placed(f.rows, 0, other.rows), placed(other.rows, f.rows, 0)
 	first, second := f.take(mine), other.take(theirs)
-	columns := map[string]*column{}
+	columns := map[string]*vector.Column{}
 	for _, c := range second.columns {
-		columns[c.name] = c
+		columns[c.Name] = c
 	}
 	g := &Frame{rows: f.rows + other.rows, notes: slices.Concat(f.notes, other.notes)}
 	for _, c := range first.columns {
-		if o, both := columns[c.name]; both {
-			if o.kind != c.kind || o.unit.Kind() != c.unit.Kind() {
-				return f.fail("Append", fmt.Errorf("column %q does not hold the same in both frames", c.name))
+		if o, both := columns[c.Name]; both {
+			if o.Kind != c.Kind || o.Unit.Kind() != c.Unit.Kind() {
+				return f.fail("Append", fmt.Errorf("column %q does not hold the same in both frames", c.Name))
 			}
-			c = c.fill(o, f.rows)
-			delete(columns, c.name)
+			c = c.Fill(o, f.rows)
+			delete(columns, c.Name)
 		}
 		g.columns = append(g.columns, c)
 	}
 	for _, c := range second.columns {
-		if _, alone := columns[c.name]; alone {
+		if _, alone := columns[c.Name]; alone {
 			g.columns = append(g.columns, c)
 		}
 	}
@@ -247,29 +248,4 @@ func placed(n, before, behind int) []int {
 		rows = append(rows, -1)
 	}
 	return rows
-}
-
-// fill puts the values of another column from a row on in place of missing
-// ones; c is a fresh copy.
-func (c *column) fill(o *column, from int) *column {
-	switch c.kind {
-	case Number:
-		copy(c.num[from:], o.num[from:])
-	case Instant:
-		copy(c.at[from:], o.at[from:])
-	case Text:
-		known := map[string]int32{}
-		c.levels = slices.Clone(c.levels)
-		for k, s := range c.levels {
-			known[s] = int32(k)
-		}
-		to := map[int32]int32{-1: -1}
-		for k, s := range o.levels {
-			to[int32(k)] = c.level(s, known)
-		}
-		for i := from; i < len(c.code); i++ {
-			c.code[i] = to[o.code[i]]
-		}
-	}
-	return c
 }

@@ -51,13 +51,13 @@ func (a Faceted) draw(step, x, y string, by []string, one func(drawing) (chart.P
 	if fig.Title = title + ", one panel for each " + strings.Join(a.keys, " and "); len(by) > 0 {
 		fig.Title += byline(by)
 	}
-	xlo, _ := span(whole.x.shown())
+	xlo, _ := span(whole.x.Shown())
 	for i, name := range a.frame.groupNames(g) {
 		d := whole
 		d.frame = a.frame.take(g.groups[i])
-		d.x, d.y = whole.x.take(g.groups[i]), nil
+		d.x, d.y = whole.x.Take(g.groups[i]), nil
 		if whole.y != nil {
-			d.y = whole.y.take(g.groups[i])
+			d.y = whole.y.Take(g.groups[i])
 		}
 		p, err := one(d)
 		if err != nil {
@@ -76,7 +76,7 @@ func (a Faceted) draw(step, x, y string, by []string, one func(drawing) (chart.P
 func commonRange(fig *chart.Figure, d drawing) {
 	var lo, hi float64
 	if d.y != nil {
-		lo, hi = span(d.y.shown())
+		lo, hi = span(d.y.Shown())
 	} else {
 		for _, p := range fig.Panels {
 			for _, l := range p.Lines {
@@ -85,7 +85,7 @@ func commonRange(fig *chart.Figure, d drawing) {
 			}
 		}
 	}
-	xlo, xhi := span(d.x.shown())
+	xlo, xhi := span(d.x.Shown())
 	for i := range fig.Panels {
 		fig.Panels[i].Points = append(fig.Panels[i].Points, keepRange(xlo, lo, hi), keepRange(xhi, lo, hi))
 	}

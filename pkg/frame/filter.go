@@ -4,7 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
 // Condition says which rows are meant. A row without the value that a
@@ -40,12 +41,12 @@ func compare(column string, holds func(v float64, limits []float64) bool, limits
 		}
 		si := make([]float64, len(limits))
 		for i, l := range limits {
-			if si[i], err = c.parse(l); err != nil {
+			if si[i], err = c.Parse(l); err != nil {
 				return nil, err
 			}
 		}
 		return func(row int) truth {
-			if v := c.num[row]; !math.IsNaN(v) {
+			if v := c.Num[row]; !math.IsNaN(v) {
 				return truthOf(holds(v, si))
 			}
 			return unknown
@@ -83,16 +84,16 @@ func Is(column string, values ...any) Condition {
 		if err != nil {
 			return nil, err
 		}
-		if c.kind != Text {
-			return nil, fmt.Errorf("column %q holds %s, not texts; use Above, Below or Between", column, c.kind)
+		if c.Kind != Text {
+			return nil, fmt.Errorf("column %q holds %s, not texts; use Above, Below or Between", column, c.Kind)
 		}
 		for _, w := range wanted {
-			if !slices.Contains(c.levels, w) {
-				return nil, fmt.Errorf("no row of column %q is %q; there are %q", column, w, c.levels)
+			if !slices.Contains(c.Levels, w) {
+				return nil, fmt.Errorf("no row of column %q is %q; there are %q", column, w, c.Levels)
 			}
 		}
 		return func(row int) truth {
-			text, has := c.text(row)
+			text, has := c.Text(row)
 			if !has {
 				return unknown
 			}
@@ -108,7 +109,7 @@ func Has(column string) Condition {
 		if err != nil {
 			return nil, err
 		}
-		return func(row int) truth { return truthOf(c.has(row)) }, nil
+		return func(row int) truth { return truthOf(c.Has(row)) }, nil
 	}}
 }
 
@@ -175,7 +176,7 @@ func (f *Frame) Filter(conditions ...Condition) *Frame {
 	if missing == 0 {
 		return f.take(rows)
 	}
-	return f.take(rows, fmt.Sprintf("Filter: %s left out because a value that was asked for is missing", count(missing, "row")))
+	return f.take(rows, fmt.Sprintf("Filter: %s left out because a value that was asked for is missing", vector.Count(missing, "row")))
 }
 
 // FilterFunc returns the rows for which keep is true, in their order. The frame
@@ -195,12 +196,4 @@ func (f *Frame) FilterFunc(keep func(r Row) bool) *Frame {
 		}
 	}
 	return f.take(rows)
-}
-
-// count writes a number of things.
-func count(n int, what string) string {
-	if n != 1 && !strings.HasSuffix(what, "s") {
-		what += "s"
-	}
-	return fmt.Sprintf("%d %s", n, what)
 }

@@ -24,12 +24,13 @@ import (
 	"slices"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Frame is a table of columns of equal length. The zero value has none.
 type Frame struct {
-	columns []*column
+	columns []*vector.Column
 	rows    int
 	notes   []string
 	err     error
@@ -59,7 +60,7 @@ func (f *Frame) Len() int { return f.rows }
 func (f *Frame) Columns() []Column {
 	all := make([]Column, len(f.columns))
 	for i, c := range f.columns {
-		all[i] = Column{Name: c.name, Type: c.kind, Unit: c.unit, Missing: c.missing()}
+		all[i] = Column{Name: c.Name, Type: c.Kind, Unit: c.Unit, Missing: c.Missing()}
 	}
 	return all
 }
@@ -68,7 +69,7 @@ func (f *Frame) Columns() []Column {
 func (f *Frame) Names() []string {
 	all := make([]string, len(f.columns))
 	for i, c := range f.columns {
-		all[i] = c.name
+		all[i] = c.Name
 	}
 	return all
 }
@@ -80,7 +81,7 @@ func (f *Frame) Missing(column string) (int, error) {
 	if err != nil {
 		return 0, err
 	}
-	return c.missing(), nil
+	return c.Missing(), nil
 }
 
 // Notes say what was assumed, left out or bridged on the way to this frame.
@@ -110,8 +111,8 @@ func (f *Frame) Rename(column, name string) *Frame {
 		return f.fail("Rename", err)
 	}
 	for _, c := range f.columns {
-		if c.name == column {
-			c = c.named(name)
+		if c.Name == column {
+			c = c.Named(name)
 		}
 		if err := g.add(c); err != nil {
 			return f.fail("Rename", err)
@@ -131,12 +132,12 @@ func (f *Frame) Head(n int) *Frame {
 }
 
 // column finds a column by its name.
-func (f *Frame) column(name string) (*column, error) {
+func (f *Frame) column(name string) (*vector.Column, error) {
 	if f.err != nil {
 		return nil, f.err
 	}
 	for _, c := range f.columns {
-		if c.name == name {
+		if c.Name == name {
 			return c, nil
 		}
 	}
@@ -144,30 +145,30 @@ func (f *Frame) column(name string) (*column, error) {
 }
 
 // number finds a column of numbers.
-func (f *Frame) number(name string) (*column, error) {
+func (f *Frame) number(name string) (*vector.Column, error) {
 	c, err := f.column(name)
-	if err == nil && c.kind != Number {
-		err = fmt.Errorf("column %q holds %s, not numbers", name, c.kind)
+	if err == nil && c.Kind != Number {
+		err = fmt.Errorf("column %q holds %s, not numbers", name, c.Kind)
 	}
 	return c, err
 }
 
 // add puts a column behind the others.
-func (f *Frame) add(c *column) error {
+func (f *Frame) add(c *vector.Column) error {
 	switch {
-	case c.name == "":
+	case c.Name == "":
 		return fmt.Errorf("a column needs a name")
-	case slices.Contains(f.Names(), c.name):
-		return fmt.Errorf("there is a column %q already; choose another name", c.name)
-	case len(f.columns) > 0 && c.len() != f.rows:
-		return fmt.Errorf("column %q has %d values, the others have %d", c.name, c.len(), f.rows)
+	case slices.Contains(f.Names(), c.Name):
+		return fmt.Errorf("there is a column %q already; choose another name", c.Name)
+	case len(f.columns) > 0 && c.Len() != f.rows:
+		return fmt.Errorf("column %q has %d values, the others have %d", c.Name, c.Len(), f.rows)
 	}
-	f.columns, f.rows = append(f.columns, c), c.len()
+	f.columns, f.rows = append(f.columns, c), c.Len()
 	return nil
 }
 
 // with returns the frame with one more column.
-func (f *Frame) with(step string, c *column, notes ...string) *Frame {
+func (f *Frame) with(step string, c *vector.Column, notes ...string) *Frame {
 	g := &Frame{columns: slices.Clone(f.columns), rows: f.rows, notes: slices.Concat(f.notes, notes)}
 	if err := g.add(c); err != nil {
 		return f.fail(step, err)
@@ -180,7 +181,7 @@ func (f *Frame) with(step string, c *column, notes ...string) *Frame {
 func (f *Frame) take(rows []int, notes ...string) *Frame {
 	g := &Frame{rows: len(rows), notes: slices.Concat(f.notes, notes), err: f.err}
 	for _, c := range f.columns {
-		g.columns = append(g.columns, c.take(rows))
+		g.columns = append(g.columns, c.Take(rows))
 	}
 	return g
 }
@@ -205,26 +206,26 @@ func (f *Frame) Floats(column, unit string) ([]float64, error) {
 		return nil, err
 	}
 	if unit != "" {
-		if c, err = c.in(unit); err != nil {
+		if c, err = c.In(unit); err != nil {
 			return nil, err
 		}
 	}
-	return c.shown(), nil
+	return c.Shown(), nil
 }
 
 // Texts returns the texts of a column, "" where missing. It fails where there
 // is no such column or it holds no texts.
 func (f *Frame) Texts(column string) ([]string, error) {
 	c, err := f.column(column)
-	if err == nil && c.kind != Text {
-		err = fmt.Errorf("column %q holds %s, not texts", column, c.kind)
+	if err == nil && c.Kind != Text {
+		err = fmt.Errorf("column %q holds %s, not texts", column, c.Kind)
 	}
 	if err != nil {
 		return nil, err
 	}
 	all := make([]string, f.rows)
 	for i := range all {
-		all[i], _ = c.text(i)
+		all[i], _ = c.Text(i)
 	}
 	return all, nil
 }
@@ -233,11 +234,11 @@ func (f *Frame) Texts(column string) ([]string, error) {
 // where there is no such column or it holds no instants.
 func (f *Frame) Times(column string) ([]time.Time, error) {
 	c, err := f.column(column)
-	if err == nil && c.kind != Instant {
-		err = fmt.Errorf("column %q holds %s, not instants", column, c.kind)
+	if err == nil && c.Kind != Instant {
+		err = fmt.Errorf("column %q holds %s, not instants", column, c.Kind)
 	}
 	if err != nil {
 		return nil, err
 	}
-	return slices.Clone(c.at), nil
+	return slices.Clone(c.At), nil
 }

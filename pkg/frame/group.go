@@ -3,7 +3,8 @@ package frame
 import (
 	"fmt"
 	"math"
-	"slices"
+
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
 // Grouped is a frame whose rows are divided by the values of some columns.
@@ -40,14 +41,14 @@ func (f *Frame) Group(columns ...string) *Grouped {
 }
 
 // divide splits groups further by a column and returns how many there are.
-func divide(ids []int, c *column) int {
+func divide(ids []int, c *vector.Column) int {
 	type part struct {
 		id  int
 		key any
 	}
 	known := map[part]int{}
 	for row := range ids {
-		p := part{id: ids[row], key: c.key(row)}
+		p := part{id: ids[row], key: c.Key(row)}
 		id, ok := known[p]
 		if !ok {
 			id = len(known)
@@ -56,19 +57,6 @@ func divide(ids []int, c *column) int {
 		ids[row] = id
 	}
 	return len(known)
-}
-
-// key is what two rows with the same value have in common; nil is missing.
-func (c *column) key(row int) any {
-	switch {
-	case !c.has(row):
-		return nil
-	case c.kind == Text:
-		return c.levels[c.code[row]]
-	case c.kind == Instant:
-		return c.at[row].UnixNano()
-	}
-	return c.num[row] + 0 // −0 is 0
 }
 
 // Len returns the number of groups.
@@ -100,8 +88,8 @@ func (g *Grouped) Summarise(summaries ...Summary) *Frame {
 		for i, rows := range g.groups {
 			v[i] = of.value(rows)
 		}
-		c := numbers(s.name(), of.unit, v)
-		c.minSec = of.minSec
+		c := vector.Numbers(s.name(), of.unit, v)
+		c.MinSec = of.minSec
 		result = result.with("Summarise", c, of.notes...)
 	}
 	return result
@@ -124,17 +112,17 @@ func (g *Grouped) Relative(name string, s Summary) *Frame {
 	if err != nil {
 		return f.fail("Relative", err)
 	}
-	if of.unit.Kind() != c.unit.Kind() {
-		return f.fail("Relative", fmt.Errorf("the %s is a %s, %s a %s", s.name(), of.unit.Kind(), s.column, c.unit.Kind()))
+	if of.unit.Kind() != c.Unit.Kind() {
+		return f.fail("Relative", fmt.Errorf("the %s is a %s, %s a %s", s.name(), of.unit.Kind(), s.column, c.Unit.Kind()))
 	}
 	v := make([]float64, f.rows)
 	for _, rows := range g.groups {
 		centre := of.value(rows)
 		for _, i := range rows {
-			v[i] = c.num[i] - centre
+			v[i] = c.Num[i] - centre
 		}
 	}
-	return f.with("Relative", numbers(name, differenceUnit(c.unit), v), of.notes...)
+	return f.with("Relative", vector.Numbers(name, vector.DifferenceUnit(c.Unit), v), of.notes...)
 }
 
 // Smooth returns the frame with one more column: the mean of the column over
@@ -153,7 +141,7 @@ func (g *Grouped) Smooth(name, column, along, width string) *Frame {
 	if err != nil {
 		return f.fail("Smooth", err)
 	}
-	w, err := x.parse(width)
+	w, err := x.Parse(width)
 	if err != nil {
 		return f.fail("Smooth", err)
 	}
@@ -165,42 +153,31 @@ func (g *Grouped) Smooth(name, column, along, width string) *Frame {
 		from, to := 0, 0
 		for k, i := range rows {
 			// A billionth of the width forgives the rounding of times.
-			for x.num[rows[from]] < x.num[i]-w/2*(1+1e-9) {
+			for x.Num[rows[from]] < x.Num[i]-w/2*(1+1e-9) {
 				from++
 			}
-			for to = max(to, k); to < len(rows) && x.num[rows[to]] <= x.num[i]+w/2*(1+1e-9); to++ {
+			for to = max(to, k); to < len(rows) && x.Num[rows[to]] <= x.Num[i]+w/2*(1+1e-9); to++ {
 			}
 			v[i] = math.NaN()
-			if c.has(i) {
-				v[i] = mean(present(c.num, rows[from:to]))
+			if c.Has(i) {
+				v[i] = vector.Mean(vector.Present(c.Num, rows[from:to]))
 			}
 		}
 	}
-	d := numbers(name, c.unit, v)
-	d.minSec = c.minSec
+	d := vector.Numbers(name, c.Unit, v)
+	d.MinSec = c.MinSec
 	return f.with("Smooth", d)
 }
 
 // ascending fails where the rows do not ascend along a column.
-func ascending(rows []int, x *column) error {
+func ascending(rows []int, x *vector.Column) error {
 	for k, i := range rows {
-		if !x.has(i) {
-			return fmt.Errorf("column %q has no value in row %d; filter by Has(%q) first", x.name, i+1, x.name)
+		if !x.Has(i) {
+			return fmt.Errorf("column %q has no value in row %d; filter by Has(%q) first", x.Name, i+1, x.Name)
 		}
-		if k > 0 && x.num[i] < x.num[rows[k-1]] {
-			return fmt.Errorf("column %q does not ascend within a group (row %d); group by the drive, or sort first", x.name, i+1)
+		if k > 0 && x.Num[i] < x.Num[rows[k-1]] {
+			return fmt.Errorf("column %q does not ascend within a group (row %d); group by the drive, or sort first", x.Name, i+1)
 		}
 	}
 	return nil
-}
-
-// present returns the present values of some rows.
-func present(v []float64, rows []int) []float64 {
-	all := make([]float64, 0, len(rows))
-	for _, i := range rows {
-		if !math.IsNaN(v[i]) {
-			all = append(all, v[i])
-		}
-	}
-	return slices.Clip(all)
 }

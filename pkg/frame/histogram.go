@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -72,8 +73,8 @@ func (d drawing) inOrder() (names []string) {
 func (d drawing) rowsOf(name string) (v []float64) {
 	for _, part := range d.parts() {
 		if part.name == name {
-			for _, si := range present(d.x.num, part.rows) {
-				v = append(v, d.x.unit.FromSI(si))
+			for _, si := range vector.Present(d.x.Num, part.rows) {
+				v = append(v, d.x.Unit.FromSI(si))
 			}
 		}
 	}
@@ -82,15 +83,15 @@ func (d drawing) rowsOf(name string) (v []float64) {
 
 // binWidth reads the width of bins, in the shown unit.
 func (d drawing) binWidth(text string) (float64, error) {
-	u := d.x.unit
-	kind := differenceUnit(u).Kind()
+	u := d.x.Unit
+	kind := vector.DifferenceUnit(u).Kind()
 	si, _, err := quantity.Parse(kind, text)
 	if err != nil {
 		return 0, fmt.Errorf("the width of the bins: %w", err)
 	}
 	factor, _ := quantity.Scale(u.Kind().SI(), u)
 	step := si * factor
-	lo, hi := span(d.x.shown())
+	lo, hi := span(d.x.Shown())
 	if !(step > 0) || (hi-lo)/step > mostBins {
 		return 0, fmt.Errorf("bins of %s are not possible from %.4g to %.4g %s", text, lo, hi, u.Symbol())
 	}

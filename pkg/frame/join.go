@@ -1,5 +1,7 @@
 package frame
 
+import "github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
+
 import "fmt"
 
 // Join returns the rows of f with the columns of another frame beside them, for
@@ -45,7 +47,7 @@ func (f *Frame) join(step string, other *Frame, on []string, keep bool) *Frame {
 	}
 	result := f.take(mine, other.notes...)
 	for _, c := range other.take(theirs).columns {
-		if _, err := result.column(c.name); err == nil && isOneOf(c.name, on) {
+		if _, err := result.column(c.Name); err == nil && isOneOf(c.Name, on) {
 			continue
 		}
 		if err := result.add(c); err != nil {
@@ -55,14 +57,14 @@ func (f *Frame) join(step string, other *Frame, on []string, keep bool) *Frame {
 	result.rows = len(mine)
 	switch {
 	case alone > 0 && keep:
-		result.notes = append(result.notes, fmt.Sprintf("Join: %s without a partner", count(alone, "row")))
+		result.notes = append(result.notes, fmt.Sprintf("Join: %s without a partner", vector.Count(alone, "row")))
 	case alone > 0:
-		result.notes = append(result.notes, fmt.Sprintf("JoinBoth: %s without a partner left out", count(alone, "row")))
+		result.notes = append(result.notes, fmt.Sprintf("JoinBoth: %s without a partner left out", vector.Count(alone, "row")))
 	}
 	return result
 }
 
-func keyColumns(f, other *Frame, on []string) (left, right []*column, err error) {
+func keyColumns(f, other *Frame, on []string) (left, right []*vector.Column, err error) {
 	for _, name := range on {
 		a, err := f.column(name)
 		if err != nil {
@@ -72,7 +74,7 @@ func keyColumns(f, other *Frame, on []string) (left, right []*column, err error)
 		if err != nil {
 			return nil, nil, fmt.Errorf("the other frame: %w", err)
 		}
-		if a.kind != b.kind || a.unit.Kind() != b.unit.Kind() {
+		if a.Kind != b.Kind || a.Unit.Kind() != b.Unit.Kind() {
 			return nil, nil, fmt.Errorf("column %q does not hold the same in both frames", name)
 		}
 		left, right = append(left, a), append(right, b)
@@ -85,12 +87,12 @@ func keyColumns(f, other *Frame, on []string) (left, right []*column, err error)
 
 // keyOf writes the values of a row as one text that no other values share; not
 // ok where one is missing.
-func keyOf(columns []*column, row int) (key string, ok bool) {
+func keyOf(columns []*vector.Column, row int) (key string, ok bool) {
 	for _, c := range columns {
-		if !c.has(row) {
+		if !c.Has(row) {
 			return "", false
 		}
-		key += fmt.Sprintf("%q", fmt.Sprint(c.key(row)))
+		key += fmt.Sprintf("%q", fmt.Sprint(c.Key(row)))
 	}
 	return key, true
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -23,15 +24,15 @@ func (f *Frame) Lines(x string, columns ...string) (*chart.Figure, error) {
 		if err != nil {
 			return nil, err
 		}
-		kind := d.y.unit.Kind()
+		kind := d.y.Unit.Kind()
 		i, known := place[kind]
 		if !known {
 			i = len(fig.Panels)
-			place[kind], units[kind] = i, d.y.unit
+			place[kind], units[kind] = i, d.y.Unit
 			fig.Panels = append(fig.Panels, d.kindPanel())
 		}
 		y := *d.y
-		y.unit, d.y = units[kind], &y
+		y.Unit, d.y = units[kind], &y
 		p, err := d.lines()
 		if err != nil {
 			return nil, f.fail("Lines", err).err
@@ -46,5 +47,5 @@ func (f *Frame) Lines(x string, columns ...string) (*chart.Figure, error) {
 
 // kindPanel is an empty panel named by the kind of quantity.
 func (d drawing) kindPanel() chart.Panel {
-	return panel(numbers(d.y.unit.Kind().String(), d.y.unit, nil))
+	return panel(vector.Numbers(d.y.Unit.Kind().String(), d.y.Unit, nil))
 }

@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
 // shades go from dark to light, so that their order shows without colours; the
@@ -42,18 +43,18 @@ func (f *Frame) Map(column string) (*chart.Figure, error) {
 	}
 	var rows []int
 	for i := range f.rows {
-		if latitude.has(i) && longitude.has(i) && d.x.has(i) {
+		if latitude.Has(i) && longitude.Has(i) && d.x.Has(i) {
 			rows = append(rows, i)
 		}
 	}
 	if len(rows) == 0 {
 		return nil, f.fail("Map", fmt.Errorf("no row has a position and a value of %s", column)).err
 	}
-	east, north := flat(present(latitude.num, rows), present(longitude.num, rows))
+	east, north := flat(vector.Present(latitude.Num, rows), vector.Present(longitude.Num, rows))
 	p := chart.Panel{YLabel: "north (km)"}
-	value := d.x.take(rows).shown()
+	value := d.x.Take(rows).Shown()
 	for k, class := range classes(value) {
-		q := chart.Points{Label: class.label + " " + d.x.unit.Spelling(), Style: chart.Style{Color: shades[k]}}
+		q := chart.Points{Label: class.label + " " + d.x.Unit.Spelling(), Style: chart.Style{Color: shades[k]}}
 		cells := newCells(east, north)
 		for i, v := range value {
 			if v >= class.from && v < class.to && cells.take(east[i], north[i]) {
@@ -65,7 +66,7 @@ func (f *Frame) Map(column string) (*chart.Figure, error) {
 		}
 	}
 	fig := &chart.Figure{Title: column + " along the road", XLabel: "east (km)"}
-	fig.Caption = []string{count(len(rows), "row")}
+	fig.Caption = []string{vector.Count(len(rows), "row")}
 	if without := f.rows - len(rows); without > 0 {
 		fig.Caption[0] += fmt.Sprintf("; %d more have no position or no %s", without, column)
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -16,7 +17,7 @@ const mostLooks = 7
 // by the columns that tell them apart.
 type drawing struct {
 	frame *Frame
-	x, y  *column
+	x, y  *vector.Column
 	by    []string
 	looks looks
 }
@@ -94,12 +95,12 @@ func (f *Frame) groupNames(g *Grouped) []string {
 			if err != nil {
 				continue
 			}
-			text := c.writer()(rows[0])
+			text := c.Writer()(rows[0])
 			switch {
-			case !c.has(rows[0]):
+			case !c.Has(rows[0]):
 				text = "no " + key
-			case c.kind == Number && c.unit.Spelling() != "" && !c.minSec:
-				text += " " + c.unit.Symbol()
+			case c.Kind == Number && c.Unit.Spelling() != "" && !c.MinSec:
+				text += " " + c.Unit.Symbol()
 			}
 			values = append(values, text)
 		}
@@ -124,11 +125,11 @@ func byline(by []string) string {
 func (d drawing) caption() []string {
 	drawn := 0
 	for i := range d.frame.rows {
-		if d.x.has(i) && (d.y == nil || d.y.has(i)) {
+		if d.x.Has(i) && (d.y == nil || d.y.Has(i)) {
 			drawn++
 		}
 	}
-	text := count(drawn, "row")
+	text := vector.Count(drawn, "row")
 	if without := d.frame.rows - drawn; without > 0 {
 		text += fmt.Sprintf("; %d more have no %s", without, d.names())
 	}
@@ -137,23 +138,23 @@ func (d drawing) caption() []string {
 
 func (d drawing) names() string {
 	if d.y == nil || d.y == d.x {
-		return d.x.name
+		return d.x.Name
 	}
-	return d.x.name + " or no " + d.y.name
+	return d.x.Name + " or no " + d.y.Name
 }
 
 // axis names a column with its unit as an axis does.
-func axis(c *column) string {
-	if c.unit.Spelling() == "" {
-		return c.name
+func axis(c *vector.Column) string {
+	if c.Unit.Spelling() == "" {
+		return c.Name
 	}
-	return c.name + " (" + c.unit.Symbol() + ")"
+	return c.Name + " (" + c.Unit.Symbol() + ")"
 }
 
 // panel is an empty panel for a column, with °F beside °C.
-func panel(y *column) chart.Panel {
+func panel(y *vector.Column) chart.Panel {
 	p := chart.Panel{YLabel: axis(y), Weight: 1.3}
-	switch y.unit {
+	switch y.Unit {
 	case quantity.KindTemperature.Unit("°C"):
 		p.Right = chart.Fahrenheit()
 	case quantity.KindTemperatureDifference.Unit("K"):
@@ -176,7 +177,7 @@ func span(v []float64) (lo, hi float64) {
 		}
 	}
 	if lo > hi {
-		return missing, missing
+		return math.NaN(), math.NaN()
 	}
 	return lo, hi
 }

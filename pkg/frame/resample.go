@@ -3,7 +3,8 @@ package frame
 import (
 	"fmt"
 	"math"
-	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
 // Resample returns a frame with one row for each step of a column, such as
@@ -24,12 +25,12 @@ func (g *Grouped) Resample(column, step string) *Frame {
 	if err != nil {
 		return f.fail("Resample", err)
 	}
-	width, err := x.parse(step)
+	width, err := x.Parse(step)
 	if err == nil && !(width > 0) {
 		err = fmt.Errorf("a step of %s is not possible", step)
 	}
-	if err == nil && x.missing() > 0 {
-		err = fmt.Errorf("column %q has no value in %s; filter by Has(%q) first", column, count(x.missing(), "row"), column)
+	if err == nil && x.Missing() > 0 {
+		err = fmt.Errorf("column %q has no value in %s; filter by Has(%q) first", column, vector.Count(x.Missing(), "row"), column)
 	}
 	if err != nil {
 		return f.fail("Resample", err)
@@ -38,9 +39,9 @@ func (g *Grouped) Resample(column, step string) *Frame {
 	result := &Frame{rows: len(bins), notes: f.notes}
 	for _, c := range f.columns {
 		if c == x {
-			c = x.begins(bins, width)
+			c = x.Begins(bins, width)
 		} else {
-			c = c.merge(bins)
+			c = c.Merge(bins)
 		}
 		if err := result.add(c); err != nil {
 			return f.fail("Resample", err)
@@ -50,12 +51,12 @@ func (g *Grouped) Resample(column, step string) *Frame {
 }
 
 // binsOf divides each group's rows by the multiple of width that they begin at.
-func binsOf(groups [][]int, x *column, width float64) (bins [][]int) {
+func binsOf(groups [][]int, x *vector.Column, width float64) (bins [][]int) {
 	for _, rows := range groups {
 		known := map[float64]int{}
 		for _, i := range rows {
 			// A billionth of a step forgives the rounding of times.
-			at := math.Floor(x.num[i]/width + 1e-9)
+			at := math.Floor(x.Num[i]/width + 1e-9)
 			k, ok := known[at]
 			if !ok {
 				k = len(bins)
@@ -65,45 +66,4 @@ func binsOf(groups [][]int, x *column, width float64) (bins [][]int) {
 		}
 	}
 	return bins
-}
-
-func (c *column) begins(bins [][]int, width float64) *column {
-	d := *c
-	d.num = make([]float64, len(bins))
-	for k, rows := range bins {
-		d.num[k] = width * math.Floor(c.num[rows[0]]/width+1e-9)
-	}
-	return &d
-}
-
-// merge makes one value of the values of each bin.
-func (c *column) merge(bins [][]int) *column {
-	d := *c
-	switch c.kind {
-	case Number:
-		d.num = make([]float64, len(bins))
-		for k, rows := range bins {
-			v := present(c.num, rows)
-			d.num[k] = mean(v)
-			if c.additive && len(v) > 0 {
-				d.num[k] *= float64(len(v))
-			}
-		}
-	case Text:
-		d.code = make([]int32, len(bins))
-		for k, rows := range bins {
-			d.code[k] = c.code[rows[0]]
-			for _, i := range rows {
-				if d.code[k] < 0 {
-					d.code[k] = c.code[i]
-				}
-			}
-		}
-	case Instant:
-		d.at = make([]time.Time, len(bins))
-		for k, rows := range bins {
-			d.at[k] = c.at[rows[0]]
-		}
-	}
-	return &d
 }

@@ -1,5 +1,7 @@
 package frame
 
+import "github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
+
 import "math"
 
 // Row is one row, for a function of the user's own. It is valid only during
@@ -12,10 +14,10 @@ type cursor struct {
 	frame *Frame
 	row   int
 	err   error
-	asked map[[2]string]*column
+	asked map[[2]string]*vector.Column
 }
 
-func newRow(f *Frame) *cursor { return &cursor{frame: f, asked: map[[2]string]*column{}} }
+func newRow(f *Frame) *cursor { return &cursor{frame: f, asked: map[[2]string]*vector.Column{}} }
 
 // Row hands the cursor out.
 func (c *cursor) Row() Row { return Row{c} }
@@ -29,7 +31,7 @@ func (r Row) In(column, unit string) float64 {
 	if !known {
 		var err error
 		if c, err = r.at.frame.number(column); err == nil {
-			c, err = c.in(unit)
+			c, err = c.In(unit)
 		}
 		if err != nil {
 			r.fail(err)
@@ -37,7 +39,7 @@ func (r Row) In(column, unit string) float64 {
 		}
 		r.at.asked[key] = c
 	}
-	return c.unit.FromSI(c.num[r.at.row])
+	return c.Unit.FromSI(c.Num[r.at.row])
 }
 
 // Text returns the column's text, "" where it is missing. The frame that the
@@ -48,11 +50,11 @@ func (r Row) Text(column string) string {
 		r.fail(err)
 		return ""
 	}
-	if c.kind != Text {
-		r.fail(notOf(c, "texts"))
+	if c.Kind != Text {
+		r.fail(vector.NotOf(c, "texts"))
 		return ""
 	}
-	text, _ := c.text(r.at.row)
+	text, _ := c.Text(r.at.row)
 	return text
 }
 
@@ -63,7 +65,7 @@ func (r Row) Has(column string) bool {
 		r.fail(err)
 		return false
 	}
-	return c.has(r.at.row)
+	return c.Has(r.at.row)
 }
 
 func (r Row) fail(err error) {

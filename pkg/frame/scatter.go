@@ -24,7 +24,7 @@ func (f *Frame) Scatter(x, y string, by ...string) (*chart.Figure, error) {
 
 func (d drawing) scatter() chart.Panel {
 	p := panel(d.y)
-	x, y := d.x.shown(), d.y.shown()
+	x, y := d.x.Shown(), d.y.Shown()
 	cells := newCells(x, y)
 	for _, part := range d.parts() {
 		q := chart.Points{Label: part.name, Style: part.style}
@@ -106,7 +106,7 @@ func (f *Frame) Line(x, y string, by ...string) (*chart.Figure, error) {
 
 func (d drawing) lines() (chart.Panel, error) {
 	p := panel(d.y)
-	x, y := d.x.shown(), d.y.shown()
+	x, y := d.x.Shown(), d.y.Shown()
 	for _, part := range d.parts() {
 		l := chart.Line{Label: part.name, Style: part.style}
 		for _, i := range part.rows {
@@ -114,7 +114,7 @@ func (d drawing) lines() (chart.Panel, error) {
 				continue
 			}
 			if n := len(l.X); n > 0 && x[i] < l.X[n-1] {
-				return p, fmt.Errorf("%s does not ascend within one line (row %d); name the column that tells the lines apart, such as the drive, or sort first", d.x.name, i+1)
+				return p, fmt.Errorf("%s does not ascend within one line (row %d); name the column that tells the lines apart, such as the drive, or sort first", d.x.Name, i+1)
 			}
 			l.X, l.Y = append(l.X, x[i]), append(l.Y, y[i])
 		}

@@ -1,8 +1,9 @@
 package frame
 
 import (
-	"cmp"
 	"slices"
+
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
 // Sort returns the rows in ascending order of the columns, the first one
@@ -15,7 +16,7 @@ func (f *Frame) Sort(columns ...string) *Frame { return f.sorted("Sort", 1, colu
 func (f *Frame) SortDown(columns ...string) *Frame { return f.sorted("SortDown", -1, columns) }
 
 func (f *Frame) sorted(step string, direction int, names []string) *Frame {
-	columns := make([]*column, len(names))
+	columns := make([]*vector.Column, len(names))
 	for i, name := range names {
 		var err error
 		if columns[i], err = f.column(name); err != nil {
@@ -28,30 +29,11 @@ func (f *Frame) sorted(step string, direction int, names []string) *Frame {
 	}
 	slices.SortStableFunc(rows, func(a, b int) int {
 		for _, c := range columns {
-			if order := c.compare(a, b, direction); order != 0 {
+			if order := c.Compare(a, b, direction); order != 0 {
 				return order
 			}
 		}
 		return 0
 	})
 	return f.take(rows)
-}
-
-// compare orders two rows of a column, missing last whatever the direction.
-func (c *column) compare(a, b, direction int) int {
-	switch hasA, hasB := c.has(a), c.has(b); {
-	case !hasA && !hasB:
-		return 0
-	case !hasA:
-		return 1
-	case !hasB:
-		return -1
-	}
-	switch c.kind {
-	case Text:
-		return direction * cmp.Compare(c.levels[c.code[a]], c.levels[c.code[b]])
-	case Instant:
-		return direction * c.at[a].Compare(c.at[b])
-	}
-	return direction * cmp.Compare(c.num[a], c.num[b])
 }

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -52,11 +53,11 @@ func Rows() Summary { return Summary{what: "rows"} }
 
 // Count counts the present values.
 func Count(column string) Summary {
-	return Summary{what: "count of", column: column, of: func(x []float64) float64 { return float64(len(x)) }, result: plain}
+	return Summary{what: "count of", column: column, of: func(x []float64) float64 { return float64(len(x)) }, result: asNumber}
 }
 
 // Mean is the arithmetic mean of the present values; missing where none is.
-func Mean(column string) Summary { return Summary{what: "mean", column: column, of: mean} }
+func Mean(column string) Summary { return Summary{what: "mean", column: column, of: vector.Mean} }
 
 // Median is the median of the present values; missing where none is.
 func Median(column string) Summary {
@@ -89,9 +90,9 @@ func Sum(column string) Summary {
 // Deviation is the sample standard deviation (n − 1) of the present values;
 // missing for fewer than two. That of temperatures is a temperature difference.
 func Deviation(column string) Summary {
-	return Summary{what: "deviation of", column: column, result: differenceUnit, of: func(x []float64) float64 {
+	return Summary{what: "deviation of", column: column, result: vector.DifferenceUnit, of: func(x []float64) float64 {
 		if len(x) < 2 {
-			return missing
+			return math.NaN()
 		}
 		return stat.StdDev(x, nil)
 	}}
@@ -101,7 +102,7 @@ func Deviation(column string) Summary {
 // both; missing for fewer than two or where one column is constant.
 func Correlation(a, b string) Summary { return Summary{what: "correlation", column: a, other: b} }
 
-func plain(quantity.Unit) quantity.Unit { return quantity.Unit{} }
+func asNumber(quantity.Unit) quantity.Unit { return quantity.Unit{} }
 
 // bound is a summary together with the columns of a frame.
 type bound struct {
@@ -119,42 +120,35 @@ func (s Summary) bind(f *Frame) (bound, error) {
 	if err != nil {
 		return bound{}, err
 	}
-	b := bound{unit: c.unit, minSec: c.minSec, notes: missingNote(s.name(), c), value: func(rows []int) float64 { return s.of(present(c.num, rows)) }}
+	b := bound{unit: c.Unit, minSec: c.MinSec, notes: vector.MissingNote(s.name(), c), value: func(rows []int) float64 { return s.of(vector.Present(c.Num, rows)) }}
 	switch {
 	case s.other != "":
 		d, err := f.number(s.other)
 		if err != nil {
 			return bound{}, err
 		}
-		b.unit, b.minSec, b.value = quantity.Unit{}, false, func(rows []int) float64 { return correlation(c.num, d.num, rows) }
-		b.notes = append(b.notes, missingNote(s.name(), d)...)
-	case s.sums && c.unit.Kind() == quantity.KindTemperature:
+		b.unit, b.minSec, b.value = quantity.Unit{}, false, func(rows []int) float64 { return correlation(c.Num, d.Num, rows) }
+		b.notes = append(b.notes, vector.MissingNote(s.name(), d)...)
+	case s.sums && c.Unit.Kind() == quantity.KindTemperature:
 		return bound{}, fmt.Errorf("%s: temperatures can't be added up; take the mean, or the sum of a difference", s.name())
 	case s.result != nil:
-		b.unit = s.result(c.unit)
-		b.minSec = b.minSec && b.unit.Kind() == c.unit.Kind()
+		b.unit = s.result(c.Unit)
+		b.minSec = b.minSec && b.unit.Kind() == c.Unit.Kind()
 	}
 	if s.unit == "" {
 		return b, nil
 	}
-	shown, err := (&column{name: s.name(), unit: b.unit}).in(s.unit)
+	shown, err := (&vector.Column{Name: s.name(), Unit: b.unit}).In(s.unit)
 	if err != nil {
 		return bound{}, err
 	}
-	b.unit, b.minSec = shown.unit, shown.minSec
+	b.unit, b.minSec = shown.Unit, shown.MinSec
 	return b, nil
-}
-
-func mean(x []float64) float64 {
-	if len(x) == 0 {
-		return missing
-	}
-	return stat.Mean(x, nil)
 }
 
 func extreme(x []float64, of func([]float64) float64) float64 {
 	if len(x) == 0 {
-		return missing
+		return math.NaN()
 	}
 	return of(x)
 }
@@ -162,7 +156,7 @@ func extreme(x []float64, of func([]float64) float64) float64 {
 // quantile sorts x, which belongs to it.
 func quantile(x []float64, q float64) float64 {
 	if len(x) == 0 || !(q >= 0 && q <= 1) {
-		return missing
+		return math.NaN()
 	}
 	slices.Sort(x)
 	at := q * float64(len(x)-1)
@@ -181,7 +175,7 @@ func correlation(a, b []float64, rows []int) float64 {
 		}
 	}
 	if len(x) < 2 {
-		return missing
+		return math.NaN()
 	}
 	return stat.Correlation(x, y, nil)
 }
@@ -194,7 +188,7 @@ func (f *Frame) Correlations(columns ...string) *Frame {
 	if f.err != nil {
 		return f
 	}
-	result := &Frame{columns: []*column{texts("correlation", columns, nil)}, rows: len(columns), notes: f.notes}
+	result := &Frame{columns: []*vector.Column{vector.Texts("correlation", columns, nil)}, rows: len(columns), notes: f.notes}
 	for _, a := range columns {
 		v := make([]float64, len(columns))
 		for i, b := range columns {
@@ -203,16 +197,16 @@ func (f *Frame) Correlations(columns ...string) *Frame {
 			if err != nil {
 				return f.fail("Correlations", err)
 			}
-			v[i] = missing
+			v[i] = math.NaN()
 			if len(r) > 0 {
 				v[i] = r[0]
 			}
 		}
-		result = result.with("Correlations", numbers(a, quantity.Unit{}, v))
+		result = result.with("Correlations", vector.Numbers(a, quantity.Unit{}, v))
 	}
 	for _, name := range columns {
 		if c, err := f.number(name); err == nil {
-			result.notes = append(result.notes, missingNote("correlation", c)...)
+			result.notes = append(result.notes, vector.MissingNote("correlation", c)...)
 		}
 	}
 	return result

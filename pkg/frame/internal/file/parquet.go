@@ -1,4 +1,4 @@
-package frame
+package file
 
 import (
 	"fmt"
@@ -10,6 +10,8 @@ import (
 
 	"github.com/parquet-go/parquet-go"
 	"github.com/parquet-go/parquet-go/format"
+
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
 // Keys of a Parquet file's metadata. The unit of a column, with its kind, is
@@ -19,36 +21,32 @@ const (
 	unitKey  = "unit of "
 )
 
-// WriteParquet writes the frame as a new Parquet file: each column optional
-// under its own name, numbers as doubles in the unit in which they are shown,
-// instants in UTC to the microsecond, a missing value as null. Units and the
-// order of the columns stand in the file's metadata.
-//
-// It fails as [Frame.WriteCSV] does.
-func (f *Frame) WriteParquet(path string) error {
-	if f.err != nil {
-		return f.err
-	}
+// WriteParquet writes columns of equal length as [frame.Frame.WriteParquet]
+// says. It fails where the file exists or can't be written.
+func WriteParquet(path string, all []*vector.Column, rows int) error {
 	group := parquet.Group{}
-	columns := map[string]*column{}
-	config := []parquet.WriterOption{parquet.Compression(&parquet.Snappy), parquet.KeyValueMetadata(orderKey, strings.Join(f.Names(), "\n"))}
-	for _, c := range f.columns {
-		group[c.name], columns[c.name] = parquet.Optional(c.node()), c
-		if c.kind == Number {
-			config = append(config, parquet.KeyValueMetadata(unitKey+c.name, written(c.unit)))
+	columns := map[string]*vector.Column{}
+	config := []parquet.WriterOption{parquet.Compression(&parquet.Snappy)}
+	var order []string
+	for _, c := range all {
+		group[c.Name], columns[c.Name] = parquet.Optional(node(c)), c
+		order = append(order, c.Name)
+		if c.Kind == vector.Number {
+			config = append(config, parquet.KeyValueMetadata(unitKey+c.Name, vector.Written(c.Unit)))
 		}
 	}
 	schema := parquet.NewSchema("frame", group)
+	config = append(config, parquet.KeyValueMetadata(orderKey, strings.Join(order, "\n")), schema)
 	return create(path, func(out io.Writer) error {
-		w := parquet.NewGenericWriter[any](out, append(config, schema)...)
+		w := parquet.NewGenericWriter[any](out, config...)
 		ordered := schema.Columns() // in alphabetical order
 		row := make(parquet.Row, len(ordered))
-		for i := range f.rows {
+		for i := range rows {
 			for k, p := range ordered {
 				c := columns[p[0]]
 				row[k] = parquet.NullValue().Level(0, 0, k)
-				if c.has(i) {
-					row[k] = c.parquet(i).Level(0, 1, k)
+				if c.Has(i) {
+					row[k] = valueOf(c, i).Level(0, 1, k)
 				}
 			}
 			if _, err := w.WriteRows([]parquet.Row{row}); err != nil {
@@ -59,75 +57,68 @@ func (f *Frame) WriteParquet(path string) error {
 	})
 }
 
-func (c *column) node() parquet.Node {
-	switch c.kind {
-	case Text:
+func node(c *vector.Column) parquet.Node {
+	switch c.Kind {
+	case vector.Text:
 		return parquet.String()
-	case Instant:
+	case vector.Instant:
 		return parquet.Timestamp(parquet.Microsecond)
 	}
 	return parquet.Leaf(parquet.DoubleType)
 }
 
-func (c *column) parquet(row int) parquet.Value {
-	switch c.kind {
-	case Text:
-		s, _ := c.text(row)
+func valueOf(c *vector.Column, row int) parquet.Value {
+	switch c.Kind {
+	case vector.Text:
+		s, _ := c.Text(row)
 		return parquet.ByteArrayValue([]byte(s))
-	case Instant:
-		return parquet.Int64Value(c.at[row].UnixMicro())
+	case vector.Instant:
+		return parquet.Int64Value(c.At[row].UnixMicro())
 	}
-	return parquet.DoubleValue(c.unit.FromSI(c.num[row]))
+	return parquet.DoubleValue(c.Unit.FromSI(c.Num[row]))
 }
 
-// ReadParquet reads a Parquet file of plain columns: numbers (in the unit that
-// the metadata of [Frame.WriteParquet] name, else plain), texts and instants.
-// It fails where the file can't be read, a column is nested, repeated or of
-// another type, or its unit is not known.
-func ReadParquet(path string) (*Frame, error) {
+// ReadParquet reads columns as [frame.ReadParquet] says, which also says when it
+// fails. The order is that in which they were written, empty where unknown.
+func ReadParquet(path string) (columns []*vector.Column, order []string, err error) {
 	file, err := os.Open(path)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	defer file.Close()
 	info, err := file.Stat()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	p, err := parquet.OpenFile(file, info.Size())
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
+		return nil, nil, fmt.Errorf("%s: %w", path, err)
 	}
-	f := &Frame{}
 	for k, field := range p.Schema().Fields() {
 		c, err := readColumn(p, k, field)
-		if err == nil {
-			err = f.add(c)
-		}
 		if err != nil {
-			return nil, fmt.Errorf("%s, column %q: %w", path, field.Name(), err)
+			return nil, nil, fmt.Errorf("%s, column %q: %w", path, field.Name(), err)
 		}
+		columns = append(columns, c)
 	}
-	if order, ok := p.Lookup(orderKey); ok && len(f.columns) > 0 {
-		if f = f.Select(strings.Split(order, "\n")...); f.err != nil {
-			return nil, fmt.Errorf("%s: %w", path, f.err)
-		}
+	if text, ok := p.Lookup(orderKey); ok {
+		order = strings.Split(text, "\n")
 	}
-	return f, nil
+	return columns, order, nil
 }
 
-func readColumn(p *parquet.File, k int, field parquet.Field) (*column, error) {
+func readColumn(p *parquet.File, k int, field parquet.Field) (*vector.Column, error) {
 	if !field.Leaf() || field.Repeated() {
 		return nil, fmt.Errorf("it is nested; write plain columns")
 	}
-	c := &column{name: field.Name()}
-	if text, ok := p.Lookup(unitKey + c.name); ok {
+	c := &vector.Column{Name: field.Name()}
+	if text, ok := p.Lookup(unitKey + c.Name); ok {
 		var err error
-		if c.unit, _, err = unitOf(text); err != nil {
+		if c.Unit, _, err = vector.UnitOf(text); err != nil {
 			return nil, err
 		}
 	}
-	set, err := c.setter(field)
+	set, err := setter(c, field)
 	if err != nil {
 		return nil, err
 	}
@@ -161,7 +152,7 @@ func readColumn(p *parquet.File, k int, field parquet.Field) (*column, error) {
 }
 
 // setter returns what appends one value to the column.
-func (c *column) setter(field parquet.Field) (func(v parquet.Value), error) {
+func setter(c *vector.Column, field parquet.Field) (func(v parquet.Value), error) {
 	kind := field.Type().Kind()
 	var stamp *format.TimestampType
 	if logical := field.Type().LogicalType(); logical != nil {
@@ -169,7 +160,7 @@ func (c *column) setter(field parquet.Field) (func(v parquet.Value), error) {
 	}
 	switch {
 	case stamp != nil && kind == parquet.Int64:
-		c.kind = Instant
+		c.Kind = vector.Instant
 		unit := time.Nanosecond
 		switch stamp.Unit.Value.(type) {
 		case *format.MilliSeconds:
@@ -184,17 +175,17 @@ func (c *column) setter(field parquet.Field) (func(v parquet.Value), error) {
 				whole := v.Int64() / per
 				at = time.Unix(whole, (v.Int64()-whole*per)*int64(unit)).UTC()
 			}
-			c.at = append(c.at, at)
+			c.At = append(c.At, at)
 		}, nil
 	case kind == parquet.ByteArray:
-		c.kind = Text
+		c.Kind = vector.Text
 		known := map[string]int32{}
 		return func(v parquet.Value) {
 			code := int32(-1)
 			if !v.IsNull() {
-				code = c.level(string(v.ByteArray()), known)
+				code = c.Level(string(v.ByteArray()), known)
 			}
-			c.code = append(c.code, code)
+			c.Code = append(c.Code, code)
 		}, nil
 	case kind == parquet.Double, kind == parquet.Float, kind == parquet.Int32, kind == parquet.Int64:
 		return func(v parquet.Value) {
@@ -210,7 +201,7 @@ func (c *column) setter(field parquet.Field) (func(v parquet.Value), error) {
 			default:
 				x = float64(v.Int64())
 			}
-			c.num = append(c.num, c.unit.ToSI(x))
+			c.Num = append(c.Num, c.Unit.ToSI(x))
 		}, nil
 	}
 	return nil, fmt.Errorf("it holds %s; numbers, texts and timestamps can be read", field.Type())

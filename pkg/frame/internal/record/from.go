@@ -1,4 +1,5 @@
-package frame
+// Package record turns structs into columns of a frame and back.
+package record
 
 import (
 	"fmt"
@@ -9,6 +10,7 @@ import (
 	"unicode"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -45,23 +47,13 @@ var (
 // tag names a column and its unit: `frame:"rise (K, temperature difference)"`.
 const tag = "frame"
 
-// FromStructs makes a frame of a slice of structs: one row each, one column for
-// each exported field whose type is a quantity, an estimate, a number, a text,
-// a truth value, an instant or a span of time, or prints itself. A column's
-// name is the field's in small words, "mean rise" for MeanRise, or what the tag
-// `frame:"name (unit)"` says; plain numbers take their unit from there. A nil
-// pointer, a zero instant and an unknown estimate are missing, and so is NaN.
-//
-// The frame holds an error where the value is no slice of structs, a unit is
-// not known, the estimates of one field measure different things, or two
-// columns have the same name. Fields of other types are left out, which the
-// notes say.
-func FromStructs(slice any) *Frame {
+// From makes columns of a slice of structs as [frame.FromStructs] says, which
+// also says when it fails. The notes name the fields left out.
+func From(slice any) (columns []*vector.Column, notes []string, err error) {
 	v := reflect.ValueOf(slice)
 	if !v.IsValid() || v.Kind() != reflect.Slice || v.Type().Elem().Kind() != reflect.Struct {
-		return failed("FromStructs", fmt.Errorf("a %T is no slice of structs", slice))
+		return nil, nil, fmt.Errorf("a %T is no slice of structs", slice)
 	}
-	f := &Frame{rows: v.Len()}
 	t := v.Type().Elem()
 	for k := range t.NumField() {
 		field := t.Field(k)
@@ -71,22 +63,20 @@ func FromStructs(slice any) *Frame {
 		c, err := fieldColumn(field, v, k)
 		switch {
 		case err != nil:
-			return failed("FromStructs", fmt.Errorf("field %s: %w", field.Name, err))
+			return nil, nil, fmt.Errorf("field %s: %w", field.Name, err)
 		case c == nil:
-			f.note("field %s, a %s, is left out", field.Name, field.Type)
-			continue
-		}
-		if err := f.add(c); err != nil {
-			return failed("FromStructs", fmt.Errorf("field %s: %w", field.Name, err))
+			notes = append(notes, fmt.Sprintf("field %s, a %s, is left out", field.Name, field.Type))
+		default:
+			columns = append(columns, c)
 		}
 	}
-	return f
+	return columns, notes, nil
 }
 
 // nameOf returns the column's name and its unit, as the tag has them.
 func nameOf(field reflect.StructField) (name, unit string) {
 	if text := field.Tag.Get(tag); text != "" {
-		if name, unit = splitHeader(text); name != "" {
+		if name, unit = vector.SplitHeader(text); name != "" {
 			return name, unit
 		}
 	}
@@ -108,7 +98,7 @@ func words(name string) string {
 
 // fieldColumn makes a column of one field of all structs; nil for a type that
 // no column can hold.
-func fieldColumn(field reflect.StructField, v reflect.Value, k int) (*column, error) {
+func fieldColumn(field reflect.StructField, v reflect.Value, k int) (*vector.Column, error) {
 	name, unit := nameOf(field)
 	n := v.Len()
 	at := func(i int) reflect.Value { return v.Index(i).Field(k) }
@@ -121,13 +111,13 @@ func fieldColumn(field reflect.StructField, v reflect.Value, k int) (*column, er
 		for i := range all {
 			all[i] = at(i).Interface().(time.Time)
 		}
-		return instants(name, all), nil
+		return vector.Instants(name, all), nil
 	}
 	if number, kind := numberOf(t); number != nil {
 		u := kind.Shown()
 		if unit != "" {
 			var err error
-			if u, _, err = unitOf(unit); err == nil && kind != quantity.KindNumber && u.Kind() != kind {
+			if u, _, err = vector.UnitOf(unit); err == nil && kind != quantity.KindNumber && u.Kind() != kind {
 				u, err = quantity.Lookup(kind, strings.TrimSpace(strings.Split(unit, ",")[0]))
 			}
 			if err != nil {
@@ -140,7 +130,7 @@ func fieldColumn(field reflect.StructField, v reflect.Value, k int) (*column, er
 				si[i] = u.ToSI(si[i])
 			}
 		}
-		return numbers(name, u, si), nil
+		return vector.Numbers(name, u, si), nil
 	}
 	if t.Kind() == reflect.String || t.Kind() == reflect.Bool || t.Implements(stringerType) {
 		all := make([]string, n)
@@ -149,7 +139,7 @@ func fieldColumn(field reflect.StructField, v reflect.Value, k int) (*column, er
 				all[i] = fmt.Sprint(p.Interface())
 			}
 		}
-		return texts(name, all, func(i int) bool { return at(i).Kind() != reflect.Pointer || !at(i).IsNil() }), nil
+		return vector.Texts(name, all, func(i int) bool { return at(i).Kind() != reflect.Pointer || !at(i).IsNil() }), nil
 	}
 	return nil, nil
 }
@@ -193,17 +183,17 @@ func numberOf(t reflect.Type) (read func(v reflect.Value) float64, kind quantity
 }
 
 // estimates makes a column of the values of estimates.
-func estimates(name string, n int, at func(i int) estimate.Estimate) (*column, error) {
-	c := numbers(name, quantity.Unit{}, make([]float64, n))
+func estimates(name string, n int, at func(i int) estimate.Estimate) (*vector.Column, error) {
+	c := vector.Numbers(name, quantity.Unit{}, make([]float64, n))
 	for i := range n {
 		e := at(i)
-		if c.num[i] = e.Value; !e.Known() {
-			c.num[i] = math.NaN()
+		if c.Num[i] = e.Value; !e.Known() {
+			c.Num[i] = math.NaN()
 		}
-		if i > 0 && e.Unit.Kind() != c.unit.Kind() {
-			return nil, fmt.Errorf("row %d is a %s, those before are %s", i+1, e.Unit.Kind(), c.unit.Kind())
+		if i > 0 && e.Unit.Kind() != c.Unit.Kind() {
+			return nil, fmt.Errorf("row %d is a %s, those before are %s", i+1, e.Unit.Kind(), c.Unit.Kind())
 		}
-		c.unit = e.Unit
+		c.Unit = e.Unit
 	}
 	return c, nil
 }
