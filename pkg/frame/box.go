@@ -2,6 +2,8 @@ package frame
 
 import (
 	"fmt"
+	"strings"
+	"unicode/utf8"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
@@ -28,6 +30,7 @@ func (f *Frame) Box(column string, by ...string) (*chart.Figure, error) {
 	if len(by) == 0 {
 		fig.Categories = []string{"all rows"}
 	}
+	fig.Width = broaden(fig.Categories)
 	p := &fig.Panels[0]
 	for k, rows := range g.groups {
 		v := vector.Present(d.x.Shown(), rows)
@@ -38,6 +41,24 @@ func (f *Frame) Box(column string, by ...string) (*chart.Figure, error) {
 		drawBox(p, float64(k), v)
 	}
 	return fig, nil
+}
+
+// broaden breaks the names of categories at their commas and returns how many
+// points wide a figure must be so that they stand beside each other; 0 is the
+// usual width.
+func broaden(names []string) float64 {
+	const letter, margins, usual = 5.0, 90.0, 620.0
+	longest := 0
+	for i, n := range names {
+		names[i] = strings.ReplaceAll(n, ", ", "\n")
+		for line := range strings.SplitSeq(names[i], "\n") {
+			longest = max(longest, utf8.RuneCountInString(line))
+		}
+	}
+	if w := margins + letter*float64(len(names)*(longest+1)); w > usual {
+		return w
+	}
+	return 0
 }
 
 // drawBox adds one box at x; it sorts v.

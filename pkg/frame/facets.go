@@ -42,13 +42,12 @@ func (a Faceted) draw(step, x, y string, by []string, one func(drawing) (chart.P
 	if g.frame.err != nil {
 		return nil, g.frame.err
 	}
-	title := x
 	if y != "" {
-		title = y + " and " + x
+		y += " over "
 	}
-	fig := whole.figure(title, chart.Panel{})
+	fig := whole.figure("", chart.Panel{})
 	fig.Panels = nil
-	if fig.Title = title + ", one panel for each " + strings.Join(a.keys, " and "); len(by) > 0 {
+	if fig.Title = y + x + ", one panel for each " + strings.Join(a.keys, " and "); len(by) > 0 {
 		fig.Title += byline(by)
 	}
 	xlo, _ := span(whole.x.Shown())

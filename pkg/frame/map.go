@@ -93,10 +93,14 @@ type class struct {
 	label    string
 }
 
-// classes divides the range of values into at most six round spans.
+// classes divides the range of values into as many round spans as there are
+// shades, or fewer.
 func classes(v []float64) []class {
 	lo, hi := span(v)
-	step := roundWidth((hi - lo) / float64(len(shades)-1))
+	step := roundWidth((hi - lo) / float64(len(shades)))
+	for math.Floor(hi/step)-math.Floor(lo/step) >= float64(len(shades)) {
+		step = roundWidth(step * 1.01)
+	}
 	var all []class
 	for k := math.Floor(lo / step); k*step <= hi; k++ {
 		from, to := k*step, (k+1)*step

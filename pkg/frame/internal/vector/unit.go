@@ -61,7 +61,7 @@ func Written(u quantity.Unit) string {
 	if s == "" && u.Kind() == quantity.KindNumber {
 		return ""
 	}
-	if found := quantity.FindUnits(s); len(found) == 1 && found[0] == u {
+	if read, _, err := UnitOf(s); err == nil && read == u {
 		return s
 	}
 	return s + ", " + u.Kind().String()
