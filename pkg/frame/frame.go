@@ -46,7 +46,8 @@ type Column struct {
 	Missing int
 }
 
-// Err returns what went wrong on the way to this frame, nil where nothing did.
+// Err returns the error of the first step on the way to this frame that failed,
+// nil where none did.
 func (f *Frame) Err() error { return f.err }
 
 // Result returns the frame and what [Frame.Err] returns, for the notebook's

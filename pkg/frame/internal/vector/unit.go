@@ -30,11 +30,9 @@ func UnitOf(text string) (u quantity.Unit, assumed bool, err error) {
 	symbol, kind, stated := strings.Cut(text, ",")
 	symbol, kind = strings.TrimSpace(symbol), strings.TrimSpace(kind)
 	if stated {
-		for _, k := range quantity.Kinds() {
-			if k.String() == kind {
-				u, err := quantity.Lookup(k, symbol)
-				return u, false, err
-			}
+		if k, known := kindsByName[kind]; known {
+			u, err := quantity.Lookup(k, symbol)
+			return u, false, err
 		}
 		return u, false, fmt.Errorf("%q: %q is no kind of quantity; there are %v", text, kind, quantity.Kinds())
 	}
@@ -54,6 +52,15 @@ func UnitOf(text string) (u quantity.Unit, assumed bool, err error) {
 	}
 	return u, false, fmt.Errorf("%q is a unit of several kinds; write %s", text, strings.Join(choices, " or "))
 }
+
+// kindsByName finds a kind by the name under which it is written to files.
+var kindsByName = func() map[string]quantity.Kind {
+	all := map[string]quantity.Kind{}
+	for _, k := range quantity.Kinds() {
+		all[k.String()] = k
+	}
+	return all
+}()
 
 // Written is the opposite of unitOf.
 func Written(u quantity.Unit) string {
