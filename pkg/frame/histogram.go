@@ -100,21 +100,24 @@ func (d drawing) binWidth(text string) (float64, error) {
 
 // Bins counts values in bins of a width: value k of the counts is of those from
 // edge k (included) to edge k+1 (not included). Edges are multiples of the
-// width, one more than counts; NaN and infinite values are not counted, and
+// width, one more than counts. A value that rounding left less than a thousand-
+// millionth of a width below an edge counts as on it: readings of a tenth of a
+// kelvin often are. NaN and infinite values are not counted, and
 // both are empty without any other, or where the width is not positive.
 func Bins(values []float64, width float64) (edges, counts []float64) {
 	lo, hi := span(values)
 	if math.IsNaN(lo) || !(width > 0) {
 		return nil, nil
 	}
-	first := math.Floor(lo / width)
-	counts = make([]float64, int(math.Floor(hi/width)-first)+1)
+	bin := func(v float64) float64 { return math.Floor(v/width + 1e-9) }
+	first := bin(lo)
+	counts = make([]float64, int(bin(hi)-first)+1)
 	for k := range len(counts) + 1 {
 		edges = append(edges, (first+float64(k))*width)
 	}
 	for _, v := range values {
 		if !math.IsNaN(v) && !math.IsInf(v, 0) {
-			counts[int(math.Floor(v/width)-first)]++
+			counts[int(bin(v)-first)]++
 		}
 	}
 	return edges, counts

@@ -34,7 +34,8 @@ table("bay after opening", by(["drive"], early).agg(v=("engine-bay", "mean")))
 table("means by kind", by(["configuration", "driving"]).agg(
     mean=("rise", "mean"), median=("rise", "median"), std=("rise", "std"), least=("rise", "min"), most=("rise", "max"),
     tenth=("rise", lambda x: x.quantile(0.1)), count=("rise", "count"), rows=("drive", "size"), seconds=("duration", "sum")))
-counts, edges = np.histogram(d["rise"].dropna(), bins=np.arange(np.floor(d["rise"].min()), np.ceil(d["rise"].max()) + 2))
+# 3.0 may be 2.9999999999999 after a subtraction; it belongs to the bin from 3 on.
+counts, edges = np.histogram(d["rise"].dropna().round(9), bins=np.arange(np.floor(d["rise"].min()), np.ceil(d["rise"].max()) + 2))
 last = int(np.max(np.nonzero(counts)))
 table("histogram", pd.DataFrame({"edge": edges[: last + 1], "count": counts[: last + 1]}))
 rolled = d.groupby("drive", sort=False)["intake"].transform(lambda x: x.rolling(7, center=True, min_periods=1).mean())
