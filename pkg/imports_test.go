@@ -45,6 +45,7 @@ var allowed = map[string]string{
 	"ask":         "series recording campaign notebook",
 	"chart":       "quantity series estimate drive thermostat warm segment compare clock duct engine heat notebook atomicfile",
 	"exercise":    "quantity air recording sensor clock thermostat compare notebook",
+	"frame":       "quantity series estimate drive thermostat segment chart notebook internal atomicfile",
 }
 
 // Readers know no physics, physics knows no files, nothing knows the kernel,

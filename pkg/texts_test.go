@@ -32,6 +32,8 @@ var textsAsked = []struct{ file, field, why string }{
 	{"recording/internal/detect/position.go", "Reason", "a unit that has been found has a reason, whatever its words"},
 	{"recording/internal/detect/longformat.go", "Text", "the kind of a cell"},
 	{"recording/internal/delimited/long.go", "Text", "the kind of a cell"},
+	{"frame/internal/file/csv.go", "Text", "the type of a column"},
+	{"frame/internal/record/into.go", "Text", "the type of a column"},
 	{"campaign/internal/draft/save.go", "Text", "a whole file, compared with what is to be written"},
 	{"recording/internal/grid/header.go", "Text", "the kind of a cell"},
 	{"recording/internal/grid/damaged.go", "Text", "the kind of a cell"},

@@ -4,6 +4,7 @@ package own
 
 import (
 	p_pkg_campaign_ "github.com/bonnetbook/bonnetbook/pkg/campaign"
+	p_pkg_frame_ "github.com/bonnetbook/bonnetbook/pkg/frame"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/symbols/table"
 )
@@ -31,6 +32,14 @@ var hidden = []*table.Package{
 		Types: table.Symbols{
 			Names:  []string{"Problem", "Problems"},
 			Values: []any{(*p_pkg_campaign_.Problem)(nil), (*p_pkg_campaign_.Problems)(nil)},
+		},
+	},
+	{
+		Path: "github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector",
+		Name: "vector",
+		Types: table.Symbols{
+			Names:  []string{"Type"},
+			Values: []any{(*p_pkg_frame_.Type)(nil)},
 		},
 	},
 }

@@ -1,0 +1,183 @@
+package frame
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// mostLooks is how many lines can be told apart by colour and dash.
+const mostLooks = 7
+
+// drawing is what the pictures of one frame share: two columns, and the rows
+// by the columns that tell them apart.
+type drawing struct {
+	frame *Frame
+	x, y  *vector.Column
+	by    []string
+	looks looks
+}
+
+// looks gives each value of the first column of by its style, the same in every
+// panel.
+type looks map[string]chart.Style
+
+func newDrawing(step string, f *Frame, x, y string, by []string) (d drawing, err error) {
+	d = drawing{frame: f, by: by}
+	if d.x, err = f.number(x); err == nil && y != "" {
+		d.y, err = f.number(y)
+	}
+	if err == nil {
+		d.looks, err = looksOf(f, by)
+	}
+	if err == nil && f.rows == 0 {
+		err = fmt.Errorf("there are no rows to draw")
+	}
+	if err != nil {
+		return d, f.fail(step, err).err
+	}
+	return d, nil
+}
+
+func looksOf(f *Frame, by []string) (looks, error) {
+	all := looks{}
+	if len(by) == 0 {
+		all[""] = chart.Look(0)
+		return all, nil
+	}
+	for _, name := range f.groupNames(f.Group(by[0])) {
+		all[name] = chart.Look(len(all))
+	}
+	if len(all) > mostLooks {
+		return nil, fmt.Errorf("column %q has %d values, more than the %d that can be told apart; filter some, draw one panel for each by Facets, or name a column with fewer values before it", by[0], len(all), mostLooks)
+	}
+	_, err := f.column(by[0])
+	return all, err
+}
+
+// part is one group of rows of a picture.
+type part struct {
+	name  string // value of the first column of by
+	style chart.Style
+	rows  []int
+}
+
+// parts divides the rows; those with the same first value look alike.
+func (d drawing) parts() []part {
+	if len(d.by) == 0 {
+		rows := make([]int, d.frame.rows)
+		for i := range rows {
+			rows[i] = i
+		}
+		return []part{{"", d.looks[""], rows}}
+	}
+	g := d.frame.Group(d.by...)
+	all := make([]part, len(g.groups))
+	first := d.frame.Group(d.by[0])
+	first.groups = g.groups
+	for i, name := range d.frame.groupNames(first) {
+		all[i] = part{name, d.looks[name], g.groups[i]}
+	}
+	return all
+}
+
+// groupNames writes the values that divide the rows, as the table shows them.
+func (f *Frame) groupNames(g *Grouped) []string {
+	names := make([]string, len(g.groups))
+	for i, rows := range g.groups {
+		var values []string
+		for _, key := range g.keys {
+			c, err := f.column(key)
+			if err != nil {
+				continue
+			}
+			text := c.Writer()(rows[0])
+			switch {
+			case !c.Has(rows[0]):
+				text = "no " + key
+			case c.Kind == Number && c.Unit.Spelling() != "" && !c.MinSec:
+				text += " " + c.Unit.Symbol()
+			}
+			values = append(values, text)
+		}
+		names[i] = strings.Join(values, ", ")
+	}
+	return names
+}
+
+// figure puts one panel into a figure.
+func (d drawing) figure(title string, p chart.Panel) *chart.Figure {
+	return &chart.Figure{Title: title + byline(d.by), XLabel: axis(d.x), Panels: []chart.Panel{p}, Caption: d.caption()}
+}
+
+func byline(by []string) string {
+	if len(by) == 0 {
+		return ""
+	}
+	return ", by " + strings.Join(by, " and ")
+}
+
+// caption says how many rows a picture holds and how many it can't.
+func (d drawing) caption() []string {
+	drawn := 0
+	for i := range d.frame.rows {
+		if d.x.Has(i) && (d.y == nil || d.y.Has(i)) {
+			drawn++
+		}
+	}
+	text := vector.Count(drawn, "row")
+	if without := d.frame.rows - drawn; without > 0 {
+		text += fmt.Sprintf("; %d more have no %s", without, d.names())
+	}
+	return []string{text}
+}
+
+func (d drawing) names() string {
+	if d.y == nil || d.y == d.x {
+		return d.x.Name
+	}
+	return d.x.Name + " or no " + d.y.Name
+}
+
+// axis names a column with its unit as an axis does.
+func axis(c *vector.Column) string {
+	if c.Unit.Spelling() == "" {
+		return c.Name
+	}
+	return c.Name + " (" + c.Unit.Symbol() + ")"
+}
+
+// panel is an empty panel for a column, with °F beside °C.
+func panel(y *vector.Column) chart.Panel {
+	p := chart.Panel{YLabel: axis(y), Weight: 1.3}
+	switch y.Unit {
+	case quantity.KindTemperature.Unit("°C"):
+		p.Right = chart.Fahrenheit()
+	case quantity.KindTemperatureDifference.Unit("K"):
+		p.Right = chart.FahrenheitDegrees()
+	}
+	return p
+}
+
+// keepRange makes a panel span at least these values, drawing nothing.
+func keepRange(x, lo, hi float64) chart.Points {
+	return chart.Points{X: []float64{x}, Y: []float64{math.NaN()}, Lo: []float64{lo}, Hi: []float64{hi}}
+}
+
+// span returns the least and the greatest present value; NaN for none.
+func span(v []float64) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, x := range v {
+		if !math.IsNaN(x) && !math.IsInf(x, 0) {
+			lo, hi = math.Min(lo, x), math.Max(hi, x)
+		}
+	}
+	if lo > hi {
+		return math.NaN(), math.NaN()
+	}
+	return lo, hi
+}

@@ -1,0 +1,94 @@
+package frame_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/frame"
+)
+
+// pictures are one of each kind.
+func pictures(f *frame.Frame) map[string]func() (*chart.Figure, error) {
+	return map[string]func() (*chart.Figure, error){
+		"scatter": func() (*chart.Figure, error) { return f.Scatter("speed", "rise", "configuration") },
+		"line":    func() (*chart.Figure, error) { return f.Line("since opening", "engine-bay", "configuration", "drive") },
+		"lines": func() (*chart.Figure, error) {
+			return f.Filter(frame.Is("drive", "open filters, first run")).Lines("since start", "intake", "speed")
+		},
+		"histogram": func() (*chart.Figure, error) { return f.Histogram("rise", "1 K", "configuration") },
+		"box":       func() (*chart.Figure, error) { return f.Box("rise", "configuration", "driving") },
+		"map":       func() (*chart.Figure, error) { return f.Map("engine-bay") },
+		"facets":    func() (*chart.Figure, error) { return f.Facets("drive").Line("since start", "intake") },
+	}
+}
+
+// Each picture names its axes with units, tells what it holds, and draws.
+func TestPictures(t *testing.T) {
+	f := read(t).Minus("rise", "intake", "ambient")
+	says := map[string][]string{
+		"scatter": {"speed (km/h)", "rise (K)", "1769 rows; 6 more", "open filters"}, "line": {"since opening (s)", "engine-bay (°C)", "cold-air duct"},
+		"lines": {"temperature (°C)", "speed (km/h)", "since start (s)"}, "histogram": {"rise (K)", "rows", "open filters"},
+		"box": {"rise (K)", "open filters\nsteady"}, "map": {"north (km)", "east (km)", "°C"}, "facets": {"intake (°C)", "open filters, third run"},
+	}
+	for name, draw := range pictures(f) {
+		t.Run(name, func(t *testing.T) {
+			fig, err := draw()
+			if err != nil {
+				t.Fatal(err)
+			}
+			text := fmt.Sprintf("%s %s %q %q", fig, fig.XLabel, fig.Categories, fig.Caption)
+			for _, p := range fig.Panels {
+				text += fmt.Sprintf(" %s %v", p.YLabel, p.Markers)
+			}
+			text = strings.ReplaceAll(text, `\n`, "\n")
+			for _, s := range says[name] {
+				if !strings.Contains(text, s) {
+					t.Errorf("%q is not in %s", s, text)
+				}
+			}
+			if _, err := fig.SVG(); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	if _, err := f.Line("since start", "intake"); err == nil || !strings.Contains(err.Error(), "does not ascend") {
+		t.Errorf("lines of several drives were joined: %v", err)
+	}
+}
+
+// The shades of the map ascend in lightness and stand out from white: contrast
+// at least 3:1 (W3C, Web Content Accessibility Guidelines 2.1, 1.4.11, with the
+// relative luminance defined there).
+func TestShadesCanBeTold(t *testing.T) {
+	fig, err := read(t).Map("engine-bay")
+	if err != nil {
+		t.Fatal(err)
+	}
+	part := func(c uint8) float64 {
+		if v := float64(c) / 255; v > 0.03928 {
+			return math.Pow((v+0.055)/1.055, 2.4)
+		}
+		return float64(c) / 255 / 12.92
+	}
+	last := -1.0
+	for _, q := range fig.Panels[0].Points {
+		if q.Label == "" {
+			continue
+		}
+		c := q.Style.Color
+		l := 0.2126*part(c.R) + 0.7152*part(c.G) + 0.0722*part(c.B)
+		if l <= last {
+			t.Errorf("%s is not lighter than the shade before it", q.Label)
+		}
+		if contrast := 1.05 / (l + 0.05); contrast < 3 {
+			t.Errorf("%s has a contrast of %.2f", q.Label, contrast)
+		}
+		last = l
+	}
+	if last < 0 {
+		t.Error("no shades")
+	}
+}
