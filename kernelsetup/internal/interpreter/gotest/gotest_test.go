@@ -9,8 +9,8 @@
 // error. The programs are those of an installed Go, whichever release this
 // test is built with: toolchains that the go command downloads carry none.
 // BONNETBOOK_GO_TESTS names their folder where it is not found. With -update
-// the list and testdata/result_go1.N.txt, every failure with its class and its
-// first line of output, are written anew.
+// testdata/result_go1.N.txt, every failure with its class and its first line of
+// output, is written anew; the list is kept by hand.
 package gotest
 
 import (
