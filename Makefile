@@ -159,4 +159,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof frontends speed hostile race fuzz bench dist reproducible clean
+.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof verdict-proof frontends speed hostile race fuzz bench dist reproducible clean

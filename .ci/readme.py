@@ -213,6 +213,20 @@ class Targets(unittest.TestCase):
             self.assertIn('configuration = "duct"', read(mine, "campaign.toml"))
             json.loads(subprocess.run([program, "draft", "-json", mine], check=True, capture_output=True, text=True).stdout)
 
+    @proves("BONNETBOOK_CACHE", "off")
+    def test_cache(self):
+        run("make", "build")
+        program = os.path.join(CLONE, "bin", "bonnetbook")
+        with tempfile.TemporaryDirectory() as cache:
+            files = lambda: [f for _, _, names in os.walk(cache) for f in names]
+            look = lambda where: run(program, "look", "-json", "testdata/demo", "-drive", "open filters, first run",
+                                     BONNETBOOK_CACHE=where, XDG_CACHE_HOME=cache)
+            first = look("off")
+            self.assertEqual(files(), [])
+            self.assertEqual(look(cache), first)
+            self.assertTrue(files())
+            self.assertEqual(look(cache), first)
+
     @proves("make help")
     def test_make_help(self):
         listed = dict(line.split(None, 1) for line in run("make", "help").splitlines())
