@@ -60,10 +60,12 @@ type remembered struct {
 }
 
 // settleFrom settles the clocks, or takes over what was found before for the
-// same readings.
+// same readings. Where nothing has to be found, nothing is kept.
 func settleFrom(folder string, members []member, opts clock.Options) error {
-	if folder == "" || slices.ContainsFunc(members, func(m member) bool { return !m.dated }) {
-		return settleClocks(members, opts) // what has no date is moved, not only set
+	open := len(members) > 1 && slices.ContainsFunc(members, func(m member) bool { return !m.given })
+	undated := slices.ContainsFunc(members, func(m member) bool { return !m.dated }) // is moved, not only set
+	if folder == "" || !open || undated {
+		return settleClocks(members, opts)
 	}
 	path := filepath.Join(folder, clocksKey(members, opts))
 	if all, ok := recall(path, len(members)); ok {

@@ -6,7 +6,9 @@ import (
 	"path/filepath"
 	"reflect"
 	"testing"
+	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	. "github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -85,6 +87,26 @@ func TestClocksAreKept(t *testing.T) {
 	}
 	if d := join(t, kept(t, cache, 0)); d.Clocks[1].Result.Offset != plain.Clocks[1].Result.Offset {
 		t.Error("a damaged file was believed")
+	}
+}
+
+// One recording, or clocks that are all stated, leave nothing to find: a file
+// would cost more than it saves.
+func TestNothingIsKeptWhereNothingIsFound(t *testing.T) {
+	cache := filepath.Join(t.TempDir(), "clocks")
+	one := kept(t, cache, 0)
+	one.Sources = one.Sources[:1]
+	join(t, one)
+	stated := kept(t, cache, 0)
+	for i, offset := range []float64{0, 37} {
+		k := clock.Stated(offset, 0, 1, time.Time{})
+		stated.Sources[i].Clock = &k
+	}
+	if d := join(t, stated); d.Clocks[1].Result.Offset != 37 {
+		t.Errorf("clocks %v", d.Clocks)
+	}
+	if _, err := os.Stat(cache); !os.IsNotExist(err) {
+		t.Errorf("something was kept: %v", err)
 	}
 }
 
