@@ -87,7 +87,7 @@ func Assemble(name, configuration string, parts []Part) (*Drive, error) {
 // one plays it and the other is kept in Others. Values are corrected by their
 // calibration and nothing else; nothing is interpolated.
 func putTogether(name, configuration string, parts []Part, intakes int) (*Drive, error) {
-	d := &Drive{Name: name, Configuration: configuration, Channels: map[Role]*Channel{}, intakes: intakes}
+	d := &Drive{Name: name, Configuration: configuration, Channels: map[Role]*Channel{}}
 	start, err := earliest(name, parts)
 	if err != nil {
 		return nil, err
@@ -110,7 +110,7 @@ func putTogether(name, configuration string, parts []Part, intakes int) (*Drive,
 			}
 		}
 	}
-	d.joinIntakes(parts)
+	d.joinIntakes(parts, intakes)
 	if err := checkOverlap(d, parts); err != nil {
 		return nil, err
 	}

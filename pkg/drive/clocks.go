@@ -210,9 +210,7 @@ func onDay(t, start time.Time) time.Time {
 // quantities but of no roles.
 func channels(p Part) []clock.Channel {
 	var all []clock.Channel
-	underBonnet := slices.ContainsFunc(p.Inputs, func(in Input) bool {
-		return in.Role == Intake || in.Role.IntakeNumber() > 0 || in.Role == EngineBay || in.Role == RadiatorAir
-	})
+	underBonnet := slices.ContainsFunc(p.Inputs, func(in Input) bool { return in.Role.isAirUnderBonnet() })
 	for _, in := range p.Inputs {
 		if in.Series == nil || in.Series.Len() == 0 {
 			continue
@@ -222,7 +220,7 @@ func channels(p Part) []clock.Channel {
 		switch {
 		case in.Role == Speed:
 			ch.Kind = clock.RoadSpeed
-		case in.Role == Intake, in.Role.IntakeNumber() > 0, in.Role == EngineBay, in.Role == RadiatorAir:
+		case in.Role.isAirUnderBonnet():
 			ch.Kind = clock.AirTemperature
 		case in.Role == Ambient: // answers to motion only where the car warms it
 			if !underBonnet {
@@ -232,4 +230,9 @@ func channels(p Part) []clock.Channel {
 		all = append(all, ch)
 	}
 	return all
+}
+
+// isAirUnderBonnet reports whether the role is air that the car has warmed.
+func (r Role) isAirUnderBonnet() bool {
+	return r == Intake || r.IntakeNumber() > 0 || r == EngineBay || r == RadiatorAir
 }

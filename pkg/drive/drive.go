@@ -122,8 +122,6 @@ type Drive struct {
 	// FullThrottle are stretches of which the owner says whether the throttle was
 	// fully open.
 	FullThrottle []StatedStretch
-
-	intakes int // how many intake probes make the intake; 0: as many as there are
 	// Notes say what was assumed, repaired or doubtful.
 	Notes []estimate.Warning
 }

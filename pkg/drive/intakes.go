@@ -17,7 +17,8 @@ const IntakeIncomplete estimate.Kind = "intake incomplete"
 // joinIntakes makes the intake of the numbered intake probes: their mean where
 // all of them read. One probe less would make another mean, and the difference
 // of two intakes is no change of one; such a drive has no intake, and says so.
-func (d *Drive) joinIntakes(parts []Part) {
+// number is how many probes make the intake; 0: as many as there are.
+func (d *Drive) joinIntakes(parts []Part, number int) {
 	wanted := map[Role]bool{}
 	for _, p := range parts {
 		for _, in := range p.Inputs {
@@ -29,7 +30,7 @@ func (d *Drive) joinIntakes(parts []Part) {
 	if len(wanted) == 0 || d.Has(Intake) {
 		return
 	}
-	for n := range d.intakes {
+	for n := range number {
 		wanted[IntakeProbe(n+1)] = true
 	}
 	have := d.IntakeProbes()
