@@ -63,14 +63,14 @@ func Write(path string, data []byte, perm fs.FileMode) error {
 
 // Create makes a file at path of what write writes, with the mode perm less
 // the process's umask. What is there already, be it a link that leads nowhere,
-// is left as it is; the error is [fs.ErrExist] then.
+// is left as it is; the error says so and wraps [fs.ErrExist].
 //
 // The file appears whole or not at all, as with [Write]; an error of write is
 // returned and leaves nothing. Other errors name the path: the folder is
 // missing or takes no new file, or the disk is full.
 func Create(path string, perm fs.FileMode, write func(io.Writer) error) error {
 	if _, err := os.Lstat(path); err == nil {
-		return exists(path)
+		return taken(path)
 	}
 	t, err := newTemporary(filepath.Dir(path), perm, nil)
 	if err == nil {
@@ -78,7 +78,7 @@ func Create(path string, perm fs.FileMode, write func(io.Writer) error) error {
 	}
 	switch {
 	case errors.Is(err, fs.ErrExist):
-		return exists(path)
+		return taken(path)
 	case err != nil:
 		return fmt.Errorf("writing %s: %w", path, err)
 	}
@@ -86,9 +86,14 @@ func Create(path string, perm fs.FileMode, write func(io.Writer) error) error {
 	return nil
 }
 
-func exists(path string) error {
-	return &fs.PathError{Op: "create", Path: path, Err: fs.ErrExist}
+// taken is the error about a path at which there is something already.
+type taken string
+
+func (path taken) Error() string {
+	return string(path) + " exists already and is left as it is; choose another name, or remove it first"
 }
+
+func (taken) Unwrap() error { return fs.ErrExist }
 
 func all(w io.Writer, data []byte) error {
 	_, err := w.Write(data)

@@ -1,10 +1,8 @@
 package chart
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
@@ -56,10 +54,7 @@ func (f *Figure) Save(path string) error {
 		_, err := w.Write(data)
 		return err
 	})
-	switch {
-	case errors.Is(err, fs.ErrExist):
-		return fmt.Errorf("saving a chart: %w (an existing file is not overwritten)", err)
-	case err != nil:
+	if err != nil {
 		return fmt.Errorf("saving a chart: %w", err)
 	}
 	return nil

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 )
 
@@ -25,7 +26,7 @@ func CSV(d *drive.Drive, path string, opts Options) error {
 	if err != nil {
 		return err
 	}
-	return create(path, func(w io.Writer) error {
+	return atomicfile.Create(path, 0o644, func(w io.Writer) error {
 		b := bufio.NewWriter(w)
 		if err := t.writeRows(b); err != nil {
 			return err

@@ -8,6 +8,7 @@ import (
 
 	"github.com/parquet-go/parquet-go"
 
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 )
 
@@ -35,7 +36,7 @@ func Parquet(d *drive.Drive, path string, opts Options) error {
 	for _, m := range t.metadata() {
 		config = append(config, parquet.KeyValueMetadata(m[0], m[1]))
 	}
-	return create(path, func(to io.Writer) error {
+	return atomicfile.Create(path, 0o644, func(to io.Writer) error {
 		w := parquet.NewGenericWriter[any](to, config...)
 		if err := writeParquetRows(w, t, group, values); err != nil {
 			return err

@@ -1,13 +1,9 @@
 package export
 
 import (
-	"errors"
 	"fmt"
-	"io"
-	"io/fs"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -87,16 +83,4 @@ func newTable(d *drive.Drive, opts Options) (*table, error) {
 // keyOfUnit writes a unit in letters that any program takes as a column name.
 func keyOfUnit(symbol string) string {
 	return strings.NewReplacer("°C", "degC", "°", "deg", "%", "percent", "/", "_", "³", "3", "²", "2").Replace(symbol)
-}
-
-// create makes a file, whole or not at all, that must not exist yet.
-func create(path string, write func(io.Writer) error) error {
-	err := atomicfile.Create(path, 0o644, write)
-	switch {
-	case errors.Is(err, fs.ErrExist):
-		return fmt.Errorf("%s exists already and is left as it is; choose another name, or remove it first", path)
-	case err != nil:
-		return fmt.Errorf("export to %s: %w", path, err)
-	}
-	return nil
 }

@@ -4,10 +4,8 @@ package file
 import (
 	"bufio"
 	"encoding/csv"
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"math"
 	"os"
 	"slices"
@@ -22,7 +20,7 @@ import (
 // WriteCSV writes columns of equal length as [frame.Frame.WriteCSV] says. It
 // fails where the file exists or can't be written.
 func WriteCSV(path string, columns []*vector.Column, rows int) error {
-	return create(path, func(out io.Writer) error {
+	return atomicfile.Create(path, 0o644, func(out io.Writer) error {
 		b := bufio.NewWriter(out)
 		w := csv.NewWriter(b)
 		row := make([]string, len(columns))
@@ -46,18 +44,6 @@ func WriteCSV(path string, columns []*vector.Column, rows int) error {
 		}
 		return b.Flush()
 	})
-}
-
-// create makes a file, whole or not at all, that must not exist yet.
-func create(path string, write func(io.Writer) error) error {
-	err := atomicfile.Create(path, 0o644, write)
-	switch {
-	case errors.Is(err, fs.ErrExist):
-		return fmt.Errorf("%s exists already and is left as it is; choose another name, or remove it first", path)
-	case err != nil:
-		return fmt.Errorf("writing %s: %w", path, err)
-	}
-	return nil
 }
 
 func header(c *vector.Column) string {

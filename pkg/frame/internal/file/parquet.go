@@ -11,6 +11,7 @@ import (
 	"github.com/parquet-go/parquet-go"
 	"github.com/parquet-go/parquet-go/format"
 
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
@@ -37,7 +38,7 @@ func WriteParquet(path string, all []*vector.Column, rows int) error {
 	}
 	schema := parquet.NewSchema("frame", group)
 	config = append(config, parquet.KeyValueMetadata(orderKey, strings.Join(order, "\n")), schema)
-	return create(path, func(out io.Writer) error {
+	return atomicfile.Create(path, 0o644, func(out io.Writer) error {
 		w := parquet.NewGenericWriter[any](out, config...)
 		ordered := schema.Columns() // in alphabetical order
 		row := make(parquet.Row, len(ordered))
