@@ -2,7 +2,6 @@
 package file
 
 import (
-	"bufio"
 	"encoding/csv"
 	"fmt"
 	"io"
@@ -21,8 +20,7 @@ import (
 // fails where the file exists or can't be written.
 func WriteCSV(path string, columns []*vector.Column, rows int) error {
 	return atomicfile.Create(path, 0o644, func(out io.Writer) error {
-		b := bufio.NewWriter(out)
-		w := csv.NewWriter(b)
+		w := csv.NewWriter(out)
 		row := make([]string, len(columns))
 		for k, c := range columns {
 			row[k] = header(c)
@@ -39,10 +37,7 @@ func WriteCSV(path string, columns []*vector.Column, rows int) error {
 			}
 		}
 		w.Flush()
-		if err := w.Error(); err != nil {
-			return err
-		}
-		return b.Flush()
+		return w.Error()
 	})
 }
 
@@ -77,7 +72,7 @@ func ReadCSV(path string) (columns []*vector.Column, notes []string, err error) 
 		return nil, nil, err
 	}
 	defer file.Close()
-	rows, err := csv.NewReader(bufio.NewReader(file)).ReadAll()
+	rows, err := csv.NewReader(file).ReadAll()
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", path, err)
 	}
@@ -103,7 +98,8 @@ func ReadCSV(path string) (columns []*vector.Column, notes []string, err error) 
 
 // columnOf makes a column of the cells of a text file.
 func columnOf(header string, cells []string) (c *vector.Column, note string, err error) {
-	if v, bad := numbersIn(cells); bad == 0 {
+	v, bad := numbersIn(cells)
+	if bad == 0 {
 		name, unit := vector.SplitHeader(header)
 		u, assumed, err := vector.UnitOf(unit)
 		if err != nil {
@@ -123,7 +119,7 @@ func columnOf(header string, cells []string) (c *vector.Column, note string, err
 	if at, ok := instantsIn(cells); ok {
 		return vector.Instants(header, at), "", nil
 	}
-	if _, bad := numbersIn(cells); bad <= len(cells)/20 {
+	if bad <= len(cells)/20 {
 		note = fmt.Sprintf("%s: read as text because of %s that are no numbers", header, vector.Count(bad, "cell"))
 	}
 	present := slices.Clone(cells)
