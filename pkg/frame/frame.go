@@ -170,6 +170,9 @@ func (f *Frame) add(c *vector.Column) error {
 
 // with returns the frame with one more column.
 func (f *Frame) with(step string, c *vector.Column, notes ...string) *Frame {
+	if f.err != nil {
+		return f
+	}
 	g := &Frame{columns: slices.Clone(f.columns), rows: f.rows, notes: slices.Concat(f.notes, notes)}
 	if err := g.add(c); err != nil {
 		return f.fail(step, err)

@@ -60,6 +60,9 @@ func TestMistakes(t *testing.T) {
 		"value":    {f.Filter(frame.Is("configuration", "open filter")).Err(), `no row of column "configuration" is "open filter"`},
 		"row":      {f.Derive("x", "", func(r frame.Row) float64 { return r.In("speed", "K") }).Err(), "column \"speed\" is a speed"},
 		"kind":     {f.Derive("x", "K", func(r frame.Row) float64 { return 1 }).Err(), "a unit of several kinds"},
+		"twice":    {f.Group("drive").Summarise(frame.Mean("intake").As("x"), frame.Mean("speed").As("x"), frame.Rows()).Err(), "there is a column \"x\" already"},
+		"again":    {f.Correlations("speed", "speed", "intake").Err(), "there is a column \"speed\" already"},
+		"pairs":    {f.Correlations("speed", "drive").Err(), "column \"drive\" holds texts, not numbers"},
 		"smooth":   {f.Group().Smooth("x", "intake", "since start", "60 s").Err(), "does not ascend within a group"},
 	} {
 		if c.err == nil || !strings.Contains(c.err.Error(), c.says) {
