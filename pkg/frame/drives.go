@@ -237,15 +237,6 @@ func (f *Frame) Append(other *Frame) *Frame {
 
 // placed lists n rows behind and before rows of missing values.
 func placed(n, before, behind int) []int {
-	rows := make([]int, 0, before+n+behind)
-	for range before {
-		rows = append(rows, -1)
-	}
-	for i := range n {
-		rows = append(rows, i)
-	}
-	for range behind {
-		rows = append(rows, -1)
-	}
-	return rows
+	none := []int{-1}
+	return slices.Concat(slices.Repeat(none, before), upTo(n), slices.Repeat(none, behind))
 }

@@ -76,9 +76,6 @@ func (g *Grouped) Summarise(summaries ...Summary) *Frame {
 		first[i] = rows[0]
 	}
 	result := f.Select(g.keys...).take(first)
-	if len(g.keys) == 0 {
-		result.rows = len(g.groups)
-	}
 	for _, s := range summaries {
 		of, err := s.bind(f)
 		if err != nil {

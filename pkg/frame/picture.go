@@ -69,11 +69,7 @@ type part struct {
 // parts divides the rows; those with the same first value look alike.
 func (d drawing) parts() []part {
 	if len(d.by) == 0 {
-		rows := make([]int, d.frame.rows)
-		for i := range rows {
-			rows[i] = i
-		}
-		return []part{{"", d.looks[""], rows}}
+		return []part{{"", d.looks[""], upTo(d.frame.rows)}}
 	}
 	g := d.frame.Group(d.by...)
 	all := make([]part, len(g.groups))

@@ -188,26 +188,23 @@ func (f *Frame) Correlations(columns ...string) *Frame {
 	if f.err != nil {
 		return f
 	}
-	result := &Frame{columns: []*vector.Column{vector.Texts("correlation", columns, nil)}, rows: len(columns), notes: f.notes}
-	for _, a := range columns {
-		v := make([]float64, len(columns))
-		for i, b := range columns {
-			s := f.Group().Summarise(Correlation(b, a).As("r"))
-			r, err := s.Floats("r", "")
-			if err != nil {
-				return f.fail("Correlations", err)
-			}
-			v[i] = math.NaN()
-			if len(r) > 0 {
-				v[i] = r[0]
-			}
+	numbers := make([]*vector.Column, len(columns))
+	var notes []string
+	for i, name := range columns {
+		var err error
+		if numbers[i], err = f.number(name); err != nil {
+			return f.fail("Correlations", err)
 		}
-		result = result.with("Correlations", vector.Numbers(a, quantity.Unit{}, v))
+		notes = append(notes, vector.MissingNote("correlation", numbers[i])...)
 	}
-	for _, name := range columns {
-		if c, err := f.number(name); err == nil {
-			result.notes = append(result.notes, vector.MissingNote("correlation", c)...)
+	rows := upTo(f.rows)
+	result := (&Frame{notes: f.notes}).with("Correlations", vector.Texts("correlation", columns, nil), notes...)
+	for _, a := range numbers {
+		v := make([]float64, len(numbers))
+		for i, b := range numbers {
+			v[i] = correlation(b.Num, a.Num, rows)
 		}
+		result = result.with("Correlations", vector.Numbers(a.Name, quantity.Unit{}, v))
 	}
 	return result
 }
