@@ -109,15 +109,14 @@ func Bins(values []float64, width float64) (edges, counts []float64) {
 	if math.IsNaN(lo) || !(width > 0) {
 		return nil, nil
 	}
-	bin := func(v float64) float64 { return math.Floor(v/width + 1e-9) }
-	first := bin(lo)
-	counts = make([]float64, int(bin(hi)-first)+1)
+	first := vector.Bin(lo, width)
+	counts = make([]float64, int(vector.Bin(hi, width)-first)+1)
 	for k := range len(counts) + 1 {
 		edges = append(edges, (first+float64(k))*width)
 	}
 	for _, v := range values {
 		if !math.IsNaN(v) && !math.IsInf(v, 0) {
-			counts[int(bin(v)-first)]++
+			counts[int(vector.Bin(v, width)-first)]++
 		}
 	}
 	return edges, counts

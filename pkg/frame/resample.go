@@ -2,7 +2,6 @@ package frame
 
 import (
 	"fmt"
-	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
@@ -55,8 +54,7 @@ func binsOf(groups [][]int, x *vector.Column, width float64) (bins [][]int) {
 	for _, rows := range groups {
 		known := map[float64]int{}
 		for _, i := range rows {
-			// A billionth of a step forgives the rounding of times.
-			at := math.Floor(x.Num[i]/width + 1e-9)
+			at := vector.Bin(x.Num[i], width)
 			k, ok := known[at]
 			if !ok {
 				k = len(bins)

@@ -60,12 +60,17 @@ func (c *Column) Compare(a, b, direction int) int {
 	return direction * cmp.Compare(c.Num[a], c.Num[b])
 }
 
+// Bin returns which multiple of the width a value lies on or above. One that
+// rounding left less than a thousand-millionth of a width below a multiple counts
+// as on it.
+func Bin(v, width float64) float64 { return math.Floor(v/width + 1e-9) }
+
 // Begins returns for each bin the multiple of the width that it begins at.
 func (c *Column) Begins(bins [][]int, width float64) *Column {
 	d := *c
 	d.Num = make([]float64, len(bins))
 	for k, rows := range bins {
-		d.Num[k] = width * math.Floor(c.Num[rows[0]]/width+1e-9)
+		d.Num[k] = width * Bin(c.Num[rows[0]], width)
 	}
 	return &d
 }
