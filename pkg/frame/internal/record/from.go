@@ -16,6 +16,8 @@ import (
 
 // kindOf gives the kind of each type of quantity.
 var kindOf = map[reflect.Type]quantity.Kind{
+	temperatureType: quantity.KindTemperature,
+	spanType:        quantity.KindDuration,
 	reflect.TypeFor[quantity.TemperatureDifference](): quantity.KindTemperatureDifference,
 	reflect.TypeFor[quantity.Speed]():                 quantity.KindSpeed,
 	reflect.TypeFor[quantity.Acceleration]():          quantity.KindAcceleration,
@@ -161,12 +163,12 @@ func numberOf(t reflect.Type) (read func(v reflect.Value) float64, kind quantity
 		}, kind
 	}
 	switch kind, ok := kindOf[t]; {
+	case t == temperatureType:
+		return func(v reflect.Value) float64 { return v.Interface().(quantity.Temperature).Kelvin() }, kind
+	case t == spanType:
+		return func(v reflect.Value) float64 { return time.Duration(v.Int()).Seconds() }, kind
 	case ok:
 		return reflect.Value.Float, kind
-	case t == temperatureType:
-		return func(v reflect.Value) float64 { return v.Interface().(quantity.Temperature).Kelvin() }, quantity.KindTemperature
-	case t == spanType:
-		return func(v reflect.Value) float64 { return time.Duration(v.Int()).Seconds() }, quantity.KindDuration
 	case t.Implements(stringerType):
 		return nil, 0
 	}

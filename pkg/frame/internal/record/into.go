@@ -59,12 +59,6 @@ func intoField(c *vector.Column, t reflect.Type, unit string, at func(i int) ref
 
 func numbersInto(c *vector.Column, t reflect.Type, unit string, at func(i int) reflect.Value) error {
 	kind, typed := kindOf[t]
-	switch {
-	case t == temperatureType:
-		kind, typed = quantity.KindTemperature, true
-	case t == spanType:
-		kind, typed = quantity.KindDuration, true
-	}
 	if typed && kind != c.Unit.Kind() {
 		return fmt.Errorf("a %s can't hold column %q, a %s", t, c.Name, c.Unit.Kind())
 	}
