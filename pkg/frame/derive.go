@@ -45,7 +45,7 @@ func (f *Frame) Derive(name, unit string, value func(r Row) float64) *Frame {
 	v := make([]float64, f.rows)
 	r := newRow(f)
 	for r.row = range v {
-		v[r.row] = u.ToSI(value(r.Row()))
+		v[r.row] = u.ToSI(value(Row{r}))
 		if r.err != nil {
 			return f.fail("Derive", r.err)
 		}

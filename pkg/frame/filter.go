@@ -85,7 +85,7 @@ func Is(column string, values ...any) Condition {
 			return nil, err
 		}
 		if c.Kind != Text {
-			return nil, fmt.Errorf("column %q holds %s, not texts; use Above, Below or Between", column, c.Kind)
+			return nil, fmt.Errorf("%w; use Above, Below or Between", vector.NotOf(c, "texts"))
 		}
 		for _, w := range wanted {
 			if !slices.Contains(c.Levels, w) {
@@ -188,7 +188,7 @@ func (f *Frame) FilterFunc(keep func(r Row) bool) *Frame {
 	var rows []int
 	r := newRow(f)
 	for r.row = 0; r.row < f.rows; r.row++ {
-		if keep(r.Row()) {
+		if keep(Row{r}) {
 			rows = append(rows, r.row)
 		}
 		if r.err != nil {

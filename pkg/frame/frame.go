@@ -153,7 +153,7 @@ func (f *Frame) column(name string) (*vector.Column, error) {
 func (f *Frame) number(name string) (*vector.Column, error) {
 	c, err := f.column(name)
 	if err == nil && c.Kind != Number {
-		err = fmt.Errorf("column %q holds %s, not numbers", name, c.Kind)
+		err = vector.NotOf(c, "numbers")
 	}
 	return c, err
 }
@@ -226,7 +226,7 @@ func (f *Frame) Floats(column, unit string) ([]float64, error) {
 func (f *Frame) Texts(column string) ([]string, error) {
 	c, err := f.column(column)
 	if err == nil && c.Kind != Text {
-		err = fmt.Errorf("column %q holds %s, not texts", column, c.Kind)
+		err = vector.NotOf(c, "texts")
 	}
 	if err != nil {
 		return nil, err
@@ -243,7 +243,7 @@ func (f *Frame) Texts(column string) ([]string, error) {
 func (f *Frame) Times(column string) ([]time.Time, error) {
 	c, err := f.column(column)
 	if err == nil && c.Kind != Instant {
-		err = fmt.Errorf("column %q holds %s, not instants", column, c.Kind)
+		err = vector.NotOf(c, "instants")
 	}
 	if err != nil {
 		return nil, err

@@ -1,8 +1,11 @@
 package frame
 
-import "github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
+import (
+	"fmt"
+	"slices"
 
-import "fmt"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
+)
 
 // Join returns the rows of f with the columns of another frame beside them, for
 // rows that have the same values in all the named columns. A row with several
@@ -47,19 +50,19 @@ func (f *Frame) join(step string, other *Frame, on []string, keep bool) *Frame {
 	}
 	result := f.take(mine, other.notes...)
 	for _, c := range other.take(theirs).columns {
-		if _, err := result.column(c.Name); err == nil && isOneOf(c.Name, on) {
+		if slices.Contains(on, c.Name) {
 			continue
 		}
 		if err := result.add(c); err != nil {
 			return f.fail(step, err)
 		}
 	}
-	result.rows = len(mine)
-	switch {
-	case alone > 0 && keep:
-		result.notes = append(result.notes, fmt.Sprintf("Join: %s without a partner", vector.Count(alone, "row")))
-	case alone > 0:
-		result.notes = append(result.notes, fmt.Sprintf("JoinBoth: %s without a partner left out", vector.Count(alone, "row")))
+	if alone > 0 {
+		note := fmt.Sprintf("%s: %s without a partner", step, vector.Count(alone, "row"))
+		if !keep {
+			note += " left out"
+		}
+		result.notes = append(result.notes, note)
 	}
 	return result
 }
@@ -95,13 +98,4 @@ func keyOf(columns []*vector.Column, row int) (key string, ok bool) {
 		key += fmt.Sprintf("%q", fmt.Sprint(c.Key(row)))
 	}
 	return key, true
-}
-
-func isOneOf(name string, names []string) bool {
-	for _, n := range names {
-		if n == name {
-			return true
-		}
-	}
-	return false
 }

@@ -1,8 +1,10 @@
 package frame
 
-import "github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
+import (
+	"math"
 
-import "math"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
+)
 
 // Row is one row, for a function of the user's own. It is valid only during
 // the call.
@@ -18,9 +20,6 @@ type cursor struct {
 }
 
 func newRow(f *Frame) *cursor { return &cursor{frame: f, asked: map[[2]string]*vector.Column{}} }
-
-// Row hands the cursor out.
-func (c *cursor) Row() Row { return Row{c} }
 
 // In returns the column's number in a unit, such as r.In("speed", "mph"); NaN
 // where it is missing. The frame that the row belongs to holds an error where

@@ -62,7 +62,7 @@ var kindsByName = func() map[string]quantity.Kind {
 	return all
 }()
 
-// Written is the opposite of unitOf.
+// Written is the opposite of UnitOf.
 func Written(u quantity.Unit) string {
 	s := u.Spelling()
 	if s == "" && u.Kind() == quantity.KindNumber {
