@@ -39,12 +39,13 @@ func (d drawing) histogram(width string) (chart.Panel, error) {
 	if err != nil {
 		return p, err
 	}
-	for _, name := range d.inOrder() {
-		edges, n := Bins(d.rowsOf(name), step)
+	shown := d.x.Shown()
+	for _, part := range merged(d.parts()) {
+		edges, n := Bins(vector.Present(shown, part.rows), step)
 		if len(n) == 0 {
 			continue
 		}
-		r := chart.Ribbon{Style: d.looks[name]}
+		r := chart.Ribbon{Style: part.style}
 		for k, v := range n {
 			r.X = append(r.X, edges[k], edges[k+1])
 			r.Hi = append(r.Hi, v, v)
@@ -52,33 +53,11 @@ func (d drawing) histogram(width string) (chart.Panel, error) {
 		r.Lo = make([]float64, len(r.X))
 		// The outline goes down to zero at both ends.
 		last := len(edges) - 1
-		outline := chart.Line{Label: name, Style: r.Style,
+		outline := chart.Line{Label: part.name, Style: r.Style,
 			X: slices.Concat([]float64{edges[0]}, r.X, []float64{edges[last]}), Y: slices.Concat([]float64{0}, r.Hi, []float64{0})}
 		p.Ribbons, p.Lines = append(p.Ribbons, r), append(p.Lines, outline)
 	}
 	return p, nil
-}
-
-// inOrder lists the names of the parts, each once.
-func (d drawing) inOrder() (names []string) {
-	for _, part := range d.parts() {
-		if !slices.Contains(names, part.name) {
-			names = append(names, part.name)
-		}
-	}
-	return names
-}
-
-// rowsOf returns the shown values of all parts of one name.
-func (d drawing) rowsOf(name string) (v []float64) {
-	for _, part := range d.parts() {
-		if part.name == name {
-			for _, si := range vector.Present(d.x.Num, part.rows) {
-				v = append(v, d.x.Unit.FromSI(si))
-			}
-		}
-	}
-	return v
 }
 
 // binWidth reads the width of bins, in the shown unit.

@@ -3,6 +3,7 @@ package frame
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
@@ -73,10 +74,23 @@ func (d drawing) parts() []part {
 	}
 	g := d.frame.Group(d.by...)
 	all := make([]part, len(g.groups))
-	first := d.frame.Group(d.by[0])
-	first.groups = g.groups
+	first := &Grouped{frame: d.frame, keys: d.by[:1], groups: g.groups}
 	for i, name := range d.frame.groupNames(first) {
 		all[i] = part{name, d.looks[name], g.groups[i]}
+	}
+	return all
+}
+
+// merged makes one part of those of the same name, which look alike.
+func merged(parts []part) (all []part) {
+	place := map[string]int{}
+	for _, p := range parts {
+		k, known := place[p.name]
+		if !known {
+			place[p.name], all = len(all), append(all, p)
+			continue
+		}
+		all[k].rows = slices.Concat(all[k].rows, p.rows)
 	}
 	return all
 }

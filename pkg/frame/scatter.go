@@ -26,7 +26,7 @@ func (d drawing) scatter() chart.Panel {
 	p := panel(d.y)
 	x, y := d.x.Shown(), d.y.Shown()
 	cells := newCells(x, y)
-	for _, part := range d.parts() {
+	for _, part := range merged(d.parts()) {
 		q := chart.Points{Label: part.name, Style: part.style}
 		q.Style.Dash = nil
 		q.Style.Color.A = 150 // denser where points lie close
@@ -36,20 +36,9 @@ func (d drawing) scatter() chart.Panel {
 				q.X, q.Y = append(q.X, x[i]), append(q.Y, y[i])
 			}
 		}
-		p.Points = append(p.Points, merged(p.Points, q)...)
+		p.Points = append(p.Points, q)
 	}
 	return p
-}
-
-// merged adds points to those of the same name, or returns them as new ones.
-func merged(all []chart.Points, q chart.Points) []chart.Points {
-	for k := range all {
-		if all[k].Label == q.Label {
-			all[k].X, all[k].Y = append(all[k].X, q.X...), append(all[k].Y, q.Y...)
-			return nil
-		}
-	}
-	return []chart.Points{q}
 }
 
 // cells divide a picture so finely that two points in one cell can't be told
