@@ -3,6 +3,7 @@ package frame_test
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -56,6 +57,28 @@ func TestPictures(t *testing.T) {
 	}
 	if _, err := f.Line("since start", "intake"); err == nil || !strings.Contains(err.Error(), "does not ascend") {
 		t.Errorf("lines of several drives were joined: %v", err)
+	}
+}
+
+// A second column to divide by changes neither bins nor points: what looks alike
+// is counted and thinned together.
+func TestLooksAreThoseOfTheFirstColumn(t *testing.T) {
+	f := read(t).Minus("rise", "intake", "ambient")
+	for name, draw := range map[string]func(by ...string) (*chart.Figure, error){
+		"histogram": func(by ...string) (*chart.Figure, error) { return f.Histogram("rise", "1 K", by...) },
+		"scatter":   func(by ...string) (*chart.Figure, error) { return f.Scatter("speed", "rise", by...) },
+	} {
+		one, err := draw("configuration")
+		if err != nil {
+			t.Fatal(err)
+		}
+		two, err := draw("configuration", "drive")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(one.Panels, two.Panels) {
+			t.Errorf("%s: other panels by a second column", name)
+		}
 	}
 }
 
