@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
 // Box draws a box for each group of rows with the same values in the columns
@@ -64,7 +65,7 @@ func broaden(names []string) float64 {
 // drawBox adds one box at x; it sorts v.
 func drawBox(p *chart.Panel, x float64, v []float64) {
 	const half = 0.3
-	lower, median, upper := quantile(v, 0.25), quantile(v, 0.5), quantile(v, 0.75)
+	lower, median, upper := series.Quantile(v, 0.25), series.Quantile(v, 0.5), series.Quantile(v, 0.75)
 	reach := 1.5 * (upper - lower)
 	low, high := upper, lower
 	out := chart.Points{Style: chart.Look(0)}

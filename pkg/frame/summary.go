@@ -3,13 +3,13 @@ package frame
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
 // Summary is one number made of the rows of a group.
@@ -61,14 +61,14 @@ func Mean(column string) Summary { return Summary{what: "mean", column: column, 
 
 // Median is the median of the present values; missing where none is.
 func Median(column string) Summary {
-	return Summary{what: "median", column: column, of: func(x []float64) float64 { return quantile(x, 0.5) }}
+	return Summary{what: "median", column: column, of: func(x []float64) float64 { return series.Quantile(x, 0.5) }}
 }
 
 // Quantile is the q-quantile, 0 ≤ q ≤ 1, of the present values by linear
 // interpolation of the order statistics (Hyndman and Fan 1996, type 7); missing
 // where there is none, or for another q.
 func Quantile(column string, q float64) Summary {
-	return Summary{what: fmt.Sprintf("%g-quantile", q), column: column, of: func(x []float64) float64 { return quantile(x, q) }}
+	return Summary{what: fmt.Sprintf("%g-quantile", q), column: column, of: func(x []float64) float64 { return series.Quantile(x, q) }}
 }
 
 // Least is the smallest present value; missing where none is.
@@ -151,20 +151,6 @@ func extreme(x []float64, of func([]float64) float64) float64 {
 		return math.NaN()
 	}
 	return of(x)
-}
-
-// quantile sorts x, which belongs to it.
-func quantile(x []float64, q float64) float64 {
-	if len(x) == 0 || !(q >= 0 && q <= 1) {
-		return math.NaN()
-	}
-	slices.Sort(x)
-	at := q * float64(len(x)-1)
-	i := int(at)
-	if i == len(x)-1 {
-		return x[i]
-	}
-	return x[i] + (at-float64(i))*(x[i+1]-x[i])
 }
 
 func correlation(a, b []float64, rows []int) float64 {

@@ -49,11 +49,13 @@ func (s *Series) Median(v Interval) float64 {
 	return medianInPlace(s.present(v))
 }
 
-// Quantile returns the q-quantile (0 ≤ q ≤ 1) of the present values in v by
-// linear interpolation of the order statistics (Hyndman & Fan 1996, type 7),
-// NaN if there is none.
-func (s *Series) Quantile(v Interval, q float64) float64 {
-	x := s.present(v)
+// Quantile returns the [Quantile] of the present values in v.
+func (s *Series) Quantile(v Interval, q float64) float64 { return Quantile(s.present(v), q) }
+
+// Quantile returns the q-quantile (0 ≤ q ≤ 1) of values by linear interpolation
+// of the order statistics (Hyndman & Fan 1996, type 7); NaN if there is none, or
+// for another q. It sorts x, which holds no NaN.
+func Quantile(x []float64, q float64) float64 {
 	if len(x) == 0 || !(q >= 0 && q <= 1) {
 		return math.NaN()
 	}
