@@ -62,7 +62,7 @@ func Draft(folder string, configurations ...string) (*Form, error) {
 		case q.Kind == campaign.AskRole:
 			for _, subject := range q.Subjects {
 				_, column, _ := strings.Cut(subject, ": ")
-				f.add(q.ID, plain(column, columnNumber(s, subject)), subject, open, likeliest(q.Choices, guessFor(q, column)))
+				f.add(q.ID, plain(column, columnNumber(s, subject)), subject, open, likeliest(q.Choices, q.Guess))
 			}
 		case len(q.Choices) > 0:
 			f.add(q.ID, "", strings.Join(q.Subjects, ", "), open, likeliest(q.Choices, q.Guess))
@@ -106,15 +106,8 @@ func columnNumber(s *campaign.Sketch, subject string) int {
 	return -1
 }
 
-// guessFor is the guess for one column of a question.
-func guessFor(q campaign.DraftQuestion, column string) string {
-	if len(q.Subjects) == 1 {
-		return q.Guess
-	}
-	return ""
-}
-
-// likeliest puts the guess first.
+// likeliest puts the guess first. One about several subjects at once is none of
+// the choices.
 func likeliest(choices []string, guess string) []string {
 	if !slices.Contains(choices, guess) {
 		return choices
