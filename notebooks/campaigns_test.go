@@ -53,12 +53,7 @@ func TestIncompleteCampaigns(t *testing.T) {
 			}
 			for _, path := range []string{"01_see_first_drive.ipynb", "05_find_thermostat.ipynb", "06_cut_segments.ipynb", "07_trace_heat.ipynb",
 				"08_estimate_power.ipynb", "11_compare_before_after.ipynb", "12_measure_own_car.ipynb"} {
-				here := filepath.Join(dir, path)
-				adapted(t, path, here, "../testdata/demo/campaign.toml", "campaign.toml", "../testdata/demo", ".")
-				out := filepath.Join(dir, "ran") + "/"
-				run(t, limit, nil, exe, "run", "-q", "-keep-going", "-o", out, here)
-				ran := read(t, filepath.Join(out, path))
-				judge(t, path, ran)
+				ran := ranIn(t, exe, dir, path, "../testdata/demo/campaign.toml", "campaign.toml", "../testdata/demo", ".")
 				if shown := everything(t, ran); path > "11" && !strings.Contains(shown, c.says) {
 					t.Errorf("%s shows no word of %q:\n%s", path, c.says, shown)
 				}
@@ -79,13 +74,7 @@ func TestFirstVersionWithABadLog(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, "duct-2-phone.csv"), nil, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	const name = "11_compare_before_after.ipynb"
-	here := filepath.Join(dir, name)
-	adapted(t, filepath.Join("testdata", "first", name), here, "../testdata/demo/campaign.toml", "campaign.toml")
-	out := filepath.Join(dir, "ran") + "/"
-	run(t, limit, nil, exe, "run", "-q", "-keep-going", "-o", out, here)
-	ran := read(t, filepath.Join(out, name))
-	judge(t, filepath.Join("testdata", "first", name), ran)
+	ran := ranIn(t, exe, dir, filepath.Join("testdata", "first", "11_compare_before_after.ipynb"), "../testdata/demo/campaign.toml", "campaign.toml")
 	if shown := everything(t, ran); !strings.Contains(shown, "1 of 6 drives left out") || !strings.Contains(shown, "duct-2-phone.csv") {
 		t.Errorf("the drive left out is not shown:\n%s", shown)
 	}

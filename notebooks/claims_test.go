@@ -1,11 +1,7 @@
 package notebooks
 
 import (
-	"encoding/json"
 	"fmt"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -146,13 +142,8 @@ func TestClaims(t *testing.T) {
 			if len(claims) == 0 {
 				return
 			}
-			out := filepath.Join(scratch, "checked", "ran", path)
-			// Its status says that a cell failed; which one stands in the copy.
-			said, _ := exec.Command(exe, "run", "-q", "-keep-going", "-timeout", "2m", "-o", out, checked).CombinedOutput()
-			if _, err := os.Stat(out); err != nil {
-				t.Fatalf("%s: %v\n%s", path, err, said)
-			}
-			for _, c := range read(t, out).code() {
+			ran, _ := ranCopy(t, exe, "checked", checked)
+			for _, c := range ran.code() {
 				for _, o := range c.Outputs {
 					if o.Kind == "error" && strings.Contains(string(c.Source), "// claim: ") {
 						t.Errorf("%s: %s\n%s", path, o.Value, c.Source)
@@ -167,58 +158,15 @@ func TestClaims(t *testing.T) {
 // cell for each of its claims.
 func withChecks(t *testing.T, path string) (copied string, claims []string) {
 	t.Helper()
-	data, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var doc map[string]any
-	if err := json.Unmarshal(data, &doc); err != nil {
-		t.Fatal(err)
-	}
-	f := read(t, path)
-	var cells []any
-	for i, raw := range doc["cells"].([]any) {
-		cells = append(cells, raw)
-		for k, c := range f.Cells[i].Metadata.Bonnetbook.Claims {
-			source := fmt.Sprintf("%s// claim: %s\nif holds := %s; !holds {\n\tpanic(%q)\n}", imports(c.Holds), c.Says, c.Holds, "the text says what the cells do not bear out: "+c.Says)
-			claims = append(claims, c.Says)
-			cells = append(cells, map[string]any{
-				"cell_type": "code", "id": fmt.Sprintf("claim-%d-%d", i, k), "metadata": map[string]any{},
-				"source": source, "outputs": []any{}, "execution_count": nil,
-			})
+	copied = widened(t, "checked", path, func(i int, c cell) (checks []any) {
+		for k, m := range c.Metadata.Bonnetbook.Claims {
+			claims = append(claims, m.Says)
+			checks = append(checks, codeCell(fmt.Sprintf("claim-%d-%d", i, k), fmt.Sprintf("%s// claim: %s\nif holds := %s; !holds {\n\tpanic(%q)\n}",
+				imports(m.Holds), m.Says, m.Holds, "the text says what the cells do not bear out: "+m.Says)))
 		}
-	}
-	return writeCopy(t, "checked", path, doc, cells), claims
-}
-
-// writeCopy writes a notebook with other cells into a folder from which it
-// finds the demo, and returns its path.
-func writeCopy(t *testing.T, folder, path string, doc map[string]any, cells []any) string {
-	t.Helper()
-	doc["cells"] = cells
-	data, err := json.Marshal(doc)
-	if err != nil {
-		t.Fatal(err)
-	}
-	// Notebooks name their files from ../testdata.
-	root := filepath.Join(scratch, folder)
-	for _, dir := range []string{filepath.Join(root, "notebooks"), filepath.Join(root, "ran")} {
-		if err := os.MkdirAll(dir, 0o755); err != nil {
-			t.Fatal(err)
-		}
-	}
-	testdata, err := filepath.Abs("../testdata")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Symlink(testdata, filepath.Join(root, "testdata")); err != nil && !os.IsExist(err) {
-		t.Fatal(err)
-	}
-	copied := filepath.Join(root, "notebooks", path)
-	if err := os.WriteFile(copied, data, 0o644); err != nil {
-		t.Fatal(err)
-	}
-	return copied
+		return checks
+	})
+	return copied, claims
 }
 
 var qualifier = regexp.MustCompile(`\b([a-z]+)\.[A-Z]`)

@@ -1,12 +1,8 @@
 package notebooks
 
 import (
-	"encoding/json"
 	"fmt"
 	"maps"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -61,12 +57,8 @@ func TestExercises(t *testing.T) {
 		}
 		t.Run(path, func(t *testing.T) {
 			t.Parallel()
-			out := filepath.Join(scratch, "answered", "ran", path)
-			said, _ := exec.Command(exe, "run", "-q", "-keep-going", "-timeout", "2m", "-o", out, copied).CombinedOutput()
-			if _, err := os.Stat(out); err != nil {
-				t.Fatalf("%s: %v\n%s", path, err, said)
-			}
-			judged := judgements(t, out)
+			ran, said := ranCopy(t, exe, "answered", copied)
+			judged := judgements(t, path, ran)
 			if len(judged) != len(variants) {
 				t.Fatalf("%s: %d judgements of %d answers\n%s", path, len(judged), len(variants), said)
 			}
@@ -108,54 +100,38 @@ func compareVariants(t *testing.T, variants []variant, judged []exercise.Judgeme
 // the stub, all wrong answers and the solution stand, each with its check.
 func withAnswers(t *testing.T, path string) (copied string, variants []variant) {
 	t.Helper()
-	data, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var doc map[string]any
-	if err := json.Unmarshal(data, &doc); err != nil {
-		t.Fatal(err)
-	}
-	f := read(t, path)
-	var cells []any
-	add := func(id, source string) {
-		cells = append(cells, map[string]any{"cell_type": "code", "id": id, "metadata": map[string]any{},
-			"source": source, "outputs": []any{}, "execution_count": nil})
-	}
-	for i, raw := range doc["cells"].([]any) {
-		cells = append(cells, raw)
-		if i == 0 || f.Cells[i-1].Metadata.Bonnetbook.Exercise == nil {
-			continue
+	var stub cell
+	copied = widened(t, "answered", path, func(i int, c cell) (added []any) {
+		asks := stub.Metadata.Bonnetbook.Exercise
+		before, check := string(stub.Source), string(c.Source)
+		if stub = c; asks == nil {
+			return nil
 		}
-		e, check := *f.Cells[i-1].Metadata.Bonnetbook.Exercise, string(f.Cells[i].Source)
-		if f.Cells[i].Kind != "code" || strings.Contains(check, "\n") || !strings.HasPrefix(check, "exercise.") {
+		e := *asks
+		if c.Kind != "code" || strings.Contains(check, "\n") || !strings.HasPrefix(check, "exercise.") {
 			t.Errorf("%s, %s: the cell below the stub is no line that checks: %q", path, e.ID, check)
 		}
 		if len(e.Wrong) < 3 || e.Solution == "" {
 			t.Errorf("%s, %s: a solution and three wrong answers at least, got %d", path, e.ID, len(e.Wrong))
 		}
-		answers := []struct{ kind, source string }{{"stub", string(f.Cells[i-1].Source)}}
-		for _, mistake := range slices.Sorted(maps.Keys(e.Wrong)) {
-			answers = append(answers, struct{ kind, source string }{mistake, e.Wrong[mistake]})
-		}
-		answers = append(answers, struct{ kind, source string }{"solution", e.Solution})
-		for _, a := range answers {
+		answer := func(kind, source string) {
 			n := len(variants)
-			add(fmt.Sprint("answer-", n), imports(a.source)+a.source)
-			add(fmt.Sprint(idOfVariant, n), check)
-			variants = append(variants, variant{e, a.kind})
+			added = append(added, codeCell(fmt.Sprint("answer-", n), imports(source)+source), codeCell(fmt.Sprint(idOfVariant, n), check))
+			variants = append(variants, variant{e, kind})
 		}
-	}
-	if len(variants) == 0 {
-		return "", nil
-	}
-	return writeCopy(t, "answered", path, doc, cells), variants
+		answer("stub", before)
+		for _, mistake := range slices.Sorted(maps.Keys(e.Wrong)) {
+			answer(mistake, e.Wrong[mistake])
+		}
+		answer("solution", e.Solution)
+		return added
+	})
+	return copied, variants
 }
 
 // judgements reads what the added checks said, in order.
-func judgements(t *testing.T, path string) []exercise.Judgement {
+func judgements(t *testing.T, path string, added file) []exercise.Judgement {
 	t.Helper()
-	added := read(t, path)
 	added.Cells = slices.DeleteFunc(added.Cells, func(c cell) bool { return !strings.HasPrefix(c.ID, idOfVariant) })
 	for _, c := range added.Cells {
 		for _, o := range c.Outputs {

@@ -58,14 +58,7 @@ func copyFile(t *testing.T, from, to string) {
 // changes them for a car of their own.
 func adapted(t *testing.T, from, to string, replace ...string) {
 	t.Helper()
-	data, err := os.ReadFile(from)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var n map[string]any
-	if err := json.Unmarshal(data, &n); err != nil {
-		t.Fatal(err)
-	}
+	n := document(t, from)
 	swap, changed := strings.NewReplacer(replace...), false
 	for _, c := range n["cells"].([]any) {
 		c := c.(map[string]any)
@@ -79,7 +72,8 @@ func adapted(t *testing.T, from, to string, replace ...string) {
 	if !changed {
 		t.Fatalf("%s: nothing was replaced", from)
 	}
-	if data, err = json.Marshal(n); err != nil {
+	data, err := json.Marshal(n)
+	if err != nil {
 		t.Fatal(err)
 	}
 	if err := os.WriteFile(to, data, 0o644); err != nil {

@@ -59,13 +59,7 @@ func TestRigs(t *testing.T) {
 				leaveOut(t, dir, c.without)
 			}
 			const path = "12_measure_own_car.ipynb"
-			here := filepath.Join(dir, path)
-			adapted(t, path, here, "../testdata/demo/campaign.toml", "campaign.toml", "../testdata/demo", ".")
-			out := filepath.Join(dir, "ran") + "/"
-			run(t, limit, nil, exe, "run", "-q", "-keep-going", "-o", out, here)
-			ran := read(t, filepath.Join(out, path))
-			judge(t, path, ran)
-			shown := everything(t, ran)
+			shown := everything(t, ranIn(t, exe, dir, path, "../testdata/demo/campaign.toml", "campaign.toml", "../testdata/demo", "."))
 			for _, s := range c.say {
 				if !strings.Contains(shown, s) {
 					t.Errorf("no word of %q:\n%s", s, shown)
