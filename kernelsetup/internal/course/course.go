@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path"
 	"path/filepath"
@@ -98,8 +99,6 @@ type Written struct {
 	// New and Same count the files that were written, and those that were
 	// there already with the same content.
 	New, Same int
-	// Notebooks are the paths of the learner's notebooks, in order.
-	Notebooks []string
 }
 
 // Write writes the course into a folder, which is made where it is missing.
@@ -115,11 +114,8 @@ func Write(dir string) (Written, error) {
 	var w Written
 	var missing []string
 	var taken []error
-	for _, name := range sorted(files) {
+	for _, name := range slices.Sorted(maps.Keys(files)) {
 		target := filepath.Join(dir, filepath.FromSlash(name))
-		if path.Dir(name) == Notebooks {
-			w.Notebooks = append(w.Notebooks, target)
-		}
 		switch same, err := holds(target, files[name]); {
 		case err == nil && same:
 			w.Same++
@@ -166,13 +162,4 @@ func holds(path string, want []byte) (bool, error) {
 	}
 	data, err := os.ReadFile(path)
 	return bytes.Equal(data, want), err
-}
-
-func sorted(files map[string][]byte) []string {
-	var names []string
-	for name := range files {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	return names
 }
