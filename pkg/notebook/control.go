@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 )
@@ -227,14 +228,15 @@ func (s *Selection) take(state map[string]json.RawMessage) bool {
 		index = -1
 		var label string
 		if json.Unmarshal(state["value"], &label) == nil {
-			for i, o := range s.options {
-				if o == label {
-					index = i
-				}
-			}
+			index = slices.Index(s.options, label)
 		}
 	}
-	if index < 0 || index >= len(s.options) || index == s.index {
+	return index != s.index && s.choose(index)
+}
+
+// choose chooses an option by its place, if there is one.
+func (s *Selection) choose(index int) bool {
+	if index < 0 || index >= len(s.options) {
 		return false
 	}
 	s.index = index
@@ -254,14 +256,7 @@ func (s *Selection) Value() string {
 func (s *Selection) Choose(option string) bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	for i, o := range s.options {
-		if o == option {
-			s.index = i
-			s.state["index"], s.state["value"] = i, o
-			return true
-		}
-	}
-	return false
+	return s.choose(slices.Index(s.options, option))
 }
 
 // Index returns the chosen option's place among the options, from 0.
