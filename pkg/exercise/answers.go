@@ -45,6 +45,12 @@ func wordOf(answer any) (string, bool) {
 	return v.String(), true
 }
 
+// aText matches any text.
+func aText(answer any) bool {
+	_, ok := wordOf(answer)
+	return ok
+}
+
 // near matches numbers within tolerance of one of the values.
 func near(tolerance float64, values ...float64) func(any) bool {
 	return func(answer any) bool {
@@ -103,8 +109,7 @@ func either(some ...func(any) bool) func(any) bool {
 }
 
 // quoted is the mistake of a number between quotes.
-var quoted = Mistake{ID: "number in quotes",
-	shows: func(answer any) bool { _, ok := wordOf(answer); return ok },
+var quoted = Mistake{ID: "number in quotes", shows: aText,
 	hints: []string{
 		"Quotes make a text, and nobody can calculate with a text. What is the number without them?",
 		"Take away the two quotes and whatever unit stands beside the number. Go writes a decimal point, no comma.",

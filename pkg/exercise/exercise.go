@@ -61,6 +61,10 @@ func (e Exercise) Mistakes() []string {
 // before, and chooses the hint. It remembers nothing.
 func (e Exercise) Judge(answer any, tries int) Judgement {
 	outcome, hints := e.outcome(answer)
+	return e.judgement(outcome, hints, tries)
+}
+
+func (e Exercise) judgement(outcome string, hints []string, tries int) Judgement {
 	j := Judgement{Exercise: e.ID, Passed: outcome == "", Mistake: outcome, Says: e.praise}
 	if !j.Passed {
 		j.Level = min(tries, len(hints)-1) + 1
@@ -101,11 +105,11 @@ var tries = struct {
 // Check judges an answer. Who makes the same mistake again gets the next of
 // its hints, which is plainer.
 func (e Exercise) Check(answer any) Judgement {
-	outcome, _ := e.outcome(answer)
+	outcome, hints := e.outcome(answer)
 	key := [2]string{e.ID, outcome}
 	tries.Lock()
 	defer tries.Unlock()
-	j := e.Judge(answer, tries.of[key])
+	j := e.judgement(outcome, hints, tries.of[key])
 	tries.of[key]++
 	return j
 }
