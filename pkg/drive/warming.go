@@ -3,6 +3,7 @@ package drive
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -48,26 +49,20 @@ func (r WarmRule) IsZero() bool { return r.After == 0 && r.Distance == 0 && r.Ro
 
 // String says the rule in words.
 func (r WarmRule) String() string {
-	text := ""
-	add := func(s string) {
-		if text != "" {
-			text += " and "
-		}
-		text += s
-	}
+	var all []string
 	if r.After > 0 {
-		add(fmt.Sprintf("%.3g min after moving off", r.After/60))
+		all = append(all, fmt.Sprintf("%.3g min after moving off", r.After/60))
 	}
 	if r.Distance > 0 {
-		add(fmt.Sprintf("%.3g km after moving off", r.Distance.Metres()/1000))
+		all = append(all, fmt.Sprintf("%.3g km after moving off", r.Distance.Metres()/1000))
 	}
 	if r.Role != "" {
-		add(fmt.Sprintf("%s above %v", r.Role, r.Above))
+		all = append(all, fmt.Sprintf("%s above %v", r.Role, r.Above))
 	}
-	if text == "" {
+	if len(all) == 0 {
 		return "no rule"
 	}
-	return text
+	return strings.Join(all, " and ")
 }
 
 // Check fails, wrapping [quantity.ErrOutOfRange], where a condition is not
