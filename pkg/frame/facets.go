@@ -45,11 +45,8 @@ func (a Faceted) draw(step, x, y string, by []string, one func(drawing) (chart.P
 	if y != "" {
 		y += " over "
 	}
-	fig := whole.figure("", chart.Panel{})
-	fig.Panels = nil
-	if fig.Title = y + x + ", one panel for each " + strings.Join(a.keys, " and "); len(by) > 0 {
-		fig.Title += byline(by)
-	}
+	title := y + x + ", one panel for each " + strings.Join(a.keys, " and ") + byline(by)
+	fig := &chart.Figure{Title: title, XLabel: axis(whole.x), Caption: whole.caption()}
 	xlo, _ := span(whole.x.Shown())
 	for i, name := range a.frame.groupNames(g) {
 		d := whole
