@@ -50,14 +50,18 @@ func looksOf(f *Frame, by []string) (looks, error) {
 		all[""] = chart.Look(0)
 		return all, nil
 	}
+	for _, name := range by {
+		if _, err := f.column(name); err != nil {
+			return nil, err
+		}
+	}
 	for _, name := range f.groupNames(f.Group(by[0])) {
 		all[name] = chart.Look(len(all))
 	}
 	if len(all) > mostLooks {
 		return nil, fmt.Errorf("column %q has %d values, more than the %d that can be told apart; filter some, draw one panel for each by Facets, or name a column with fewer values before it", by[0], len(all), mostLooks)
 	}
-	_, err := f.column(by[0])
-	return all, err
+	return all, nil
 }
 
 // part is one group of rows of a picture.

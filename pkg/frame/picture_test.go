@@ -76,6 +76,9 @@ func TestLooksAreThoseOfTheFirstColumn(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		if _, err := draw("configuration", "drve"); err == nil || !strings.Contains(err.Error(), `did you mean "drive"?`) {
+			t.Errorf("%s by a column that is not there: %v", name, err)
+		}
 		if !reflect.DeepEqual(one.Panels, two.Panels) {
 			t.Errorf("%s: other panels by a second column", name)
 		}
