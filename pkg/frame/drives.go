@@ -49,15 +49,25 @@ func DefaultOptions() Options { return Options{Step: 1, Rules: segment.DefaultRu
 // The frame holds an error where the step is not positive or needs more than
 // 10,000,000 rows for one drive.
 func Of(drives []*drive.Drive, opts Options) *Frame {
-	all := &Frame{}
-	for _, d := range drives {
-		f := ofOne(d, opts)
-		if f.err != nil {
-			return f
+	all := make([]*Frame, len(drives))
+	for i, d := range drives {
+		if all[i] = ofOne(d, opts); all[i].err != nil {
+			return all[i]
 		}
-		all = all.Append(f)
 	}
-	return all
+	return stacked(all)
+}
+
+// stacked appends frames by halves, so that rows are not copied again for each
+// further frame.
+func stacked(all []*Frame) *Frame {
+	if len(all) == 0 {
+		return &Frame{}
+	}
+	if half := len(all) / 2; half > 0 {
+		return stacked(all[:half]).Append(stacked(all[half:]))
+	}
+	return all[0]
 }
 
 func ofOne(d *drive.Drive, opts Options) *Frame {
