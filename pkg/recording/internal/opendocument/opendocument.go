@@ -11,7 +11,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
@@ -53,15 +52,7 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 	if err := r.read(); err != nil {
 		return nil, src.Fail("can't be read as a spreadsheet: "+err.Error(), "save it again as .ods, .xlsx or .csv", err)
 	}
-	rows, others, err := sheet.Choose(src, r.sheets, how.Layout.Sheet)
-	if err != nil {
-		return nil, err
-	}
-	t, err := rows.Table(src, how, layout.OpenDocument)
-	if err == nil && len(others) > 0 && how.Layout.Sheet == "" {
-		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("only sheet %q was read; there are also %q", rows.Name, others))
-	}
-	return t, err
+	return sheet.Read(src, r.sheets, how, layout.OpenDocument, sheet.OnlySheet)
 }
 
 // reader collects the sheets of content.xml.

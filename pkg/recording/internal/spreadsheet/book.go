@@ -5,13 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/sheet"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 )
 
@@ -86,59 +86,36 @@ func openBook(src *source.Source) (book *workbook, err error) {
 }
 
 // chooseSheet returns the sheet that is asked for, or the one with most rows
-// of two cells or more.
-func chooseSheet(src *source.Source, book *workbook, want string) (sheet string, others []string, err error) {
+// of two cells or more; hidden ones are left out.
+func chooseSheet(src *source.Source, book *workbook, want string) (name string, others []string, err error) {
 	names := book.GetSheetList()
 	if len(names) > maxSheets {
 		return "", nil, src.Fail(fmt.Sprintf("has %d sheets", len(names)), "save the one with the readings as .csv", account.ErrLimit)
 	}
-	if want != "" {
-		if !slices.Contains(names, want) {
-			return "", nil, src.Fail(fmt.Sprintf("has no sheet %q; it has %q", want, names), "correct sheet in the layout", account.ErrNoData)
-		}
-		return want, nil, nil
-	}
-	most, left := 0, maxCells
-	rows, heads := map[string]int{}, map[string]string{}
+	left := maxCells
+	var all []*sheet.Rows
 	for _, name := range names {
+		rows := &sheet.Rows{Name: name}
+		all = append(all, rows)
+		if want != "" {
+			continue
+		}
 		if visible, err := book.GetSheetVisible(name); err == nil && !visible && len(names) > 1 {
 			continue
 		}
-		n := 0
 		err := eachRow(book, name, true, &left, func(cells []string) error {
-			if len(cells) >= 2 {
-				if n == 0 {
-					heads[name] = strings.Join(cells, "\t")
-				}
-				n++
-			}
+			rows.Count(cells)
 			return nil
 		})
-		rows[name] = n
 		if err != nil {
 			return "", nil, src.Fail(fmt.Sprintf("sheet %q can't be read: %v", name, err), "save it again as .xlsx or .csv", err)
 		}
-		if n > 0 {
-			others = append(others, name)
-		}
-		if n > most {
-			most, sheet = n, name
-		}
 	}
-	if sheet == "" {
-		return "", nil, src.Fail(fmt.Sprintf("has no table in any of its sheets %q", names), "check that it holds the readings", account.ErrEmpty)
+	chosen, others, err := sheet.Choose(src, all, want)
+	if err != nil {
+		return "", nil, err
 	}
-	// Sheets with the same header and about as many rows are drives of one kind.
-	ask := &account.AmbiguousError{File: src.Path, What: "which sheet to read"}
-	for _, name := range names {
-		if heads[name] == heads[sheet] && 2*rows[name] >= most {
-			ask.Readings = append(ask.Readings, account.Reading{Meaning: fmt.Sprintf("sheet %q with %d rows", name, rows[name]), Setting: fmt.Sprintf("sheet = %q", name)})
-		}
-	}
-	if len(ask.Readings) > 1 {
-		return "", nil, ask
-	}
-	return sheet, slices.DeleteFunc(others, func(s string) bool { return s == sheet }), nil
+	return chosen.Name, others, nil
 }
 
 // errEnough ends a pass through a sheet.
