@@ -25,9 +25,12 @@ import (
 var Format = format.Format{Name: layout.HTMLTable, Recognise: recognise, Read: read}
 
 func recognise(src *source.Source) bool {
-	head := bytes.ToLower(bytes.ReplaceAll(src.Head[:min(len(src.Head), 64<<10)], []byte{0}, nil))
-	start := bytes.TrimLeft(head, "\xef\xbb\xbf\xff\xfe \t\r\n")
-	return bytes.HasPrefix(start, []byte("<")) && (bytes.Contains(head, []byte("<html")) || bytes.HasPrefix(start, []byte("<table"))) && bytes.Contains(head, []byte("<t"))
+	head := src.Beginning(64 << 10)
+	if !bytes.HasPrefix(head, []byte("<")) {
+		return false
+	}
+	head = bytes.ToLower(head)
+	return (bytes.Contains(head, []byte("<html")) || bytes.HasPrefix(head, []byte("<table"))) && bytes.Contains(head, []byte("<t"))
 }
 
 // mostTables bounds the tables of a page.

@@ -30,9 +30,8 @@ const (
 
 // within reports whether the head of a file is XML with the element.
 func within(src *source.Source, element string) bool {
-	head := bytes.ReplaceAll(src.Head[:min(len(src.Head), 16<<10)], []byte{0}, nil)
-	start := bytes.TrimLeft(head, "\xef\xbb\xbf\xff\xfe \t\r\n")
-	return bytes.HasPrefix(start, []byte("<")) && (bytes.Contains(head, []byte("<"+element)) || bytes.Contains(head, []byte(":"+element+" ")) || bytes.Contains(head, []byte(":"+element+">"))) // with a prefix
+	head := src.Beginning(16 << 10)
+	return bytes.HasPrefix(head, []byte("<")) && (bytes.Contains(head, []byte("<"+element)) || bytes.Contains(head, []byte(":"+element+" ")) || bytes.Contains(head, []byte(":"+element+">"))) // with a prefix
 }
 
 // point is a track point: its cells and its line in the file.
