@@ -14,6 +14,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/delimited"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
@@ -139,9 +140,9 @@ func read(src *source.Source, how format.Request, name layout.Format, c collecto
 			w.Account.Rejects = append(w.Account.Rejects, account.Reject{Line: p.line, Reason: "track point without a time", Text: fmt.Sprint(p.cells)})
 			continue
 		}
-		row := []string{p.time}
+		row := []string{cell.Plain(p.time)}
 		for _, n := range names[1:] {
-			v := p.cells[n]
+			v := cell.Plain(p.cells[n])
 			if v == "" {
 				v = "-"
 			}
