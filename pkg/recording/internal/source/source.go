@@ -179,12 +179,11 @@ func (s *Source) CheckText(want layout.Encoding) error {
 	return nil
 }
 
-// lineReturns counts the carriage returns that end a line alone: neither before
-// a line feed nor before another of their kind.
+// lineReturns counts the carriage returns that end a line alone.
 func lineReturns(body []byte) int {
 	n := 0
-	for i, c := range body {
-		if c == '\r' && i+1 < len(body) && body[i+1] != '\n' && body[i+1] != '\r' {
+	for i := range body {
+		if endsLine(body, i) {
 			n++
 		}
 	}
