@@ -30,44 +30,45 @@ const (
 	maxCells = 64_000_000
 )
 
-// checkZip refuses archives that unpack to too much, or are no workbook.
-func checkZip(src *source.Source) error {
+// openZip opens the archive. It refuses one that unpacks to too much, or is no
+// workbook.
+func openZip(src *source.Source) (*zip.Reader, error) {
 	z, err := zip.NewReader(src.R, src.Size)
 	if err != nil {
-		return src.Fail("begins like a spreadsheet or archive but is damaged or cut: "+err.Error(), "copy it again, or save it again as .xlsx or .csv", err)
+		return nil, src.Fail("begins like a spreadsheet or archive but is damaged or cut: "+err.Error(), "copy it again, or save it again as .xlsx or .csv", err)
 	}
 	if len(z.File) > maxEntries {
-		return src.Fail(fmt.Sprintf("holds %d files", len(z.File)), fmt.Sprintf("a workbook may hold %d; save the readings as .csv", maxEntries), account.ErrLimit)
+		return nil, src.Fail(fmt.Sprintf("holds %d files", len(z.File)), fmt.Sprintf("a workbook may hold %d; save the readings as .csv", maxEntries), account.ErrLimit)
 	}
 	var sum uint64
 	book, tags := false, 0
 	for _, f := range z.File {
 		sum += f.UncompressedSize64
 		if f.UncompressedSize64 > maxUnpacked || sum > maxUnpacked {
-			return src.Fail(fmt.Sprintf("unpacks to more than %d MB", maxUnpacked>>20), "save the readings as .csv, which is read in any size", account.ErrLimit)
+			return nil, src.Fail(fmt.Sprintf("unpacks to more than %d MB", maxUnpacked>>20), "save the readings as .csv, which is read in any size", account.ErrLimit)
 		}
 	}
 	if sum > smallBook && sum/maxRatio > uint64(src.Size) {
-		return src.Fail(fmt.Sprintf("unpacks to %d times its size, as no table of readings does", sum/uint64(src.Size)), "save the readings as .csv", account.ErrLimit)
+		return nil, src.Fail(fmt.Sprintf("unpacks to %d times its size, as no table of readings does", sum/uint64(src.Size)), "save the readings as .csv", account.ErrLimit)
 	}
 	for _, f := range z.File {
 		book = book || strings.HasPrefix(f.Name, "xl/")
 		if err := checkPart(src, f, &tags); err != nil {
-			return err
+			return nil, err
 		}
 		if f.Name == "content.xml" {
-			return src.Fail("is an OpenDocument spreadsheet", "save it as .xlsx or .csv", account.ErrNotText)
+			return nil, src.Fail("is an OpenDocument spreadsheet", "save it as .xlsx or .csv", account.ErrNotText)
 		}
 	}
 	if !book {
-		return src.Fail("is a zip archive, not a spreadsheet", "unpack it first", account.ErrNotText)
+		return nil, src.Fail("is a zip archive, not a spreadsheet", "unpack it first", account.ErrNotText)
 	}
-	return nil
+	return z, nil
 }
 
-// openBook opens a workbook. A damaged one must not bring the program down,
-// whatever the library meets in it.
-func openBook(src *source.Source) (book *workbook, err error) {
+// openBook opens the workbook in an archive. A damaged one must not bring the
+// program down, whatever the library meets in it.
+func openBook(src *source.Source, z *zip.Reader) (book *workbook, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			book, err = nil, src.Fail(fmt.Sprintf("is a damaged spreadsheet: %v", p), "save it again as .xlsx or .csv", account.ErrNotText)
@@ -79,9 +80,7 @@ func openBook(src *source.Source) (book *workbook, err error) {
 		return nil, src.Fail("can't be read as a spreadsheet: "+err.Error(), "save it again as .xlsx or .csv, without a password", err)
 	}
 	book = &workbook{File: opened}
-	if z, err := zip.NewReader(src.R, src.Size); err == nil {
-		book.findParts(z)
-	}
+	book.findParts(z)
 	return book, nil
 }
 

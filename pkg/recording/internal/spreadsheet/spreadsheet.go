@@ -24,10 +24,11 @@ func beginsLikeZip(src *source.Source) bool { return bytes.HasPrefix(src.Head, [
 // is then read like any other. Dates are stored as day numbers and shown by a
 // format; they are told by the cells that show otherwise than they are stored.
 func read(src *source.Source, how format.Request) (*table.Table, error) {
-	if err := checkZip(src); err != nil {
+	z, err := openZip(src)
+	if err != nil {
 		return nil, err
 	}
-	book, err := openBook(src)
+	book, err := openBook(src, z)
 	if err != nil {
 		return nil, err
 	}
