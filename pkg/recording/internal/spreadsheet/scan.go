@@ -32,12 +32,14 @@ func (t *tags) next() error {
 	}
 	t.text = append(t.text[:0], text[:len(text)-1]...)
 	t.tag = t.tag[:0]
+	quotes := 0
 	for {
 		piece, err := t.in.ReadSlice('>')
 		if err != nil {
 			return fmt.Errorf("damaged sheet: cut within a tag")
 		}
 		t.tag = append(t.tag, piece...)
+		quotes += bytes.Count(piece, []byte{'"'})
 		whole := t.tag[:len(t.tag)-1]
 		switch {
 		case bytes.HasPrefix(whole, []byte("![CDATA[")):
@@ -48,7 +50,7 @@ func (t *tags) next() error {
 			if len(whole) < 5 || !bytes.HasSuffix(whole, []byte("--")) {
 				continue
 			}
-		case bytes.Count(whole, []byte{'"'})%2 == 1:
+		case quotes%2 == 1:
 			continue
 		}
 		t.tag = whole
