@@ -100,8 +100,7 @@ func (t *tags) attribute(name string) []byte {
 	}
 }
 
-// content returns the text before the tag, or within it where it is marked as
-// plain characters.
+// content returns a text with what is escaped in it.
 func content(text []byte) string {
 	if bytes.IndexByte(text, '&') < 0 {
 		return string(text)
@@ -122,7 +121,7 @@ func sharedTexts(r io.Reader) ([]string, error) {
 			return nil, err
 		}
 		if plain, ok := bytes.CutPrefix(t.tag, []byte("![CDATA[")); ok {
-			one.WriteString(string(bytes.TrimSuffix(plain, []byte("]]"))))
+			one.Write(bytes.TrimSuffix(plain, []byte("]]")))
 			continue
 		}
 		name, end, empty := t.name()
@@ -148,7 +147,8 @@ func rowsOf(r io.Reader, shared []string, f func([]string) error) error {
 	t := newTags(r)
 	row, column := 0, 0
 	var cells []string
-	var kind, value string
+	var kind string
+	var value []byte
 	for {
 		if err := t.next(); err == io.EOF {
 			return nil
@@ -156,7 +156,7 @@ func rowsOf(r io.Reader, shared []string, f func([]string) error) error {
 			return err
 		}
 		if plain, ok := bytes.CutPrefix(t.tag, []byte("![CDATA[")); ok {
-			value += string(bytes.TrimSuffix(plain, []byte("]]")))
+			value = append(value, bytes.TrimSuffix(plain, []byte("]]"))...)
 			continue
 		}
 		name, end, empty := t.name()
@@ -181,7 +181,7 @@ func rowsOf(r io.Reader, shared []string, f func([]string) error) error {
 			}
 		case "c":
 			if !end {
-				kind, value = string(t.attribute("t")), ""
+				kind, value = string(t.attribute("t")), value[:0]
 				if c := columnOf(t.attribute("r")); c > 0 {
 					column = c
 				} else {
@@ -192,11 +192,11 @@ func rowsOf(r io.Reader, shared []string, f func([]string) error) error {
 				for len(cells) < column {
 					cells = append(cells, "")
 				}
-				cells[column-1] = stored(kind, value, shared)
+				cells[column-1] = stored(kind, string(value), shared)
 			}
 		case "v", "t":
 			if end {
-				value += content(t.text)
+				value = append(value, content(t.text)...)
 			}
 		case "sheetData":
 			if end {
