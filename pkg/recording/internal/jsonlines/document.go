@@ -89,8 +89,10 @@ func readDocument(src *source.Source, how format.Request) (*table.Table, error) 
 	return w.Table(src, how, layout.JSON)
 }
 
-// object keeps its members in the order of the file.
-type members []struct {
+// members are those of an object, in the order of the file.
+type members []entry
+
+type entry struct {
 	name  string
 	value any
 }
@@ -130,10 +132,7 @@ func ordered(d *json.Decoder, depth int) (any, error) {
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, struct {
-			name  string
-			value any
-		}{fmt.Sprint(key), v})
+		all = append(all, entry{fmt.Sprint(key), v})
 	}
 	_, err = d.Token()
 	return all, err
