@@ -8,6 +8,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -27,8 +28,8 @@ func recognise(src *source.Source) bool {
 	return bytes.HasPrefix(src.Head, []byte("PK\x03\x04")) && bytes.Contains(src.Head[:min(len(src.Head), 4096)], []byte("mimetypeapplication/vnd.oasis.opendocument.spreadsheet"))
 }
 
-// Limits on a file: what it unpacks to, how deep it nests, how many rows that
-// are said to repeat are taken, and how many sheets.
+// Limits on a file: what it unpacks to, how deep it nests, how often a row may
+// repeat, and how many sheets.
 const (
 	maxUnpacked = 512 << 20
 	maxRatio    = 200
@@ -202,14 +203,13 @@ func (r *reader) end(name xml.Name) error {
 		if len(r.sheets) == 0 {
 			return nil
 		}
-		filled := false
-		for _, c := range r.row {
-			filled = filled || c != ""
+		if r.rowTimes > maxRepeated {
+			if slices.ContainsFunc(r.row, func(c string) bool { return c != "" }) {
+				return fmt.Errorf("it has more than %d equal rows behind each other: %w", maxRepeated, account.ErrLimit)
+			}
+			return nil // to the end of the sheet
 		}
-		if !filled && r.rowTimes > maxRepeated { // to the end of the sheet
-			return nil
-		}
-		for range min(r.rowTimes, maxRepeated) {
+		for range r.rowTimes {
 			if err := r.sheets[len(r.sheets)-1].Add(r.row); err != nil {
 				return err
 			}
