@@ -1,6 +1,7 @@
 package campaign
 
 import (
+	"iter"
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
@@ -11,13 +12,10 @@ import (
 // intakes.
 func (c *Campaign) checkIntakes(t *table) {
 	var numbers []int
-	line, plain := 0, false
-	for _, d := range c.Devices {
-		for _, ch := range d.Channels {
-			if n := ch.Role.IntakeNumber(); n > 0 && !ch.Spare {
-				numbers, line = append(numbers, n), ch.line
-			}
-			plain = plain || ch.Role == drive.Intake && !ch.Spare
+	line := 0
+	for ch := range c.channels() {
+		if n := ch.Role.IntakeNumber(); n > 0 {
+			numbers, line = append(numbers, n), ch.line
 		}
 	}
 	if len(numbers) == 0 {
@@ -27,7 +25,7 @@ func (c *Campaign) checkIntakes(t *table) {
 	numbers = slices.Compact(numbers)
 	last := numbers[len(numbers)-1]
 	switch {
-	case plain:
+	case c.measures(drive.Intake):
 		t.problems.add(line, "device.channels", "there are intake probes with a number and one without; number them all (\"intake 1\", \"intake 2\"): their mean is the answer")
 	case last != len(numbers):
 		t.problems.add(line, "device.channels", "the intake probes are numbered up to %d, and there are %d of them; number them from 1", last, len(numbers))
@@ -39,12 +37,31 @@ func (c *Campaign) checkIntakes(t *table) {
 // intakeProbes is how many numbered intake probes the devices have.
 func (c *Campaign) intakeProbes() int {
 	most := 0
-	for _, d := range c.Devices {
-		for _, ch := range d.Channels {
-			if !ch.Spare {
-				most = max(most, ch.Role.IntakeNumber())
+	for ch := range c.channels() {
+		most = max(most, ch.Role.IntakeNumber())
+	}
+	return most
+}
+
+// channels goes through the channels of all devices but spare ones.
+func (c *Campaign) channels() iter.Seq[ChannelRole] {
+	return func(yield func(ChannelRole) bool) {
+		for _, d := range c.Devices {
+			for _, ch := range d.Channels {
+				if !ch.Spare && !yield(ch) {
+					return
+				}
 			}
 		}
 	}
-	return most
+}
+
+// measures reports whether some device has a channel of the role.
+func (c *Campaign) measures(r drive.Role) bool {
+	for ch := range c.channels() {
+		if ch.Role == r {
+			return true
+		}
+	}
+	return false
 }

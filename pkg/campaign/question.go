@@ -91,10 +91,3 @@ func (c *Campaign) checkCovariate(t *table) {
 		say("no device has a channel with the role %q", r)
 	}
 }
-
-// measures reports whether some device has a channel of the role.
-func (c *Campaign) measures(r drive.Role) bool {
-	return slices.ContainsFunc(c.Devices, func(d Device) bool {
-		return slices.ContainsFunc(d.Channels, func(ch ChannelRole) bool { return ch.Role == r && !ch.Spare })
-	})
-}

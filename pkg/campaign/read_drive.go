@@ -206,28 +206,28 @@ func checkSync(t *table, files []File) {
 }
 
 func readExclusion(t *table) Exclusion {
-	x := Exclusion{
-		From:   orZero(t.quantity("from", true, quantity.KindDuration, -1e6, 1e6)),
-		To:     orZero(t.quantity("to", true, quantity.KindDuration, -1e6, 1e6)),
-		Reason: t.text("reason", true, "bonnet open at the filling station"),
+	span := readStretch(t)
+	x := Exclusion{From: span.From, To: span.To, Reason: t.text("reason", true, "bonnet open at the filling station"), Role: t.role("role")}
+	t.done()
+	return x
+}
+
+// readStretch reads a stretch of the drive, in seconds after its start.
+func readStretch(t *table) series.Interval {
+	x := series.Interval{
+		From: orZero(t.quantity("from", true, quantity.KindDuration, -1e6, 1e6)),
+		To:   orZero(t.quantity("to", true, quantity.KindDuration, -1e6, 1e6)),
 	}
-	x.Role = t.role("role")
 	if t.has("from") && t.has("to") && !(x.To > x.From) {
 		t.problems.add(t.line("to"), t.key("to"), "the stretch ends before it begins: from is %g s and to is %g s after the start of the drive; exchange or correct them", x.From, x.To)
 	}
-	t.done()
 	return x
 }
 
 // readFullThrottle reads a stretch of which the owner says whether the throttle
 // was fully open.
 func readFullThrottle(t *table) drive.StatedStretch {
-	x := drive.StatedStretch{Interval: series.Interval{
-		From: orZero(t.quantity("from", true, quantity.KindDuration, -1e6, 1e6)), To: orZero(t.quantity("to", true, quantity.KindDuration, -1e6, 1e6))},
-		Holds: t.choice("was", []string{"full", "not full"}) != "not full"}
-	if t.has("from") && t.has("to") && !(x.Interval.To > x.Interval.From) {
-		t.problems.add(t.line("to"), t.key("to"), "the stretch ends before it begins: from is %g s and to is %g s after the start of the drive; exchange or correct them", x.Interval.From, x.Interval.To)
-	}
+	x := drive.StatedStretch{Interval: readStretch(t), Holds: t.choice("was", []string{"full", "not full"}) != "not full"}
 	if !t.has("was") {
 		t.problems.add(t.node.line, t.key("was"), "say was = \"full\" where the throttle was fully open, or was = \"not full\" where it was not")
 	}

@@ -86,3 +86,22 @@ func TestForeignFiles(t *testing.T) {
 	}
 	t.Log(count)
 }
+
+// TestBrokenText reads a track whose texts hold line ends and tabs: each point
+// stays one row, and is told by its own line.
+func TestBrokenText(t *testing.T) {
+	point := func(at, distance string) string {
+		return "<Trackpoint><Time>" + at + "</Time><Position><LatitudeDegrees>47</LatitudeDegrees><LongitudeDegrees>8</LongitudeDegrees></Position><DistanceMeters>" + distance + "</DistanceMeters></Trackpoint>\n"
+	}
+	text := "<TrainingCenterDatabase>\n" + point("2025-01-02T03:04:05Z", "1\n2\t3") + point("2025-01-02T03:04:06Z", "4") + point("2025-01-02\n03:04:07Z", "5") + point("2025-01-02T03:04:08Z", "6") + "</TrainingCenterDatabase>"
+	r, err := Read("track.tcx", strings.NewReader(text), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !r.Account.Balanced() || r.Account.Lines != 4 || r.Rows() != 4 {
+		t.Errorf("%d rows\n%s", r.Rows(), r.Account.String())
+	}
+	if c := oddColumn(r, "distance"); c == nil || c.Series.Present() != 3 {
+		t.Errorf("%s", r)
+	}
+}

@@ -174,30 +174,22 @@ func oddFiles() []oddFile {
 	add(t.file("hot °C 2.csv", true, "t1", "t2"))
 
 	// Epochs mangled by a spreadsheet.
-	t = newOdd(n)
-	t.line("time,T1 (°C),T2 (°C)")
-	for i := range n {
-		t.line("%.5E,%.1f,%.1f", float64(t.start.UnixMilli())+t.at[i]*1000, t.c(0, i), t.c(1, i))
+	for _, m := range []struct {
+		name, head, form string
+		ms               float64 // of one count
+	}{
+		{"mangled epoch ms.csv", "time", "%.5E", 1},
+		{"mangled epoch s.csv", "timestamp", "%.5E", 1e3},
+		{"mangled epoch ms 7.csv", "timestamp", "%.7E", 1},
+		{"mangled epoch plain.csv", "timestamp", "%.0f000000", 1e6},
+	} {
+		t = newOdd(n)
+		t.line("%s,T1 (°C),T2 (°C)", m.head)
+		for i := range n {
+			t.line(m.form+",%.1f,%.1f", (float64(t.start.UnixMilli())+t.at[i]*1000)/m.ms, t.c(0, i), t.c(1, i))
+		}
+		add(t.file(m.name, true, "t1", "t2"))
 	}
-	add(t.file("mangled epoch ms.csv", true, "t1", "t2"))
-	t = newOdd(n)
-	t.line("timestamp,T1 (°C),T2 (°C)")
-	for i := range n {
-		t.line("%.5E,%.1f,%.1f", float64(t.start.Unix())+t.at[i], t.c(0, i), t.c(1, i))
-	}
-	add(t.file("mangled epoch s.csv", true, "t1", "t2"))
-	t = newOdd(n)
-	t.line("timestamp,T1 (°C),T2 (°C)")
-	for i := range n {
-		t.line("%.7E,%.1f,%.1f", float64(t.start.UnixMilli())+t.at[i]*1000, t.c(0, i), t.c(1, i))
-	}
-	add(t.file("mangled epoch ms 7.csv", true, "t1", "t2"))
-	t = newOdd(n)
-	t.line("timestamp,T1 (°C),T2 (°C)")
-	for i := range n {
-		t.line("%.0f000000,%.1f,%.1f", (float64(t.start.UnixMilli())+t.at[i]*1000)/1e6, t.c(0, i), t.c(1, i))
-	}
-	add(t.file("mangled epoch plain.csv", true, "t1", "t2"))
 
 	// Days.
 	for _, h := range []string{"Elapsed days", "Time (days)", "Time (d)", "Days", "days since start", "Time [day]", "t (d)", "Elapsed (h)", "Hours", "Elapsed hours", "Time (hours)", "Time (min)", "Minutes", "elapsed minutes", "Time_min", "Time (s)", "seconds", "Time (µs)", "Time (us)", "microseconds", "Time (ns)", "t_ms", "ms", "Time (ms)"} {

@@ -98,6 +98,12 @@ var workbookBombs = map[string]func() []byte{
 	"one long tag": func() []byte {
 		return parts(map[string]func(io.Writer){"xl/worksheets/sheet1.xml": padded(7<<20, together(sheetHead, "<row", times(7<<20, func(i int) string { return fmt.Sprintf(` a%d=""`, i) }), ">", sheetEnd))})
 	},
+	"tags full of what ends a tag": func() []byte {
+		return parts(map[string]func(io.Writer){"xl/worksheets/sheet1.xml": padded(120<<20, together(sheetHead, times(60<<20, same(`<row x="`+strings.Repeat(">", 250<<10)+`"/>`)), sheetEnd))})
+	},
+	"one cell of many texts": func() []byte {
+		return parts(map[string]func(io.Writer){"xl/worksheets/sheet1.xml": padded(120<<20, together(sheetHead, `<row><c t="inlineStr"><is>`, times(60<<20, same("<t>x</t>")), "</is></c></row>", sheetEnd))})
+	},
 	"one long comment": func() []byte {
 		return parts(map[string]func(io.Writer){"xl/workbook.xml": together("<!--", times(7<<20, same("> <a> ")), "-->")})
 	},

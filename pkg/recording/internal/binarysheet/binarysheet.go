@@ -12,7 +12,6 @@ import (
 
 	"github.com/richardlehane/mscfb"
 
-	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/sheet"
@@ -56,15 +55,7 @@ func read(src *source.Source, how format.Request) (t *table.Table, err error) {
 		}
 		all = append(all, rows)
 	}
-	rows, others, err := sheet.Choose(src, all, how.Layout.Sheet)
-	if err != nil {
-		return nil, err
-	}
-	t, err = rows.Table(src, how, layout.BinarySheet)
-	if err == nil && len(others) > 0 && how.Layout.Sheet == "" {
-		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("only sheet %q was read; there are also %q", rows.Name, others))
-	}
-	return t, err
+	return sheet.Read(src, all, how, layout.BinarySheet, sheet.OnlySheet)
 }
 
 // workbook returns the stream of records: one in a compound file, or the file.

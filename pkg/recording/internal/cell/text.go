@@ -16,6 +16,12 @@ func Filled(cells [][]byte) int {
 	return n
 }
 
+var plain = strings.NewReplacer("\t", " ", "\n", " ", "\r", " ", `"`, "'")
+
+// Plain takes out of a text what would end a cell or its row where cells stand
+// between tabs.
+func Plain(s string) string { return plain.Replace(s) }
+
 // fullWidth gives the brackets of East Asian texts their narrow form.
 var fullWidth = strings.NewReplacer("（", "(", "）", ")", "［", "[", "］", "]")
 

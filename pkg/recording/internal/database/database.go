@@ -67,20 +67,13 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 		}
 		all = append(all, rows)
 	}
-	rows, others, err := sheet.Choose(src, all, how.Layout.Sheet)
-	if err != nil {
-		return nil, err
-	}
 	how.Layout.HeaderLines = new(int)
 	*how.Layout.HeaderLines = 1
-	t, err := rows.Table(src, how, layout.Database)
+	t, err := sheet.Read(src, all, how, layout.Database, "only table %q was read; there are also %q (sheet names another)")
 	if err != nil {
 		return nil, err
 	}
 	t.Account.Unit = "table rows"
-	if len(others) > 0 && how.Layout.Sheet == "" {
-		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("only table %q was read; there are also %q (sheet names another)", rows.Name, others))
-	}
 	if f.logged() {
 		t.Warnings.Add(estimate.LostReadings, t.Name(), "its newest rows may stand in a file beside it that ends in -wal: copy it while the app is closed")
 	}

@@ -113,9 +113,9 @@ func (d *detector) nameLeftOut(n int) {
 		why = fmt.Sprintf("it holds no numbers, but such as %q", e.FirstText)
 	}
 	d.Note("columns", d.HeaderText(n)+" left out", why)
-	numbers := e.Count[cell.Numeric] + e.Count[cell.UnitNumeric] + e.Count[cell.DayMonth] + e.Count[cell.Grouped]
+	numeric := e.Count[cell.Numeric] + e.Count[cell.UnitNumeric] + e.Count[cell.DayMonth] + e.Count[cell.Grouped]
 	c, _ := heading.ContentOf(d.Header[n-1])
-	if c != "" && c != layout.HoldsNumber || numbers*50 > len(d.Sample.Lines)-d.First || e.Kind == cell.Empty && !d.Sample.Whole {
+	if c != "" && c != layout.HoldsNumber || numeric*50 > len(d.Sample.Lines)-d.First || e.Kind == cell.Empty && !d.Sample.Whole {
 		d.warnings.Add(estimate.LostReadings, d.Src.Name(), fmt.Sprintf("%s is not read: %s", d.HeaderText(n), why))
 	}
 }

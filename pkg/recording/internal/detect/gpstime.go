@@ -4,12 +4,9 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
 // pickWeek finds a time that is given as a week of the GPS and the time within
@@ -36,7 +33,6 @@ func (d *detector) pickWeek() {
 	}
 	c.Week, c.Within = week, within
 	c.Stamp, c.Date, c.Clock, c.HalfDay = 0, 0, 0, 0
-	c.Format, c.UTC = layout.Stamp, true
 }
 
 func namesWeek(name string) bool {
@@ -54,11 +50,7 @@ func namesTimeOfWeek(words []string, name string) bool {
 // by the unit in its name, or by its size and steps.
 func (d *detector) weekFactor() float64 {
 	n := d.clock.Within
-	_, _, u := heading.CutUnit(d.Header[n-1])
-	if l, ok := d.LayoutFor(n); ok && l.Unit != "" {
-		u, _ = unit.LookUp(l.Unit)
-	}
-	if u != nil && u.Kind() == quantity.KindDuration {
+	if _, _, u := d.timeUnit(n); u != nil {
 		return u.ToSI(1)
 	}
 	if e := d.Evidence[n-1]; len(e.Values) > 0 && (slices.Max(e.Values) > 604800 || numbers.MedianStep(e.Values[:e.Head]) >= 50 && !e.Fraction) {
@@ -73,7 +65,6 @@ func (d *detector) pickDayOfYear() {
 	var parts [5]int // year, day of year, hour, minute, second
 	names := [5][]string{{"year", "jahr", "yr"}, {"doy", "yday", "julian", "jday", "yearday"}, {"hour", "stunde", "hr"}, {"minute", "min"}, {"second", "sec", "sekunde"}}
 	limits := [5][2]float64{{1970, 2200}, {1, 366}, {0, 24}, {0, 59}, {0, 61}}
-	clock := d.clock.Clock
 	for n, e := range d.Evidence {
 		words := heading.Words(d.Header[n])
 		if e.Kind != cell.Numeric || len(e.Values) == 0 || len(words) == 0 {
@@ -96,7 +87,7 @@ func (d *detector) pickDayOfYear() {
 	}
 	c := &d.clock
 	switch {
-	case clock > 0:
+	case c.Clock > 0:
 		c.Parts = [6]int{parts[0]}
 	case parts[2] > 0 && parts[3] > 0:
 		c.Parts = [6]int{parts[0], 0, 0, parts[2], parts[3], parts[4]}
@@ -105,5 +96,4 @@ func (d *detector) pickDayOfYear() {
 	}
 	c.DayOfYear = parts[1]
 	c.Stamp, c.Date, c.HalfDay = 0, 0, 0
-	c.Format = layout.Stamp
 }

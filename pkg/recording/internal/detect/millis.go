@@ -16,33 +16,33 @@ func (d *detector) findMillis() {
 		return
 	}
 	var seen fractions
-	colon := false
+	colon, fine := false, false // fine: finer than milliseconds
 	rows, unpadded := 0, 0
-	defer func() { c.Unpadded = unpadded*20 > rows }()
 	for _, l := range d.Sample.Lines[d.First:] {
 		cells := d.CellsOf(l.Text)
 		clock := d.clockCell(cells)
 		t, ok := parse.Clock(clock, true)
-		if rows++; ok && t.Unpadded && len(cells) >= d.Fields {
-			unpadded++
-		}
-		if !ok || t.Fraction == 0 {
+		if rows++; !ok {
 			continue
 		}
-		if t.Fraction > 3 {
-			return
+		if t.Unpadded && len(cells) >= d.Fields {
+			unpadded++
 		}
-		seen.add(t)
-		colon = colon || colonBefore(clock, t.Fraction)
+		if fine = t.Fraction > 3; fine {
+			break
+		}
+		if t.Fraction > 0 {
+			seen.add(t)
+			colon = colon || colonBefore(clock, t.Fraction)
+		}
 	}
-	if seen.short == 0 || seen.three == 0 {
-		return
-	}
+	c.Unpadded = unpadded*20 > rows
 	switch {
-	case seen.zeroFirst == 0 && (seen.zeroLast > 0 || colon):
+	case fine || seen.short == 0 || seen.three == 0 || seen.zeroFirst > 0:
+	case seen.zeroLast > 0 || colon:
 		c.WholeMillis = true
 		d.Note("time", "milliseconds that are not filled up to three digits", "some have fewer digits, none begins with a zero")
-	case seen.zeroFirst == 0:
+	default:
 		d.warnings.Add(estimate.ClockDoubtful, d.Src.Name(), "the seconds have fractions of one to three digits: read as decimals; if they count milliseconds, write them with three digits")
 	}
 }

@@ -47,10 +47,11 @@ func (d *detector) findNumericTime(given bool) error {
 	return nil
 }
 
-// timeUnit returns the name of the time column without its unit, and the unit.
-func (d *detector) timeUnit() (name, found string, u *unit.Unit) {
-	name, found, u = heading.CutUnit(d.Header[d.clock.Value-1])
-	if l, ok := d.LayoutFor(d.clock.Value); ok && l.Unit != "" {
+// timeUnit returns the name of a column of times without its unit, and the unit;
+// nil where it is none of time.
+func (d *detector) timeUnit(n int) (name, found string, u *unit.Unit) {
+	name, found, u = heading.CutUnit(d.Header[n-1])
+	if l, ok := d.LayoutFor(n); ok && l.Unit != "" {
 		u, _ = unit.LookUp(l.Unit)
 		found = l.Unit
 	}
@@ -80,7 +81,7 @@ func unixFormat(v float64) layout.TimeFormat {
 // epochFormat tells times since a fixed day by their size, "" for others.
 func (d *detector) epochFormat() layout.TimeFormat {
 	e := d.Evidence[d.clock.Value-1]
-	name, _, u := d.timeUnit()
+	name, _, u := d.timeUnit(d.clock.Value)
 	middle := table.Median(e.Values)
 	f := unixFormat(middle)
 	if f == layout.UnixSeconds && strings.Contains(strings.ToLower(name), "elapsed") {
@@ -96,7 +97,7 @@ func (d *detector) epochFormat() layout.TimeFormat {
 // of seconds and of milliseconds are both possible.
 func (d *detector) elapsedFormat(reason *string) error {
 	c := &d.clock
-	name, found, u := d.timeUnit()
+	name, found, u := d.timeUnit(d.clock.Value)
 	words := heading.Words(name)
 	e := d.Evidence[c.Value-1]
 	switch {

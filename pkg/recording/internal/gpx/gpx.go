@@ -34,10 +34,9 @@ var columns = []table.Head{
 var Format = format.Format{Name: layout.GPX, Recognise: beginsLikeXML, Read: read}
 
 func beginsLikeXML(src *source.Source) bool {
-	plain := bytes.ReplaceAll(src.Head[:min(len(src.Head), 2048)], []byte{0}, nil) // UTF-16 too
-	plain = bytes.TrimLeft(plain, "\xef\xbb\xbf\xff\xfe \t\r\n")
-	return bytes.HasPrefix(plain, []byte("<?xml")) || bytes.HasPrefix(plain, []byte("<!")) ||
-		bytes.HasPrefix(plain, []byte("<")) && bytes.Contains(plain, []byte("<gpx"))
+	head := src.Beginning(2048)
+	return bytes.HasPrefix(head, []byte("<?xml")) || bytes.HasPrefix(head, []byte("<!")) ||
+		bytes.HasPrefix(head, []byte("<")) && bytes.Contains(head, []byte("<gpx"))
 }
 
 func read(src *source.Source, _ format.Request) (*table.Table, error) {

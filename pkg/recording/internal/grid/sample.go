@@ -73,10 +73,7 @@ func takeSample(s *source.Source) (*Sample, error) {
 // add splits text into lines; first is the number of the first, 0 if unknown.
 func (p *Sample) add(text []byte, cr bool, first int) {
 	if cr {
-		source.BareToLineFeed(text)
-		if n := len(text); n > 0 && text[n-1] == '\r' {
-			text[n-1] = '\n'
-		}
+		source.EndsToLineFeed(text)
 	}
 	for len(text) > 0 {
 		line := text

@@ -12,7 +12,6 @@ import (
 	"golang.org/x/net/html"
 	"golang.org/x/net/html/charset"
 
-	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
@@ -26,9 +25,12 @@ import (
 var Format = format.Format{Name: layout.HTMLTable, Recognise: recognise, Read: read}
 
 func recognise(src *source.Source) bool {
-	head := bytes.ToLower(bytes.ReplaceAll(src.Head[:min(len(src.Head), 64<<10)], []byte{0}, nil))
-	start := bytes.TrimLeft(head, "\xef\xbb\xbf\xff\xfe \t\r\n")
-	return bytes.HasPrefix(start, []byte("<")) && (bytes.Contains(head, []byte("<html")) || bytes.HasPrefix(start, []byte("<table"))) && bytes.Contains(head, []byte("<t"))
+	head := src.Beginning(64 << 10)
+	if !bytes.HasPrefix(head, []byte("<")) {
+		return false
+	}
+	head = bytes.ToLower(head)
+	return (bytes.Contains(head, []byte("<html")) || bytes.HasPrefix(head, []byte("<table"))) && bytes.Contains(head, []byte("<t"))
 }
 
 // mostTables bounds the tables of a page.
@@ -49,15 +51,7 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 	if err := p.read(); err != nil {
 		return nil, src.Fail("can't be read as an HTML table: "+err.Error(), "export the readings as .csv", err)
 	}
-	rows, others, err := sheet.Choose(src, p.tables, how.Layout.Sheet)
-	if err != nil {
-		return nil, err
-	}
-	t, err := rows.Table(src, how, layout.HTMLTable)
-	if err == nil && len(others) > 0 && how.Layout.Sheet == "" {
-		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("only %s of the page was read; there are also %q", rows.Name, others))
-	}
-	return t, err
+	return sheet.Read(src, p.tables, how, layout.HTMLTable, "only %s of the page was read; there are also %q")
 }
 
 // page collects the tables of a page. Tables within cells are taken for parts

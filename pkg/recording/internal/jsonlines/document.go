@@ -9,6 +9,7 @@ import (
 	"strconv"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/delimited"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
@@ -88,8 +89,10 @@ func readDocument(src *source.Source, how format.Request) (*table.Table, error) 
 	return w.Table(src, how, layout.JSON)
 }
 
-// object keeps its members in the order of the file.
-type members []struct {
+// members are those of an object, in the order of the file.
+type members []entry
+
+type entry struct {
 	name  string
 	value any
 }
@@ -129,10 +132,7 @@ func ordered(d *json.Decoder, depth int) (any, error) {
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, struct {
-			name  string
-			value any
-		}{fmt.Sprint(key), v})
+		all = append(all, entry{fmt.Sprint(key), v})
 	}
 	_, err = d.Token()
 	return all, err
@@ -199,7 +199,7 @@ func (f *found) members(all members, prefix string, depth int, row *[]string) {
 			f.members(within, prefix+m.name+".", depth+1, row)
 			continue
 		}
-		name := clean.Replace(prefix + m.name)
+		name := cell.Plain(prefix + m.name)
 		i := slices.Index(f.names, name)
 		if i < 0 {
 			if len(f.names) >= mostColumns {
@@ -241,7 +241,7 @@ func columnsOf(all members) *found {
 			}
 		}
 		if len(column) > 1 {
-			f.names, columns = append(f.names, clean.Replace(m.name)), append(columns, column)
+			f.names, columns = append(f.names, cell.Plain(m.name)), append(columns, column)
 			longest = max(longest, len(column))
 		}
 	}
@@ -280,6 +280,6 @@ func text(v any) string {
 	case nil, []any, members:
 		return ""
 	default:
-		return clean.Replace(fmt.Sprint(v))
+		return cell.Plain(fmt.Sprint(v))
 	}
 }

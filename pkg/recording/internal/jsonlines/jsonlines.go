@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
@@ -100,9 +99,6 @@ func inside(d *json.Decoder, prefix string, depth int) ([]member, error) {
 	return all, nil
 }
 
-// clean takes out of a text what would end a cell or a row.
-var clean = strings.NewReplacer("\t", " ", "\n", " ", "\r", " ", `"`, "'")
-
 func read(src *source.Source, how format.Request) (*table.Table, error) {
 	names, err := columns(src)
 	if err != nil {
@@ -111,7 +107,7 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 	var w delimited.Rewritten
 	header := make([]string, len(names))
 	for i, n := range names {
-		header[i] = clean.Replace(n)
+		header[i] = cell.Plain(n)
 	}
 	w.Header(header)
 	rows := 0
@@ -136,7 +132,7 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 		cells := make([]string, len(names))
 		for _, m := range members {
 			if i := slices.Index(names, m.name); i >= 0 {
-				cells[i] = clean.Replace(m.value)
+				cells[i] = cell.Plain(m.value)
 			}
 		}
 		for i := range cells {

@@ -8,10 +8,10 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
@@ -28,8 +28,8 @@ func recognise(src *source.Source) bool {
 	return bytes.HasPrefix(src.Head, []byte("PK\x03\x04")) && bytes.Contains(src.Head[:min(len(src.Head), 4096)], []byte("mimetypeapplication/vnd.oasis.opendocument.spreadsheet"))
 }
 
-// Limits on a file: what it unpacks to, how deep it nests, how many rows that
-// are said to repeat are taken, and how many sheets.
+// Limits on a file: what it unpacks to, how deep it nests, how often a row may
+// repeat, and how many sheets.
 const (
 	maxUnpacked = 512 << 20
 	maxRatio    = 200
@@ -53,15 +53,7 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 	if err := r.read(); err != nil {
 		return nil, src.Fail("can't be read as a spreadsheet: "+err.Error(), "save it again as .ods, .xlsx or .csv", err)
 	}
-	rows, others, err := sheet.Choose(src, r.sheets, how.Layout.Sheet)
-	if err != nil {
-		return nil, err
-	}
-	t, err := rows.Table(src, how, layout.OpenDocument)
-	if err == nil && len(others) > 0 && how.Layout.Sheet == "" {
-		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("only sheet %q was read; there are also %q", rows.Name, others))
-	}
-	return t, err
+	return sheet.Read(src, r.sheets, how, layout.OpenDocument, sheet.OnlySheet)
 }
 
 // reader collects the sheets of content.xml.
@@ -211,14 +203,13 @@ func (r *reader) end(name xml.Name) error {
 		if len(r.sheets) == 0 {
 			return nil
 		}
-		filled := false
-		for _, c := range r.row {
-			filled = filled || c != ""
+		if r.rowTimes > maxRepeated {
+			if slices.ContainsFunc(r.row, func(c string) bool { return c != "" }) {
+				return fmt.Errorf("it has more than %d equal rows behind each other: %w", maxRepeated, account.ErrLimit)
+			}
+			return nil // to the end of the sheet
 		}
-		if !filled && r.rowTimes > maxRepeated { // to the end of the sheet
-			return nil
-		}
-		for range min(r.rowTimes, maxRepeated) {
+		for range r.rowTimes {
 			if err := r.sheets[len(r.sheets)-1].Add(r.row); err != nil {
 				return err
 			}

@@ -11,18 +11,18 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 )
 
-// powerOn is what a common digital sensor holds before its first conversion
+// powerOnValue is what a common digital sensor holds before its first conversion
 // (85 °C, from data sheets of such parts).
-var powerOn = quantity.Celsius(85).Kelvin()
+var powerOnValue = quantity.Celsius(85).Kelvin()
 
-// PowerOn blanks what a probe says before it has measured: zeros and the value
+// powerOn blanks what a probe says before it has measured: zeros and the value
 // of a sensor just switched on, at the beginning of a part, from which those
 // that follow are far; the latter also where it stands alone.
-func PowerOn(t *table.Table) {
+func powerOn(t *table.Table, probes []int, jumps [][]int) {
 	if t.Layout.KeepSpikes {
 		return
 	}
-	for _, i := range probes(t) {
+	for n, i := range probes {
 		for k, p := range t.Parts {
 			end := len(t.Time)
 			if k+1 < len(t.Parts) {
@@ -31,15 +31,15 @@ func PowerOn(t *table.Table) {
 			blankFirst(t, i, p.Row, end)
 		}
 		v := t.Columns[i].Values
-		for r := 1; r+1 < len(v); r++ {
-			if isPowerOn(v[r]) && math.Abs(v[r-1]-v[r]) > mostStep && math.Abs(v[r+1]-v[r]) > mostStep && math.Abs(v[r+1]-v[r-1]) < calm {
+		for _, r := range jumps[n] {
+			if r+1 < len(v) && isPowerOn(v[r]) && math.Abs(v[r-1]-v[r]) > mostStep && math.Abs(v[r+1]-v[r]) > mostStep && math.Abs(v[r+1]-v[r-1]) < calm {
 				t.Blank(i, r, table.MissPowerOn)
 			}
 		}
 	}
 }
 
-func isPowerOn(v float64) bool { return math.Abs(v-powerOn) < 0.02 }
+func isPowerOn(v float64) bool { return math.Abs(v-powerOnValue) < 0.02 }
 
 // blankFirst blanks equal readings at the beginning of rows from to end.
 func blankFirst(t *table.Table, column, from, end int) {
@@ -73,36 +73,35 @@ func blankFirst(t *table.Table, column, from, end int) {
 	}
 }
 
-// Doubtful warns of temperatures that are not those of a car in the unit that
-// the file says, and would be in another.
-func Doubtful(t *table.Table) {
+// doubtful warns of temperatures that are not those of a car in °C, which the
+// file says, and would be in another unit.
+func doubtful(t *table.Table, probes []int) {
 	lo, hi, whole, n := math.Inf(1), math.Inf(-1), true, 0
-	var u *unit.Unit
-	for _, i := range probes(t) {
+	for _, i := range probes {
 		c := t.Columns[i]
 		if heading.IsExhaust(c.Name) || c.Unit != unit.Celsius {
 			continue
 		}
 		every := 1 + len(c.Values)/5000
 		for r := 0; r < len(c.Values); r += every {
-			v := c.Values[r]
-			if !math.IsNaN(v) {
-				x := c.Unit.FromSI(v)
-				lo, hi, u, n = min(lo, x), max(hi, x), c.Unit, n+1
+			if v := c.Values[r]; !math.IsNaN(v) {
+				x := unit.Celsius.FromSI(v)
+				lo, hi, n = min(lo, x), max(hi, x), n+1
 				whole = whole && math.Abs(x-math.Round(x)) < 1e-6
 			}
 		}
 	}
-	if u == nil || n < 10 {
+	var as *unit.Unit
+	switch {
+	case n < 10:
+		return
+	case lo > 110 && whole && hi > 130:
+		as = unit.TenthCelsius
+	case lo > 52 && hi > 130 && hi < 260:
+		as = unit.Fahrenheit
+	default:
 		return
 	}
-	shown := func(as *unit.Unit) string {
-		return fmt.Sprintf("as %s they would be %.0f to %.0f °C", as.Name, u.FromSI(as.SI(lo)), u.FromSI(as.SI(hi)))
-	}
-	switch {
-	case lo > 110 && whole && hi > 130:
-		t.Warnings.Add(estimate.Ambiguous, t.Name(), fmt.Sprintf("the coldest temperature is %.0f %s; %s: if that is meant, set the unit under [[columns]]", lo, u.Name, shown(unit.TenthCelsius)))
-	case lo > 52 && hi > 130 && hi < 260:
-		t.Warnings.Add(estimate.Ambiguous, t.Name(), fmt.Sprintf("the coldest temperature is %.0f %s; %s: if that is meant, set the unit under [[columns]]", lo, u.Name, shown(unit.Fahrenheit)))
-	}
+	t.Warnings.Add(estimate.Ambiguous, t.Name(), fmt.Sprintf("the coldest temperature is %.0f %s; as %s they would be %.0f to %.0f °C: if that is meant, set the unit under [[columns]]",
+		lo, unit.Celsius.Name, as.Name, unit.Celsius.FromSI(as.SI(lo)), unit.Celsius.FromSI(as.SI(hi))))
 }

@@ -54,14 +54,28 @@ func around(t *table.Table, column, r int) (before, after float64) {
 	return near(r-look, r), near(r, r+look)
 }
 
-// steps lists the rows at which some probe leaves its last value by more than
-// mostStep, unless the row before is long past.
-func steps(t *table.Table, probes []int) []int {
+// jumps lists the rows at which values leave the one before by more than
+// mostStep.
+func jumps(v []float64) []int {
 	var rows []int
-	for _, i := range probes {
+	last := math.NaN()
+	for r, x := range v {
+		if math.Abs(x-last) > mostStep {
+			rows = append(rows, r)
+		}
+		last = x
+	}
+	return rows
+}
+
+// steps lists the rows at which some probe jumps from a value that is still
+// there, unless the row before is long past.
+func steps(t *table.Table, probes []int, jumps [][]int) []int {
+	var rows []int
+	for n, i := range probes {
 		v := t.Columns[i].Values
-		for r := 1; r < len(v); r++ {
-			if d := v[r] - v[r-1]; (d > mostStep || d < -mostStep) && t.Time[r]-t.Time[r-1] <= longestStep {
+		for _, r := range jumps[n] {
+			if math.Abs(v[r]-v[r-1]) > mostStep && t.Time[r]-t.Time[r-1] <= longestStep {
 				rows = append(rows, r)
 			}
 		}
@@ -71,21 +85,26 @@ func steps(t *table.Table, probes []int) []int {
 }
 
 // Probes looks at the temperatures for what no probe measures, and for what a
-// logger does to all or two of them at once.
+// logger does to all or two of them at once. All of it shows in jumps, for
+// which the values are gone through once.
 func Probes(t *table.Table) {
-	PowerOn(t)
 	cols := probes(t)
-	rows := steps(t, cols)
-	UnitSwitch(t, cols, rows)
-	Swaps(t, cols, rows)
-	Doubtful(t)
+	all := make([][]int, len(cols))
+	for n, i := range cols {
+		all[n] = jumps(t.Columns[i].Values)
+	}
+	powerOn(t, cols, all)
+	rows := steps(t, cols, all)
+	unitSwitch(t, cols, rows)
+	swaps(t, cols, rows)
+	doubtful(t, cols)
 }
 
-// UnitSwitch finds the rows from which on all temperatures stand in the other
+// unitSwitch finds the rows from which on all temperatures stand in the other
 // unit, °F for °C or back, as a button of the logger does it: each probe's
 // numbers continue those before only when converted. It brings the stretch that
 // is not in the file's unit into it, and warns.
-func UnitSwitch(t *table.Table, cols, steps []int) {
+func unitSwitch(t *table.Table, cols, steps []int) {
 	if len(cols) == 0 || len(t.Time) < 12 || len(cols) == 1 && table.TypicalStep(t.Time) > spikeStep {
 		return
 	}
@@ -156,10 +175,10 @@ func continues(t *table.Table, cols []int, r int, a, b func(float64) float64) bo
 	return some
 }
 
-// Swaps finds rows from which on two probes have each other's values, as a
+// swaps finds rows from which on two probes have each other's values, as a
 // logger does that numbers its channels anew after a restart. It puts them back
 // under the names they had, and warns.
-func Swaps(t *table.Table, cols, steps []int) {
+func swaps(t *table.Table, cols, steps []int) {
 	if t.Layout.KeepSwaps {
 		return
 	}

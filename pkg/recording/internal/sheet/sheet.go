@@ -7,7 +7,9 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/delimited"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
@@ -34,9 +36,6 @@ type Rows struct {
 	rows, most int
 }
 
-// clean takes out of a cell what would end it or its row.
-var clean = strings.NewReplacer("\t", " ", "\n", " ", "\r", " ", `"`, "'")
-
 // Add adds a row, which may be empty. It fails where more would have to be held
 // than is allowed.
 func (r *Rows) Add(cells []string) error {
@@ -47,20 +46,26 @@ func (r *Rows) Add(cells []string) error {
 		if i > 0 {
 			r.text.WriteByte('\t')
 		}
-		r.text.WriteString(clean.Replace(c))
+		r.text.WriteString(cell.Plain(c))
 	}
 	r.text.WriteByte('\n')
 	r.rows, r.most = r.rows+1, max(r.most, len(cells))
-	if len(cells) >= 2 {
-		if r.Wide == 0 {
-			r.Head = strings.Join(cells, "\t")
-		}
-		r.Wide++
-	}
+	r.Count(cells)
 	if r.text.Len() > maxText || r.rows*r.most > maxFilled+fillings*r.text.Len() {
 		return fmt.Errorf("it has too much text, or rows that are far wider than the others (%d rows of up to %d cells): %w", r.rows, r.most, account.ErrLimit)
 	}
 	return nil
+}
+
+// Count takes a row into Wide and Head alone.
+func (r *Rows) Count(cells []string) {
+	if len(cells) < 2 {
+		return
+	}
+	if r.Wide == 0 {
+		r.Head = strings.Join(cells, "\t")
+	}
+	r.Wide++
 }
 
 // Choose returns the sheet that is asked for, or the one with most rows of two
@@ -98,13 +103,31 @@ func Choose(src *source.Source, all []*Rows, want string) (chosen *Rows, others 
 	return chosen, others, nil
 }
 
-// Table reads the rows as a text table of the format name. It fails as
-// delimited.Read does.
-func (r *Rows) Table(src *source.Source, how format.Request, name layout.Format) (*table.Table, error) {
-	text := fill(r.text.Bytes())
+// OnlySheet warns of a sheet's name and those of the others that were not read.
+const OnlySheet = "only sheet %q was read; there are also %q"
+
+// Read reads the rows of the sheet that Choose chooses as a text table of the
+// format name. It warns of other sheets by only, which takes the name of the
+// sheet and the names of the others. It fails as Choose and Text do.
+func Read(src *source.Source, all []*Rows, how format.Request, name layout.Format, only string) (*table.Table, error) {
+	rows, others, err := Choose(src, all, how.Layout.Sheet)
+	if err != nil {
+		return nil, err
+	}
+	t, err := Text(src, Fill(rows.text.Bytes()), rows.Name, how, name)
+	if err == nil && len(others) > 0 {
+		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf(only, rows.Name, others))
+	}
+	return t, err
+}
+
+// Text reads the text of a sheet, one line for each row with tabs between
+// cells, as a text table of the format name. It fails where no cell has
+// content, and as delimited.Read does.
+func Text(src *source.Source, text []byte, sheet string, how format.Request, name layout.Format) (*table.Table, error) {
 	inner, err := source.New(src.Path, bytes.NewReader(text), int64(len(text)))
 	if err != nil {
-		return nil, src.Fail(fmt.Sprintf("has no cell with content in sheet %q", r.Name), "name another sheet in the layout", account.ErrEmpty)
+		return nil, src.Fail(fmt.Sprintf("has no cell with content in sheet %q", sheet), "name another sheet in the layout", account.ErrEmpty)
 	}
 	inner.Encoding = layout.UTF8
 	how.Layout.Delimiter, how.Layout.Encoding, how.Layout.Format = layout.Tab, "", ""
@@ -119,13 +142,13 @@ func (r *Rows) Table(src *source.Source, how format.Request, name layout.Format)
 		return nil, err
 	}
 	t.Format, t.Account.Unit = name, "sheet rows"
-	t.Layout.Sheet, t.Layout.Encoding = r.Name, ""
+	t.Layout.Sheet, t.Layout.Encoding = sheet, ""
 	return t, nil
 }
 
-// fill gives every row of two cells or more as many as the widest: programs
+// Fill gives every row of two cells or more as many as the widest: programs
 // drop empty cells at the end of a row, which is not a shift.
-func fill(text []byte) []byte {
+func Fill(text []byte) []byte {
 	lines := bytes.Split(bytes.TrimSuffix(text, []byte("\n")), []byte("\n"))
 	widest := 0
 	for _, l := range lines {

@@ -49,12 +49,12 @@ func (c *Chunker) Next() (Chunk, error) {
 	for {
 		k, err := io.ReadFull(c.r, buf[n:max(n, min(len(buf), chunkSize))])
 		if c.cr { // the last byte before may have been one that ends a line
-			BareToLineFeed(buf[max(0, n-1) : n+k])
+			bareToLineFeed(buf[max(0, n-1) : n+k])
 		}
 		n += k
 		if err == io.EOF || err == io.ErrUnexpectedEOF {
-			if c.cr && n > 0 && buf[n-1] == '\r' {
-				buf[n-1] = '\n'
+			if c.cr {
+				EndsToLineFeed(buf[max(0, n-1):n])
 			}
 			c.done = true
 			if n == 0 {
@@ -97,10 +97,7 @@ func (c *Chunker) skipLong(buf []byte, n int) (Chunk, error) {
 		k, err := c.r.Read(one)
 		piece := one[:k]
 		if c.cr {
-			BareToLineFeed(piece)
-			if k > 0 && piece[k-1] == '\r' {
-				piece[k-1] = '\n'
-			}
+			EndsToLineFeed(piece)
 		}
 		if i := bytes.IndexByte(piece, '\n'); i >= 0 {
 			c.rest = append(c.rest, piece[i+1:]...)
@@ -113,12 +110,27 @@ func (c *Chunker) skipLong(buf []byte, n int) (Chunk, error) {
 	}
 }
 
-// BareToLineFeed makes line feeds of carriage returns that stand before neither
+// bareToLineFeed makes line feeds of carriage returns that stand before neither
 // a line feed nor another of their kind. One at the end is left.
-func BareToLineFeed(b []byte) {
-	for i := 0; i+1 < len(b); i++ {
-		if b[i] == '\r' && b[i+1] != '\n' && b[i+1] != '\r' {
+func bareToLineFeed(b []byte) {
+	for i := range b {
+		if endsLine(b, i) {
 			b[i] = '\n'
 		}
 	}
+}
+
+// EndsToLineFeed is bareToLineFeed for a text that nothing follows, or nothing
+// that is known: one at its end becomes a line feed, too.
+func EndsToLineFeed(b []byte) {
+	bareToLineFeed(b)
+	if n := len(b); n > 0 && b[n-1] == '\r' {
+		b[n-1] = '\n'
+	}
+}
+
+// endsLine reports whether a carriage return ends a line alone: neither before
+// a line feed nor before another of its kind, and not at the end of b.
+func endsLine(b []byte, i int) bool {
+	return b[i] == '\r' && i+1 < len(b) && b[i+1] != '\n' && b[i+1] != '\r'
 }

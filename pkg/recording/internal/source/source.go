@@ -126,6 +126,12 @@ func plain(path string, r io.ReaderAt, size int64) (*Source, error) {
 // Name is the file's name without its folder.
 func (s *Source) Name() string { return filepath.Base(s.Path) }
 
+// Beginning returns up to n of the first bytes without NULs, so that UTF-16 can
+// be told by its ASCII characters, and without mark and blanks before them.
+func (s *Source) Beginning(n int) []byte {
+	return bytes.TrimLeft(bytes.ReplaceAll(s.Head[:min(len(s.Head), n)], []byte{0}, nil), "\xef\xbb\xbf\xff\xfe \t\r\n")
+}
+
 // Fail says what the file holds and what to do about it.
 func (s *Source) Fail(found, do string, err error) error {
 	return &account.FileError{File: s.Path, Found: found, Do: do, Err: err}
@@ -173,12 +179,11 @@ func (s *Source) CheckText(want layout.Encoding) error {
 	return nil
 }
 
-// lineReturns counts the carriage returns that end a line alone: neither before
-// a line feed nor before another of their kind.
+// lineReturns counts the carriage returns that end a line alone.
 func lineReturns(body []byte) int {
 	n := 0
-	for i, c := range body {
-		if c == '\r' && i+1 < len(body) && body[i+1] != '\n' && body[i+1] != '\r' {
+	for i := range body {
+		if endsLine(body, i) {
 			n++
 		}
 	}
@@ -246,7 +251,8 @@ func guessEncoding(h []byte) layout.Encoding {
 }
 
 // Reader streams the text from the byte offset on, in an encoding whose ASCII
-// characters are single bytes: UTF-16 becomes UTF-8, others stay as they are.
+// characters are single bytes: UTF-16, GBK and Shift-JIS become UTF-8, others
+// stay as they are.
 func (s *Source) Reader(offset int64) io.Reader {
 	offset = max(offset, int64(s.Mark))
 	r := io.NewSectionReader(s.R, offset, s.Size-offset)

@@ -5,13 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/sheet"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 )
 
@@ -30,44 +30,45 @@ const (
 	maxCells = 64_000_000
 )
 
-// checkZip refuses archives that unpack to too much, or are no workbook.
-func checkZip(src *source.Source) error {
+// openZip opens the archive. It refuses one that unpacks to too much, or is no
+// workbook.
+func openZip(src *source.Source) (*zip.Reader, error) {
 	z, err := zip.NewReader(src.R, src.Size)
 	if err != nil {
-		return src.Fail("begins like a spreadsheet or archive but is damaged or cut: "+err.Error(), "copy it again, or save it again as .xlsx or .csv", err)
+		return nil, src.Fail("begins like a spreadsheet or archive but is damaged or cut: "+err.Error(), "copy it again, or save it again as .xlsx or .csv", err)
 	}
 	if len(z.File) > maxEntries {
-		return src.Fail(fmt.Sprintf("holds %d files", len(z.File)), fmt.Sprintf("a workbook may hold %d; save the readings as .csv", maxEntries), account.ErrLimit)
+		return nil, src.Fail(fmt.Sprintf("holds %d files", len(z.File)), fmt.Sprintf("a workbook may hold %d; save the readings as .csv", maxEntries), account.ErrLimit)
 	}
 	var sum uint64
 	book, tags := false, 0
 	for _, f := range z.File {
 		sum += f.UncompressedSize64
 		if f.UncompressedSize64 > maxUnpacked || sum > maxUnpacked {
-			return src.Fail(fmt.Sprintf("unpacks to more than %d MB", maxUnpacked>>20), "save the readings as .csv, which is read in any size", account.ErrLimit)
+			return nil, src.Fail(fmt.Sprintf("unpacks to more than %d MB", maxUnpacked>>20), "save the readings as .csv, which is read in any size", account.ErrLimit)
 		}
 	}
 	if sum > smallBook && sum/maxRatio > uint64(src.Size) {
-		return src.Fail(fmt.Sprintf("unpacks to %d times its size, as no table of readings does", sum/uint64(src.Size)), "save the readings as .csv", account.ErrLimit)
+		return nil, src.Fail(fmt.Sprintf("unpacks to %d times its size, as no table of readings does", sum/uint64(src.Size)), "save the readings as .csv", account.ErrLimit)
 	}
 	for _, f := range z.File {
 		book = book || strings.HasPrefix(f.Name, "xl/")
 		if err := checkPart(src, f, &tags); err != nil {
-			return err
+			return nil, err
 		}
 		if f.Name == "content.xml" {
-			return src.Fail("is an OpenDocument spreadsheet", "save it as .xlsx or .csv", account.ErrNotText)
+			return nil, src.Fail("is an OpenDocument spreadsheet", "save it as .xlsx or .csv", account.ErrNotText)
 		}
 	}
 	if !book {
-		return src.Fail("is a zip archive, not a spreadsheet", "unpack it first", account.ErrNotText)
+		return nil, src.Fail("is a zip archive, not a spreadsheet", "unpack it first", account.ErrNotText)
 	}
-	return nil
+	return z, nil
 }
 
-// openBook opens a workbook. A damaged one must not bring the program down,
-// whatever the library meets in it.
-func openBook(src *source.Source) (book *workbook, err error) {
+// openBook opens the workbook in an archive. A damaged one must not bring the
+// program down, whatever the library meets in it.
+func openBook(src *source.Source, z *zip.Reader) (book *workbook, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			book, err = nil, src.Fail(fmt.Sprintf("is a damaged spreadsheet: %v", p), "save it again as .xlsx or .csv", account.ErrNotText)
@@ -79,66 +80,41 @@ func openBook(src *source.Source) (book *workbook, err error) {
 		return nil, src.Fail("can't be read as a spreadsheet: "+err.Error(), "save it again as .xlsx or .csv, without a password", err)
 	}
 	book = &workbook{File: opened}
-	if z, err := zip.NewReader(src.R, src.Size); err == nil {
-		book.findParts(z)
-	}
+	book.findParts(z)
 	return book, nil
 }
 
 // chooseSheet returns the sheet that is asked for, or the one with most rows
-// of two cells or more.
-func chooseSheet(src *source.Source, book *workbook, want string) (sheet string, others []string, err error) {
+// of two cells or more; hidden ones are left out.
+func chooseSheet(src *source.Source, book *workbook, want string) (name string, others []string, err error) {
 	names := book.GetSheetList()
 	if len(names) > maxSheets {
 		return "", nil, src.Fail(fmt.Sprintf("has %d sheets", len(names)), "save the one with the readings as .csv", account.ErrLimit)
 	}
-	if want != "" {
-		if !slices.Contains(names, want) {
-			return "", nil, src.Fail(fmt.Sprintf("has no sheet %q; it has %q", want, names), "correct sheet in the layout", account.ErrNoData)
-		}
-		return want, nil, nil
-	}
-	most, left := 0, maxCells
-	rows, heads := map[string]int{}, map[string]string{}
+	left := maxCells
+	var all []*sheet.Rows
 	for _, name := range names {
+		rows := &sheet.Rows{Name: name}
+		all = append(all, rows)
+		if want != "" {
+			continue
+		}
 		if visible, err := book.GetSheetVisible(name); err == nil && !visible && len(names) > 1 {
 			continue
 		}
-		n := 0
 		err := eachRow(book, name, true, &left, func(cells []string) error {
-			if len(cells) >= 2 {
-				if n == 0 {
-					heads[name] = strings.Join(cells, "\t")
-				}
-				n++
-			}
+			rows.Count(cells)
 			return nil
 		})
-		rows[name] = n
 		if err != nil {
 			return "", nil, src.Fail(fmt.Sprintf("sheet %q can't be read: %v", name, err), "save it again as .xlsx or .csv", err)
 		}
-		if n > 0 {
-			others = append(others, name)
-		}
-		if n > most {
-			most, sheet = n, name
-		}
 	}
-	if sheet == "" {
-		return "", nil, src.Fail(fmt.Sprintf("has no table in any of its sheets %q", names), "check that it holds the readings", account.ErrEmpty)
+	chosen, others, err := sheet.Choose(src, all, want)
+	if err != nil {
+		return "", nil, err
 	}
-	// Sheets with the same header and about as many rows are drives of one kind.
-	ask := &account.AmbiguousError{File: src.Path, What: "which sheet to read"}
-	for _, name := range names {
-		if heads[name] == heads[sheet] && 2*rows[name] >= most {
-			ask.Readings = append(ask.Readings, account.Reading{Meaning: fmt.Sprintf("sheet %q with %d rows", name, rows[name]), Setting: fmt.Sprintf("sheet = %q", name)})
-		}
-	}
-	if len(ask.Readings) > 1 {
-		return "", nil, ask
-	}
-	return sheet, slices.DeleteFunc(others, func(s string) bool { return s == sheet }), nil
+	return chosen.Name, others, nil
 }
 
 // errEnough ends a pass through a sheet.

@@ -32,12 +32,14 @@ func (t *tags) next() error {
 	}
 	t.text = append(t.text[:0], text[:len(text)-1]...)
 	t.tag = t.tag[:0]
+	quotes := 0
 	for {
 		piece, err := t.in.ReadSlice('>')
 		if err != nil {
 			return fmt.Errorf("damaged sheet: cut within a tag")
 		}
 		t.tag = append(t.tag, piece...)
+		quotes += bytes.Count(piece, []byte{'"'})
 		whole := t.tag[:len(t.tag)-1]
 		switch {
 		case bytes.HasPrefix(whole, []byte("![CDATA[")):
@@ -48,7 +50,7 @@ func (t *tags) next() error {
 			if len(whole) < 5 || !bytes.HasSuffix(whole, []byte("--")) {
 				continue
 			}
-		case bytes.Count(whole, []byte{'"'})%2 == 1:
+		case quotes%2 == 1:
 			continue
 		}
 		t.tag = whole
@@ -98,8 +100,7 @@ func (t *tags) attribute(name string) []byte {
 	}
 }
 
-// content returns the text before the tag, or within it where it is marked as
-// plain characters.
+// content returns a text with what is escaped in it.
 func content(text []byte) string {
 	if bytes.IndexByte(text, '&') < 0 {
 		return string(text)
@@ -120,7 +121,7 @@ func sharedTexts(r io.Reader) ([]string, error) {
 			return nil, err
 		}
 		if plain, ok := bytes.CutPrefix(t.tag, []byte("![CDATA[")); ok {
-			one.WriteString(string(bytes.TrimSuffix(plain, []byte("]]"))))
+			one.Write(bytes.TrimSuffix(plain, []byte("]]")))
 			continue
 		}
 		name, end, empty := t.name()
@@ -146,7 +147,8 @@ func rowsOf(r io.Reader, shared []string, f func([]string) error) error {
 	t := newTags(r)
 	row, column := 0, 0
 	var cells []string
-	var kind, value string
+	var kind string
+	var value []byte
 	for {
 		if err := t.next(); err == io.EOF {
 			return nil
@@ -154,7 +156,7 @@ func rowsOf(r io.Reader, shared []string, f func([]string) error) error {
 			return err
 		}
 		if plain, ok := bytes.CutPrefix(t.tag, []byte("![CDATA[")); ok {
-			value += string(bytes.TrimSuffix(plain, []byte("]]")))
+			value = append(value, bytes.TrimSuffix(plain, []byte("]]"))...)
 			continue
 		}
 		name, end, empty := t.name()
@@ -179,7 +181,7 @@ func rowsOf(r io.Reader, shared []string, f func([]string) error) error {
 			}
 		case "c":
 			if !end {
-				kind, value = string(t.attribute("t")), ""
+				kind, value = string(t.attribute("t")), value[:0]
 				if c := columnOf(t.attribute("r")); c > 0 {
 					column = c
 				} else {
@@ -190,11 +192,11 @@ func rowsOf(r io.Reader, shared []string, f func([]string) error) error {
 				for len(cells) < column {
 					cells = append(cells, "")
 				}
-				cells[column-1] = stored(kind, value, shared)
+				cells[column-1] = stored(kind, string(value), shared)
 			}
 		case "v", "t":
 			if end {
-				value += content(t.text)
+				value = append(value, content(t.text)...)
 			}
 		case "sheetData":
 			if end {

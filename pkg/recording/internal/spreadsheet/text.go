@@ -5,10 +5,11 @@ import (
 	"fmt"
 	"regexp"
 	"strconv"
-	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/sheet"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 )
 
@@ -33,11 +34,11 @@ const (
 
 // sheetText writes a sheet as lines of cells between tabs, one line for each
 // row, so that line numbers are row numbers.
-func sheetText(src *source.Source, book *workbook, sheet string) ([]byte, error) {
+func sheetText(src *source.Source, book *workbook, name string) ([]byte, error) {
 	bad := func(err error) error {
-		return src.Fail(fmt.Sprintf("sheet %q can't be read: %v", sheet, err), "save it again as .xlsx or .csv", err)
+		return src.Fail(fmt.Sprintf("sheet %q can't be read: %v", name, err), "save it again as .xlsx or .csv", err)
 	}
-	kinds, err := dateColumns(book, sheet)
+	kinds, err := dateColumns(book, name)
 	if err != nil {
 		return nil, bad(err)
 	}
@@ -47,9 +48,8 @@ func sheetText(src *source.Source, book *workbook, sheet string) ([]byte, error)
 	}
 	var b bytes.Buffer
 	rows, widest := 0, 0
-	clean := strings.NewReplacer("\t", " ", "\n", " ", "\r", " ", `"`, "'")
 	left := maxCells
-	err = eachRow(book, sheet, true, &left, func(cells []string) error {
+	err = eachRow(book, name, true, &left, func(cells []string) error {
 		for i, c := range cells {
 			if i > 0 {
 				b.WriteByte('\t')
@@ -65,7 +65,7 @@ func sheetText(src *source.Source, book *workbook, sheet string) ([]byte, error)
 					continue
 				}
 			}
-			b.WriteString(clean.Replace(c))
+			b.WriteString(cell.Plain(c))
 		}
 		// A row of text alone is kept whole; short rows are filled up below.
 		b.WriteByte('\n')
@@ -78,7 +78,7 @@ func sheetText(src *source.Source, book *workbook, sheet string) ([]byte, error)
 	if err != nil {
 		return nil, bad(err)
 	}
-	return oneDecimal(fillRows(b.Bytes())), nil
+	return oneDecimal(sheet.Fill(b.Bytes())), nil
 }
 
 var (
@@ -97,23 +97,4 @@ func oneDecimal(text []byte) []byte {
 		text = commaNumber.ReplaceAll(text, []byte("$1$2.$3$4"))
 	}
 	return text
-}
-
-// fillRows gives every row of two cells or more as many as the widest: a sheet
-// drops empty cells at the end of a row, which is not a shift.
-func fillRows(text []byte) []byte {
-	lines := bytes.Split(bytes.TrimSuffix(text, []byte("\n")), []byte("\n"))
-	widest := 0
-	for _, l := range lines {
-		widest = max(widest, bytes.Count(l, []byte("\t")))
-	}
-	out := make([]byte, 0, len(text)+len(lines))
-	for _, l := range lines {
-		out = append(out, l...)
-		if n := bytes.Count(l, []byte("\t")); n > 0 {
-			out = append(out, bytes.Repeat([]byte("\t"), widest-n)...)
-		}
-		out = append(out, '\n')
-	}
-	return out
 }

@@ -16,20 +16,19 @@ import (
 var KML = format.Format{Name: layout.KML,
 	Recognise: func(src *source.Source) bool { return within(src, "kml") },
 	Read: func(src *source.Source, how format.Request) (*table.Table, error) {
-		c := &kml{}
-		return read(src, how, layout.KML, c, &c.points, append([]string{latitude, longitude, altitude}, dataNames...))
+		return read(src, how, layout.KML, &kml{}, append([]string{latitude, longitude, altitude}, dataNames...))
 	}}
 
 // kml collects points. In a Track the times come first, then the positions,
 // then arrays of further data, each with as many entries.
 type kml struct {
-	points []point
-	track  int // index of the first point of the track
-	when   int // of its entries so far
-	coord  int
-	array  string
-	entry  int
-	place  point // of the placemark
+	points
+	track int // index of the first point of the track
+	when  int // of its entries so far
+	coord int
+	array string
+	entry int
+	place point // of the placemark
 }
 
 // dataNames are the names of arrays in extended data that are taken.
@@ -87,7 +86,7 @@ func position(cells map[string]string, f []string) {
 	}
 }
 
-func (c *kml) end(path []string, name, text string, line int) error {
+func (c *kml) end(path []string, name, text string, line int) {
 	inTrack := slices.Contains(path, "track")
 	switch {
 	case name == "when" && inTrack:
@@ -111,5 +110,4 @@ func (c *kml) end(path []string, name, text string, line int) error {
 		c.place.line = line
 		c.points = append(c.points, c.place)
 	}
-	return nil
 }

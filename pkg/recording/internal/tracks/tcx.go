@@ -14,8 +14,7 @@ import (
 var TCX = format.Format{Name: layout.TCX,
 	Recognise: func(src *source.Source) bool { return within(src, "TrainingCenterDatabase") },
 	Read: func(src *source.Source, how format.Request) (*table.Table, error) {
-		c := &tcx{}
-		return read(src, how, layout.TCX, c, &c.points, []string{latitude, longitude, altitude, distance, speed, heart, cadence})
+		return read(src, how, layout.TCX, &tcx{}, []string{latitude, longitude, altitude, distance, speed, heart, cadence})
 	}}
 
 // Names of columns, with the units of the schemas.
@@ -33,8 +32,8 @@ const (
 // LongitudeDegrees, AltitudeMeters, DistanceMeters, and Speed in m/s in an
 // extension.
 type tcx struct {
-	points []point
-	now    point
+	points
+	now point
 }
 
 func (c *tcx) start(name string, _ []xml.Attr) {
@@ -43,14 +42,14 @@ func (c *tcx) start(name string, _ []xml.Attr) {
 	}
 }
 
-func (c *tcx) end(path []string, name, text string, line int) error {
+func (c *tcx) end(path []string, name, text string, line int) {
 	if name == "trackpoint" {
 		c.now.line = line
 		c.points = append(c.points, c.now)
-		return nil
+		return
 	}
 	if !slices.Contains(path, "trackpoint") {
-		return nil
+		return
 	}
 	switch name {
 	case "time":
@@ -72,5 +71,4 @@ func (c *tcx) end(path []string, name, text string, line int) error {
 			c.now.cells[heart] = text
 		}
 	}
-	return nil
 }

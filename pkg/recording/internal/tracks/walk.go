@@ -5,15 +5,16 @@ package tracks
 import (
 	"bytes"
 	"encoding/xml"
-	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"golang.org/x/net/html/charset"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/delimited"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/format"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
@@ -30,9 +31,8 @@ const (
 
 // within reports whether the head of a file is XML with the element.
 func within(src *source.Source, element string) bool {
-	head := bytes.ReplaceAll(src.Head[:min(len(src.Head), 16<<10)], []byte{0}, nil)
-	start := bytes.TrimLeft(head, "\xef\xbb\xbf\xff\xfe \t\r\n")
-	return bytes.HasPrefix(start, []byte("<")) && (bytes.Contains(head, []byte("<"+element)) || bytes.Contains(head, []byte(":"+element+" ")) || bytes.Contains(head, []byte(":"+element+">"))) // with a prefix
+	head := src.Beginning(16 << 10)
+	return bytes.HasPrefix(head, []byte("<")) && (bytes.Contains(head, []byte("<"+element)) || bytes.Contains(head, []byte(":"+element+" ")) || bytes.Contains(head, []byte(":"+element+">"))) // with a prefix
 }
 
 // point is a track point: its cells and its line in the file.
@@ -42,15 +42,22 @@ type point struct {
 	line  int
 }
 
-// collector takes elements as they end, by their path within the file.
+// collector takes elements as they end, by their path within the file, and
+// collects points.
 type collector interface {
 	start(name string, attributes []xml.Attr)
-	end(path []string, name, text string, line int) error
+	end(path []string, name, text string, line int)
+	all() []point
 }
+
+// points are those collected so far.
+type points []point
+
+func (p *points) all() []point { return *p }
 
 // walk goes through the XML of a file. It returns a note where the file is cut
 // or damaged after some points.
-func walk(src *source.Source, c collector, points func() int) (cut string, line int, err error) {
+func walk(src *source.Source, c collector) (cut string, line int, err error) {
 	src.UseMark()
 	d := xml.NewDecoder(src.Reader(0))
 	d.CharsetReader = func(label string, in io.Reader) (io.Reader, error) {
@@ -58,6 +65,9 @@ func walk(src *source.Source, c collector, points func() int) (cut string, line 
 			return in, nil
 		}
 		return charset.NewReaderLabel(label, in)
+	}
+	fail := func(line int, found, do string, err error) (string, int, error) {
+		return "", 0, &account.FileError{File: src.Path, Line: line, Found: found, Do: do, Err: err}
 	}
 	var path []string
 	var text strings.Builder
@@ -68,19 +78,19 @@ func walk(src *source.Source, c collector, points func() int) (cut string, line 
 		}
 		line, _ := d.InputPos()
 		if err != nil {
-			if points() == 0 {
-				return "", 0, &account.FileError{File: src.Path, Line: line, Found: "is not well-formed XML: " + err.Error(), Do: "export the track again", Err: account.ErrNotText}
+			if len(c.all()) == 0 {
+				return fail(line, "is not well-formed XML: "+err.Error(), "export the track again", account.ErrNotText)
 			}
 			return err.Error(), line, nil
 		}
 		switch x := token.(type) {
 		case xml.Directive:
 			if bytes.HasPrefix(bytes.ToUpper(x), []byte("DOCTYPE")) {
-				return "", 0, &account.FileError{File: src.Path, Line: line, Found: "declares a document type (DOCTYPE)", Do: "export the track again; files with entities are refused", Err: account.ErrNotText}
+				return fail(line, "declares a document type (DOCTYPE)", "export the track again; files with entities are refused", account.ErrNotText)
 			}
 		case xml.StartElement:
 			if len(path) == maxDepth {
-				return "", 0, &account.FileError{File: src.Path, Line: line, Found: fmt.Sprintf("nests elements more than %d deep", maxDepth), Do: "export the track again", Err: account.ErrLimit}
+				return fail(line, fmt.Sprintf("nests elements more than %d deep", maxDepth), "export the track again", account.ErrLimit)
 			}
 			name := strings.ToLower(x.Name.Local)
 			path = append(path, name)
@@ -96,51 +106,43 @@ func walk(src *source.Source, c collector, points func() int) (cut string, line 
 			}
 			name := path[len(path)-1]
 			path = path[:len(path)-1]
-			if err := c.end(path, name, strings.TrimSpace(text.String()), line); err != nil {
-				var refused *account.FileError
-				if errors.As(err, &refused) {
-					refused.File, refused.Line = src.Path, line
-				}
-				return "", 0, err
-			}
+			c.end(path, name, strings.TrimSpace(text.String()), line)
 			text.Reset()
-			if points() > maxPoints {
-				return "", 0, &account.FileError{File: src.Path, Line: line, Found: fmt.Sprintf("has more than %d points", maxPoints), Do: "cut the track", Err: account.ErrLimit}
+			if len(c.all()) > maxPoints {
+				return fail(line, fmt.Sprintf("has more than %d points", maxPoints), "cut the track", account.ErrLimit)
 			}
 		}
 	}
 }
 
 // read makes a table of the points that have a time.
-func read(src *source.Source, how format.Request, name layout.Format, c collector, points *[]point, order []string) (*table.Table, error) {
-	cut, at, err := walk(src, c, func() int { return len(*points) })
+func read(src *source.Source, how format.Request, name layout.Format, c collector, order []string) (*table.Table, error) {
+	cut, at, err := walk(src, c)
 	if err != nil {
 		return nil, err
 	}
-	if len(*points) == 0 {
+	points := c.all()
+	if len(points) == 0 {
 		return nil, src.Fail("has no track point", "export the recorded track, not a route or places", account.ErrNoData)
 	}
 	names := []string{"time"}
 	for _, n := range order {
-		for _, p := range *points {
-			if p.cells[n] != "" {
-				names = append(names, n)
-				break
-			}
+		if slices.ContainsFunc(points, func(p point) bool { return p.cells[n] != "" }) {
+			names = append(names, n)
 		}
 	}
 	w := delimited.Rewritten{Account: account.Account{Unit: "track points"}}
 	w.Header(names)
 	rows := 0
-	for _, p := range *points {
+	for _, p := range points {
 		w.Account.Lines++
 		if p.time == "" {
 			w.Account.Rejects = append(w.Account.Rejects, account.Reject{Line: p.line, Reason: "track point without a time", Text: fmt.Sprint(p.cells)})
 			continue
 		}
-		row := []string{p.time}
+		row := []string{cell.Plain(p.time)}
 		for _, n := range names[1:] {
-			v := p.cells[n]
+			v := cell.Plain(p.cells[n])
 			if v == "" {
 				v = "-"
 			}
@@ -152,7 +154,7 @@ func read(src *source.Source, how format.Request, name layout.Format, c collecto
 		rows++
 	}
 	if rows == 0 {
-		return nil, src.Fail(fmt.Sprintf("has %d track points, none of them with a time", len(*points)), "export the track with times; a track drawn on a map has none", account.ErrNoTime)
+		return nil, src.Fail(fmt.Sprintf("has %d track points, none of them with a time", len(points)), "export the track with times; a track drawn on a map has none", account.ErrNoTime)
 	}
 	t, err := w.Table(src, how, name)
 	if err != nil {
