@@ -28,6 +28,8 @@ func TestCostlyCampaignFiles(t *testing.T) {
 		"tables in a line":  "a = " + same("{a="),
 		"one long key":      strings.TrimSuffix("a"+same(".a"), ".") + " = 1",
 		"one deep table":    "[" + same("a.") + "a]\n",
+		"the deepest table": "[" + strings.Repeat("a.", maxLine/2-10) + "a]\n",
+		"the longest key":   "a" + strings.Repeat(".a", maxLine/2-10) + " = 1\n",
 		"tables":            same("[[a]]\n"),
 		"deep tables":       same("[[" + strings.Repeat("a.", 500) + "a]]\n"),
 		"numbers":           "a = [" + same("1,") + "]",

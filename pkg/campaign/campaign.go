@@ -189,6 +189,10 @@ const maxFileSize = 512 << 10
 // each key with all others of its table.
 const maxValues = 10_000
 
+// maxLine bounds a line: the decoder goes into a key of thousands of parts by
+// as many calls, which takes a hundred times the key's memory and more.
+const maxLine = 128 << 10
+
 func readBounded(path string) ([]byte, error) {
 	info, err := os.Stat(path)
 	switch {
@@ -216,6 +220,12 @@ func readBounded(path string) ([]byte, error) {
 		return nil, tooLarge(path)
 	case bytes.Count(text, []byte("=")) > maxValues:
 		return nil, fmt.Errorf("%s has more than %d values, too many for a campaign file; is it a log?", path, maxValues)
+	}
+	n := 0
+	for line := range bytes.Lines(text) {
+		if n++; len(line) > maxLine {
+			return nil, fmt.Errorf("%s:%d: the line has more than %d kB, too many for a campaign file; is it a log?", path, n, maxLine>>10)
+		}
 	}
 	return text, nil
 }
