@@ -8,7 +8,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
-	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -70,12 +69,7 @@ func Of(c *campaign.Campaign, q Question) (*Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	if q.comparesAsUsual() {
-		q.Comparing = Rules(c.Question)
-	}
-	if q.Comparing.Mixture == engine.UnknownCarburettor {
-		q.Comparing.Mixture = c.Engine.Carburettor
-	}
+	q = q.of(c)
 	sides := []string{q.Before}
 	if q.After != "" {
 		sides = append(sides, q.After)
@@ -84,22 +78,22 @@ func Of(c *campaign.Campaign, q Question) (*Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	a, err := OfDrives(set, q)
-	if a != nil {
-		a.Units = c.Units
-	}
-	return a, err
+	return ofDrives(set, q, c.Units)
 }
 
 // OfDrives answers the question for drives that are joined already, however
 // that was done. Drives of other configurations take no part. It fails as
 // [Of] does.
 func OfDrives(set drive.Set, q Question) (*Answer, error) {
+	return ofDrives(set, q, quantity.Preferred{})
+}
+
+func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, error) {
 	q = q.complete()
 	if q.Before == q.After {
 		return nil, fmt.Errorf("before and after are both %q: a configuration can't be compared with itself; name the other one", q.Before)
 	}
-	a := &Answer{Before: q.Before, After: q.After, Rules: q.Comparing, LeftOut: slices.Clone(set.LeftOut)}
+	a := &Answer{Before: q.Before, After: q.After, Rules: q.Comparing, Units: units, LeftOut: slices.Clone(set.LeftOut)}
 	var drives []*drive.Drive
 	for _, d := range set.Drives {
 		if d.Configuration == q.Before || d.Configuration == q.After {

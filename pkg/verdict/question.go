@@ -6,6 +6,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 )
@@ -45,7 +46,18 @@ func Rules(q campaign.Question) compare.Rules {
 	return rules
 }
 
-// complete fills in what the question leaves open.
+// of takes from the campaign what the question leaves open.
+func (q Question) of(c *campaign.Campaign) Question {
+	if q.comparesAsUsual() {
+		q.Comparing = Rules(c.Question)
+	}
+	if q.Comparing.Mixture == engine.UnknownCarburettor {
+		q.Comparing.Mixture = c.Engine.Carburettor
+	}
+	return q
+}
+
+// complete fills in what is still open.
 func (q Question) complete() Question {
 	if q.Cutting == (segment.Rules{}) {
 		q.Cutting = segment.DefaultRules()

@@ -44,9 +44,7 @@ func OfSeveral(c *campaign.Campaign, q Question) (*Several, error) {
 	if !known {
 		return nil, fmt.Errorf("%s has no configuration %q", c.Path, q.Before)
 	}
-	if q.comparesAsUsual() {
-		q.Comparing = Rules(c.Question)
-	}
+	q = q.of(c)
 	q.Comparing.Level = 1 - (1-q.Comparing.Level)/float64(len(names))
 	set, err := c.Gather(append([]string{q.Before}, names...)...)
 	if err != nil {
@@ -55,7 +53,7 @@ func OfSeveral(c *campaign.Campaign, q Question) (*Several, error) {
 	all := &Several{Before: q.Before, Level: q.Comparing.Level, Mounting: c.Question.Mounting}
 	for _, name := range names {
 		q.After = name
-		a, err := OfDrives(set, q)
+		a, err := ofDrives(set, q, c.Units)
 		if err != nil {
 			all.Silent = append(all.Silent, drive.LeftOut{Drive: name, Configuration: name, Step: drive.Comparing, Why: err})
 			continue

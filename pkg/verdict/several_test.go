@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/simulate"
 	"github.com/bonnetbook/bonnetbook/pkg/verdict"
 )
@@ -14,7 +15,7 @@ import (
 // A third configuration, made by calling the last pair's drives by other names:
 // each is set against the first, at a level that both intervals share.
 func TestThreeConfigurations(t *testing.T) {
-	path := saved(t, simulate.Demo(simulate.DemoSeed))
+	path := saved(t, simulate.Demo(simulate.DemoSeed), "[car]\n", "[units]\ntemperature = \"°F\"\n\n[car]\n")
 	text, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
@@ -45,6 +46,11 @@ func TestThreeConfigurations(t *testing.T) {
 	}
 	if len(s.Answers) != 2 || s.Before != "open filters" || s.Level < 0.974 || s.Level > 0.976 || s.Answers[1].After != "shield" {
 		t.Fatalf("%v", s)
+	}
+	for _, a := range s.Answers { // engine and units are the campaign's, as with two configurations
+		if a.Rules.Mixture != engine.ConstantDepression || a.Units != c.Units || !strings.Contains(a.Judge(s.Mounting).Sentence(), "°F") {
+			t.Errorf("%v, %v: %s", a.Rules.Mixture, a.Units, a.Judge(s.Mounting).Sentence())
+		}
 	}
 	d := difference(t, s.Answers[1], compare.RoadMiddle)
 	if d.After.Drives != 2 || d.Before.Drives != 3 || d.Change.Interval.Level != s.Level || d.Verdict != compare.Cooler {
