@@ -181,7 +181,7 @@ func (a *Answer) flawsOf(d compare.Difference) []Flaw {
 // inferred reports whether a run has full throttle that neither a channel shows
 // nor the owner states.
 func inferred(r Run) bool {
-	return !r.Drive.Has(drive.Throttle) && slices.ContainsFunc(r.Segments, func(s segment.Segment) bool {
-		return s.Kind == segment.FullThrottle && !s.Stated
+	return slices.ContainsFunc(r.Segments, func(s segment.Segment) bool {
+		return s.Kind == segment.FullThrottle && pull(r, s).inferred()
 	})
 }

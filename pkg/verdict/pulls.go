@@ -15,9 +15,10 @@ type Pull struct {
 	Drive, Configuration string
 	Interval             series.Interval // s, drive time
 	Speed                quantity.Speed  // mean
-	// Seen says that a channel shows the throttle; otherwise it was inferred from
-	// how the car accelerates, which a brisk pull may look like.
-	Seen bool
+	// Stated says that the campaign calls it full throttle, Seen that a channel
+	// shows the throttle; with neither it was inferred from how the car
+	// accelerates, which a brisk pull may look like.
+	Stated, Seen bool
 	// Soaked says that the bay still gave off the heat of a stop: such a pull is
 	// compared with nothing.
 	Soaked bool
@@ -28,9 +29,12 @@ type Pull struct {
 // String describes the pull in a line.
 func (p Pull) String() string {
 	text := fmt.Sprintf("%s (%s), %.0f to %.0f s, %v", p.Drive, p.Configuration, p.Interval.From, p.Interval.To, p.Speed)
-	if p.Seen {
+	switch {
+	case p.Stated:
+		text += ", as stated"
+	case p.Seen:
 		text += ", by the throttle"
-	} else {
+	default:
 		text += ", by acceleration"
 	}
 	if p.Soaked {
@@ -43,13 +47,17 @@ func (p Pull) String() string {
 }
 
 func pull(r Run, s segment.Segment) Pull {
-	return Pull{Drive: r.Drive.Name, Configuration: r.Drive.Configuration, Interval: s.Interval, Speed: s.MeanSpeed, Seen: r.Drive.Has(drive.Throttle), Soaked: s.HeatSoak}
+	return Pull{Drive: r.Drive.Name, Configuration: r.Drive.Configuration, Interval: s.Interval, Speed: s.MeanSpeed, Stated: s.Stated, Seen: r.Drive.Has(drive.Throttle), Soaked: s.HeatSoak}
 }
 
-// Reject takes the stretches for which the function says so out of the full
+// inferred reports whether neither a channel nor the campaign says that it was
+// full throttle.
+func (p Pull) inferred() bool { return !p.Stated && !p.Seen }
+
+// reject takes the stretches for which the function says so out of the full
 // throttle of all runs: they count as nothing, since nobody knows what they are.
 // It returns all pulls, marked.
-func Reject(runs []Run, rejected func(Pull) bool) []Pull {
+func reject(runs []Run, rejected func(Pull) bool) []Pull {
 	var all []Pull
 	for _, r := range runs {
 		for i, s := range r.Segments {
@@ -59,7 +67,9 @@ func Reject(runs []Run, rejected func(Pull) bool) []Pull {
 			p := pull(r, s)
 			if rejected != nil && rejected(p) {
 				p.Rejected = true
-				r.Segments[i].Kind = segment.Unknown
+				s.Kind, s.Settled, s.NotSettled = segment.Unknown, false, "rejected as full throttle"
+				s.Basis, s.Stated = "", false
+				r.Segments[i] = s
 			}
 			all = append(all, p)
 		}

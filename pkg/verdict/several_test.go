@@ -1,13 +1,16 @@
 package verdict_test
 
 import (
+	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/simulate"
 	"github.com/bonnetbook/bonnetbook/pkg/verdict"
 )
@@ -77,6 +80,11 @@ func TestRejectedPullsAndPrediction(t *testing.T) {
 	if got, want := difference(t, one, compare.FullThrottle).Before.Drives, difference(t, a, compare.FullThrottle).Before.Drives-1; got != want {
 		t.Errorf("%d drives with full throttle after one was rejected, want %d", got, want)
 	}
+	if full, _ := one.Run(first); slices.ContainsFunc(full.Segments, func(s segment.Segment) bool {
+		return s.Kind == segment.FullThrottle || s.Kind == segment.Unknown && s.Settled
+	}) {
+		t.Errorf("a rejected pull counts: %v", full.Segments)
+	}
 	none := answerOf(t, path, verdict.Question{Rejected: func(verdict.Pull) bool { return true }})
 	if none.Power.Predicted == nil || len(none.Power.Worths) != 0 {
 		t.Fatalf("%v", none.Power)
@@ -92,6 +100,35 @@ func TestRejectedPullsAndPrediction(t *testing.T) {
 	}
 	if !strings.Contains(none.Power.String(), "predicted from part throttle, not measured") {
 		t.Errorf("%v", none.Power)
+	}
+}
+
+// What the campaign calls full throttle is not said to be inferred.
+func TestStatedPulls(t *testing.T) {
+	drives := simulate.Demo(simulate.DemoSeed)
+	path := saved(t, drives)
+	a := answerOf(t, path, verdict.Question{})
+	p := a.Pulls[0]
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := fmt.Sprintf("name = %q\n", p.Drive)
+	before, after, ok := strings.Cut(string(text), name)
+	if !ok {
+		t.Fatalf("no %q in the campaign", name)
+	}
+	rest, others, more := strings.Cut(after, "[[drive]]")
+	stated := fmt.Sprintf("\n[[drive.full-throttle]]\nfrom = \"%.0f s\"\nto = \"%.0f s\"\nwas = \"full\"\n\n", p.Interval.From-1, p.Interval.To+1)
+	if more {
+		others = "[[drive]]" + others
+	}
+	if err := os.WriteFile(path, []byte(before+name+rest+stated+others), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	got := answerOf(t, path, verdict.Question{}).Pulls
+	if len(got) < len(a.Pulls) || !got[0].Stated || !strings.Contains(got[0].String(), "as stated") || got[1].Stated || !strings.Contains(got[1].String(), "by acceleration") {
+		t.Errorf("%v", got)
 	}
 }
 
