@@ -85,7 +85,11 @@ func (j Judgement) powerClause() string {
 	low, high, ok := j.PowerRange()
 	if !ok {
 		if low, high, ok = j.PredictedRange(); ok {
-			return fmt.Sprintf("Full throttle could not be compared; from part throttle it is predicted, not measured, to be worth %+.1f to %+.1f %% of power, an unadjusted carburettor's mixture included.", 100*low, 100*high)
+			mixture := "an unadjusted carburettor's mixture"
+			if j.Power.Predicted.Preparation == engine.Injection {
+				mixture = "the mixture of an injection that does not measure the air's temperature"
+			}
+			return fmt.Sprintf("Full throttle could not be compared; from part throttle it is predicted, not measured, to be worth %+.1f to %+.1f %% of power, %s included.", 100*low, 100*high, mixture)
 		}
 		return ""
 	}

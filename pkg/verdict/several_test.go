@@ -103,6 +103,15 @@ func TestRejectedPullsAndPrediction(t *testing.T) {
 	}
 }
 
+// The prediction speaks of the engine that the campaign describes.
+func TestPredictionOfInjection(t *testing.T) {
+	path := saved(t, simulate.Demo(simulate.DemoSeed), "carburettor = \"constant-depression\"\ncarburettors = 1\n", "mixture = \"injection\"\n")
+	none := answerOf(t, path, verdict.Question{Rejected: func(verdict.Pull) bool { return true }})
+	if said := none.Judge(campaign.InPlace).Sentence(); !strings.Contains(said, "predicted, not measured") || !strings.Contains(said, "injection") || strings.Contains(said, "carburettor") {
+		t.Error(said)
+	}
+}
+
 // What the campaign calls full throttle is not said to be inferred.
 func TestStatedPulls(t *testing.T) {
 	drives := simulate.Demo(simulate.DemoSeed)
