@@ -1,9 +1,6 @@
 package quantity
 
-import (
-	"fmt"
-	"strings"
-)
+import "fmt"
 
 // Preferred are the units in which a person wants to read results. A zero Unit
 // is the usual one of its kind. Numbers are stored in SI units whatever they
@@ -47,7 +44,7 @@ func (p Preferred) Span(k Kind, verb string, low, high float64) string {
 // Matching fills in what is not chosen beside what is: who reads temperatures
 // in °F reads differences in °F, too.
 func (p Preferred) Matching() Preferred {
-	if p.Difference == (Unit{}) && strings.HasSuffix(p.Temperature.Symbol(), "F") && p.Temperature != (Unit{}) {
+	if p.Difference == (Unit{}) && p.Temperature == KindTemperature.Unit("°F") {
 		p.Difference = KindTemperatureDifference.Unit("°F")
 	}
 	return p
