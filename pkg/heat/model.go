@@ -21,7 +21,7 @@ type model struct {
 	most      float64 // the highest flow of a half-minute
 	speed     [2]float64
 	ambients  [2]float64
-	meanState state
+	meanFlow  float64 // over flow
 	blocks    int
 	why       string // why there is no model
 	probes    []estimate.Contribution
@@ -59,7 +59,7 @@ func fitModel(d *drive.Drive, blocks []block, l load) model {
 		m.blocks, m.why = 0, "speed or load is not known for the half-minutes with an open thermostat"
 		return m
 	}
-	m.meanState = state{speed: m.reference, flow: mean(flows)}
+	m.meanFlow = mean(flows)
 	return m
 }
 
@@ -119,7 +119,7 @@ func (m model) pickUp(s subject) Estimate {
 	}
 	value, square, prior := 0.0, 0.0, 0.0
 	for _, f := range m.shapes {
-		x := math.Pow(m.meanState.flow, -f.exponent)
+		x := math.Pow(m.meanFlow, -f.exponent)
 		v := f.part[2] * x
 		value += f.weight * v
 		square += f.weight * (v*v + x*x*f.covariance.At(2, 2))
