@@ -36,7 +36,7 @@ var allowed = map[string]string{
 	"warm":        "quantity series estimate drive thermostat",
 	"segment":     "quantity series estimate regression drive thermostat warm changepoint",
 	"thermostat":  "quantity series estimate regression drive changepoint",
-	"heat":        "quantity series estimate regression drive thermostat segment changepoint",
+	"heat":        "quantity series estimate regression drive thermostat warm segment",
 	"contrast":    "",
 	"compare":     "quantity series estimate contrast drive segment air engine uncertainty",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",

@@ -97,6 +97,10 @@ func (a Analysis) String() string {
 // channel; everything else makes more estimates identifiable. segments are
 // those of [segment.Split] for the same drive.
 //
+// Where no opening is seen but the owner says when the engine is warm
+// ([drive.Drive.Warming], package warm), what needs a warm engine only is
+// estimated all the same; what the radiator adds is not.
+//
 // All estimates rest on blocks of half a minute, not on single readings, and
 // the intervals widen by the correlation that blocks still have.
 //

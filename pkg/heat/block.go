@@ -7,6 +7,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
 // blockTime is the length of a block in seconds: longer than probes lag, and
@@ -28,6 +29,8 @@ type block struct {
 	top     float64 // K above ambient, NaN without the channel
 	outlet  float64 // K above ambient, NaN without the channel
 	onset   float64 // s since the opening, negative before
+	warm    bool    // the engine is known to be, see package warm
+	since   float64 // s that it has been, NaN where it was from the start
 }
 
 // newBlocks cuts each segment into blocks; a rest of less than half a block
@@ -41,6 +44,7 @@ func newBlocks(d *drive.Drive, opening thermostat.Result, segments []segment.Seg
 	}
 	intake, ambient, speed := get(drive.Intake), get(drive.Ambient), get(drive.Speed)
 	top, outlet := get(drive.TopTank), get(drive.RadiatorAir)
+	engine := warm.Of(d, opening)
 	var all []block
 	for _, s := range segments {
 		if s.Kind == segment.Unknown {
@@ -53,7 +57,7 @@ func newBlocks(d *drive.Drive, opening thermostat.Result, segments []segment.Seg
 		}
 		for k := range int(n) {
 			from := s.Interval.From + float64(k)*step
-			b := block{span: series.Interval{From: from, To: from + step}, kind: s.Kind, settled: s.Settled, soaking: s.HeatSoak, onset: math.NaN()}
+			b := block{span: series.Interval{From: from, To: from + step}, kind: s.Kind, settled: s.Settled, soaking: s.HeatSoak, onset: math.NaN(), since: math.NaN()}
 			b.ambient = ambient.Mean(b.span, drive.MaxGap)
 			b.rise = intake.Mean(b.span, drive.MaxGap) - b.ambient
 			b.speed = speed.Mean(b.span, drive.MaxGap)
@@ -66,6 +70,10 @@ func newBlocks(d *drive.Drive, opening thermostat.Result, segments []segment.Seg
 			b.open, b.known = opening.IsOpen(from + step/2)
 			if opening.Outcome == thermostat.Opened {
 				b.onset = from + step/2 - opening.Onset
+			}
+			b.warm, _ = engine.IsWarm(from + step/2)
+			if engine.Outcome == warm.Became {
+				b.since = from + step/2 - engine.At
 			}
 			all = append(all, b)
 		}

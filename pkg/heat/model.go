@@ -27,10 +27,10 @@ type model struct {
 	probes    []estimate.Contribution
 }
 
-// leastBlocks is how many half-minutes with an open thermostat a model needs.
+// leastBlocks is how many half-minutes with a warm engine a model needs.
 const leastBlocks = 6
 
-// fitModel fits the blocks with an open thermostat outside heat soak.
+// fitModel fits the blocks with a warm engine outside heat soak.
 func fitModel(d *drive.Drive, blocks []block, l load) model {
 	use := pick(blocks, func(b block) bool { return driving(b) && b.kind != segment.StopAndGo })
 	if len(use) < leastBlocks {
@@ -38,7 +38,7 @@ func fitModel(d *drive.Drive, blocks []block, l load) model {
 	}
 	m := model{blocks: len(use), probes: probeErrors(d)}
 	if len(use) < leastBlocks {
-		m.why = fmt.Sprintf("%d half-minutes of driving with an open thermostat: too few to predict from", len(use))
+		m.why = fmt.Sprintf("%d half-minutes of driving with a warm engine: too few to predict from", len(use))
 		return m
 	}
 	ambients, speeds, rise := column(use, func(b block) float64 { return b.ambient }), column(use, func(b block) float64 { return b.speed }), rises(use)
@@ -56,7 +56,7 @@ func fitModel(d *drive.Drive, blocks []block, l load) model {
 		return terms
 	}, partPriors, math.Max(1, m.rise), misfit)
 	if len(m.shapes) == 0 {
-		m.blocks, m.why = 0, "speed or load is not known for the half-minutes with an open thermostat"
+		m.blocks, m.why = 0, "speed or load is not known for the half-minutes with a warm engine"
 		return m
 	}
 	m.meanFlow = mean(flows)
@@ -65,7 +65,7 @@ func fitModel(d *drive.Drive, blocks []block, l load) model {
 
 // driving says whether a block takes part in the model.
 func driving(b block) bool {
-	return b.known && b.open && !b.soaking && b.kind != segment.Stopped && !(b.onset < 120)
+	return b.warm && !b.soaking && b.kind != segment.Stopped && !(b.since < 120)
 }
 
 // misfit is by how much the variance of the residuals counts for more, since no

@@ -11,7 +11,7 @@ import (
 )
 
 // ErrNoModel is wrapped by the error of Predict where the drive has too little
-// driving with the thermostat open.
+// driving with a warm engine.
 var ErrNoModel = errors.New("no model of the rise")
 
 // Condition is what Predict is asked for.
@@ -69,8 +69,8 @@ func (p Prediction) String() string {
 // [PredictFrom] does the same from several, which tell how the rise follows the
 // outside temperature; one drive can't, and its interval says so.
 //
-// The error wraps [ErrNoModel] where the drive has too little driving with the
-// thermostat open, and [quantity.ErrOutOfRange] for an outside air beyond −50
+// The error wraps [ErrNoModel] where the drive has too little driving with a
+// warm engine, and [quantity.ErrOutOfRange] for an outside air beyond −50
 // to 60 °C, a speed beyond 0 to 90 m/s, a grade beyond ±0.3, an air flow beyond
 // 0 to 50 or a negative time.
 func (a Analysis) Predict(c Condition) (Prediction, error) { return PredictFrom(c, a) }
@@ -200,7 +200,7 @@ func extrapolation(c Condition, flow float64, drives []Analysis) (all []estimate
 		add("ambient %v, %s saw %v to %v", c.Ambient, who, quantity.Kelvin(m.ambients[0]), quantity.Kelvin(m.ambients[1]))
 	}
 	if v := c.Speed.MetresPerSecond(); v < m.speed[0] || v > m.speed[1] {
-		add("speed %v, %s had %v to %v with the thermostat open", c.Speed, who, speedOf(m.speed[0]), speedOf(m.speed[1]))
+		add("speed %v, %s had %v to %v with a warm engine", c.Speed, who, speedOf(m.speed[0]), speedOf(m.speed[1]))
 	}
 	if flow > m.most {
 		add("air flow %.1f times that of a steady 60 km/h, the half-minutes of %s reached %.1f", flow, who, m.most)

@@ -268,6 +268,47 @@ func TestNotIdentifiableSaysWhy(t *testing.T) {
 	}
 }
 
+// Where no thermostat tells, the owner's rule says from when on the engine is
+// warm: what rests on a warm engine is known then, what the radiator adds is not.
+func TestWarmByRule(t *testing.T) {
+	d, h := run(t, simulate.OpenFilters(), 293.15, 1, allRoles...)
+	d.Warming = drive.Warming{AirCooled: true}
+	none := thermostat.Result{Outcome: thermostat.NoThermostat, Onset: math.NaN()}
+	balance := func() Analysis {
+		segs, err := segment.SplitAfter(d, none, segment.DefaultRules())
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, err := Analyse(d, none, segs)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return a
+	}
+	cruise := Condition{Ambient: quantity.Kelvin(293.15), Speed: 70 * quantity.KilometrePerHour}
+	if _, err := balance().Predict(cruise); !errors.Is(err, ErrNoModel) {
+		t.Errorf("a prediction although nobody says when the engine is warm: %v", err)
+	}
+	d.Warming.Rule = drive.WarmRule{After: h.Opening + 120}
+	a := balance()
+	if !a.RiseAfter.Known() || !a.BayTimeConstant.Known() || a.FromRadiator.Known() || a.RiseBefore.Known() {
+		t.Errorf("by a rule: %v", a)
+	}
+	got, err := a.Predict(cruise)
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen, _ := run(t, simulate.OpenFilters(), 293.15, 1, allRoles...)
+	open, _ := analyse(t, seen)
+	want, err := open.Predict(cruise)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(got.Intake.Kelvin()-want.Intake.Kelvin()) > 1 {
+		t.Errorf("by a rule %v, by the thermostat %v", got, want)
+	}
+}
+
 // A first-order step of known time constant.
 func TestRelaxRecoversTimeConstant(t *testing.T) {
 	random := rand.New(rand.NewPCG(6, 6))

@@ -8,6 +8,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
 // profile tries time constants and keeps the residual sum of each; the
@@ -52,13 +53,13 @@ func (a *Analysis) bay(d *drive.Drive, opening thermostat.Result, segments []seg
 
 func bayTimeConstant(s subject, d *drive.Drive, opening thermostat.Result, segments []segment.Segment) Estimate {
 	var from float64
-	switch opening.Outcome {
-	case thermostat.Opened:
-		from = opening.Onset + 180
-	case thermostat.AlreadyOpen, thermostat.StuckOpen:
+	switch engine := warm.Of(d, opening); engine.Outcome {
+	case warm.Became:
+		from = engine.At + 180
+	case warm.AtStart:
 		from = d.Interval().From + 60
 	default:
-		return s.unknown(seconds, "it is not known when the radiator was hot")
+		return s.unknown(seconds, "it is not known when the engine was warm")
 	}
 	rise, err := d.Rise(drive.Intake)
 	if err != nil {
@@ -71,11 +72,11 @@ func bayTimeConstant(s subject, d *drive.Drive, opening thermostat.Result, segme
 	r := newRelaxing(rise, speed, from)
 	r.leaveOut(segments)
 	if len(r.rise) < 60 || deviation(r.draught) < 0.03 {
-		return s.unknown(seconds, "the speed hardly varied after the opening")
+		return s.unknown(seconds, "the speed hardly varied once the engine was warm")
 	}
 	p := r.profile()
 	if len(p.tau) < 3 {
-		return s.unknown(seconds, "too little driving after the opening")
+		return s.unknown(seconds, "too little driving with a warm engine")
 	}
 	return p.estimate(s, int(p.effective))
 }
@@ -169,9 +170,10 @@ func (a *Analysis) soak(d *drive.Drive, opening thermostat.Result, segments []se
 	}
 	var gains []float64
 	var longest *series.Series
+	engine := warm.Of(d, opening)
 	for _, s := range segments {
-		open, known := opening.IsOpen(s.Interval.From)
-		if s.Kind != segment.Stopped || s.Interval.Duration() < 45 || !open || !known {
+		hot, _ := engine.IsWarm(s.Interval.From)
+		if s.Kind != segment.Stopped || s.Interval.Duration() < 45 || !hot {
 			continue
 		}
 		part := rise.Slice(s.Interval)

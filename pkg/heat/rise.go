@@ -15,7 +15,7 @@ import (
 func (a *Analysis) splitRise(d *drive.Drive, blocks []block, opening thermostat.Result, l load) {
 	atOpening, settled, added, rest := a.of(nameBefore), a.of(nameAfter), a.of(nameRadiator), a.of(nameRest)
 	after := settledBlocks(blocks)
-	a.RiseAfter = settled.unknown(kelvin, "fewer than three half-minutes of driving with the thermostat known to be open")
+	a.RiseAfter = settled.unknown(kelvin, "fewer than three half-minutes of driving with the engine known to be warm")
 	if len(after) >= 3 {
 		a.RiseAfter = settled.read(mean(rises(after)), meanError, d, len(after))
 	}

@@ -20,7 +20,7 @@ var needs = map[string]string{
 	nameShare:         "a probe on the radiator's top tank, and " + longDrive,
 	nameMixing:        "a probe in the air behind the radiator, on a drive with villages and hills",
 	nameEffectiveness: "a probe in the air behind the radiator and one on its top tank",
-	nameBay:           "a drive whose speed changes after the opening",
+	nameBay:           "a drive whose speed changes with a warm engine",
 	nameSoak:          "a stop of a minute or more with a hot engine",
 	nameSoakTime:      "a stop of a few minutes with a hot engine",
 	namePickUp:        "a second intake probe where the air enters the box, or a drive with full throttle and long climbs",
