@@ -104,6 +104,9 @@ var usualCoolant = quantity.Celsius(88)
 // from that of the others. Judgement, no source.
 const usualSpread = 10.0
 
+// tenMinutes is the unit of the time since the opening in the model, in seconds.
+const tenMinutes = 600.0
+
 // model puts the drives of one stratum into the form of package contrast.
 func model(s Stratum, before, after []DriveRise, order map[string]float64, rules Rules) ([]contrast.Observation, contrast.Model) {
 	p := rules.Priors
@@ -129,12 +132,12 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 	all := append(slices.Clone(before), after...)
 	ambient := meanOf(all, func(r DriveRise) float64 { return r.Ambient.Kelvin() })
 	speed := meanOf(all, func(r DriveRise) float64 { return r.Speed.KilometresPerHour() })
-	since := meanSince(all)
+	since := meanKnown(all, func(r DriveRise) float64 { return r.SinceOpening })
 	elsewhere := 0.0 // share of the road that the sides do not have in common
 	if common := CommonGround(before, after); !math.IsNaN(common) {
 		elsewhere = 1 - common
 	}
-	other := meanCovariate(all)
+	other := meanKnown(all, func(r DriveRise) float64 { return float64(r.Covariate) })
 	var obs []contrast.Observation
 	for side, rises := range [][]DriveRise{before, after} {
 		level := stat.Mean(means(rises), nil) // the side's own rise: laws act on it in proportion
@@ -147,10 +150,10 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 			warmer, faster := r.Ambient.Kelvin()-ambient, r.Speed.KilometresPerHour()-speed
 			o := contrast.Observation{
 				Name: r.Drive, After: side == 1, Value: float64(r.Mean), Uncertainty: math.Hypot(float64(p.Own), float64(r.Own)),
-				Covariates: []float64{law * warmer, warmer, order[r.Drive], level * faster, level * r.warmFor(since), level * away},
+				Covariates: []float64{law * warmer, warmer, order[r.Drive], level * faster, level * (above(r.SinceOpening, since) / tenMinutes), level * away},
 			}
 			if rules.Covariate != "" {
-				o.Covariates = append(o.Covariates, r.beyond(other))
+				o.Covariates = append(o.Covariates, above(float64(r.Covariate), other))
 				if math.IsNaN(float64(r.Covariate)) {
 					o.Uncertainty = math.Hypot(o.Uncertainty, p.CovariateSlope*usualSpread)
 				}
@@ -161,46 +164,24 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 	return obs, m
 }
 
-// meanSince is the mean time since the opening over the drives in which it is
-// known, in seconds; NaN without any.
-func meanSince(rises []DriveRise) float64 {
+// meanKnown is the mean over the drives in which a number is known; NaN without
+// any.
+func meanKnown(rises []DriveRise, of func(DriveRise) float64) float64 {
 	var known []float64
 	for _, r := range rises {
-		if !math.IsNaN(r.SinceOpening) {
-			known = append(known, r.SinceOpening)
+		if x := of(r); !math.IsNaN(x) {
+			known = append(known, x)
 		}
 	}
 	return stat.Mean(known, nil)
 }
 
-// warmFor is how much longer than the mean the engine was warm, in ten minutes;
-// 0 where that is not known.
-func (r DriveRise) warmFor(mean float64) float64 {
-	if math.IsNaN(r.SinceOpening) || math.IsNaN(mean) {
+// above is how far a number is above a mean; 0 where either is not known.
+func above(x, mean float64) float64 {
+	if math.IsNaN(x) || math.IsNaN(mean) {
 		return 0
 	}
-	return (r.SinceOpening - mean) / 600
-}
-
-// meanCovariate is the mean of the covariate over the drives in which it is
-// known, in K; NaN without any.
-func meanCovariate(rises []DriveRise) float64 {
-	var known []float64
-	for _, r := range rises {
-		if !math.IsNaN(float64(r.Covariate)) {
-			known = append(known, float64(r.Covariate))
-		}
-	}
-	return stat.Mean(known, nil)
-}
-
-// beyond is how far the covariate is above its mean in K; 0 where that is not
-// known.
-func (r DriveRise) beyond(mean float64) float64 {
-	if math.IsNaN(float64(r.Covariate)) || math.IsNaN(mean) {
-		return 0
-	}
-	return float64(r.Covariate) - mean
+	return x - mean
 }
 
 // mountingOffset is what a probe that was moved or exchanged may add to one
