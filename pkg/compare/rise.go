@@ -178,10 +178,8 @@ func exclusion(g segment.Segment, rules Rules) (LeftOut, bool) {
 // settleTime is how long after the opening short kinds take part, in seconds.
 var settleTime = segment.DefaultRules().SettleAfter
 
-// uncalibrated is the standard uncertainty of a type K thermocouple of which
-// nothing but its class is known: class 2, ±2.5 K up to 333 °C (IEC 60584-1:2013,
-// table 12), as a rectangle (JCGM 100, 4.3.7).
-var uncalibrated = 2.5 / math.Sqrt(3)
+// uncalibrated is that of a probe that was compared with nothing, in K.
+var uncalibrated = drive.Uncalibrated().Kelvins()
 
 // own returns what the readings of this drive alone are off by.
 func (run Run) own(role drive.Role) quantity.TemperatureDifference {

@@ -78,6 +78,14 @@ type Channel struct {
 	Calibration sensor.Calibration
 }
 
+// Uncalibrated is the standard uncertainty of a probe that was compared with
+// nothing: a type K thermocouple of class 2, of which only the tolerance is known
+// ([sensor.Class.StandardUncertainty]).
+func Uncalibrated() quantity.TemperatureDifference {
+	u, _ := sensor.Class2.StandardUncertainty(quantity.Celsius(20)) // within the class's range
+	return u
+}
+
 // Readings returns what the sensor reported, with the calibration taken back.
 func (c *Channel) Readings() *series.Series {
 	if c.Calibration.IsZero() {

@@ -168,3 +168,11 @@ func TestChecks(t *testing.T) {
 		}
 	}
 }
+
+// IEC 60584-1:2013, table 12, class 2: ±2.5 K up to 333 °C; a rectangle by JCGM
+// 100:2008, 4.3.7.
+func TestUncalibrated(t *testing.T) {
+	if u := Uncalibrated().Kelvins(); u != 2.5/math.Sqrt(3) {
+		t.Errorf("%v K", u)
+	}
+}

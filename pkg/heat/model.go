@@ -146,8 +146,9 @@ func extent(x []float64) [2]float64 {
 // nothing but its class is known: ±2.5 K up to 333 °C (IEC 60584-1:2013, table
 // 12, class 2), taken as three standard deviations of a normal distribution,
 // since a maker sorts out what lies beyond (judgement; JCGM 100, 4.3.4 to
-// 4.3.7). mounted is how
-// far a part that the probe touches or sees pulls it (judgement).
+// 4.3.7). [drive.Uncalibrated], of which it is 1/√3, takes the same limits as a
+// rectangle. mounted is how far a part that the probe touches or sees pulls it
+// (judgement).
 var (
 	uncalibrated = 2.5 / 3
 	mounted      = 0.6

@@ -3,6 +3,7 @@
 package weather
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -136,10 +137,7 @@ func (o *OutsideAir) estimates(d *drive.Drive, k float64, uh quantity.RelativeHu
 // ofTemperature returns what the outside temperature's uncertainty is made of.
 func (o *OutsideAir) ofTemperature(d *drive.Drive, k float64, source func(estimate.SourceKind, string) estimate.Source) []estimate.Contribution {
 	c := d.Channels[drive.Ambient]
-	probe := c.Uncertainty
-	if probe == 0 {
-		probe = 2.5 / math.Sqrt(3) // a class 2 type K probe that was not compared (IEC 60584-1)
-	}
+	probe := cmp.Or(c.Uncertainty, drive.Uncalibrated().Kelvins())
 	all := []estimate.Contribution{
 		{Source: source(estimate.Probe, "ambient"), Effect: probe},
 		{Source: source(estimate.Scatter, "the air's own change"), Effect: math.Max(0, c.Series.Median(c.Series.Interval())-k)},
