@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -164,11 +165,11 @@ func probeErrors(d *drive.Drive) (all []estimate.Contribution) {
 		if channel == nil {
 			continue
 		}
-		u := channel.Uncertainty
-		if u == 0 {
-			u = uncalibrated
+		id := string(c.role) + " on " + channel.Device
+		if channel.ThisDrive { // another one in the next drive
+			id += fmt.Sprintf(", drive %q", d.Name)
 		}
-		all = append(all, estimate.Contribution{Source: estimate.Source{Kind: estimate.Probe, ID: string(c.role) + " on " + channel.Device}, Effect: c.sign * u})
+		all = append(all, estimate.Contribution{Source: estimate.Source{Kind: estimate.Probe, ID: id}, Effect: c.sign * cmp.Or(channel.Uncertainty, uncalibrated)})
 	}
 	return append(all, estimate.Contribution{Source: estimate.Source{Kind: estimate.Mounting, ID: string(drive.Intake)}, Effect: mounted})
 }

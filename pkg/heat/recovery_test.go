@@ -352,6 +352,14 @@ func TestSourcesNameTheDrive(t *testing.T) {
 	if err != nil || none.Value != 0 || len(none.Contributions) != 0 {
 		t.Errorf("%v, %v", none, err)
 	}
+	// A probe that two drives share cancels between them; an outside temperature
+	// that was stated for each of them does not.
+	ofAmbient := func(name string, thisDrive bool) estimate.Source {
+		return probeErrors(&drive.Drive{Name: name, Channels: map[drive.Role]*drive.Channel{drive.Ambient: {Device: "x", ThisDrive: thisDrive}}})[0].Source
+	}
+	if ofAmbient("first", false) != ofAmbient("second", false) || ofAmbient("first", true) == ofAmbient("second", true) {
+		t.Error("sources of the ambient's error")
+	}
 	// Contributions and interval tell the same.
 	if again := a.AtLevel(0.95); math.Abs(again.Width()-a.Interval.Width()) > 1e-12 {
 		t.Errorf("%v, want %v", again, a.Interval)
