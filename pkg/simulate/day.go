@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 )
@@ -86,9 +87,10 @@ func (w *weather) step(v, dt float64) float64 {
 // that the model gives; hot is how far the coolant is above the outside air. A
 // cold engine has little to scatter, and nothing gets hotter than what heats it.
 func (w *weather) scattered(rise, hot float64, full bool) float64 {
-	if w.Standing == 0 && w.Crawling == 0 {
+	if w.Standing == 0 && w.Crawling == 0 && w.Excess == (Day{}).Excess {
 		return rise
 	}
+	standing, crawling := cmp.Or(w.Standing, 1), cmp.Or(w.Crawling, 1)
 	last := len(excessSpeeds) - 1
 	excess := w.Excess[last]
 	for i, v := range excessSpeeds {
@@ -105,9 +107,9 @@ func (w *weather) scattered(rise, hot float64, full bool) float64 {
 		excess = w.Excess[last+1]
 	}
 	crawl := math.Max(0, math.Min(1, (28*kmh-w.mean)/(16*kmh)))
-	factor := 1 + crawl*(w.Crawling-1)
+	factor := 1 + crawl*(crawling-1)
 	stood := -math.Expm1(-w.standing / 6)
-	factor += stood * (w.Standing - factor)
+	factor += stood * (standing - factor)
 	warm := math.Max(0, math.Min(1, hot/50))
 	return math.Max(0, math.Min(rise*(1+warm*(factor-1))+warm*excess*(1-stood), math.Max(rise, 0.8*hot)))
 }

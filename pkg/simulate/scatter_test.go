@@ -8,6 +8,26 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/simulate"
 )
 
+// A day says what it says of each part, and nothing of one that is zero.
+func TestDayInParts(t *testing.T) {
+	rise := func(d simulate.Day) (standing, moving float64) {
+		h := simulate.Run(simulate.DemoCar(), simulate.OpenFilters(), simulate.Drive(simulate.ValleyRoad(), 1, rand.New(rand.NewPCG(1, 2))), simulate.Conditions{Ambient: 290, Day: d})
+		return h.MeanRise(0, 1/3.6), h.MeanRise(70/3.6, 85/3.6)
+	}
+	standing, moving := rise(simulate.Day{})
+	crawlStanding, _ := rise(simulate.Day{Crawling: 1.5})
+	if crawlStanding < standing-1e-9 {
+		t.Errorf("a day that changes stop-and-go: %.1f K standing, %.1f K on a still one", crawlStanding, standing)
+	}
+	var warmer simulate.Day
+	for i := range warmer.Excess {
+		warmer.Excess[i] = 2
+	}
+	if _, m := rise(warmer); math.Abs(m-moving-2) > 0.2 {
+		t.Errorf("2 K of excess: %.2f K, %.2f K without", m, moving)
+	}
+}
+
 // Drives of an unchanged car scatter as those of an unchanged real car did,
 // from which the standard deviations are taken (see DrawDay): 0.9 K above
 // 95 km/h, 1.2 K at 60 to 95 km/h, 2 to 3 K below, 7.5 K in stop-and-go, 25 K
