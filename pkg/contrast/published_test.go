@@ -3,37 +3,14 @@ package contrast_test
 import (
 	"fmt"
 	"math"
-	"os"
-	"strconv"
-	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/published"
 )
 
-// published returns the values that testdata/published.R printed under a name.
-func published(t *testing.T, name string) []float64 {
-	t.Helper()
-	text, err := os.ReadFile("testdata/published.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var values []float64
-	for line := range strings.Lines(string(text)) {
-		key, value, _ := strings.Cut(strings.TrimSpace(line), ",")
-		if key == fmt.Sprintf("%s[%d]", name, len(values)) {
-			x, err := strconv.ParseFloat(value, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			values = append(values, x)
-		}
-	}
-	if len(values) == 0 {
-		t.Fatalf("nothing published under %q", name)
-	}
-	return values
-}
+// printed is what testdata/published.R printed.
+const printed = "testdata/published.csv"
 
 func ones(n int) []float64 {
 	x := make([]float64, n)
@@ -118,7 +95,7 @@ func TestMixedModels(t *testing.T) {
 		{"drives without ambient", rise, [][]float64{ones(20), after, town, fast}, drive, 1},
 		{"flow", flow, [][]float64{ones(26), drug, period}, child, 1},
 	} {
-		want := published(t, c.name)
+		want := published.Values(t, printed, c.name)
 		m, err := contrast.Mixed(c.y, c.columns, c.group)
 		if err != nil {
 			t.Fatal(err)
@@ -157,13 +134,13 @@ func TestPoolAgainstMetafor(t *testing.T) {
 		name string
 		y, s []float64
 	}{
-		{"bcg", published(t, "bcg values"), published(t, "bcg deviations")},
+		{"bcg", published.Values(t, printed, "bcg values"), published.Values(t, printed, "bcg deviations")},
 		{"eight schools", []float64{28, 8, -3, 7, -1, 1, 18, 12}, []float64{15, 10, 16, 11, 9, 11, 10, 18}},
 		{"three drives", []float64{4.2, 6.1, 1.9}, []float64{0.8, 0.7, 0.9}},
 		{"four that agree", []float64{3.0, 3.4, 2.8, 3.1}, []float64{0.9, 0.8, 1.0, 0.7}},
 		{"two drives", []float64{4.2, 1.9}, []float64{0.8, 0.9}},
 	} {
-		want := published(t, c.name)
+		want := published.Values(t, printed, c.name)
 		p, err := contrast.Pool(c.y, c.s)
 		if err != nil {
 			t.Fatal(err)

@@ -3,15 +3,17 @@ package regression_test
 import (
 	"encoding/csv"
 	"errors"
-	"fmt"
 	"math"
 	"os"
 	"strconv"
-	"strings"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/pkg/internal/published"
 	"github.com/bonnetbook/bonnetbook/pkg/regression"
 )
+
+// printed is what testdata/regression.R printed.
+const printed = "testdata/regression.csv"
 
 // table returns the columns of a file with one line of names.
 func table(t testing.TB, name string) [][]float64 {
@@ -36,30 +38,6 @@ func table(t testing.TB, name string) [][]float64 {
 		}
 	}
 	return columns
-}
-
-// reference returns the values that R gave under a name, in order.
-func reference(t testing.TB, name string) []float64 {
-	t.Helper()
-	text, err := os.ReadFile("testdata/regression.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var values []float64
-	for line := range strings.Lines(string(text)) {
-		key, value, _ := strings.Cut(strings.TrimSpace(line), ",")
-		if key == fmt.Sprintf("%s[%d]", name, len(values)) {
-			v, err := strconv.ParseFloat(value, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			values = append(values, v)
-		}
-	}
-	if len(values) == 0 {
-		t.Fatalf("no reference %q", name)
-	}
-	return values
 }
 
 // agree compares relatively.
@@ -158,32 +136,32 @@ func TestIntervalsAndWeightsAsR(t *testing.T) {
 	cars := table(t, "testdata/cars.csv")
 	columns := [][]float64{regression.Ones(len(cars[0])), cars[0]}
 	f := fit(t, cars[1], columns, regression.DefaultOptions())
-	agree(t, "coefficients", f.Coefficients, reference(t, "cars coefficients"), 1e-12)
-	agree(t, "covariance", covariance(f), reference(t, "cars covariance"), 1e-12)
-	agree(t, "sigma", []float64{f.Sigma}, reference(t, "cars sigma"), 1e-12)
+	agree(t, "coefficients", f.Coefficients, published.Values(t, printed, "cars coefficients"), 1e-12)
+	agree(t, "covariance", covariance(f), published.Values(t, printed, "cars covariance"), 1e-12)
+	agree(t, "sigma", []float64{f.Sigma}, published.Values(t, printed, "cars sigma"), 1e-12)
 	x := []float64{1, 21}
 	v, _ := f.At(x)
 	low, high := f.Interval(x, 0.9)
-	agree(t, "confidence", []float64{v, low, high}, reference(t, "cars confidence at 21"), 1e-9)
+	agree(t, "confidence", []float64{v, low, high}, published.Values(t, printed, "cars confidence at 21"), 1e-9)
 	low, high = f.Prediction(x, 0.9)
-	agree(t, "prediction", []float64{v, low, high}, reference(t, "cars prediction at 21"), 1e-9)
+	agree(t, "prediction", []float64{v, low, high}, published.Values(t, printed, "cars prediction at 21"), 1e-9)
 
 	opts := regression.DefaultOptions()
 	for _, speed := range cars[0] {
 		opts.Weights = append(opts.Weights, 1/speed)
 	}
 	f = fit(t, cars[1], columns, opts)
-	agree(t, "weighted coefficients", f.Coefficients, reference(t, "cars weighted coefficients"), 1e-12)
-	agree(t, "weighted covariance", covariance(f), reference(t, "cars weighted covariance"), 1e-12)
+	agree(t, "weighted coefficients", f.Coefficients, published.Values(t, printed, "cars weighted coefficients"), 1e-12)
+	agree(t, "weighted covariance", covariance(f), published.Values(t, printed, "cars weighted covariance"), 1e-12)
 }
 
 func TestYuleWalkerAsR(t *testing.T) {
 	for name, x := range map[string][]float64{"lh": table(t, "testdata/lh.csv")[0], "Nile": nile(t)} {
 		a := regression.YuleWalker(x, 10)
-		agree(t, name, a.Coefficients, reference(t, "ar "+name), 1e-12)
+		agree(t, name, a.Coefficients, published.Values(t, printed, "ar "+name), 1e-12)
 		// R divides by n − (order + 1) instead of n.
 		n := float64(len(x))
-		agree(t, name+" variance", []float64{a.Innovation * n / (n - float64(len(a.Coefficients)+1))}, reference(t, "ar "+name+" variance"), 1e-12)
+		agree(t, name+" variance", []float64{a.Innovation * n / (n - float64(len(a.Coefficients)+1))}, published.Values(t, printed, "ar "+name+" variance"), 1e-12)
 	}
 }
 
@@ -206,23 +184,23 @@ func TestGivenAutoregressionAsR(t *testing.T) {
 	opts := regression.DefaultOptions()
 	opts.Noise, opts.Autoregression = regression.Prewhitened, []float64{0.3}
 	f := fit(t, y, line(len(y)), opts)
-	agree(t, "coefficients", f.Coefficients, reference(t, "Nile gls 0.3 coefficients"), 1e-10)
-	agree(t, "covariance", covariance(f), reference(t, "Nile gls 0.3 covariance"), 1e-10)
-	agree(t, "coefficients, nlme", f.Coefficients, reference(t, "Nile nlme 0.3 coefficients"), 1e-10)
-	agree(t, "covariance, nlme", covariance(f), reference(t, "Nile nlme 0.3 covariance"), 1e-10)
-	agree(t, "sigma, nlme", []float64{f.Sigma}, reference(t, "Nile nlme 0.3 sigma"), 1e-10)
+	agree(t, "coefficients", f.Coefficients, published.Values(t, printed, "Nile gls 0.3 coefficients"), 1e-10)
+	agree(t, "covariance", covariance(f), published.Values(t, printed, "Nile gls 0.3 covariance"), 1e-10)
+	agree(t, "coefficients, nlme", f.Coefficients, published.Values(t, printed, "Nile nlme 0.3 coefficients"), 1e-10)
+	agree(t, "covariance, nlme", covariance(f), published.Values(t, printed, "Nile nlme 0.3 covariance"), 1e-10)
+	agree(t, "sigma, nlme", []float64{f.Sigma}, published.Values(t, printed, "Nile nlme 0.3 sigma"), 1e-10)
 	// R's sum of squares is that of innovations of variance 1 − φ² as here.
-	agree(t, "RSS", []float64{f.RSS}, reference(t, "Nile gls 0.3 rss"), 1e-10)
+	agree(t, "RSS", []float64{f.RSS}, published.Values(t, printed, "Nile gls 0.3 rss"), 1e-10)
 	if want := 100 * 0.7 / 1.3; math.Abs(f.EffectiveRows-want) > 1e-9 {
 		t.Errorf("worth %v rows, want %v", f.EffectiveRows, want)
 	}
 
 	opts.Autoregression = []float64{0.4, -0.2}
 	f = fit(t, y, line(len(y)), opts)
-	agree(t, "AR(2) coefficients", f.Coefficients, reference(t, "Nile AR2 coefficients"), 1e-10)
-	agree(t, "AR(2) covariance", covariance(f), reference(t, "Nile AR2 covariance"), 1e-10)
-	agree(t, "AR(2) first correlation", []float64{f.Correlation}, reference(t, "AR2 correlation"), 1e-12)
-	agree(t, "AR(2) variance", []float64{f.Sigma * f.Sigma * f.DegreesOfFreedom / f.RSS}, reference(t, "AR2 variance"), 1e-12)
+	agree(t, "AR(2) coefficients", f.Coefficients, published.Values(t, printed, "Nile AR2 coefficients"), 1e-10)
+	agree(t, "AR(2) covariance", covariance(f), published.Values(t, printed, "Nile AR2 covariance"), 1e-10)
+	agree(t, "AR(2) first correlation", []float64{f.Correlation}, published.Values(t, printed, "AR2 correlation"), 1e-12)
+	agree(t, "AR(2) variance", []float64{f.Sigma * f.Sigma * f.DegreesOfFreedom / f.RSS}, published.Values(t, printed, "AR2 variance"), 1e-12)
 }
 
 // Fit and correlation in turns, without giving back what the fit takes off.
@@ -231,8 +209,8 @@ func TestIteratedAutoregressionAsR(t *testing.T) {
 	opts := regression.DefaultOptions()
 	opts.Noise, opts.Bias = regression.Prewhitened, 0
 	f := fit(t, y, line(len(y)), opts)
-	agree(t, "phi", f.Autoregression, reference(t, "Nile iterated phi"), 1e-8)
-	agree(t, "coefficients", f.Coefficients, reference(t, "Nile iterated coefficients"), 1e-8)
+	agree(t, "phi", f.Autoregression, published.Values(t, printed, "Nile iterated phi"), 1e-8)
+	agree(t, "coefficients", f.Coefficients, published.Values(t, printed, "Nile iterated coefficients"), 1e-8)
 }
 
 // The mean of AR(1) values with r = 0.7: 200 are worth 35.3 (Bayley &
@@ -258,7 +236,7 @@ func TestMissingRowsAreLeftOut(t *testing.T) {
 		y, x = append(y, cars[1][i], 5), append(x, cars[0][i], math.NaN())
 	}
 	f := fit(t, y, [][]float64{regression.Ones(len(y)), x}, regression.DefaultOptions())
-	agree(t, "coefficients", f.Coefficients, reference(t, "cars coefficients"), 1e-12)
+	agree(t, "coefficients", f.Coefficients, published.Values(t, printed, "cars coefficients"), 1e-12)
 	if f.Rows != 50 || f.Missing != 51 || !math.IsNaN(f.Residuals[0]) || math.IsNaN(f.Residuals[1]) {
 		t.Errorf("%d rows, %d missing, residuals %v", f.Rows, f.Missing, f.Residuals[:2])
 	}
@@ -278,7 +256,7 @@ func TestDependentColumnsAreTold(t *testing.T) {
 	if f.Rank != 2 || len(f.Dependent) != 2 || f.Dependent[0] != 2 || f.Dependent[1] != 3 {
 		t.Errorf("rank %d, dependent %v", f.Rank, f.Dependent)
 	}
-	agree(t, "coefficients", f.Coefficients, append(reference(t, "cars coefficients"), 0, 0), 1e-12)
+	agree(t, "coefficients", f.Coefficients, append(published.Values(t, printed, "cars coefficients"), 0, 0), 1e-12)
 	if !math.IsNaN(f.StandardError(2)) {
 		t.Errorf("standard error %v of a dependent column", f.StandardError(2))
 	}

@@ -9,32 +9,12 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/pkg/internal/published"
 	. "github.com/bonnetbook/bonnetbook/pkg/uncertainty"
 )
 
-// reference returns the values that testdata/published.R printed under a name.
-func reference(t *testing.T, name string) []float64 {
-	t.Helper()
-	text, err := os.ReadFile("testdata/published.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var values []float64
-	for line := range strings.Lines(string(text)) {
-		key, value, _ := strings.Cut(strings.TrimSpace(line), ",")
-		if key == fmt.Sprintf("%s[%d]", name, len(values)) {
-			x, err := strconv.ParseFloat(value, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			values = append(values, x)
-		}
-	}
-	if len(values) == 0 {
-		t.Fatalf("no reference %q", name)
-	}
-	return values
-}
+// printed is what testdata/published.R printed.
+const printed = "testdata/published.csv"
 
 // JCGM 100, H.1.7: terms of second order make 34 nm of 32 nm; testdata/published.R
 // has both by symbolic derivatives.
@@ -45,7 +25,7 @@ func TestSecondOrderH1(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "u of second order", v.U, reference(t, "H.1")[2], 1e-6)
+	near(t, "u of second order", v.U, published.Values(t, printed, "H.1")[2], 1e-6)
 }
 
 // JCGM 101, 9.3, calibration of a weight of 100 g: 0.0539 mg by first order,
@@ -82,7 +62,7 @@ func TestSupplement1Weight(t *testing.T) {
 func TestSupplement1Loss(t *testing.T) {
 	f := func(x []float64) float64 { return x[0]*x[0] + x[1]*x[1] }
 	for _, x := range []float64{0, 0.01, 0.05} {
-		want := reference(t, fmt.Sprintf("9.4 at %g", x))
+		want := published.Values(t, printed, fmt.Sprintf("9.4 at %g", x))
 		in := []Input{{Name: "x1", Value: Value{X: x, U: 0.005}}, {Name: "x2", Value: Value{U: 0.005}}}
 		b, err := NewBudget(f, in, nil)
 		if err != nil {
@@ -136,7 +116,7 @@ func TestJointObservationsKeepTheirDegreesOfFreedom(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "degrees of freedom", b.Result.DegreesOfFreedom, 4, 1e-9)
-	near(t, "factor", b.Result.CoverageFactor(0.95), reference(t, "t 4")[0], 1e-9)
+	near(t, "factor", b.Result.CoverageFactor(0.95), published.Values(t, printed, "t 4")[0], 1e-9)
 	sum := 0.0
 	for _, l := range b.Lines {
 		sum += l.Share
@@ -214,10 +194,10 @@ func TestUnknownUncertaintyIsNotExact(t *testing.T) {
 
 // JCGM 106, 7.4 and examples: testdata/published.R.
 func TestConformance(t *testing.T) {
-	near(t, "7.4", Value{X: 13.6, U: 1.8}.Within(12.5, 16.3), reference(t, "conformance 13.6")[0], 1e-12)
-	near(t, "zener", Value{X: -5.47, U: 0.05}.Within(math.Inf(-1), -5.40), reference(t, "conformance zener")[0], 1e-12)
-	near(t, "burst", Value{X: 509.7, U: 8.6}.Within(490, math.Inf(1)), reference(t, "conformance burst")[0], 1e-12)
-	near(t, "t with four degrees of freedom", Value{U: 1, DegreesOfFreedom: 4}.Within(-reference(t, "t 4")[0], reference(t, "t 4")[0]), 0.95, 1e-9)
+	near(t, "7.4", Value{X: 13.6, U: 1.8}.Within(12.5, 16.3), published.Values(t, printed, "conformance 13.6")[0], 1e-12)
+	near(t, "zener", Value{X: -5.47, U: 0.05}.Within(math.Inf(-1), -5.40), published.Values(t, printed, "conformance zener")[0], 1e-12)
+	near(t, "burst", Value{X: 509.7, U: 8.6}.Within(490, math.Inf(1)), published.Values(t, printed, "conformance burst")[0], 1e-12)
+	near(t, "t with four degrees of freedom", Value{U: 1, DegreesOfFreedom: 4}.Within(-published.Values(t, printed, "t 4")[0], published.Values(t, printed, "t 4")[0]), 0.95, 1e-9)
 	near(t, "exact", Exact(1).Within(0, 1), 1, 0)
 }
 

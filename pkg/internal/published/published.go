@@ -1,0 +1,38 @@
+// Package published reads what reference programs printed, for tests to compare
+// with. Only tests import it.
+package published
+
+import (
+	"fmt"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// Values returns the numbers under a name, in order: lines "name[0],1.5",
+// "name[1],2" of a file, which other names may stand between. The test ends
+// where the file can't be read, a number is none, or nothing stands under the
+// name.
+func Values(t testing.TB, file, name string) []float64 {
+	t.Helper()
+	text, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var values []float64
+	for line := range strings.Lines(string(text)) {
+		key, value, _ := strings.Cut(strings.TrimSpace(line), ",")
+		if key == fmt.Sprintf("%s[%d]", name, len(values)) {
+			x, err := strconv.ParseFloat(value, 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			values = append(values, x)
+		}
+	}
+	if len(values) == 0 {
+		t.Fatalf("%s has nothing under %q", file, name)
+	}
+	return values
+}
