@@ -173,7 +173,7 @@ func (a *Answer) flawsOf(d compare.Difference) []Flaw {
 		all = append(all, Flaw{Kind: kind, Text: f.Text, Blocks: slices.Contains(d.Blocking, f.Kind)})
 	}
 	if d.AtFullThrottle && !a.Looked && slices.ContainsFunc(a.Runs, inferred) {
-		all = append(all, Flaw{Kind: FlawInferred, Text: "no channel shows the throttle: full throttle is inferred from how the car accelerates; say which pulls were none"})
+		all = append(all, Flaw{Kind: FlawInferred, Text: "no channel shows the throttle: full throttle is inferred from how the car accelerates; say in the campaign what each pull was: [[drive.full-throttle]] with from, to, and was = \"full\" or \"not full\""})
 	}
 	return all
 }

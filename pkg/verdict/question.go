@@ -26,7 +26,10 @@ type Question struct {
 	// value takes 20 °C.
 	Standard quantity.Temperature
 	// Rejected says of a stretch that was taken for full throttle that it was
-	// none; nil takes them as they are. [Answer.Pulls] lists them.
+	// none; nil takes them as they are. [Answer.Pulls] lists them. It is for a
+	// look at what they do: such a stretch counts as nothing. What the campaign
+	// says of full throttle ([drive.Drive.FullThrottle]) has been heard before, and
+	// makes another kind of driving of a stretch that was none.
 	Rejected func(Pull) bool
 }
 

@@ -21,6 +21,7 @@ var p_pkg_drive = table.Package{
 			"Own",
 			"ParseRole",
 			"Roles",
+			"Uncalibrated",
 		},
 		Values: []any{
 			pkg.Assemble,
@@ -31,6 +32,7 @@ var p_pkg_drive = table.Package{
 			pkg.Own,
 			pkg.ParseRole,
 			pkg.Roles,
+			pkg.Uncalibrated,
 		},
 	},
 	Vars: table.Symbols{
