@@ -31,13 +31,13 @@ func secondOrder(f func([]float64) float64, values []Value, r Correlation, y flo
 			uncertain = append(uncertain, i)
 		}
 	}
-	at := func(steps map[int]float64) (float64, error) {
+	at := func(steps ...step) (float64, error) {
 		x := make([]float64, len(values))
 		for i, v := range values {
 			x[i] = v.X
-			for k, s := range steps {
-				if k <= i { // lower triangle
-					x[i] += v.U * l[i][k] * s
+			for _, s := range steps {
+				if s.along <= i { // lower triangle
+					x[i] += v.U * l[i][s.along] * s.by
 				}
 			}
 		}
@@ -50,10 +50,10 @@ func secondOrder(f func([]float64) float64, values []Value, r Correlation, y flo
 	n := len(uncertain)
 	up, down := make([]float64, n), make([]float64, n)
 	for a, i := range uncertain {
-		if up[a], err = at(map[int]float64{i: 1}); err != nil {
+		if up[a], err = at(step{i, 1}); err != nil {
 			return 0, err
 		}
-		if down[a], err = at(map[int]float64{i: -1}); err != nil {
+		if down[a], err = at(step{i, -1}); err != nil {
 			return 0, err
 		}
 	}
@@ -65,7 +65,7 @@ func secondOrder(f func([]float64) float64, values []Value, r Correlation, y flo
 			var corner [2][2]float64 // of i, of j
 			for p, si := range []float64{1, -1} {
 				for q, sj := range []float64{1, -1} {
-					if corner[p][q], err = at(map[int]float64{i: si, j: sj}); err != nil {
+					if corner[p][q], err = at(step{j, sj}, step{i, si}); err != nil {
 						return 0, err
 					}
 				}
@@ -79,6 +79,13 @@ func secondOrder(f func([]float64) float64, values []Value, r Correlation, y flo
 		}
 	}
 	return sum, nil
+}
+
+// step goes along one of the uncorrelated inputs by a number of its standard
+// uncertainties.
+type step struct {
+	along int
+	by    float64
 }
 
 // joint finds for each input the group of those that it is correlated with,
