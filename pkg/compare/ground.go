@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -45,15 +46,8 @@ func (run Run) ground(stretches []series.Interval) []Cell {
 			}
 		}
 	}
-	slices.SortFunc(all, func(a, b Cell) int { return cmpCells(a, b) })
+	slices.SortFunc(all, func(a, b Cell) int { return cmp.Or(cmp.Compare(a.North, b.North), cmp.Compare(a.East, b.East)) })
 	return slices.Compact(all)
-}
-
-func cmpCells(a, b Cell) int {
-	if a.North != b.North {
-		return int(a.North) - int(b.North)
-	}
-	return int(a.East) - int(b.East)
 }
 
 // CommonGround returns the share of the ground of these drives that both sides
