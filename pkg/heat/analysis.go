@@ -4,6 +4,7 @@ package heat
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
@@ -126,7 +127,7 @@ func Analyse(d *drive.Drive, opening thermostat.Result, segments []segment.Segme
 	a.soak(d, opening, segments)
 	a.model = fitModel(d, blocks, l)
 	a.PickUp = a.model.pickUp(a.of(namePickUp))
-	if n := countBlocks(blocks, func(b block) bool { return b.settled }); n == 0 {
+	if !slices.ContainsFunc(blocks, func(b block) bool { return b.settled }) {
 		a.warn(NotSettled, "no settled driving: what stands for it is all driving after the opening, and still drifts")
 	}
 	return a, nil

@@ -81,16 +81,6 @@ func newBlocks(d *drive.Drive, opening thermostat.Result, segments []segment.Seg
 	return all
 }
 
-func countBlocks(all []block, want func(block) bool) int {
-	n := 0
-	for _, b := range all {
-		if want(b) {
-			n++
-		}
-	}
-	return n
-}
-
 // pick returns the blocks that are wanted.
 func pick(all []block, want func(block) bool) []block {
 	var chosen []block
