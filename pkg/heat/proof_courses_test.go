@@ -142,14 +142,14 @@ func simulated(t testing.TB, seed uint64, cars, drives int, low, high float64, f
 			for range 1200 {
 				trace.Speed = append(trace.Speed, speed)
 			}
-			h := simulate.Run(c, in, trace, simulate.Conditions{Ambient: ambient, Initial: warm(c, ambient)})
+			h := simulate.Run(c, in, trace, simulate.Conditions{Ambient: ambient, Initial: hot(c, ambient)})
 			return h.Intake[1199] - ambient
 		}
 		f(one)
 	}
 }
 
-func warm(c simulate.Car, ambient float64) simulate.State {
+func hot(c simulate.Car, ambient float64) simulate.State {
 	s := simulate.Cold(ambient)
 	s.Engine, s.Wax, s.TopTank, s.Core, s.Bay = c.Thermostat.Start+3, c.Thermostat.Start+3, c.Thermostat.Start, ambient+20, ambient+15
 	return s
@@ -178,7 +178,7 @@ func simulatedPulls(c simulate.Car, in simulate.Intake, ambient float64) (all []
 				}
 				trace.Speed, trace.Grade = append(trace.Speed, v), append(trace.Grade, grade)
 			}
-			h := simulate.Run(c, in, trace, simulate.Conditions{Ambient: ambient, Initial: warm(c, ambient)})
+			h := simulate.Run(c, in, trace, simulate.Conditions{Ambient: ambient, Initial: hot(c, ambient)})
 			for _, held := range []int{10, 60, 300} {
 				x := Condition{Ambient: kelvinOf(ambient), Before: speedOf(before), Speed: speedOf(trace.Speed[lead+held]), Grade: g, Held: time.Duration(held) * time.Second}
 				kind := "held 80 km/h"
