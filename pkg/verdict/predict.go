@@ -9,22 +9,22 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// moreAir is how many times the air of a steady drive an engine draws at full
+// MoreAir is how many times the air of a steady drive an engine draws at full
 // throttle. Common practice, no source.
-const moreAir = 5.0
+const MoreAir = 5.0
 
 // atFullThrottle brackets what a change of the rise at part throttle is in a
 // short pull at full throttle. Air that is drawn from a hot place is as hot then:
 // the change stays. Heat that a given wall gives off goes into more air: the
-// change is divided by moreAir. Turbulent pick-up (flow to the power −0.2, F. W.
+// change is divided by MoreAir. Turbulent pick-up (flow to the power −0.2, F. W.
 // Dittus, L. M. K. Boelter 1930) lies between the two. So the end that lies
 // nearer to zero moves towards it; zero inside stays where it is.
 func atFullThrottle(change estimate.Interval) estimate.Interval {
 	switch {
 	case change.High < 0:
-		change.High /= moreAir
+		change.High /= MoreAir
 	case change.Low > 0:
-		change.Low /= moreAir
+		change.Low /= MoreAir
 	}
 	return change
 }
