@@ -297,11 +297,16 @@ func rank(p piece) float64 {
 	return -1 / p.span.Duration()
 }
 
+// joinEqual joins neighbours of one kind. Only what is stated of both is stated
+// of the whole.
 func joinEqual(all []piece) []piece {
 	kept := all[:1]
 	for _, p := range all[1:] {
 		if last := &kept[len(kept)-1]; last.kind == p.kind {
 			last.span.To = p.span.To
+			if last.stated && !p.stated {
+				last.stated, last.basis = false, p.basis
+			}
 		} else {
 			kept = append(kept, p)
 		}
