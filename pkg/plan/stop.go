@@ -40,8 +40,8 @@ func MayStop(d compare.Difference, level float64) Stopping {
 	if s.Look == 0 || s.Look > mostLooks || !(level > 0.5 && level < 1) {
 		return s
 	}
-	var times []float64
-	for k := range mostLooks {
+	var times []float64 // up to this one: the later ones don't change its bound
+	for k := range s.Look {
 		times = append(times, float64(firstLook+k)/(firstLook+mostLooks-1))
 	}
 	bounds, err := Bounds(times, 1-level, SpendEvenly)
