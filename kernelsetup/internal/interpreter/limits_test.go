@@ -187,15 +187,38 @@ func TestMemoryInTotalIsLimited(t *testing.T) {
 		"func() {\n\tm := map[int][1000]int{}\n\tfor i := 0; ; i++ { m[i] = [1000]int{} }\n}()",
 	} {
 		r := nb.run(src, time.Minute)
-		if r.Err == nil || r.Err.Kind != LimitExceeded || !strings.Contains(r.Err.Message, "out of memory") {
+		if r.Err == nil || r.Err.Kind != LimitExceeded || r.Err.Line == 0 || !strings.Contains(r.Err.Message, "out of memory") {
 			t.Errorf("%q: %v", src, r.Err)
-		} else if r.Err.Line == 0 { // seen once, beside other tests: the watch ended it between two lines
-			t.Logf("%q: no line is named", src)
 		}
 		nb.ok("list, text := 0, 0")
 		if got := nb.value("kept"); got != "7" {
 			t.Errorf("after %q: kept is %s", src, got)
 		}
+	}
+}
+
+// A cell that takes too much in one step that nothing can stop, and is left
+// behind in it, is told the line of that step all the same.
+func TestMemoryOfACellThatDoesNotStop(t *testing.T) {
+	e, err := New(Options{Library: symbols.Default(), Limits: Limits{Total: 1 << 30, Grace: time.Nanosecond}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	nb := &notebookTest{t: t, e: e}
+	nb.ok(`import ("crypto/rand"; "io"; "slices")`)
+	for _, c := range []struct {
+		src  string
+		line int
+	}{
+		{"text := \"a\"\nfor {\n\ttext += text\n}", 3},
+		{"n := 0\nfor n >= 0 {\n\tslices.Repeat([]int{1}, 1<<26)\n}", 3},
+		{"for {\n\tio.ReadAll(io.LimitReader(rand.Reader, 1<<30))\n}", 2},
+	} {
+		r := nb.run(c.src, time.Minute)
+		if r.Err == nil || r.Err.Kind != LimitExceeded || r.Err.Line != c.line || !strings.Contains(r.Err.Message, "out of memory") {
+			t.Errorf("%q: %v", c.src, r.Err)
+		}
+		nb.ok("text := 0")
 	}
 }
 

@@ -188,19 +188,25 @@ func (m *Machine) frames(see func(*code)) {
 //
 //go:norace
 func (t *Thread) inProgress() (out []*code) {
-	for range 3 { // the list is replaced as it grows
-		list := t.list()
-		if again := t.list(); len(list) != len(again) || unsafe.SliceData(list) != unsafe.SliceData(again) {
-			continue
+	for _, fr := range t.calls() {
+		if c := fr.code; c != nil {
+			out = append(out, c)
 		}
-		for i := range min(t.top+1, len(list)) {
-			if c := list[i].code; c != nil {
-				out = append(out, c)
-			}
-		}
-		break
 	}
 	return out
+}
+
+// calls returns the calls in progress of a thread that may be running.
+//
+//go:norace
+func (t *Thread) calls() []frame {
+	for range 3 { // the list is replaced as it grows
+		list := t.list()
+		if again := t.list(); len(list) == len(again) && unsafe.SliceData(list) == unsafe.SliceData(again) {
+			return list[:max(0, min(t.top+1, len(list)))]
+		}
+	}
+	return nil
 }
 
 //go:norace

@@ -82,20 +82,31 @@ func sameWords(a, b any) bool { return *abi.WordsOf(&a) == *abi.WordsOf(&b) }
 
 // trace lists the calls in progress, innermost first. Of very many, those in
 // the middle are left out.
-func (t *Thread) trace() []Place {
+func (t *Thread) trace() []Place { return places(t.frames[:t.top+1], t.pc) }
+
+// seen is trace for a thread that may be running. In a step that takes long it
+// is true: the step has saved its place first.
+//
+//go:norace
+func (t *Thread) seen() []Place { return places(t.calls(), t.pc) }
+
+// places is trace for calls that may go on meanwhile: where the list is wrong
+// by then, it has a place less.
+//
+//go:norace
+func places(frames []frame, pc unsafe.Pointer) []Place {
 	const inner, outer = 48, 16
 	var out []Place
-	pc := t.pc
-	left := 0
-	for i := t.top; i > 0; i-- {
-		if t.top-i == inner && i > outer {
+	left, top := 0, len(frames)-1
+	for i := top; i > 0; i-- {
+		if top-i == inner && i > outer {
 			left = i - outer
 			i = outer
-			pc = t.frames[i+1].ret
+			pc = frames[i+1].ret
 		}
-		fr := &t.frames[i]
-		if pos := fr.code.posAt(pc); fr.code.fn.ssa != nil {
-			out = append(out, Place{Function: fr.code.fn.ssa.String(), Pos: pos, Left: left})
+		fr := frames[i]
+		if fr.code != nil && fr.code.fn.ssa != nil {
+			out = append(out, Place{Function: fr.code.fn.ssa.String(), Pos: fr.code.posAt(pc), Left: left})
 			left = 0
 		}
 		pc = fr.ret

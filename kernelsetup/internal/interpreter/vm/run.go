@@ -32,6 +32,7 @@ type Run struct {
 	calls     int32 // of a guest's compiled code that are in a cell's
 
 	mu      sync.Mutex
+	main    *Thread // the main goroutine's, until the outcome is known
 	outcome Outcome
 	failed  *Outcome // of a goroutine that brought the run down
 }
@@ -155,6 +156,7 @@ func (m *Machine) Start(fn *ssa.Function) *Run {
 				r.end(Outcome{Goexit: true})
 			}
 		}()
+		r.begin(t)
 		r.end(t.runMain(f))
 		clean = true
 		t.release()
@@ -188,9 +190,17 @@ func (t *Thread) outcome() Outcome {
 	}
 }
 
+// begin notes on which thread the run's main goroutine is.
+func (r *Run) begin(t *Thread) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.main = t
+}
+
 func (r *Run) end(o Outcome) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
+	r.main = nil
 	if r.failed != nil && (o.Panic == nil || o.Interrupted()) {
 		trace := o.Trace
 		if o = *r.failed; o.Trace == nil { // it is the run's own fault
@@ -215,14 +225,19 @@ func (r *Run) Outcome() Outcome {
 // one of its goroutines died.
 func (r *Run) Stopping() <-chan struct{} { return r.done }
 
-// Failed returns what a goroutine brought the run down with.
+// Failed returns what a goroutine brought the run down with. If it is the run's
+// own fault, the trace is where the main goroutine is now.
 func (r *Run) Failed() (Outcome, bool) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if r.failed == nil {
 		return Outcome{}, false
 	}
-	return *r.failed, true
+	o := *r.failed
+	if o.Trace == nil && r.main != nil {
+		o.Trace = r.main.seen()
+	}
+	return o, true
 }
 
 // Interrupt stops the run's goroutines at their next loop, call or wait.
