@@ -3,6 +3,7 @@ package vm
 import (
 	"go/types"
 	"reflect"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"unsafe"
@@ -246,8 +247,13 @@ func slotAt[T any](list []T, i int) unsafe.Pointer {
 
 var codeHolders sync.Map // reflect.Type -> bool
 
+// kernelPackages begin so. A control of a cell leads to the kernel, by the
+// channel to its front end, and the kernel to all there is, which its own
+// goroutines change.
+var kernelPackages = strings.TrimSuffix(reflect.TypeFor[Machine]().PkgPath(), "internal/interpreter/vm")
+
 // holdsCode reports whether values of a type may lead to func values or to
-// values in interfaces.
+// values in interfaces. Those of the kernel itself are not the cells'.
 func holdsCode(t reflect.Type) bool {
 	if h, ok := codeHolders.Load(t); ok {
 		return h.(bool)
@@ -258,7 +264,7 @@ func holdsCode(t reflect.Type) bool {
 }
 
 func leadsToCode(t reflect.Type, open map[reflect.Type]bool) bool {
-	if open[t] {
+	if open[t] || strings.HasPrefix(t.PkgPath(), kernelPackages) {
 		return false
 	}
 	open[t] = true
