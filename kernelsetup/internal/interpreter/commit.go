@@ -489,11 +489,7 @@ func (c *change) replace(old, now *types.Func) {
 		return
 	}
 	follows := now != nil && sameCalls(old, now)
-	code := oldCode{title: label(old), id: s.ids.of(old), code: s.machine.Retire(was)}
-	if u := s.units[key]; u != nil && follows && !c.after.rewritten[old] {
-		code.mentions, code.imports = u.deps, u.imports
-	}
-	c.after.running = append(c.after.running, code)
+	c.leave(old, was, follows)
 	switch {
 	case why != "": // calls fail with these words
 		c.lose(key, old)
@@ -513,6 +509,17 @@ func (c *change) replace(old, now *types.Func) {
 			}
 		}
 	}
+}
+
+// leave notes the code of a function declared anew, or of an instance of it, in
+// which goroutines may still be. follows tells whether calls run its successor.
+func (c *change) leave(old *types.Func, was *ssa.Function, follows bool) {
+	s := c.s
+	code := oldCode{title: label(old), id: s.ids.of(old), code: s.machine.Retire(was)}
+	if u := s.units[objectKey(old, s.pkg)]; u != nil && follows && !c.after.rewritten[old] {
+		code.mentions, code.imports = u.deps, u.imports
+	}
+	c.after.running = append(c.after.running, code)
 }
 
 // lose notes what a function was that no longer compiles.

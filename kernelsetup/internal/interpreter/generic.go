@@ -264,21 +264,20 @@ func (c *change) replaceInstances(was *ssa.Function, old, now *types.Func, why s
 		if hasParams(inst.TypeArgs()) {
 			continue
 		}
-		if now == nil {
-			if why != "" {
-				s.machine.Break(inst, why)
-			}
-			continue
+		var by *ssa.Function
+		if now != nil {
+			by = s.instance(now, inst)
 		}
-		by := s.instance(now, inst)
-		if by == nil || !types.Identical(inst.Signature, by.Signature) || pointerReceiver(old) != pointerReceiver(now) {
+		same := by != nil && types.Identical(inst.Signature, by.Signature) && pointerReceiver(old) == pointerReceiver(now)
+		c.leave(old, inst, same)
+		switch {
+		case why != "":
+			s.machine.Break(inst, why)
+		case same:
+			s.machine.Replace(inst, by)
+		default:
 			follows = false
-			continue
 		}
-		if c.after.rewritten[old] {
-			c.after.running = append(c.after.running, oldCode{title: label(old), id: s.ids.of(old), code: s.machine.Retire(inst)})
-		}
-		s.machine.Replace(inst, by)
 	}
 	switch {
 	case follows:

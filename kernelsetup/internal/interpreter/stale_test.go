@@ -140,6 +140,25 @@ func TestWhatIsRedefinedIsUsedOrNamed(t *testing.T) {
 		{"func work() { for { time.Sleep(2 * time.Millisecond) } }", "", "a goroutine is still in function work as it was"},
 		{"k := \"x\"", "", "a goroutine is still in a function literal (cell 1, line 5) that uses variable k as it was"},
 	})
+	follow(t, "goroutine in a generic function whose import stands for another package", []noticed{
+		{"import \"fmt\"\nimport u \"unicode/utf16\"\nask, ans := make(chan int), make(chan string)\nfunc work[T any](r T) { for range ask { ans <- fmt.Sprint(r, u.RuneLen('é')) } }\ngo work(7)\nask <- 1\n<-ans", "7 1", ""},
+		{"import u \"unicode/utf16\"", "", ""},
+		{"import u \"unicode/utf8\"", "", "a goroutine is still in function work as it was"},
+		{"ask <- 1\n<-ans", "7 1", ""},
+		{"close(ask)", "", ""},
+	})
+	follow(t, "goroutine in a generic function of whose variable nothing follows", []noticed{
+		{"import \"fmt\"\nk := 1\nask, ans := make(chan int), make(chan string)\nfunc work[T any](r T) { for range ask { ans <- fmt.Sprint(r, k) } }\ngo work(7)\nask <- 1\n<-ans", "7 1", ""},
+		{"k := \"x\"", "", "a goroutine is still in function work as it was"},
+		{"ask <- 1\n<-ans", "7 1", ""},
+		{"close(ask)", "", ""},
+	})
+	follow(t, "goroutine in a generic function declared with other parameters", []noticed{
+		{"ask, ans := make(chan int), make(chan string)\nfunc work[T any](r T) { for range ask { ans <- \"old\" } }\ngo work(7)\nask <- 1\n<-ans", "old", ""},
+		{"func work[T any](r T, n int) {}", "", "a goroutine is still in function work as it was"},
+		{"ask <- 1\n<-ans", "old", ""},
+		{"close(ask)", "", ""},
+	})
 	follow(t, "goroutine in a function whose import stands for another package", []noticed{
 		{"import \"fmt\"\nimport u \"unicode/utf16\"\nask, ans := make(chan int), make(chan string)\nfunc work() { for range ask { ans <- fmt.Sprint(u.RuneLen('é')) } }\ngo work()\nask <- 1\n<-ans", "1", ""},
 		{"import u \"unicode/utf16\"", "", ""},
