@@ -63,8 +63,6 @@ func syntaxHint(src *meaning.Source, e *Error) string {
 		return hint
 	}
 	switch {
-	case strings.Contains(e.Message, "escape sequence"):
-		return "A backslash in double quotes begins a special character. Write a path with / between the folders, \"C:/Users/me/logs\", or in backquotes: `C:\\Users\\me\\logs`"
 	case strings.Contains(e.Message, "string literal not terminated"):
 		return "The closing quotation mark is missing."
 	case strings.Contains(e.Message, "illegal rune literal"), strings.Contains(e.Message, "more than one character in rune literal"):
@@ -233,12 +231,7 @@ func (c *change) hint(e types.Error) string {
 // foreign is what to write instead of a line that begins with an undeclared
 // name, where it looks like one of another tool's.
 func (p placer) foreign(pos token.Pos, name string) string {
-	src, off := p.Find(pos)
-	if src == nil {
-		return ""
-	}
-	n, _ := lineColumn(src.Text, off)
-	line := strings.TrimSpace(sourceLine(src.Text, n))
+	line := strings.TrimSpace(p.lineAt(pos))
 	if rest := strings.TrimLeft(line, "!% "); !strings.HasPrefix(rest, name) {
 		return ""
 	}

@@ -38,7 +38,7 @@ var (
 // nothing.
 func slipInSyntax(line string, column int, message string) string {
 	switch {
-	case strings.Contains(message, "in escape sequence"), strings.Contains(message, "escape is invalid"), strings.Contains(message, "unknown escape"), strings.Contains(message, "escape sequence not terminated"):
+	case strings.Contains(message, "escape sequence"):
 		return `A backslash inside quotes begins a sign of its own. Write a path with forward slashes, "C:/logs/a.csv", or between backquotes, ` + "`C:\\logs\\a.csv`."
 	case strings.Contains(message, "curly quotation mark"):
 		return `Text stands in straight quotes, "like this". Text that is copied from a letter or a page often has curly ones.`
@@ -102,7 +102,8 @@ func slipInTypes(line, message string) string {
 	return ""
 }
 
-// lineAt returns the line of a cell in which a place stands.
+// lineAt returns the line of a cell in which a place stands, "" for a place in
+// none.
 func (p placer) lineAt(pos token.Pos) string {
 	src, off := p.Find(pos)
 	if src == nil {

@@ -8,10 +8,6 @@ import (
 // Completeness tells whether a cell wants another line, and what that begins
 // with.
 func (ev *Evaluator) Completeness(source string) (execution.Completeness, string) {
-	return completeness(source)
-}
-
-func completeness(source string) (execution.Completeness, string) {
 	switch state, indent := meaning.Completeness(source); state {
 	case meaning.Complete:
 		return execution.Complete, ""

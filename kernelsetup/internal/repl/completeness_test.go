@@ -41,7 +41,7 @@ func TestCompleteness(t *testing.T) {
 		{"forget everything", execution.Complete, ""},
 		{"forget x\ny := 1", execution.Invalid, ""},
 	} {
-		got, indent := completeness(v.source)
+		got, indent := new(Evaluator).Completeness(v.source)
 		if got != v.want || indent != v.indent {
 			t.Errorf("%q is %s with indent %q, want %s with %q", v.source, got, indent, v.want, v.indent)
 		}
