@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
-	"sync"
 	"sync/atomic"
 	"unsafe"
 )
@@ -19,7 +18,7 @@ func (t *Thread) copyMaps(args []any, c mapCopier) (copied []any) {
 		return nil
 	}
 	for i := range args {
-		if args[i] == nil || !holdsMaps(reflect.TypeOf(args[i])) {
+		if args[i] == nil || !toMaps.from(reflect.TypeOf(args[i])) {
 			continue
 		}
 		if copied == nil {
@@ -33,7 +32,7 @@ func (t *Thread) copyMaps(args []any, c mapCopier) (copied []any) {
 // Snapshot returns v with copies in place of its maps while goroutines of
 // cells live that might write to them.
 func (m *Machine) Snapshot(v reflect.Value) reflect.Value {
-	if m.Alone() || !v.IsValid() || !holdsMaps(v.Type()) {
+	if m.Alone() || !v.IsValid() || !toMaps.from(v.Type()) {
 		return v
 	}
 	out := reflect.New(v.Type()).Elem()
@@ -64,7 +63,7 @@ const maxCopyDepth = 1000
 // value it was copied from is copied first.
 func (c *mapCopier) replace(v reflect.Value, depth int) {
 	t := v.Type()
-	if depth > maxCopyDepth || !holdsMaps(t) || wordsItself(t) || c.methods && t.NumMethod() > 0 && t.Kind() != reflect.Map && t.Kind() != reflect.Interface {
+	if depth > maxCopyDepth || !toMaps.from(t) || wordsItself(t) || c.methods && t.NumMethod() > 0 && t.Kind() != reflect.Map && t.Kind() != reflect.Interface {
 		return
 	}
 	switch t.Kind() {
@@ -72,7 +71,7 @@ func (c *mapCopier) replace(v reflect.Value, depth int) {
 		c.once(v, v.UnsafePointer(), 0, func(remember func(reflect.Value)) {
 			out := copyMap(v)
 			remember(out)
-			if !holdsMaps(t.Elem()) {
+			if !toMaps.from(t.Elem()) {
 				return
 			}
 			elem := reflect.New(t.Elem()).Elem()
@@ -85,7 +84,7 @@ func (c *mapCopier) replace(v reflect.Value, depth int) {
 			}
 		})
 	case reflect.Interface:
-		if v.IsNil() || !holdsMaps(v.Elem().Type()) {
+		if v.IsNil() || !toMaps.from(v.Elem().Type()) {
 			return
 		}
 		in := reflect.New(v.Elem().Type()).Elem()
@@ -118,7 +117,7 @@ func (c *mapCopier) replace(v reflect.Value, depth int) {
 		}
 	case reflect.Struct:
 		for i := range v.NumField() {
-			if f := v.Field(i); holdsMaps(f.Type()) {
+			if f := v.Field(i); toMaps.from(f.Type()) {
 				c.replace(reflect.NewAt(f.Type(), f.Addr().UnsafePointer()).Elem(), depth+1)
 			}
 		}
@@ -150,45 +149,6 @@ func copyMap(v reflect.Value) reflect.Value {
 		out.SetMapIndex(it.Key(), it.Value())
 	}
 	return out
-}
-
-var mapHolders sync.Map // reflect.Type -> bool
-
-// holdsMaps reports whether maps may be found in values of a type.
-func holdsMaps(t reflect.Type) bool {
-	switch t.Kind() {
-	case reflect.Map, reflect.Interface:
-		return true
-	case reflect.Slice, reflect.Array, reflect.Struct, reflect.Pointer:
-	default:
-		return false
-	}
-	if h, ok := mapHolders.Load(t); ok {
-		return h.(bool)
-	}
-	h := canHold(t, map[reflect.Type]bool{})
-	mapHolders.Store(t, h)
-	return h
-}
-
-func canHold(t reflect.Type, open map[reflect.Type]bool) bool {
-	if open[t] {
-		return false
-	}
-	open[t] = true
-	switch t.Kind() {
-	case reflect.Map, reflect.Interface:
-		return true
-	case reflect.Slice, reflect.Array, reflect.Pointer:
-		return canHold(t.Elem(), open)
-	case reflect.Struct:
-		for i := range t.NumField() {
-			if canHold(t.Field(i).Type, open) {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 var wording = []reflect.Type{reflect.TypeFor[fmt.Stringer](), reflect.TypeFor[error](), reflect.TypeFor[fmt.Formatter](),

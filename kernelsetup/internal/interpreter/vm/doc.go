@@ -1,7 +1,7 @@
-// Package vm is a virtual machine for functions in SSA form. It compiles each to compact
-// register code at its first call and runs that in a loop. Values that leave
-// the registers are real Go values in real Go memory, so that compiled code
-// can share them.
+// Package vm is a virtual machine for functions in SSA form. It compiles each
+// to compact register code at its first call and runs that in a loop. Values
+// that leave the registers are real Go values in real Go memory, so that
+// compiled code can share them.
 //
 // # Layers
 //
@@ -11,7 +11,7 @@
 //
 //	values: code ops layout shapes signatures window
 //	frames: vm stack thread alive
-//	memory: failures words memory maplocks sharing copymaps weights
+//	memory: failures words memory maplocks sharing reach copymaps weights
 //	waiting: watch waiting channels
 //	compiled functions: fastcalls registers names order compiled cycles owner late native functions
 //	calls: calls defers panics

@@ -3,8 +3,6 @@ package vm
 import (
 	"go/types"
 	"reflect"
-	"strings"
-	"sync"
 	"sync/atomic"
 	"unsafe"
 
@@ -56,7 +54,7 @@ func (h *Holdings) Look(m *Machine, g *ssa.Global) bool {
 
 // at looks at a value in memory.
 func (h *Holdings) at(t reflect.Type, p unsafe.Pointer) bool {
-	if p == nil || !holdsCode(t) || h.seen[held{t, p}] {
+	if p == nil || !toCode.from(t) || h.seen[held{t, p}] {
 		return true
 	}
 	if h.Most--; h.Most < 0 {
@@ -139,7 +137,7 @@ func (h *Holdings) dynamic(t reflect.Type, p unsafe.Pointer, own reflect.Value) 
 			h.Type(typ, stale)
 		}
 	}
-	if !holdsCode(rt) {
+	if !toCode.from(rt) {
 		return true
 	}
 	data := unsafe.Slice((*unsafe.Pointer)(own.Addr().UnsafePointer()), 2)
@@ -243,44 +241,4 @@ func slotAt[T any](list []T, i int) unsafe.Pointer {
 		return nil
 	}
 	return unsafe.Pointer(&list[i])
-}
-
-var codeHolders sync.Map // reflect.Type -> bool
-
-// kernelPackages begin so. A control of a cell leads to the kernel, by the
-// channel to its front end, and the kernel to all there is, which its own
-// goroutines change.
-var kernelPackages = strings.TrimSuffix(reflect.TypeFor[Machine]().PkgPath(), "internal/interpreter/vm")
-
-// holdsCode reports whether values of a type may lead to func values or to
-// values in interfaces. Those of the kernel itself are not the cells'.
-func holdsCode(t reflect.Type) bool {
-	if h, ok := codeHolders.Load(t); ok {
-		return h.(bool)
-	}
-	h := leadsToCode(t, map[reflect.Type]bool{})
-	codeHolders.Store(t, h)
-	return h
-}
-
-func leadsToCode(t reflect.Type, open map[reflect.Type]bool) bool {
-	if open[t] || strings.HasPrefix(t.PkgPath(), kernelPackages) {
-		return false
-	}
-	open[t] = true
-	switch t.Kind() {
-	case reflect.Func, reflect.Interface:
-		return true
-	case reflect.Map:
-		return leadsToCode(t.Key(), open) || leadsToCode(t.Elem(), open)
-	case reflect.Slice, reflect.Array, reflect.Pointer:
-		return leadsToCode(t.Elem(), open)
-	case reflect.Struct:
-		for i := range t.NumField() {
-			if leadsToCode(t.Field(i).Type, open) {
-				return true
-			}
-		}
-	}
-	return false
 }
