@@ -234,6 +234,26 @@ for range 200 { _ = fmt.Sprint(m); _, _ = json.Marshal(m) }
 stop.Store(true)`)
 }
 
+// A goroutine that a cell has left may be printing while it is alone, and the
+// next cell begins to write.
+func TestMapPrintedWhenACellBegins(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok(`import ("fmt"; "sync/atomic"; "time")
+m := map[int]int{}
+for i := range 1_000_000 { m[i] = i }
+var printing atomic.Bool
+go func() {
+	time.Sleep(50 * time.Millisecond) // the cell has ended
+	printing.Store(true)
+	_ = fmt.Sprint(m)
+	printing.Store(false)
+}()`)
+	time.Sleep(70 * time.Millisecond)
+	if got := nb.value("before := printing.Load()\nfor j := range 1_000_000 { m[j%1000] = j }\nbefore"); got != "true" {
+		t.Skip("the goroutine came too late or too early")
+	}
+}
+
 // The same for maps inside other values, and for those that the cell shows.
 func TestValuesWithMapsPrintedWhileTheyAreWritten(t *testing.T) {
 	nb := newNotebook(t)

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
-	"sync/atomic"
 	"unsafe"
 )
 
@@ -14,7 +13,7 @@ import (
 // are, while other goroutines of cells might write to them: the run time would
 // end the process. It returns nil where there is nothing to replace.
 func (t *Thread) copyMaps(args []any, c mapCopier) (copied []any) {
-	if atomic.LoadInt32(&t.m.runs.live) < 2 && !t.m.runs.wakers.Load() {
+	if !t.beside() {
 		return nil
 	}
 	for i := range args {

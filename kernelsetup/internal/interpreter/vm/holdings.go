@@ -41,7 +41,7 @@ type held struct {
 // Look walks over the value of a variable. It reports whether it has seen all
 // of it.
 func (h *Holdings) Look(m *Machine, g *ssa.Global) bool {
-	h.m, h.shared = m, atomic.LoadInt32(&m.runs.live) > 0
+	h.m, h.shared = m, !m.Alone()
 	if h.seen == nil {
 		h.seen = map[held]bool{}
 	}
