@@ -1,6 +1,7 @@
-// Package ipc (inter-process communication) carries messages between the process that talks to a front
-// end and the one that runs its cells. It knows how they travel, not what they
-// mean: a message is a kind, a number and some pieces of bytes.
+// Package ipc (inter-process communication) carries messages between the
+// process that talks to a front end and the one that runs its cells. It knows
+// how they travel, not what they mean: a message is a kind, a number and some
+// pieces of bytes.
 package ipc
 
 import (
