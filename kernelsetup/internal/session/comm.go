@@ -70,7 +70,7 @@ func (k *Kernel) sendComm(kind string, content commContent, metadata json.RawMes
 	if len(content.Data) == 0 {
 		content.Data = json.RawMessage("{}")
 	}
-	m, err := k.wire.Author.New(kind, k.current(), content)
+	m, err := k.endpoint.Author.New(kind, k.current(), content)
 	if err != nil {
 		return err
 	}
@@ -78,7 +78,7 @@ func (k *Kernel) sendComm(kind string, content commContent, metadata json.RawMes
 		m.Metadata = metadata
 	}
 	m.Identities = [][]byte{[]byte("comm-" + content.ID)}
-	k.wire.IOPub.Publish(m)
+	k.endpoint.IOPub.Publish(m)
 	return nil
 }
 
@@ -220,7 +220,7 @@ func (k *Kernel) commInfo(m *protocol.Message) {
 		}
 	}
 	k.comms.mu.Unlock()
-	k.reply(k.wire.Shell, m, "comm_info_reply", map[string]any{"status": "ok", "comms": open})
+	k.reply(k.endpoint.Shell, m, "comm_info_reply", map[string]any{"status": "ok", "comms": open})
 }
 
 // showOldWidget tells a first-generation widget to show itself below the cell

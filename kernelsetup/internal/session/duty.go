@@ -135,7 +135,7 @@ func (k *Kernel) apologise(d *duty, fault string) {
 			"ename": content["ename"], "evalue": content["evalue"], "traceback": content["traceback"]})
 	}
 	if wanted && !answered {
-		k.reply(k.wire.Shell, d.request, kind, content)
+		k.reply(k.endpoint.Shell, d.request, kind, content)
 	}
 	d.mu.Lock()
 	d.over = true

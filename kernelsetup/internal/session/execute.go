@@ -30,7 +30,7 @@ func isTrue(b *bool) bool { return b == nil || *b }
 func (k *Kernel) execute(m *protocol.Message) {
 	var r executeRequest
 	if err := json.Unmarshal(m.Content, &r); err != nil {
-		k.reply(k.wire.Shell, m, "execute_reply", errorReply(int(k.count.Load()), refused("execute_request", err)))
+		k.reply(k.endpoint.Shell, m, "execute_reply", errorReply(int(k.count.Load()), refused("execute_request", err)))
 		return
 	}
 	r.Code = strings.TrimPrefix(r.Code, "\ufeff") // of a file pasted whole
@@ -48,7 +48,7 @@ func (k *Kernel) execute(m *protocol.Message) {
 		k.history.add(number, r.Code, outcome.Result.Text())
 	}
 	if outcome.Failure == nil {
-		k.reply(k.wire.Shell, m, "execute_reply", map[string]any{
+		k.reply(k.endpoint.Shell, m, "execute_reply", map[string]any{
 			"status": "ok", "execution_count": number,
 			"user_expressions": k.expressions(r.UserExpressions), "payload": []any{}})
 		return
@@ -61,7 +61,7 @@ func (k *Kernel) execute(m *protocol.Message) {
 	if isTrue(r.StopOnError) || outcome.Died {
 		k.stopping.failed(m)
 	}
-	k.reply(k.wire.Shell, m, "execute_reply", content)
+	k.reply(k.endpoint.Shell, m, "execute_reply", content)
 }
 
 // run lets the cell run, and returns when all it wrote was published.
@@ -151,7 +151,7 @@ func (k *Kernel) expressions(want map[string]string) map[string]any {
 // abort answers a request to run a cell without running it.
 func (k *Kernel) abort(m *protocol.Message) {
 	k.status(m, "busy")
-	k.reply(k.wire.Shell, m, "execute_reply", map[string]any{
+	k.reply(k.endpoint.Shell, m, "execute_reply", map[string]any{
 		"status": "aborted", "execution_count": k.count.Load(),
 		"ename": "aborted", "evalue": "an earlier cell failed", "traceback": []string{},
 		"user_expressions": map[string]any{}, "payload": []any{}})

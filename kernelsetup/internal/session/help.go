@@ -52,7 +52,7 @@ func (k *Kernel) complete(m *protocol.Message) {
 		typed = append(typed, map[string]any{
 			"start": start, "end": end, "text": match.Text, "type": match.Type, "signature": match.Signature})
 	}
-	k.reply(k.wire.Shell, m, "complete_reply", map[string]any{
+	k.reply(k.endpoint.Shell, m, "complete_reply", map[string]any{
 		"status": "ok", "matches": matches, "cursor_start": start, "cursor_end": end,
 		// Front ends of several generations read this field for the types.
 		"metadata": map[string]any{"_jupyter_types_experimental": typed}})
@@ -66,7 +66,7 @@ func (k *Kernel) inspect(m *protocol.Message) {
 	if b, found := k.opt.Worker.Inspect(r.Code, r.offset(), r.Detail); found {
 		content["found"], content["data"] = true, encodeBundle(b)
 	}
-	k.reply(k.wire.Shell, m, "inspect_reply", content)
+	k.reply(k.endpoint.Shell, m, "inspect_reply", content)
 }
 
 func (k *Kernel) isComplete(m *protocol.Message) {
@@ -77,5 +77,5 @@ func (k *Kernel) isComplete(m *protocol.Message) {
 	if status == execution.Incomplete {
 		content["indent"] = indent
 	}
-	k.reply(k.wire.Shell, m, "is_complete_reply", content)
+	k.reply(k.endpoint.Shell, m, "is_complete_reply", content)
 }

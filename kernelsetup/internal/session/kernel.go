@@ -28,11 +28,11 @@ type Options struct {
 
 // Kernel is one running session.
 type Kernel struct {
-	opt     Options
-	wire    *protocol.Endpoint
-	history *history
-	comms   *comms
-	stdin   *stdinChannel
+	opt      Options
+	endpoint *protocol.Endpoint
+	history  *history
+	comms    *comms
+	stdin    *stdinChannel
 
 	shell chan arrival
 	quit  chan struct{}
@@ -82,7 +82,7 @@ func Serve(ctx context.Context, c protocol.Connection, opt Options) error {
 	k.stdin = newStdinChannel()
 
 	var err error
-	k.wire, err = protocol.Bind(c, protocol.Handlers{
+	k.endpoint, err = protocol.Bind(c, protocol.Handlers{
 		Shell:   k.receive,
 		Control: k.control,
 		Stdin:   k.stdin.receive,
@@ -90,7 +90,7 @@ func Serve(ctx context.Context, c protocol.Connection, opt Options) error {
 	if err != nil {
 		return err
 	}
-	defer k.wire.Close()
+	defer k.endpoint.Close()
 	if err := opt.Worker.Attach(host{k}); err != nil {
 		return err
 	}
@@ -115,7 +115,7 @@ func Serve(ctx context.Context, c protocol.Connection, opt Options) error {
 	case <-done:
 	case <-time.After(time.Second):
 	}
-	k.wire.Drain(time.Second)
+	k.endpoint.Drain(time.Second)
 	return nil
 }
 
@@ -184,8 +184,8 @@ const joinTime = 250 * time.Millisecond
 // shellRequest answers one request on the shell channel, between busy and
 // idle.
 func (k *Kernel) shellRequest(m *protocol.Message) {
-	if age := k.wire.Shell.Age(m); age < joinTime {
-		k.wire.IOPub.WaitFor(k.wire.Shell.Peers(), joinTime-age)
+	if age := k.endpoint.Shell.Age(m); age < joinTime {
+		k.endpoint.IOPub.WaitFor(k.endpoint.Shell.Peers(), joinTime-age)
 	}
 	switch m.Header.Type {
 	case "execute_request", "comm_open", "comm_msg", "comm_close":
@@ -217,7 +217,7 @@ func (k *Kernel) answer(m *protocol.Message) {
 	case "comm_open", "comm_msg", "comm_close":
 		k.comm(m)
 	case "kernel_info_request", "connect_request", "shutdown_request", "interrupt_request":
-		k.common(k.wire.Shell, m)
+		k.common(k.endpoint.Shell, m)
 	}
 }
 
@@ -226,7 +226,7 @@ func (k *Kernel) control(m *protocol.Message) {
 	<-k.ready
 	k.status(m, "busy")
 	defer k.status(m, "idle")
-	k.common(k.wire.Control, m)
+	k.common(k.endpoint.Control, m)
 }
 
 // common answers what may come on either channel.
@@ -256,12 +256,12 @@ func (k *Kernel) common(from *protocol.Router, m *protocol.Message) {
 
 // reply answers a request; content that cannot be encoded becomes an error.
 func (k *Kernel) reply(to *protocol.Router, request *protocol.Message, kind string, content any) {
-	if to == k.wire.Shell && !k.claim(request) {
+	if to == k.endpoint.Shell && !k.claim(request) {
 		return
 	}
-	m, err := k.wire.Author.New(kind, request, content)
+	m, err := k.endpoint.Author.New(kind, request, content)
 	if err != nil {
-		m, _ = k.wire.Author.New(kind, request, map[string]any{
+		m, _ = k.endpoint.Author.New(kind, request, map[string]any{
 			"status": "error", "ename": "encoding", "evalue": err.Error(), "traceback": []string{}})
 	}
 	m.Identities = request.Identities
@@ -273,12 +273,12 @@ func (k *Kernel) publish(parent *protocol.Message, kind string, content any) {
 	if kind != "status" && !k.heard(parent) {
 		return
 	}
-	m, err := k.wire.Author.New(kind, parent, content)
+	m, err := k.endpoint.Author.New(kind, parent, content)
 	if err != nil {
 		return
 	}
-	m.Identities = [][]byte{[]byte("kernel." + k.wire.Author.Session() + "." + kind)}
-	k.wire.IOPub.Publish(m)
+	m.Identities = [][]byte{[]byte("kernel." + k.endpoint.Author.Session() + "." + kind)}
+	k.endpoint.IOPub.Publish(m)
 }
 
 func (k *Kernel) status(parent *protocol.Message, state string) {

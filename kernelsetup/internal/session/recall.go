@@ -33,7 +33,7 @@ func (k *Kernel) historyRequest(m *protocol.Message) {
 		}
 		rows = append(rows, []any{e.Session, e.Line, text})
 	}
-	k.reply(k.wire.Shell, m, "history_reply", map[string]any{"status": "ok", "history": rows})
+	k.reply(k.endpoint.Shell, m, "history_reply", map[string]any{"status": "ok", "history": rows})
 }
 
 // choose picks the entries asked for, oldest first.

@@ -30,7 +30,7 @@ func (k *Kernel) ask(ctx context.Context, request *protocol.Message) (string, er
 	for len(k.stdin.answers) > 0 {
 		<-k.stdin.answers // to a question of an interrupted cell
 	}
-	q, err := k.wire.Author.New("input_request", request, map[string]any{"prompt": "", "password": false})
+	q, err := k.endpoint.Author.New("input_request", request, map[string]any{"prompt": "", "password": false})
 	if err != nil {
 		return "", err
 	}
@@ -38,7 +38,7 @@ func (k *Kernel) ask(ctx context.Context, request *protocol.Message) (string, er
 	if len(claimed) > 0 {
 		q.Identities = nil
 	}
-	if !k.wire.Stdin.SendTo(claimed, q) {
+	if !k.endpoint.Stdin.SendTo(claimed, q) {
 		return "", errNoStdin
 	}
 	for {
