@@ -5,6 +5,7 @@ import (
 	"net"
 	"sync"
 	"sync/atomic"
+	"syscall"
 	"time"
 
 	"github.com/go-zeromq/zmq4"
@@ -26,14 +27,27 @@ type listener struct {
 }
 
 func listen(c Connection, port int, kind zmq4.SocketType, shared *budget, serve func(*peer)) (*listener, error) {
-	network, address := c.address(port)
-	ln, err := net.Listen(network, address)
+	ln, err := bind(c.address(port))
 	if err != nil {
 		return nil, err
 	}
 	l := &listener{net: ln, kind: kind, shared: shared, serve: serve, peers: map[*peer]struct{}{}}
 	go l.accept()
 	return l, nil
+}
+
+// bindTime is how long a port is waited for that is in use. A front end that
+// restarts a kernel calls the old ports all the while, and the system may lend
+// such a call the very port that it calls.
+const bindTime = 2 * time.Second
+
+func bind(network, address string) (net.Listener, error) {
+	for end := time.Now().Add(bindTime); ; time.Sleep(20 * time.Millisecond) {
+		ln, err := net.Listen(network, address)
+		if err == nil || !errors.Is(err, syscall.EADDRINUSE) || time.Now().After(end) {
+			return ln, err
+		}
+	}
 }
 
 func (l *listener) accept() {

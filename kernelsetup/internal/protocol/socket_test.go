@@ -320,6 +320,21 @@ func TestPortInUse(t *testing.T) {
 	}
 }
 
+// A port that is given back while the kernel starts does not stop it.
+func TestPortInUseForAMoment(t *testing.T) {
+	c := freeConnection(t)
+	ln, err := net.Listen("tcp", "127.0.0.1:"+strconv.Itoa(c.HeartbeatPort))
+	if err != nil {
+		t.Fatal(err)
+	}
+	time.AfterFunc(100*time.Millisecond, func() { ln.Close() })
+	e, err := Bind(c, Handlers{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	e.Close()
+}
+
 func TestIPC(t *testing.T) {
 	if runtime.GOOS == "windows" {
 		t.Skip("Jupyter offers ipc only where there are Unix sockets")
