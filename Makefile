@@ -103,8 +103,8 @@ equality: ## compile the equality suite again and run the shipped notebooks both
 	$(GO) run ./kernelsetup/internal/equality/compile -check
 	$(GO) test -tags proof -run TestNotebooks ./kernelsetup/internal/equality
 
-export-proof: ## 10,000 invented notebooks run, are written as programs and type-check; 100 compile (half an hour)
-	RESULT=testdata/export-proof.txt NOTEBOOKS=$${NOTEBOOKS:-10000} COMPILED=$${COMPILED:-100} SEED=$${SEED:-1} \
+export-proof: ## 10,000 invented notebooks run, are written as programs, type-check and compile (long)
+	RESULT=testdata/export-proof.txt NOTEBOOKS=$${NOTEBOOKS:-10000} COMPILED=$${COMPILED:-10000} SEED=$${SEED:-1} \
 	  $(GO) test -tags proof -count=1 -run TestExportProof -timeout 90m -v ./kernelsetup/internal/equality
 
 verdict-proof: ## how often the verdict is right on 680 cars of another model of the bay; stores the tables (the drives take half an hour, the campaigns ten minutes)
