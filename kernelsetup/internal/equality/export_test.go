@@ -52,8 +52,8 @@ func invent(t *testing.T, seed, number int) *invented {
 					t.Errorf("%s: %s\n%s--- then\n%s", p.Name, err.Message, cellsText(p.Cells), source)
 				}
 				p.Failure = err.Error()
-			} else if n := len(result.Values); n > 0 {
-				if err := result.Values[n-1].Err(); err != nil {
+			} else if len(result.Values) > 0 {
+				if _, err := result.Failing(); err != nil {
 					p.Failure = err.Error()
 				} else {
 					show(result.Values)

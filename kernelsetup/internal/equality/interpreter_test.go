@@ -54,8 +54,11 @@ func sameFailure(failure, exit string) bool {
 	message = strings.TrimPrefix(message, "panic: ")
 	message = strings.TrimPrefix(message, "fatal error: ")
 	message, _, _ = strings.Cut(message, " [recovered]")
-	if strings.Contains(message, "deadlock") {
+	switch {
+	case strings.Contains(message, "deadlock"):
 		return strings.Contains(failure, "deadlock")
+	case strings.Contains(message, "goroutine stack exceeds"):
+		return strings.Contains(failure, "stack overflow")
 	}
 	return strings.Contains(failure, strings.TrimSpace(message))
 }
@@ -74,8 +77,8 @@ func run(t *testing.T, p *equality.Program) (output, failure string) {
 			failure = ""
 			if result.Err != nil {
 				failure = result.Err.Error()
-			} else if n := len(result.Values); n > 0 {
-				if err := result.Values[n-1].Err(); err != nil {
+			} else if len(result.Values) > 0 {
+				if _, err := result.Failing(); err != nil {
 					failure = err.Error()
 				} else {
 					show(result.Values)

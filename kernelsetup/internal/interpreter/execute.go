@@ -342,7 +342,8 @@ func (s *session) values(pr *program) {
 			of = i + 1
 		}
 		if i > 0 && i == len(pr.shown)-1 && meaning.IsError(t) && !v.IsValid() {
-			continue // says only that all went well
+			pr.result.wentWell = true
+			continue
 		}
 		pr.result.Values = append(pr.result.Values, Value{Value: v, Type: t, Text: s.place.TextOf(e), From: s.origin(e, of)})
 	}

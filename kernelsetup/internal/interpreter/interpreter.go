@@ -62,6 +62,8 @@ type Result struct {
 	// empty when the cell ends in something else, in a call without results,
 	// in a print or in a semicolon.
 	Values []Value
+	// wentWell says that such a nil error was left out.
+	wentWell bool
 	// Err is nil when the cell ran to its end.
 	Err *Error
 	// Notices tell what the cell changed beyond itself: variables dropped,
@@ -87,8 +89,17 @@ type Value struct {
 	From Call
 }
 
-// Err returns the value as a non-nil error, where it is one: the session
-// fails a cell whose last value is such.
+// Failing returns the last value and its error where that fails the cell: a
+// non-nil error in the last place. One before a nil error is shown like any value.
+func (r Result) Failing() (Value, error) {
+	if len(r.Values) == 0 || r.wentWell {
+		return Value{}, nil
+	}
+	last := r.Values[len(r.Values)-1]
+	return last, last.Err()
+}
+
+// Err returns the value as a non-nil error, where it is one.
 func (v Value) Err() error {
 	if !v.Value.IsValid() || !v.Value.CanInterface() {
 		return nil

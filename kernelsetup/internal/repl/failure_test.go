@@ -63,3 +63,16 @@ func TestMethodThatPanicsWhileShown(t *testing.T) {
 		t.Errorf("next cell: %v %v %v, want 2 alone", next.Notices, next.Failure, next.Result)
 	}
 }
+
+// A nil error in the last place says that all went well: an error before it is a
+// value like any other.
+func TestErrorBeforeANilError(t *testing.T) {
+	ev, err := New("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := ev.Run(context.Background(), execution.Source{Name: "cell", Text: "import \"errors\"\na, b := error(nil), errors.New(\"bad\")\nb, a"})
+	if out.Failure != nil || out.Result == nil {
+		t.Fatalf("failure %v, result %v", out.Failure, out.Result)
+	}
+}

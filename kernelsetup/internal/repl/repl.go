@@ -60,9 +60,8 @@ func (ev *Evaluator) run(ctx context.Context, source execution.Source) execution
 		out.Failure = failure(r.Err)
 		return out
 	}
-	if n := len(r.Values); n > 0 {
-		last := r.Values[n-1]
-		if err := last.Err(); err != nil {
+	if len(r.Values) > 0 {
+		if last, err := r.Failing(); err != nil {
 			out.Failure = ev.valueFailure(last, err)
 			return out
 		}
