@@ -93,6 +93,15 @@ func class(name, text, directive string) string {
 	return ""
 }
 
+// goRoot is where the go command of this release is.
+var goRoot = sync.OnceValue(func() string {
+	root, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		panic(err)
+	}
+	return strings.TrimSpace(string(root))
+})
+
 // testFolder finds the folder of an installed Go's own tests.
 func testFolder(t *testing.T) string {
 	folders := []string{os.Getenv("BONNETBOOK_GO_TESTS"), filepath.Join(runtime.GOROOT(), "test")}
@@ -156,7 +165,7 @@ func TestGoRunPrograms(t *testing.T) {
 		slots <- struct{}{}
 		go func() {
 			defer func() { <-slots; wg.Done() }()
-			got := execute(root, f)
+			got := execute(f)
 			name, _ := filepath.Rel(root, f)
 			c := class(f, string(text), directive)
 			mu.Lock()
@@ -202,7 +211,7 @@ func TestGoRunPrograms(t *testing.T) {
 	known := readKnown(t)
 	for _, f := range failed {
 		// A loaded machine may have been too slow: once more, alone.
-		if !known[f.name] && execute(root, filepath.Join(root, f.name)) != "" {
+		if !known[f.name] && execute(filepath.Join(root, f.name)) != "" {
 			t.Errorf("fails and did not: %s: %s", f.name, f.got)
 		}
 		delete(known, f.name)
@@ -224,12 +233,13 @@ func head(text []byte) string {
 }
 
 // execute runs a program of the folder root and says in one line what was wrong.
-func execute(root, name string) string {
+func execute(name string) string {
 	ctx, cancel := context.WithTimeout(context.Background(), 180*time.Second)
 	defer cancel()
 	cmd := exec.CommandContext(ctx, os.Args[0])
-	// A test built with -trimpath does not know where Go is.
-	cmd.Env = append(os.Environ(), asCell+"="+name, "GOROOT="+filepath.Dir(root))
+	// A test built with -trimpath does not know where Go is: that of this release,
+	// which need not be the one that the programs came with.
+	cmd.Env = append(os.Environ(), asCell+"="+name, "GOROOT="+goRoot())
 	var out bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &out
 	err := cmd.Run()
