@@ -40,7 +40,7 @@ var allowed = map[string]string{
 	"contrast":    "",
 	"compare":     "quantity series estimate contrast drive segment air engine uncertainty",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
-	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment contrast compare plan air engine weather",
+	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment heat contrast compare plan air engine weather",
 	"notebook":    "",
 	"ask":         "series recording campaign notebook",
 	"chart":       "quantity series estimate drive thermostat warm segment compare clock duct engine heat notebook atomicfile",

@@ -31,6 +31,7 @@ func (c *Campaign) assemble(e Entry) (*drive.Drive, error) {
 	}
 	e.Weather.StandIn(d)
 	d.FullThrottle = e.FullThrottle
+	d.RatedPower, d.Mass = c.Engine.RatedPower, c.Car.Mass
 	d.Warming = c.warming(e)
 	return d, nil
 }

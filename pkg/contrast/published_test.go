@@ -3,6 +3,7 @@ package contrast_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
@@ -81,6 +82,7 @@ func TestMixedModels(t *testing.T) {
 		}
 		drug, period, child = append(drug, f), append(period, float64(i%2)), append(child, i/2)
 	}
+	sugar, beets, plots := beets(t)
 	for _, c := range []struct {
 		name    string
 		y       []float64
@@ -88,6 +90,7 @@ func TestMixedModels(t *testing.T) {
 		group   []int
 		column  int
 	}{
+		{"beets", sugar, beets, plots, len(beets) - 1},
 		{"sleep", sleep, [][]float64{ones(20), second}, who, 1},
 		{"sleep unbalanced", without(sleep, 3, 15, 20), [][]float64{ones(17), without(second, 3, 15, 20)}, fewer, 1},
 		{"rail", rail, [][]float64{ones(18)}, rails, 0},
@@ -124,6 +127,59 @@ func TestMixedModels(t *testing.T) {
 	} {
 		if _, err := contrast.Mixed(bad.y, bad.columns, bad.group); err == nil {
 			t.Errorf("%s was taken", name)
+		}
+	}
+}
+
+// beets returns the sugar of a split-plot trial, its columns (one, blocks, dates
+// of sowing, harvest last) and the plot in which each row was harvested.
+func beets(t *testing.T) (sugar []float64, columns [][]float64, plots []int) {
+	t.Helper()
+	block, sow, harvest := published.Values(t, printed, "beets block"), published.Values(t, printed, "beets sow"), published.Values(t, printed, "beets harvest")
+	columns = append(columns, ones(len(block)))
+	for _, factor := range [][]float64{block, sow} {
+		for level := 1.0; slices.Contains(factor, level); level++ {
+			column := make([]float64, len(factor))
+			for i, v := range factor {
+				if v == level {
+					column[i] = 1
+				}
+			}
+			columns = append(columns, column)
+		}
+	}
+	for i := range block {
+		plots = append(plots, int(2*block[i]+harvest[i]))
+	}
+	return published.Values(t, printed, "beets values"), append(columns, harvest), plots
+}
+
+// The test of the harvest by pbkrtest: F on 1 and 2 degrees of freedom is t².
+func TestBeets(t *testing.T) {
+	sugar, columns, plots := beets(t)
+	m, err := contrast.Mixed(sugar, columns, plots)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, want := m.Coefficients[len(columns)-1], published.Values(t, printed, "beets test")
+	near(t, "F", math.Pow(got.Delta/got.StandardError, 2), want[0], 1e-5*want[0])
+	near(t, "degrees of freedom", got.DegreesOfFreedom, want[1], 1e-5)
+	near(t, "p value", got.PValue, want[2], 1e-6)
+}
+
+// Two one-sided tests of R: with its p value as the level, the interval just
+// touches the bound.
+func TestWithinABound(t *testing.T) {
+	g1 := []float64{0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0, 2}
+	g2 := []float64{1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4}
+	for name, compare := range map[string]func(first, second []float64) (contrast.T, error){"welch": contrast.Welch, "paired": contrast.Paired} {
+		d, err := compare(g2, g1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, bound := range []float64{2.5, 3} {
+			low, _ := d.Interval(1 - 2*published.Values(t, printed, "within by "+name)[i])
+			near(t, name, low, -bound, 1e-6)
 		}
 	}
 }

@@ -130,6 +130,10 @@ type Drive struct {
 	// FullThrottle are stretches of which the owner says whether the throttle was
 	// fully open.
 	FullThrottle []StatedStretch
+	// RatedPower is the engine's at the crankshaft, Mass the car's as driven; 0
+	// where nobody said. Together they tell a brisk pull from one at full throttle.
+	RatedPower quantity.Power
+	Mass       quantity.Mass
 	// Notes say what was assumed, repaired or doubtful.
 	Notes []estimate.Warning
 }

@@ -181,6 +181,11 @@ func (m *motion) stopLengths(kinds []Kind) []float64 {
 	return length
 }
 
+// leastOfRated is the share of the rated power that a car shows at its wheels at
+// the height of a pull at full throttle: the drive train takes its part, and the
+// gear may not suit. Common practice, no source.
+const leastOfRated = 0.4
+
 // markFullThrottle uses the throttle where there is one, else the specific
 // power that speed and acceleration show.
 func (m *motion) markFullThrottle(kinds []Kind, rules Rules) {
@@ -194,21 +199,39 @@ func (m *motion) markFullThrottle(kinds []Kind, rules Rules) {
 		if m.throttle != nil {
 			return m.throttle[i] >= rules.FullThrottleAbove
 		}
-		a := m.rate[i]
-		return a > 0.3 && SpecificPower(m.speed[i], a, 0) >= enough
+		return m.rate[i] > 0.3 && m.specificPower(i) >= enough
 	}
 	for i := 0; i < len(kinds); i++ {
 		j := i
 		for j < len(kinds) && kinds[j] != Unknown && kinds[j] != Stopped && full(j) {
 			j++
 		}
-		if j > i && float64(j-i)*m.step >= rules.FullThrottleHold {
+		if j > i && float64(j-i)*m.step >= rules.FullThrottleHold && m.asStrongAsRated(i, j) {
 			for k := i; k < j; k++ {
 				kinds[k] = FullThrottle
 			}
 		}
 		i = max(i, j-1)
 	}
+}
+
+func (m *motion) specificPower(i int) float64 { return SpecificPower(m.speed[i], m.rate[i], 0) }
+
+// asStrongAsRated reports whether cells i to j may be a pull at full throttle as
+// far as the engine's rated power says; a drive may hold brisk ones only. A
+// throttle channel or the owner know better.
+func (m *motion) asStrongAsRated(i, j int) bool {
+	if m.throttle != nil {
+		return true
+	}
+	most := 0.0
+	for k := i; k < j; k++ {
+		if _, said := m.saidToBeFull(k); said {
+			return true
+		}
+		most = math.Max(most, m.specificPower(k))
+	}
+	return most >= leastOfRated*m.rated
 }
 
 // saidToBeFull is what the owner says of a cell's throttle, if anything; the last

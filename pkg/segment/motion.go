@@ -21,10 +21,14 @@ type motion struct {
 	trend    []float64       // m/s², over 10 s
 	throttle []float64       // nil without the channel
 	stated   []drive.StatedStretch
+	rated    float64 // W/kg, rated power over mass; 0 not known
 }
 
 func newMotion(d *drive.Drive, speed *series.Series, rules Rules) *motion {
 	m := &motion{step: math.Max(1, math.Min(speed.Step(), rules.MaximumGap)), span: d.Interval(), stated: d.FullThrottle}
+	if d.RatedPower > 0 && d.Mass > 0 {
+		m.rated = float64(d.RatedPower) / float64(d.Mass)
+	}
 	v := speed.Interval()
 	m.from = v.From
 	// Cells hold the mean of their fixes; an empty cell is bridged over short

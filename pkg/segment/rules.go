@@ -27,7 +27,8 @@ type Rules struct {
 	// FullThrottleAbove is the throttle opening (0 to 1) that counts as full;
 	// FullThrottlePower is the specific power in W/kg that counts as full
 	// where there is no throttle channel, if it is also near the most that the
-	// drive shows; both for at least FullThrottleHold.
+	// drive shows, and what the engine's rated power and the car's mass let
+	// expect, where the drive knows them; both for at least FullThrottleHold.
 	FullThrottleAbove float64
 	FullThrottlePower float64
 	FullThrottleHold  float64

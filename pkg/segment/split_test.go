@@ -224,3 +224,27 @@ func BenchmarkSplitTenMillion(b *testing.B) {
 		}
 	}
 }
+
+// Without a throttle channel the strongest pulls of a drive pass for full
+// throttle, unless the engine's rated power says that the car could do more.
+func TestBriskIsNotFullThrottle(t *testing.T) {
+	for _, c := range []struct {
+		rated float64 // W/kg; the pull shows 30 W/kg at most
+		pulls int
+	}{{0, 1}, {60, 1}, {90, 0}} {
+		d := &drive.Drive{Name: "pull", Channels: map[drive.Role]*drive.Channel{}, RatedPower: quantity.Power(c.rated * 1000), Mass: 1000}
+		var at, v []float64
+		for i := range 120 {
+			at = append(at, float64(i))
+			v = append(v, 12+1.15*math.Min(10, math.Max(0, float64(i)-50)))
+		}
+		d.Channels[drive.Speed] = &drive.Channel{Role: drive.Speed, Series: &series.Series{Name: "speed", Time: at, Value: v}}
+		pieces, err := SplitAfter(d, open, DefaultRules())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := Select(pieces, FullThrottle); len(got) != c.pulls {
+			t.Errorf("rated %g W/kg: %d pulls, want %d", c.rated, len(got), c.pulls)
+		}
+	}
+}

@@ -119,6 +119,12 @@ func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, err
 	}
 	a.Order = compare.OrderOf(a.drives(), q.Before, q.After)
 	a.Power = WorthAtFullThrottle(a.Differences, a.drives(), q.Standard)
+	if estimate.Has(a.Power.Warnings, NoFullThrottle) && a.Power.Outside.Check() == nil {
+		var err error
+		if a.Power.Predicted, err = a.predict(); err != nil {
+			a.Power.Warnings = append(a.Power.Warnings, estimate.Warning{Kind: PowerNotKnown, Text: fmt.Sprintf("Nothing is predicted for full throttle either: %v", err)})
+		}
+	}
 	a.Next = plan.Next(plan.Known{Drives: a.drives(), Differences: a.Differences, Before: q.Before, After: q.After})
 	a.warn(q.Comparing)
 	return a, nil

@@ -56,9 +56,7 @@ func WorthAtFullThrottle(differences []compare.Difference, drives []*drive.Drive
 	}
 	if len(usable) == 0 {
 		if mean, _, err := meanWeather(drives); err == nil {
-			if p.Outside, err = mean.at(outside); err == nil {
-				p.Predicted = predict(differences, p.Outside)
-			}
+			p.Outside, _ = mean.at(outside)
 		}
 		warn(NoFullThrottle, "", "No power is measured: no stretch at full throttle may be compared in both configurations, and at part throttle the driver's foot makes up the difference. Add two to each drive, only where road, law and car allow it.")
 		return p

@@ -1,48 +1,121 @@
 package verdict
 
 import (
+	"fmt"
 	"math"
+	"time"
 
-	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/heat"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// MoreAir is how many times the air of a steady drive an engine draws at full
-// throttle. Common practice, no source.
-const MoreAir = 5.0
+// A pull at full throttle: how long the load lasts, and how many times the air
+// of a steady 60 km/h the engine then draws. Common practice, no source.
+const (
+	pullHeld     = 10 * time.Second
+	pullSpeed    = 80 * quantity.KilometrePerHour
+	leastAirflow = 3.0
+	mostAirflow  = 5.0
+	normalAt95   = 1.959964 // quantile
+)
 
-// atFullThrottle brackets what a change of the rise at part throttle is in a
-// short pull at full throttle. Air that is drawn from a hot place is as hot then:
-// the change stays. Heat that a given wall gives off goes into more air: the
-// change is divided by MoreAir. Turbulent pick-up (flow to the power −0.2, F. W.
-// Dittus, L. M. K. Boelter 1930) lies between the two. So the end that lies
-// nearer to zero moves towards it; zero inside stays where it is.
-func atFullThrottle(change estimate.Interval) estimate.Interval {
-	switch {
-	case change.High < 0:
-		change.High /= MoreAir
-	case change.Low > 0:
-		change.Low /= MoreAir
-	}
-	return change
-}
-
-// predict is the worth of the primary's change at full throttle, where no pull
-// could be compared: ends of a bracket, no measurement. nil where the primary
-// can't be compared either, or the air is too far off.
-func predict(differences []compare.Difference, outside air.State) *compare.Worth {
-	for _, d := range differences {
+// predict is the worth of the primary's change at full throttle where no pull
+// could be compared: a prediction from part throttle by the heat model, no
+// measurement. It fails where the primary can't be compared either, where no
+// drive of a side says how its rise follows the load, or the air is too far off.
+func (a *Answer) predict() (*compare.Worth, error) {
+	for _, d := range a.Differences {
 		if !d.Primary || d.AtFullThrottle || d.Verdict == compare.NotComparable || !d.Change.Known() {
 			continue
 		}
-		v := atFullThrottle(d.Change.Interval)
-		middle := (v.Low + v.High) / 2
-		d.Change = estimate.Between("change at full throttle, predicted", middle, quantity.KindTemperatureDifference.SI(), v, estimate.BetweenDrives, math.Inf(1))
-		if w, err := compare.PowerOf(d, outside); err == nil {
-			return &w
+		v, err := a.atFullThrottle(d.Change.Interval)
+		if err != nil {
+			return nil, err
+		}
+		d.Change = estimate.Between("change at full throttle, predicted", (v.Low+v.High)/2, quantity.KindTemperatureDifference.SI(), v, estimate.Propagated, math.Inf(1))
+		w, err := compare.PowerOf(d, a.Power.Outside)
+		if err != nil {
+			return nil, err
+		}
+		return &w, nil
+	}
+	return nil, fmt.Errorf("the kind of driving that counts can't be compared")
+}
+
+// atFullThrottle carries a change at part throttle over to a pull: each side's
+// rise moves as the heat model has it for that side's drives. The interval spans
+// both air flows.
+func (a *Answer) atFullThrottle(change estimate.Interval) (estimate.Interval, error) {
+	before, err := a.heatOf(a.Before)
+	if err != nil {
+		return change, err
+	}
+	after, err := a.heatOf(a.After)
+	if err != nil {
+		return change, err
+	}
+	middle, half := (change.Low+change.High)/2, (change.High-change.Low)/2
+	out := estimate.Interval{Low: math.Inf(1), High: math.Inf(-1), Level: change.Level}
+	for _, airflow := range []float64{leastAirflow, mostAirflow} {
+		b, ub, err := a.moved(before, airflow)
+		if err != nil {
+			return change, err
+		}
+		c, uc, err := a.moved(after, airflow)
+		if err != nil {
+			return change, err
+		}
+		wide := math.Hypot(half, normalAt95*math.Hypot(ub, uc))
+		out.Low, out.High = math.Min(out.Low, middle+c-b-wide), math.Max(out.High, middle+c-b+wide)
+	}
+	return out, nil
+}
+
+// heatOf analyses the drives of a configuration; those that can't be analysed
+// are passed over as long as one can.
+func (a *Answer) heatOf(configuration string) (all []heat.Analysis, err error) {
+	for _, r := range a.Runs {
+		if r.Drive.Configuration != configuration {
+			continue
+		}
+		h, failed := heat.Analyse(r.Drive, r.Opening, r.Segments)
+		if failed == nil {
+			_, failed = h.Predict(heat.Condition{Ambient: a.Power.Outside.Temperature, Speed: pullSpeed})
+		}
+		if failed != nil {
+			err = failed
+			continue
+		}
+		all = append(all, h)
+	}
+	if len(all) > 0 {
+		return all, nil
+	}
+	return nil, err
+}
+
+// moved is by how much the rise of a configuration changes, in K, from steady
+// driving to a pull, with its standard uncertainty: the model's own at the pull.
+// What the drives' scatter and probes do to both is in the change at part
+// throttle already.
+func (a *Answer) moved(drives []heat.Analysis, airflow float64) (move, uncertainty float64, err error) {
+	steady := heat.Condition{Ambient: a.Power.Outside.Temperature, Speed: pullSpeed}
+	pull := steady
+	pull.Airflow, pull.Held = airflow, pullHeld
+	from, err := heat.PredictFrom(steady, drives...)
+	if err != nil {
+		return 0, 0, err
+	}
+	to, err := heat.PredictFrom(pull, drives...)
+	if err != nil {
+		return 0, 0, err
+	}
+	for _, c := range to.Estimate().Contributions {
+		if c.Source.Kind == estimate.ModelSpread {
+			uncertainty = math.Hypot(uncertainty, c.Effect)
 		}
 	}
-	return nil
+	return to.Intake.Sub(from.Intake).Kelvins(), uncertainty, nil
 }

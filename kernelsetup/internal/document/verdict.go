@@ -211,7 +211,7 @@ func power(j verdict.Judgement) Power {
 	if low, high, predicted := j.PredictedRange(); !ok && predicted {
 		p.BeforeDuct = Percent{Number(100 * low), Number(100 * high)}
 		p.Percent, p.Extrapolated = p.BeforeDuct, true
-		p.Basis = told(fmt.Sprintf("predicted from part throttle, not measured: the change there as it is, and divided by %[1]g since full throttle draws %[1]g times the air, mixture included; what a duct costs in pressure is not in it", verdict.MoreAir))
+		p.Basis = told("predicted from part throttle by how the rise of these drives follows load and air flow, not measured; mixture included; what a duct costs in pressure is not in it")
 		return p
 	}
 	if !ok {

@@ -53,6 +53,15 @@ flow <- data.frame(flow = c(fs, sf), period = rep(1:2, 13), child = rep(1:13, ea
   f = c(rep(c(1, 0), 7), rep(c(0, 1), 6)))
 kr("flow", flow ~ f + period + (1 | child), flow, "f")
 
+# Sugar of beets by block, date of sowing and harvest (beets of pbkrtest): the
+# harvest is tested between the plots of a block, so on 2 degrees of freedom.
+say("beets values", beets$sugpct)
+for (f in c("block", "sow", "harvest")) say(paste("beets", f), as.integer(beets[[f]]) - 1)
+kr("beets", sugpct ~ block + sow + harvest + (1 | block:harvest), beets, "harvestharv2")
+beets0 <- lmer(sugpct ~ block + sow + (1 | block:harvest), beets)
+test <- getKR(KRmodcomp(lmer(sugpct ~ block + sow + harvest + (1 | block:harvest), beets), beets0))
+say("beets test", c(test$Fstat, test$ddf, test$p.value))
+
 # Estimate, tau, then standard errors: usual, Hartung and Knapp, modified.
 pool <- function(name, y, s) {
   m <- rma(y, sei = s, method = "REML", control = list(threshold = 1e-12, maxiter = 1000))
@@ -73,3 +82,9 @@ w <- t.test(extra ~ group, sleep)
 say("welch", c(w$conf.int, w$parameter, w$p.value))
 w <- t.test(sleep$extra[1:10], sleep$extra[11:20], paired = TRUE)
 say("paired", c(w$conf.int, w$parameter, w$p.value))
+
+# Two one-sided tests (D. J. Schuirmann, J. Pharmacokinet. Biopharm. 15 (1987)
+# 657-680): p of "the difference is not within the bound".
+tost <- function(bound, ...) t.test(sleep$extra[1:10], sleep$extra[11:20], mu = -bound, alternative = "greater", ...)$p.value
+say("within by welch", c(tost(2.5), tost(3)))
+say("within by paired", c(tost(2.5, paired = TRUE), tost(3, paired = TRUE)))

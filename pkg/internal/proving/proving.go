@@ -28,7 +28,8 @@ func Drive(c *judge.Campaign, d *judge.Drive) (*drive.Drive, error) {
 	if d.After {
 		configuration = c.Intakes[1].Name
 	}
-	out := &drive.Drive{Name: d.Name, Configuration: configuration, Start: d.Start, Channels: map[drive.Role]*drive.Channel{}}
+	out := &drive.Drive{Name: d.Name, Configuration: configuration, Start: d.Start, Channels: map[drive.Role]*drive.Channel{},
+		RatedPower: quantity.Power(c.Car.RatedPowerW), Mass: quantity.Mass(c.Car.MassKg)}
 	add := func(r drive.Role, device string, dim series.Dimension, t, v []float64) error {
 		s, err := series.New(string(r), dim, d.Start, t, v)
 		if err != nil {
