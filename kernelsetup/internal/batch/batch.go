@@ -159,12 +159,12 @@ func (r *run) Stream(name, text string) {
 }
 
 // Late adds to the output of the cell itself.
-func (r *run) Late(name, text string) {
+func (r *run) Late(cell, stream, text string) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	for i, c := range r.cells {
-		if fmt.Sprintf("cell %d", i+1) == name {
-			c.add(nbformat.Output{Kind: nbformat.Stream, Name: "stdout", Text: text})
+		if fmt.Sprintf("cell %d", i+1) == cell {
+			c.add(nbformat.Output{Kind: nbformat.Stream, Name: stream, Text: text})
 		}
 	}
 }

@@ -41,8 +41,8 @@ type Terms struct {
 type Host interface {
 	// Stream takes text written to "stdout" or "stderr".
 	Stream(name, text string)
-	// Late takes text that a cell prints after its end.
-	Late(cell, text string)
+	// Late takes text that a cell writes to a stream after its end.
+	Late(cell, stream, text string)
 	Display(b notebook.Bundle, id string)
 	Update(b notebook.Bundle, id string)
 	Clear(wait bool)

@@ -36,8 +36,8 @@ func (e *Interpreter) Release() { e.machine.Release() }
 // comes back from compiled code.
 func (e *Interpreter) GiveUp() { e.machine.GiveUp() }
 
-// LateOutput sets what takes the text that goroutines print by package fmt
-// after their cell has ended.
-func (e *Interpreter) LateOutput(f func(cell, text string)) {
-	e.machine.LateOutput(func(r *vm.Run, text string) { f(r.Name(), text) })
+// LateOutput sets what takes the text that goroutines write to "stdout" or
+// "stderr" after their cell has ended.
+func (e *Interpreter) LateOutput(f func(cell, stream, text string)) {
+	e.machine.LateOutput(func(r *vm.Run, stream, text string) { f(r.Name(), stream, text) })
 }

@@ -12,12 +12,12 @@ import (
 
 // session for tests that run one cell after another.
 type notebookTest struct {
-	t *testing.T
+	t testing.TB
 	e *Interpreter
 	n int
 }
 
-func newNotebook(t *testing.T) *notebookTest {
+func newNotebook(t testing.TB) *notebookTest {
 	e, err := New(Options{Library: symbols.Default()})
 	if err != nil {
 		t.Fatal(err)

@@ -42,7 +42,7 @@ const (
 	Send                    // channel, data
 	Close                   // channel
 	Ask                     // nothing
-	Late                    // cell, text
+	Late                    // cell, stream, text
 	Piece                   // name, some of its bytes
 	Saved                   // what can be restored: head, names of its pieces
 )

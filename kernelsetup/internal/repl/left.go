@@ -170,7 +170,7 @@ func (ev *Evaluator) Release() (lines []string) {
 }
 
 // LateOutput sets what takes the text that cells print after their end.
-func (ev *Evaluator) LateOutput(f func(cell, text string)) {
+func (ev *Evaluator) LateOutput(f func(cell, stream, text string)) {
 	ev.late = f
 	ev.interpreter.LateOutput(f)
 }

@@ -19,7 +19,7 @@ type Evaluator struct {
 	dir         string
 	keeping     keeping
 	belongings  belongings
-	late        func(cell, text string)
+	late        func(cell, stream, text string)
 }
 
 // New returns an evaluator for a notebook in the given folder, whose module's

@@ -16,15 +16,15 @@ func (h host) Stream(name, text string) {
 	h.k.publish(h.k.current(), "stream", map[string]string{"name": name, "text": text})
 }
 
-// Late takes what a cell prints after its end.
-func (h host) Late(cell, text string) {
+// Late takes what a cell writes after its end.
+func (h host) Late(cell, stream, text string) {
 	h.k.mu.Lock()
 	parent := h.k.cells[cell]
 	if parent == nil {
 		parent = h.k.parent
 	}
 	h.k.mu.Unlock()
-	h.k.publish(parent, "stream", map[string]string{"name": "stdout", "text": text})
+	h.k.publish(parent, "stream", map[string]string{"name": stream, "text": text})
 }
 
 func (h host) Display(b notebook.Bundle, id string) { h.show("display_data", b, id) }

@@ -273,7 +273,7 @@ func (c *child) heed(m ipc.Message) {
 	case ipc.Clear:
 		h.Clear(m.Part(0) == "true")
 	case ipc.Late:
-		h.Late(m.Part(0), m.Part(1))
+		h.Late(m.Part(0), m.Part(1), m.Part(2))
 	case ipc.Open:
 		c.s.mu.Lock()
 		c.s.comms[m.Part(0)] = true

@@ -70,7 +70,12 @@ func (f *front) Stream(name, text string) {
 	f.text[name] += text
 }
 
-func (f *front) Late(name, text string) { f.Stream(name, text) }
+func (f *front) Late(cell, stream, text string) {
+	if stream == "stderr" {
+		cell += " stderr"
+	}
+	f.Stream(cell, text)
+}
 
 func (f *front) show(how string, b notebook.Bundle) {
 	f.mu.Lock()
@@ -428,7 +433,11 @@ func TestOutputStaysWithItsCell(t *testing.T) {
 // Goroutines that compiled code has started print below the cell that made it
 // do so, also while another cell runs.
 func TestOutputOfCompiledGoroutinesStaysWithTheirCell(t *testing.T) {
+	later := func(code string) string { return "time.AfterFunc(150*time.Millisecond, func() { " + code + " })" }
 	for _, c := range []struct{ what, first, last, text string }{
+		{"os.Stdout", later(`os.Stdout.WriteString("a\n"); os.Stdout.Write([]byte("b\n")); fmt.Fprintln(os.Stdout, "c"); fmt.Fprintf(os.Stdout, "%d\n", 4); io.WriteString(os.Stdout, "e\n")`), "", "a\nb\nc\n4\ne\n"},
+		{"a writer that is os.Stdout", later(`var w io.Writer = os.Stdout; n, err := w.Write([]byte("late\n")); fmt.Println(n, err)`), "", "late\n5 <nil>\n"},
+		{"another file", later(`f, err := os.CreateTemp("", ""); if err != nil { panic(err) }; defer os.Remove(f.Name()); fmt.Fprint(f, "late"); f.WriteString("!"); b, err := os.ReadFile(f.Name()); fmt.Println(string(b), err)`), "", "late! <nil>\n"},
 		{"a timer", `time.AfterFunc(150*time.Millisecond, func() { fmt.Println("late") })`, "", "late\n"},
 		{"a timer that a timer starts", `time.AfterFunc(60*time.Millisecond, func() { time.AfterFunc(90*time.Millisecond, func() { fmt.Println("late") }) })`, "", "late\n"},
 		{"a goroutine of a timer's", `time.AfterFunc(150*time.Millisecond, func() { go func() { fmt.Println("late") }() })`, "", "late\n"},
@@ -437,11 +446,31 @@ func TestOutputOfCompiledGoroutinesStaysWithTheirCell(t *testing.T) {
 			`_, err := http.Get(srv.URL+"/a"); if err != nil { panic(err) }`, "asked for /a\n7\n"},
 	} {
 		f := start(t)
-		f.ok("import (\"fmt\"; \"net/http\"; \"net/http/httptest\"; \"time\")\nvar _ = []any{http.Get, httptest.NewServer, fmt.Print}\n" + c.first)
+		f.ok("import (\"fmt\"; \"io\"; \"log\"; \"net/http\"; \"net/http/httptest\"; \"os\"; \"time\")\nvar _ = []any{http.Get, httptest.NewServer, fmt.Print, os.Stdout, io.WriteString}\nlog.SetFlags(0)\n" + c.first)
 		f.ok("import (\"fmt\"; \"net/http\"; \"time\")\nvar _ = http.Get\nfmt.Println(\"mine\")\n" + c.last + "\ntime.Sleep(300*time.Millisecond)")
 		f.ok("time.Sleep(50*time.Millisecond)")
 		f.mu.Lock()
 		if f.text["cell 1"] != c.text || f.text["stdout"] != "mine\n" {
+			t.Errorf("%s: %q", c.what, f.text)
+		}
+		f.mu.Unlock()
+	}
+}
+
+// So does what they write to standard error, as such.
+func TestErrorOutputStaysWithItsCell(t *testing.T) {
+	for _, c := range []struct{ what, code, text string }{
+		{"println", `println("late", 1); print(2, "\n")`, "late 1\n2\n"},
+		{"log", `log.SetFlags(0); log.SetPrefix("p: "); log.Print("a", 1); log.Println("b", 2); log.Printf("%d", 3)`, "p: a1\np: b 2\np: 3\n"},
+		{"a logger", `l := log.New(os.Stderr, "l: ", 0); l.Print("a"); l.Println("b"); l.Printf("%d", 3)`, "l: a\nl: b\nl: 3\n"},
+		{"os.Stderr", `os.Stderr.WriteString("a\n"); fmt.Fprintln(os.Stderr, "b"); var w io.Writer = os.Stderr; w.Write([]byte("c\n"))`, "a\nb\nc\n"},
+	} {
+		f := start(t)
+		f.ok("import (\"fmt\"; \"io\"; \"log\"; \"os\"; \"time\")\nvar _ = []any{fmt.Print, io.EOF, log.Print, os.Stderr}\ngo func() { time.Sleep(150*time.Millisecond); " + c.code + " }()")
+		f.ok("println(\"mine\")\ntime.Sleep(300*time.Millisecond)")
+		f.ok("time.Sleep(50*time.Millisecond)")
+		f.mu.Lock()
+		if f.text["cell 1 stderr"] != c.text || f.text["stderr"] != "mine\n" {
 			t.Errorf("%s: %q", c.what, f.text)
 		}
 		f.mu.Unlock()

@@ -195,7 +195,9 @@ func (s *server) Stream(name, text string) {
 	os.Stdout.WriteString(text)
 }
 
-func (s *server) Late(cell, text string) { s.told(ipc.New(ipc.Late, 0, cell, text)) }
+func (s *server) Late(cell, stream, text string) {
+	s.told(ipc.New(ipc.Late, 0, cell, stream, text))
+}
 
 func (s *server) Display(b notebook.Bundle, id string) {
 	s.told(ipc.New(ipc.Show, 0, id).WithForms(b))

@@ -70,27 +70,35 @@ const (
 
 // gather hands on what cells print after their end, in larger pieces.
 func (w *Worker) gather() {
-	late, ok := w.ev.(interface{ LateOutput(func(cell, text string)) })
+	late, ok := w.ev.(interface {
+		LateOutput(func(cell, stream, text string))
+	})
 	if !ok {
 		return
 	}
+	type piece struct{ cell, stream, text string }
 	var mu sync.Mutex
-	waiting := map[string]string{}
-	armed := false
+	var waiting []piece // in the order written
+	size := 0
 	send := func() {
 		mu.Lock()
-		texts := waiting
-		waiting, armed = map[string]string{}, false
+		pieces := waiting
+		waiting, size = nil, 0
 		mu.Unlock()
-		for cell, text := range texts {
-			w.host.Late(cell, text)
+		for _, p := range pieces {
+			w.host.Late(p.cell, p.stream, p.text)
 		}
 	}
-	late.LateOutput(func(cell, text string) {
+	late.LateOutput(func(cell, stream, text string) {
 		mu.Lock()
-		waiting[cell] += text
-		full, first := len(waiting[cell]) > lateBytes, !armed
-		armed = true
+		first := waiting == nil
+		if n := len(waiting) - 1; n >= 0 && waiting[n].cell == cell && waiting[n].stream == stream {
+			waiting[n].text += text
+		} else {
+			waiting = append(waiting, piece{cell, stream, text})
+		}
+		size += len(text)
+		full := size > lateBytes
 		mu.Unlock()
 		switch {
 		case full:

@@ -165,8 +165,8 @@ func (m *Machine) Running(o Old) bool {
 func (m *Machine) OnStacks() map[*ssa.Function]bool {
 	out := map[*ssa.Function]bool{}
 	m.frames(func(c *code) {
-		if c.fn != nil && c.fn.ssa != nil {
-			out[c.fn.ssa] = true
+		if c.fn != nil && c.fn.function() != nil {
+			out[c.fn.function()] = true
 		}
 	})
 	return out

@@ -205,8 +205,8 @@ func (src methodSource) Method(sel *types.Selection) (impl unsafe.Pointer, err e
 // run is stopped.
 func (r *Run) overflow(f *Func) {
 	o := Outcome{Panic: stackOverflow{}}
-	if f.ssa != nil {
-		o.Trace = []Place{{Function: f.ssa.String(), Pos: f.ssa.Pos()}}
+	if fn := f.function(); fn != nil {
+		o.Trace = []Place{{Function: fn.String(), Pos: fn.Pos()}}
 	}
 	r.mu.Lock()
 	if r.failed == nil {

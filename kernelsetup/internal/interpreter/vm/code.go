@@ -46,15 +46,16 @@ type ext func(t *Thread, s, p unsafe.Pointer)
 
 // Func is a function as calls see it. Its code is made at the first call.
 type Func struct {
-	ssa  *ssa.Function
+	ssa  *ssa.Function // nil for one that was replaced, see function
 	code atomic.Pointer[code]
 	sig  *sigLayout
 	// native runs a compiled function: its results and parameters are in
 	// the window at s and p.
 	native ext
-	// target is the function that replaced this one.
-	target *Func
-	self   *Closure
+	// line is what the function has in common with those that replaced it and
+	// that it replaced; nil for one that was declared once.
+	line atomic.Pointer[lineage]
+	self *Closure
 	// broken says why the function cannot be called any more.
 	broken string
 }
@@ -113,11 +114,4 @@ func b2u(b bool) uint64 {
 		return 1
 	}
 	return 0
-}
-
-func (f *Func) final() *Func {
-	for f.target != nil {
-		f = f.target
-	}
-	return f
 }

@@ -225,9 +225,17 @@ func (m *Machine) callCompiled(t *Thread, st *site, fv unsafe.Pointer, s, p unsa
 
 // findMethod finds what a call through an interface runs for a dynamic type.
 func (m *Machine) findMethod(st *site, typ unsafe.Pointer) *siteCache {
-	impl, ok := m.types.MethodImplPtr(typ, st.method)
-	m.mu.Lock()
+	impl, ok := m.lockedMethod(st, typ)
 	defer m.mu.Unlock()
+	c := m.resolve(st, typ, impl, ok)
+	if st.cache.Swap(c) == nil {
+		m.resolved.note(st)
+	}
+	return c
+}
+
+// resolve is findMethod for the interpreter's function, if there is one.
+func (m *Machine) resolve(st *site, typ, impl unsafe.Pointer, ok bool) *siteCache {
 	c := &siteCache{typ: typ}
 	if ok {
 		cl := (*Closure)(impl)
@@ -236,13 +244,28 @@ func (m *Machine) findMethod(st *site, typ unsafe.Pointer) *siteCache {
 		c.recv, c.recvS, c.recvP = recv.layout, uintptr(recv.s)*8, uintptr(recv.p)*8
 		c.direct = rtype.IsDirect(m.rtype(recv.layout)) && !recv.layout.isBox()
 		if cl.fn.final().native == nil {
-			st.cache.Store(c)
 			return c
 		}
 	}
-	c.call = m.ordered(m.compiledMethod(st, typ), stderrMethod(rtype.FromPtr(typ), st.name))
-	st.cache.Store(c)
+	rt := rtype.FromPtr(typ)
+	call := m.ordered(m.compiledMethod(st, typ), stderrMethod(rt, st.name))
+	c.call = ofItsCell("("+typeName(rt)+")."+st.name, call, st.sig, true)
 	return c
+}
+
+// lockedMethod returns the interpreter's function for a method and holds the
+// machine's lock, under which it is the one that there is.
+func (m *Machine) lockedMethod(st *site, typ unsafe.Pointer) (impl unsafe.Pointer, ok bool) {
+	m.mu.Lock()
+	for {
+		turn := m.resolved.turn
+		m.mu.Unlock()
+		impl, ok = m.types.MethodImplPtr(typ, st.method)
+		m.mu.Lock()
+		if turn == m.resolved.turn {
+			return impl, ok
+		}
+	}
 }
 
 // compiledMethod calls a compiled method through the interface's own method

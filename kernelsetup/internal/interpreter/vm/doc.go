@@ -9,11 +9,11 @@
 // files before it in this list, never of one after it; types know each other.
 // A test holds them to it. From the bottom:
 //
-//	values: code ops layout shapes signatures window
+//	values: code lineage resolved ops layout shapes signatures window
 //	frames: vm stack thread alive
 //	memory: failures words memory maplocks sharing reach copymaps weights
 //	waiting: watch waiting channels
-//	compiled functions: fastcalls registers names order compiled cycles owner late native functions
+//	compiled functions: fastcalls registers names order owner late compiled cycles native functions
 //	calls: calls defers panics
 //	execution: loop execute
 //	goroutines: timers run guest recovering callback owned

@@ -71,7 +71,9 @@ func (m *Machine) codeOf(f *Func) *code {
 		}
 		to.code.Store(c)
 	}
-	f.code.Store(c)
+	if f != to {
+		f.lend(c)
+	}
 	return c
 }
 

@@ -3,6 +3,7 @@ package vm
 import (
 	"go/types"
 	"math"
+	"os"
 	"strconv"
 	"unsafe"
 
@@ -326,6 +327,12 @@ func (g *gen) printer(args []ssa.Value, line bool) ext {
 		}
 		if line {
 			b = append(b, '\n')
+		}
+		if take := t.m.runs.lateOutput.Load(); take != nil && streamOf(os.Stderr) != "" {
+			if run := t.ended(); run != nil {
+				(*take)(run, "stderr", string(b))
+				return
+			}
 		}
 		t.m.writeStderr(b)
 	}

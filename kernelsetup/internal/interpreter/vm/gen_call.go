@@ -62,7 +62,7 @@ func (g *gen) callOp(cc *ssa.CallCommon, st *site) opcode {
 		return opInvoke
 	case st.fn == nil:
 		return opCallFn
-	case st.fn.native != nil && st.fn.target == nil:
+	case st.fn.native != nil && st.fn.line.Load() == nil:
 		return opCallNat
 	}
 	return opCall

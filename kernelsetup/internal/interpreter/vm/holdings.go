@@ -203,11 +203,11 @@ func (h *Holdings) function(fv unsafe.Pointer) bool {
 	}
 	h.seen[held{nil, impl}] = true
 	cl := (*Closure)(impl)
-	if cl.fn == nil || cl.fn.ssa == nil {
+	if cl.fn == nil || cl.fn.function() == nil {
 		return true
 	}
 	if h.Func != nil {
-		h.Func(cl.fn.final().ssa)
+		h.Func(cl.fn.function())
 	}
 	all := true
 	for _, v := range h.m.captured(cl) {
@@ -225,7 +225,7 @@ func (m *Machine) captured(cl *Closure) (out []reflect.Value) {
 	var err error
 	defer catchBuildError(&err)
 	s, p := 0, 0
-	for _, fv := range cl.fn.ssa.FreeVars {
+	for _, fv := range cl.fn.function().FreeVars {
 		l := m.layoutOf(fv.Type())
 		if s+l.nS > len(cl.s) || p+l.nP > len(cl.p) {
 			return out

@@ -32,7 +32,7 @@ func (m *Machine) nativeOf(fn *ssa.Function) ext {
 		if !ok {
 			return nil
 		}
-		call := writesMaps(name, fn.Signature, m.compiled(method.Func, sig))
+		call := writesMaps(name, fn.Signature, ofItsCell(name, m.compiled(method.Func, sig), sig, false))
 		if name == "(*encoding/json.Encoder).Encode" {
 			call = guardMap(call, sig, 1)
 		}
@@ -45,7 +45,7 @@ func (m *Machine) nativeOf(fn *ssa.Function) ext {
 	if v == nil {
 		return nil
 	}
-	call := writesMaps(name, fn.Signature, ofItsCell(name, m.compiled(reflect.ValueOf(v), sig), sig))
+	call := writesMaps(name, fn.Signature, ofItsCell(name, m.compiled(reflect.ValueOf(v), sig), sig, false))
 	if printers[fn.Pkg.Pkg.Path()] && fn.Signature.Variadic() && isAnys(fn.Signature) {
 		call = guardNesting(call, sig)
 	}

@@ -69,6 +69,7 @@ func (m *Machine) GiveUp() {
 	}
 }
 
-// LateOutput sets what takes the text that goroutines print by package fmt
-// after the end of their run, for it to be shown with its cell.
-func (m *Machine) LateOutput(f func(run *Run, text string)) { m.runs.lateOutput.Store(&f) }
+// LateOutput sets what takes the text that code of cells has written to
+// "stdout" or "stderr" after the end of its run, for it to be shown with its
+// cell.
+func (m *Machine) LateOutput(f func(run *Run, stream, text string)) { m.runs.lateOutput.Store(&f) }

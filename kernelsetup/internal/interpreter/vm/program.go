@@ -91,29 +91,15 @@ func (m *Machine) Replace(old, by *ssa.Function) {
 	if o == n {
 		return
 	}
-	o.target, o.broken = n, ""
-	m.dropCode(n)
+	o.broken = ""
+	o.succeed(n)
 	if _, ok := m.funcs[old]; ok { // its body is not needed any more
 		delete(m.funcs, old)
 		m.replaced.add(old, o)
 		m.old.add(o, struct{}{})
-		o.ssa = n.ssa
+		o.ssa = nil
 	}
 	delete(m.values, old)
-}
-
-// dropCode makes every function that ends in f look for its code again: those
-// that f replaced, and those that these had replaced.
-func (m *Machine) dropCode(f *Func) {
-	for g := range m.allFuncs() {
-		if g.final() != f {
-			continue
-		}
-		if g != f && g.target != f { // keeps the ways short
-			g.target = f
-		}
-		g.code.Store(nil)
-	}
 }
 
 // Break makes calls of fn fail with a message.
@@ -122,7 +108,7 @@ func (m *Machine) Break(fn *ssa.Function, why string) {
 	defer m.mu.Unlock()
 	f := m.funcOf(fn)
 	f.broken = why
-	m.dropCode(f)
+	f.dropCode()
 }
 
 // Rebind makes values of a type see its methods as they are now.
@@ -147,8 +133,8 @@ func (m *Machine) Grow(n *types.Named) {
 	clear(m.values)
 	m.sigs = typeutil.Map{}
 	for f := range m.allFuncs() {
-		f.code.Store(nil)
-		f.sig = m.funcLayout(f.ssa)
+		f.dropCode()
+		f.sig = m.funcLayout(f.function())
 	}
 }
 
@@ -160,13 +146,7 @@ func (m *Machine) Follow(n *types.Named) { m.types.Follow(n) }
 func (m *Machine) ForgetMethods() {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	for f := range m.allFuncs() {
-		if c := f.code.Load(); c != nil {
-			for _, s := range c.sites {
-				s.cache.Store(nil)
-			}
-		}
-	}
+	m.resolved.forget()
 }
 
 // Forget drops the code of a function that will not be called again.

@@ -84,7 +84,7 @@ type runs struct {
 	background atomic.Pointer[Run] // of calls by compiled goroutines between runs
 	timers     timers
 	spawning   sync.Map // of *Run that have started goroutines after their end
-	lateOutput atomic.Pointer[func(*Run, string)]
+	lateOutput atomic.Pointer[func(run *Run, stream, text string)]
 	owners     sync.Map // *Run by the address of the label that its goroutines have
 	mainG      uintptr  // the newest run's main goroutine
 	mainRun    atomic.Pointer[Run]

@@ -55,6 +55,7 @@ type Machine struct {
 	dropped  fading[ssa.Global, unsafe.Pointer]
 	replaced fading[ssa.Function, *Func]
 	old      fading[Func, struct{}] // those of replaced
+	resolved resolved
 	makers   map[*layout]*rtype.Maker
 	natives  map[string]Native
 	runs     runs
