@@ -10,11 +10,13 @@ import (
 // A peer that takes nothing for stallLimit while more than outboxBytes wait
 // for it is given up; until then the sender waits, so that nothing is lost.
 // It waits for besideLimit only where another peer that gets the same keeps
-// up: whoever knows the port may subscribe, and shall delay nobody.
+// up, and for besideInAll in all until this one has caught up: whoever knows the
+// port may subscribe, and shall delay nobody.
 const (
 	outboxBytes = 64 << 20
 	stallLimit  = 10 * time.Second
 	besideLimit = 500 * time.Millisecond
+	besideInAll = 5 * time.Second
 )
 
 // A message of up to directBytes is written by its sender while nothing else
@@ -42,10 +44,12 @@ type outbox struct {
 	rest    int  // bytes of a message of which a part is still to be written
 	sending bool // somebody writes to the peer
 	closed  bool
+
+	patience time.Duration // what is left of besideInAll
 }
 
 func newOutbox(p *peer) *outbox {
-	o := &outbox{peer: p}
+	o := &outbox{peer: p, patience: besideInAll}
 	o.ready = sync.NewCond(&o.mu)
 	o.room = sync.NewCond(&o.mu)
 	go o.run()
@@ -62,15 +66,29 @@ func (o *outbox) behind() bool {
 	return o.bytes > outboxBytes && !o.closed
 }
 
+// sendBeside is send for a peer that is behind where others keep up: given up
+// when it takes nothing for patience, or has been waited for too often.
+func (o *outbox) sendBeside(frames [][]byte, patience time.Duration) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	began := time.Now()
+	o.sendLocked(frames, min(patience, o.patience))
+	o.patience -= time.Since(began)
+}
+
 // sendWithin is send for a peer that is given up when it takes nothing for
 // patience.
 func (o *outbox) sendWithin(frames [][]byte, patience time.Duration) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.sendLocked(frames, patience)
+}
+
+func (o *outbox) sendLocked(frames [][]byte, patience time.Duration) {
 	size := 0
 	for _, f := range frames {
 		size += len(f)
 	}
-	o.mu.Lock()
-	defer o.mu.Unlock()
 	if o.bytes > outboxBytes {
 		stalled := time.AfterFunc(patience, o.close)
 		for o.bytes > outboxBytes && !o.closed {
@@ -138,6 +156,9 @@ func (o *outbox) run() {
 		o.sending = false
 		o.bytes -= sent + o.rest
 		o.rest = 0
+		if o.bytes == 0 {
+			o.patience = besideInAll
+		}
 		if err != nil {
 			o.closed = true
 		}

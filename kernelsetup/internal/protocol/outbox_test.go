@@ -13,41 +13,7 @@ import (
 // A peer that does not read for a while holds up nobody, and then gets all in
 // order: the message that was cut in the middle, and those behind it.
 func TestSlowPeerLosesNothing(t *testing.T) {
-	ln, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer ln.Close()
-	client := make(chan *zmq4.Conn, 1)
-	go func() {
-		defer close(client)
-		there, err := net.Dial("tcp", ln.Addr().String())
-		if err != nil {
-			t.Error(err)
-			return
-		}
-		c, err := zmq4.Open(there, null.Security(), zmq4.Dealer, nil, false, nil)
-		if err != nil {
-			t.Error(err)
-			return
-		}
-		client <- c
-	}()
-	here, err := ln.Accept()
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := greet(here, zmq4.Router, 1, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := <-client
-	if c == nil {
-		t.FailNow()
-	}
-	defer c.Close()
-	o := newOutbox(p)
-	defer o.close()
+	o, c := slowPeer(t)
 
 	const n, size = 2500, 8 << 10 // more than the system's buffers hold
 	sent := make(chan struct{})
@@ -76,5 +42,83 @@ func TestSlowPeerLosesNothing(t *testing.T) {
 	defer o.mu.Unlock()
 	if o.bytes != 0 || o.closed {
 		t.Errorf("%d bytes left in the account, closed %v", o.bytes, o.closed)
+	}
+}
+
+// slowPeer returns the box of a peer and the peer's end, which nobody reads yet.
+func slowPeer(t *testing.T) (*outbox, *zmq4.Conn) {
+	t.Helper()
+	ln, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { ln.Close() })
+	client := make(chan *zmq4.Conn, 1)
+	go func() {
+		defer close(client)
+		there, err := net.Dial("tcp", ln.Addr().String())
+		if err != nil {
+			t.Error(err)
+			return
+		}
+		c, err := zmq4.Open(there, null.Security(), zmq4.Dealer, nil, false, nil)
+		if err != nil {
+			t.Error(err)
+			return
+		}
+		client <- c
+	}()
+	here, err := ln.Accept()
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := greet(here, zmq4.Router, 1, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := <-client
+	if c == nil {
+		t.FailNow()
+	}
+	t.Cleanup(func() { c.Close() })
+	o := newOutbox(p)
+	t.Cleanup(o.close)
+	return o, c
+}
+
+// A peer that reads a little now and then would delay others for half a second
+// with every message; it is waited for only so long in all.
+func TestPeerThatReadsALittle(t *testing.T) {
+	o, c := slowPeer(t)
+	o.patience = 700 * time.Millisecond
+	stop := make(chan struct{})
+	defer close(stop)
+	go func() {
+		for {
+			select {
+			case <-stop:
+				return
+			case <-time.After(100 * time.Millisecond):
+			}
+			if _, err := c.RecvMsg(); err != nil {
+				return
+			}
+		}
+	}()
+	const size = 1 << 20
+	for !o.behind() {
+		o.send([][]byte{make([]byte, size)})
+	}
+	closed := func() bool {
+		o.mu.Lock()
+		defer o.mu.Unlock()
+		return o.closed
+	}
+	began, sent := time.Now(), 0
+	for ; !closed() && sent < 200; sent++ {
+		o.sendBeside([][]byte{make([]byte, size)}, besideLimit)
+	}
+	if spent := time.Since(began); sent < 3 || sent == 200 || spent < 600*time.Millisecond || spent > 5*time.Second {
+		t.Errorf("%d messages were sent in %v", sent, spent)
 	}
 }

@@ -127,13 +127,13 @@ func (p *Publisher) Publish(m *Message) {
 			box.send(frames)
 		}
 	}
-	patience := stallLimit
+	send, patience := (*outbox).sendWithin, stallLimit
 	if len(behind) < len(boxes) {
-		patience = besideLimit
+		send, patience = (*outbox).sendBeside, besideLimit
 	}
 	until := time.Now().Add(patience)
 	for _, box := range behind {
-		box.sendWithin(frames, time.Until(until))
+		send(box, frames, time.Until(until))
 	}
 }
 
