@@ -32,8 +32,8 @@ type PartFlow struct {
 	Name     string
 	Velocity quantity.Speed
 	Reynolds float64
-	// Loss is the drop of total pressure, bounded by the friction factor's and
-	// loss coefficient's ranges.
+	// Loss is the drop of total pressure, bounded by the ranges of friction
+	// factor (± 15 % where turbulent), loss coefficient and filter exponent.
 	Loss estimate.Estimate
 }
 
@@ -77,7 +77,7 @@ func (d Duct) Flow(a air.State, q quantity.VolumeFlow) (Flow, error) {
 		r.Parts = append(r.Parts, f)
 		sum, low, high = sum+f.Loss.Value, low+f.Loss.Interval.Low, high+f.Loss.Interval.High
 		if p.Length > 0 && f.Reynolds > laminarEnd && f.Reynolds < turbulentBegin {
-			r.Warnings = append(r.Warnings, estimate.Warning{Kind: estimate.Ambiguous, Subject: p.Name, Text: fmt.Sprintf("Reynolds number %.0f is between laminar and turbulent, friction is uncertain by half", f.Reynolds)})
+			r.Warnings = append(r.Warnings, estimate.Warning{Kind: estimate.Ambiguous, Subject: p.Name, Text: fmt.Sprintf("Reynolds number %.0f is between laminar and turbulent; the bounds hold both", f.Reynolds)})
 		}
 	}
 	r.Loss = pressureLoss(sum, low, high)
@@ -95,8 +95,10 @@ func pressureLoss(typical, low, high float64) estimate.Estimate {
 func (p Part) at(fluid properties, q float64) PartFlow {
 	r := PartFlow{Name: p.Name, Loss: pressureLoss(0, 0, 0)}
 	if p.Kind == KindFilter && p.ReferenceFlow > 0 {
-		drop := float64(p.Drop) * math.Pow(q/float64(p.ReferenceFlow), p.Exponent)
-		r.Loss = pressureLoss(drop, drop, drop)
+		drop := func(exponent float64) float64 {
+			return float64(p.Drop) * math.Pow(q/float64(p.ReferenceFlow), exponent)
+		}
+		r.Loss = pressureLoss(drop(p.Exponent), drop(orElse(p.ExponentLow, p.Exponent)), drop(orElse(p.ExponentHigh, p.Exponent)))
 		return r
 	}
 	d := float64(p.Diameter)
@@ -120,9 +122,20 @@ func (p Part) friction(re float64) (f, low, high float64) {
 		laminar := 64 / re
 		return max(p.Friction, laminar), max(orElse(p.FrictionLow, p.Friction), laminar), max(orElse(p.FrictionHigh, p.Friction), laminar)
 	}
-	f = frictionFactor(re, float64(p.Roughness/p.Diameter))
-	return f, f, f
+	roughness := float64(p.Roughness / p.Diameter)
+	f = frictionFactor(re, roughness)
+	switch {
+	case re < laminarEnd:
+		return f, f, f
+	case re < turbulentBegin: // either law may hold
+		return f, 64 / re, (1 + turbulentFriction) * colebrook(turbulentBegin, roughness)
+	}
+	return f, (1 - turbulentFriction) * f, (1 + turbulentFriction) * f
 }
+
+// turbulentFriction is by how much measured friction factors differ from
+// Colebrook's (White, Fluid Mechanics, on the Moody chart; from memory).
+const turbulentFriction = 0.15
 
 func orElse(x, fallback float64) float64 {
 	if x == 0 {

@@ -32,8 +32,11 @@ type Installation struct {
 	// both zero take half of it and 5 K more than it: a grille in front of a
 	// radiator, warm tarmac (common practice, no source).
 	MouthRise, MouthRiseLow, MouthRiseHigh quantity.TemperatureDifference
-	// IdleMouthRise is that of a standing car; zero takes MouthRiseHigh.
-	IdleMouthRise quantity.TemperatureDifference
+	// IdleMouthRise is that of a standing car, IdleMouthRiseLow and
+	// IdleMouthRiseHigh its bounds. Zero takes MouthRiseHigh; bounds that are
+	// both zero take MouthRiseLow and 10 K more than the rise: a fan's hot air
+	// comes round to the grille (no source; a logger in the mouth tells).
+	IdleMouthRise, IdleMouthRiseLow, IdleMouthRiseHigh quantity.TemperatureDifference
 	// RamLow and RamHigh are the recovery of road speed's dynamic pressure at
 	// the duct's mouth, 0 to 1; both zero credits none.
 	RamLow, RamHigh float64
@@ -77,8 +80,9 @@ type Point struct {
 	Extrapolated bool
 }
 
-// mouthWarmer is by how much more than stated the mouth may be warmer.
-const mouthWarmer = 5.0 // K
+// mouthWarmer is by how much more than stated the mouth may be warmer on the
+// road, idleMouthWarmer by how much standing.
+const mouthWarmer, idleMouthWarmer = 5.0, 10.0 // K
 
 func (x Installation) prepared() (Installation, error) {
 	if err := x.Engine.Check(); err != nil {
@@ -97,6 +101,9 @@ func (x Installation) prepared() (Installation, error) {
 	if x.Opening == 0 {
 		x.Opening = 240
 	}
+	if _, _, err := PulsationFactor(x.Engine.Cylinders, x.Opening); err != nil {
+		return x, err
+	}
 	if !(x.RamLow >= 0 && x.RamLow <= x.RamHigh && x.RamHigh <= 1) {
 		return x, rangeError("Installation", fmt.Sprintf("ram recovery from %g to", x.RamLow), x.RamHigh, 0, 1, plain, "both in that range and ascending")
 	}
@@ -112,8 +119,11 @@ func (x Installation) prepared() (Installation, error) {
 	if x.IdleMouthRise == 0 {
 		x.IdleMouthRise = x.MouthRiseHigh
 	}
-	if !(x.IdleMouthRise >= 0 && x.IdleMouthRise <= 80) {
-		return x, rangeError("Installation", "rise at the mouth at idle", float64(x.IdleMouthRise), 0, 80, quantity.KindTemperatureDifference.SI(), "")
+	if x.IdleMouthRiseLow == 0 && x.IdleMouthRiseHigh == 0 {
+		x.IdleMouthRiseLow, x.IdleMouthRiseHigh = min(x.MouthRiseLow, x.IdleMouthRise), x.IdleMouthRise+idleMouthWarmer
+	}
+	if !(x.IdleMouthRiseLow >= 0 && x.IdleMouthRiseLow <= x.IdleMouthRise && x.IdleMouthRise <= x.IdleMouthRiseHigh && x.IdleMouthRiseHigh <= 90) {
+		return x, rangeError("Installation", fmt.Sprintf("rise at the mouth at idle, %v between %v and", x.IdleMouthRise, x.IdleMouthRiseLow), float64(x.IdleMouthRiseHigh), 0, 90, quantity.KindTemperatureDifference.SI(), "bounds on both sides of the rise")
 	}
 	return x, nil
 }
@@ -126,13 +136,18 @@ func (x Installation) prepared() (Installation, error) {
 func (x Installation) At(n quantity.RotationalSpeed, v quantity.Speed) (Point, error) {
 	x, err := x.prepared()
 	if err != nil {
-		return Point{}, err
+		return noPoint(n, v), err
 	}
 	return x.at(n, v)
 }
 
+// noPoint is what an error leaves.
+func noPoint(n quantity.RotationalSpeed, v quantity.Speed) Point {
+	return Point{EngineSpeed: n, RoadSpeed: v, Power: estimate.Unknown("change of full-throttle power", share, "an input is not valid")}
+}
+
 func (x Installation) at(n quantity.RotationalSpeed, v quantity.Speed) (Point, error) {
-	p := Point{EngineSpeed: n, RoadSpeed: v, Power: estimate.Unknown("change of full-throttle power", share, "an input is not valid")}
+	p := noPoint(n, v)
 	ve, err := x.Efficiency.At(n)
 	if err != nil {
 		return p, err
@@ -144,7 +159,7 @@ func (x Installation) at(n quantity.RotationalSpeed, v quantity.Speed) (Point, e
 	if err != nil {
 		return p, fmt.Errorf("present intake: %w", err)
 	}
-	mouths, err := x.mouths()
+	mouths, err := x.mouths(x.MouthRiseLow, x.MouthRise, x.MouthRiseHigh)
 	if err != nil {
 		return p, err
 	}
@@ -206,11 +221,11 @@ var share = quantity.KindShare.Shown()
 // mouthAir is the air at the duct's mouth with its bounds.
 type mouthAir struct{ cool, typical, warm air.State }
 
-func (x Installation) mouths() (m mouthAir, err error) {
+func (x Installation) mouths(low, typical, high quantity.TemperatureDifference) (m mouthAir, err error) {
 	for _, k := range []struct {
 		to   *air.State
 		rise quantity.TemperatureDifference
-	}{{&m.cool, x.MouthRiseLow}, {&m.typical, x.MouthRise}, {&m.warm, x.MouthRiseHigh}} {
+	}{{&m.cool, low}, {&m.typical, typical}, {&m.warm, high}} {
 		if *k.to, err = x.Outside.Heated(x.Outside.Temperature.Add(k.rise)); err != nil {
 			return m, fmt.Errorf("duct's mouth: %w", err)
 		}

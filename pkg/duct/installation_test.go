@@ -16,7 +16,7 @@ import (
 // +6.3 K, bare thin wall.
 func TestPickUpWorkedExample(t *testing.T) {
 	p := CorrugatedHose(76*quantity.Millimetre, 1)
-	p.Friction, p.Wall = 0.03, 0
+	p.Friction, p.FrictionLow, p.FrictionHigh, p.Wall = 0.03, 0, 0, 0
 	d := Duct{Parts: []Part{p}}
 	for _, c := range []struct{ flow, want, tolerance float64 }{{0.06, 1.5, 0.15}, {0.02, 3.2, 0.15}, {0.005, 6.3, 0.25}} {
 		r, err := d.PickUp(outside(t, 30), quantity.VolumeFlow(c.flow), Surroundings{Temperature: quantity.Celsius(70)})
@@ -148,6 +148,9 @@ func TestIdleIsApart(t *testing.T) {
 	full, err := x.At(5500*quantity.RevolutionPerMinute, 0)
 	if err != nil {
 		t.Fatal(err)
+	}
+	if !standing.Gained.Interval.Contains(idle.Gained.Value) || !idle.Gained.Interval.Contains(standing.Gained.Value) || !standing.PickUp.Rise.Interval.Contains(standing.PickUp.Rise.Value) {
+		t.Errorf("a mouth between that of the road and a standing car's is not in the band: %v, %v", standing.Gained, idle.Gained)
 	}
 	if idle.PickUp.Rise.Value < 3*full.PickUp.Rise.Value {
 		t.Errorf("idle picks up %v, full throttle %v", idle.PickUp.Rise.Value, full.PickUp.Rise.Value)

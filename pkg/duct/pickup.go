@@ -29,7 +29,7 @@ func (s Surroundings) coefficients() (typical, low, high float64) {
 // PickUp is the heat that the air takes up on its way.
 type PickUp struct {
 	// Outlet is the temperature behind the last part; Rise is what was gained
-	// on the way, bounded by the range of the outside coefficient.
+	// on the way, bounded by the ranges of the two coefficients.
 	Outlet quantity.Temperature
 	Rise   estimate.Estimate
 	// NTU is the sum of the parts' numbers of transfer units.
@@ -48,8 +48,10 @@ func (p PickUp) String() string {
 //
 //	T_out = T_bay − (T_bay − T_in)·e^(−NTU), NTU = 1/(R·ṁ·c_p), R = 1/(h_i·A) + wall/A + 1/(h_o·A)
 //
-// h_i by Gnielinski (turbulent) or Nu = 3.66 (laminar), h_o from the
-// surroundings; the range is that of h_o. Conducted heat from hot mountings
+// h_i by Gnielinski (turbulent, ± 10 %) or Nu = 3.66 (laminar), h_o from the
+// surroundings; the bounds have both at their lower or both at their upper
+// ends, h_i of a corrugated bore between a smooth one's and twice as much
+// friction as the 0.04 that is taken, and between laminar and turbulent both. Conducted heat from hot mountings
 // and radiation from the exhaust are not counted. Range and errors as for
 // [Duct.Flow]; the surroundings may be −40 °C to 150 °C.
 func (d Duct) PickUp(a air.State, q quantity.VolumeFlow, s Surroundings) (PickUp, error) {
@@ -69,36 +71,59 @@ func (d Duct) PickUp(a air.State, q quantity.VolumeFlow, s Surroundings) (PickUp
 		return r, rangeError("PickUp", fmt.Sprintf("outside heat transfer coefficient (%g to %g W/(m²·K))", low, high), h, 0, 500, plain, "all three above 0 and ascending")
 	}
 	inlet := a.Temperature.Kelvin()
-	rise := func(h float64) (float64, float64) {
+	rise := func(h float64, side int) (float64, float64) {
 		ntu := 0.0
 		for _, p := range d.Parts {
-			ntu += p.ntu(a, float64(q), h)
+			ntu += p.ntu(a, float64(q), h, side)
 		}
 		return pickUp(inlet, bay, ntu) - inlet, ntu
 	}
-	x, ntu := rise(h)
-	lo, _ := rise(low)
-	hi, _ := rise(high)
+	x, ntu := rise(h, 1)
+	lo, _ := rise(low, 0)
+	hi, _ := rise(high, 2)
 	r.Outlet = quantity.Kelvin(inlet + x)
 	r.Rise, r.NTU = estimate.Within("rise on the way", x, kelvin, lo, hi), ntu
 	return r, nil
 }
 
 // ntu returns the part's number of transfer units at q m³/s with the outside
-// coefficient h.
-func (p Part) ntu(a air.State, q, h float64) float64 {
+// coefficient h and the lower (0), central (1) or upper (2) inside coefficient.
+func (p Part) ntu(a air.State, q, h float64, side int) float64 {
 	if !p.InBay || p.Length <= 0 {
 		return 0
 	}
 	T := a.Temperature.Kelvin()
 	fluid := properties{float64(a.Density()), viscosity(T), conductivity(T)}
-	f := p.at(fluid, q)
 	d := float64(p.Diameter)
-	friction, _, _ := p.friction(f.Reynolds)
-	// The analogy of friction and heat overstates a corrugated bore, whose
-	// friction is mostly form drag: its factor is limited to 0.04.
-	inside := nusselt(f.Reynolds, fluid.prandtl(), math.Min(friction, 0.04)) * fluid.conductivity / d
+	inside := p.nusselt(p.at(fluid, q).Reynolds, fluid.prandtl())[side] * fluid.conductivity / d
 	area := math.Pi * d * float64(p.Length)
 	resistance := (1/inside + p.Wall + 1/h) / area
 	return 1 / (resistance * fluid.density * q * specificHeat)
 }
+
+// nusselt returns the part's Nusselt number with its bounds in ascending
+// order.
+//
+// The analogy of friction and heat overstates a corrugated bore, whose
+// friction is mostly form drag: a factor of 0.04 is taken for heat, a smooth
+// bore's for the lower and 0.08 for the upper bound (no source).
+func (p Part) nusselt(re, pr float64) [3]float64 {
+	friction, _, _ := p.friction(re)
+	low, high := friction, friction
+	if p.Friction > 0 && re >= laminarEnd {
+		low, high = math.Min(friction, frictionFactor(re, 0)), math.Min(friction, 0.08)
+		friction = math.Min(friction, 0.04)
+	}
+	typical := nusselt(re, pr, friction)
+	switch {
+	case re < laminarEnd:
+		return [3]float64{typical, typical, typical}
+	case re < turbulentBegin: // either law may hold
+		return [3]float64{math.Min(3.66, typical), typical, math.Max(typical, (1+turbulentHeat)*gnielinski(turbulentBegin, pr, high))}
+	}
+	return [3]float64{(1 - turbulentHeat) * nusselt(re, pr, low), typical, (1 + turbulentHeat) * nusselt(re, pr, high)}
+}
+
+// turbulentHeat is by how much measured Nusselt numbers differ from
+// Gnielinski's (Incropera and DeWitt, section 8.5; from memory).
+const turbulentHeat = 0.10

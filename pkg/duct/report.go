@@ -19,60 +19,83 @@ type Idle struct {
 	PickUp      PickUp
 	// Intake is the temperature at the carburettor through the duct, from a
 	// mouth as warm as a standing car's; Gained is how much cooler than now.
+	// Its bounds, and those of PickUp's rise, have the bounds of the mouth's
+	// rise, of the volumetric efficiency and of the heat transfer.
 	Intake  quantity.Temperature
-	Gained  quantity.TemperatureDifference
+	Gained  estimate.Estimate
 	Loss    estimate.Estimate
 	Mixture engine.MixtureShift
 	Note    string
 }
 
 // Idle returns what the duct does at idle speed n with the volumetric
-// efficiency of idle, referred to intake density; zero takes 0.25 (a warm
-// engine idles on 0.2 to 0.3; common practice). Do not judge a duct by this:
-// the slow air picks up several times the heat of full throttle.
+// efficiency of idle, referred to intake density, known to a fifth; zero takes
+// 0.25 (a warm engine idles on 0.2 to 0.3; common practice). Do not judge a
+// duct by this: the slow air picks up several times the heat of full throttle.
 //
 // Errors are those of [Installation.At].
 func (x Installation) Idle(n quantity.RotationalSpeed, efficiency float64) (Idle, error) {
+	none := Idle{EngineSpeed: n, Gained: estimate.Unknown("cooler than now", kelvin, "an input is not valid")}
 	x, err := x.prepared()
 	if err != nil {
-		return Idle{}, err
+		return none, err
 	}
 	if efficiency == 0 {
 		efficiency = 0.25
 	}
-	i := Idle{EngineSpeed: n, Note: "Idle apart: no power is at stake, and standing or slow air is warmest. Judge the duct at full throttle and on the move."}
+	i := none
+	i.Note = "Idle apart: no power is at stake, and standing or slow air is warmest. Judge the duct at full throttle and on the move."
 	if i.Demand, err = x.Engine.AirDemand(n, efficiency); err != nil {
 		return i, err
 	}
-	mouth, err := x.Outside.Heated(x.Outside.Temperature.Add(x.IdleMouthRise))
+	mouths, err := x.mouths(x.IdleMouthRiseLow, x.IdleMouthRise, x.IdleMouthRiseHigh)
 	if err != nil {
 		return i, err
 	}
-	if i.PickUp, err = x.Duct.PickUp(mouth, i.Demand, x.Bay); err != nil {
+	if i.PickUp, err = x.Duct.PickUp(mouths.typical, i.Demand, x.Bay); err != nil {
 		return i, err
 	}
-	flow, err := x.Duct.Flow(mouth, i.Demand)
+	slow, fast := i.Demand*(1-idleEfficiency), i.Demand*(1+idleEfficiency)
+	warmest, err := x.Duct.PickUp(mouths.warm, slow, x.Bay)
+	if err != nil {
+		return i, err
+	}
+	coolest, err := x.Duct.PickUp(mouths.cool, fast, x.Bay)
+	if err != nil {
+		return i, err
+	}
+	flow, err := x.Duct.Flow(mouths.typical, i.Demand)
 	if err != nil {
 		return i, err
 	}
 	i.Loss, i.Intake = flow.Loss, i.PickUp.Outlet
-	i.Gained = x.PresentIntake.Sub(i.Intake)
-	now, err := x.Outside.Heated(x.PresentIntake)
+	now := x.PresentIntake
+	hottest := mouths.warm.Temperature.Add(quantity.KelvinDifference(warmest.Rise.Interval.High))
+	coldest := mouths.cool.Temperature.Add(quantity.KelvinDifference(coolest.Rise.Interval.Low))
+	i.Gained = estimate.Within("cooler than now", now.Sub(i.Intake).Kelvins(), kelvin, now.Sub(hottest).Kelvins(), now.Sub(coldest).Kelvins())
+	i.PickUp.Rise = estimate.Within(i.PickUp.Rise.Name, i.PickUp.Rise.Value, kelvin,
+		min(coolest.Rise.Interval.Low, warmest.Rise.Interval.Low), max(coolest.Rise.Interval.High, warmest.Rise.Interval.High))
+	breathes, err := x.Outside.Heated(now)
 	if err != nil {
 		return i, err
 	}
-	then, err := mouth.Heated(i.Intake)
+	then, err := mouths.typical.Heated(i.Intake)
 	if err != nil {
 		return i, err
 	}
-	i.Mixture, err = engine.ShiftOfMixture(x.Engine.Carburettor, now, then)
+	i.Mixture, err = engine.ShiftOfMixture(x.Engine.Carburettor, breathes, then)
 	return i, err
 }
 
+// idleEfficiency is the relative half-width of idle's volumetric efficiency:
+// 0.25 within 0.2 to 0.3.
+const idleEfficiency = 0.2
+
 // String returns the rise on the way, the intake temperature and the note.
 func (i Idle) String() string {
-	return fmt.Sprintf("idle at %v: +%.1f K on the way (%.1f to %.1f), intake %v, %.1f K cooler than now. %s",
-		i.EngineSpeed, i.PickUp.Rise.Value, i.PickUp.Rise.Interval.Low, i.PickUp.Rise.Interval.High, i.Intake, float64(i.Gained), i.Note)
+	return fmt.Sprintf("idle at %v: +%.1f K on the way (%.1f to %.1f), intake %v, %+.1f K cooler than now (%+.1f to %+.1f). %s",
+		i.EngineSpeed, i.PickUp.Rise.Value, i.PickUp.Rise.Interval.Low, i.PickUp.Rise.Interval.High, i.Intake,
+		i.Gained.Value, i.Gained.Interval.Low, i.Gained.Interval.High, i.Note)
 }
 
 // Table returns the effect at each engine speed and road speed, engine speeds

@@ -34,10 +34,8 @@ var formulas = [...]formula{
 		func(T, dry, _ float64) float64 { return math.Pow(99e3/dry, 1.2) * math.Pow(T/298, 0.6) },
 		func(a air.State, k float64) []string {
 			var w window
-			if k := a.Temperature.Kelvin(); k < 288 || k > 308 {
-				w.add("%.1f °C, %.2f K, is outside 288 K to 308 K", a.Temperature.Celsius(), k)
-			}
-			if d := a.DryPressure().Kilopascals(); d < 80 || d > 110 {
+			w.temperature(a, " (288 K to 308 K)")
+			if d := asShown(a.DryPressure().Kilopascals(), 1); d < 80 || d > 110 {
 				w.add("dry pressure %.1f kPa is outside 80 kPa to 110 kPa", d)
 			}
 			w.factor(k)
@@ -47,7 +45,7 @@ var formulas = [...]formula{
 		func(T, dry, _ float64) float64 { return 1.180*(99e3/dry)*math.Sqrt((T-0.15)/298) - 0.180 },
 		func(a air.State, k float64) []string {
 			var w window
-			w.temperature(a, from15To35(a), "")
+			w.temperature(a, "")
 			w.factor(k)
 			return w
 		}},
@@ -56,7 +54,7 @@ var formulas = [...]formula{
 		func(a air.State, _ float64) []string {
 			var w window
 			// The public quotes state no window; the one of the two others is taken.
-			w.temperature(a, from15To35(a), " (the window of the other two; none is known for DIN 70020)")
+			w.temperature(a, " (the window of the other two; none is known for DIN 70020)")
 			return w
 		}},
 	// The formula of a new standard stands above this line.
@@ -71,20 +69,22 @@ type window []string
 
 func (w *window) add(format string, args ...any) { *w = append(*w, fmt.Sprintf(format, args...)) }
 
-func (w *window) temperature(a air.State, inside bool, note string) {
-	if !inside {
-		w.add("%.1f °C is outside 15 °C to 35 °C%s", a.Temperature.Celsius(), note)
+func (w *window) temperature(a air.State, note string) {
+	if c := asShown(a.Temperature.Celsius(), 1); c < 15 || c > 35 {
+		w.add("%.1f °C is outside 15 °C to 35 °C%s", c, note)
 	}
 }
 
 func (w *window) factor(k float64) {
-	if k < 0.93 || k > 1.07 {
+	if k = asShown(k, 3); k < 0.93 || k > 1.07 {
 		w.add("factor %.3f is outside 0.93 to 1.07", k)
 	}
 }
 
-func from15To35(a air.State) bool {
-	c := a.Temperature.Celsius()
-	const rounding = 1e-9
-	return c >= 15-rounding && c <= 35+rounding
+// asShown rounds to the digits that are shown. The limits are round numbers: a
+// value that is shown as the limit is at it, not outside. ISO 1585's kelvins
+// are 273 more than its degrees Celsius, so that 308 K are 35 °C.
+func asShown(x float64, digits int) float64 {
+	scale := math.Pow10(digits)
+	return math.Round(x*scale) / scale
 }
