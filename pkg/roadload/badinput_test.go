@@ -3,6 +3,7 @@ package roadload
 import (
 	"errors"
 	"math"
+	"reflect"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -28,4 +29,105 @@ func TestRoadLoadThatIsNoNumberIsRefused(t *testing.T) {
 			t.Errorf("%v: experiment: %v", l, err)
 		}
 	}
+}
+
+// nonsense puts each value into each number of a struct in turn.
+func nonsense(x any, try func(field string, value float64)) {
+	v := reflect.ValueOf(x).Elem()
+	for i := range v.NumField() {
+		f := v.Field(i)
+		if f.Kind() != reflect.Float64 {
+			continue
+		}
+		was := f.Float()
+		for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -200} {
+			f.SetFloat(bad)
+			try(v.Type().Field(i).Name, bad)
+		}
+		f.SetFloat(was)
+	}
+}
+
+// A number that can't be, in any field or argument, is refused with the
+// reason.
+func TestNonsenseIsRefused(t *testing.T) {
+	_, clean, _ := coastTable(t)
+	car := Vehicle{Mass: 1150, RotatingInertia: 0.03}
+	load := RoadLoad{F0: 160, F2: 0.45}
+	speed := &series.Series{Name: "speed", Dimension: series.Speed, Time: []float64{0, 1, 2, 3}, Value: []float64{20, 21, 22, 23}}
+	refused := func(what, field string, bad float64, err error) {
+		t.Helper()
+		if !errors.Is(err, ErrOutOfRange) {
+			t.Errorf("%s, %s = %v: %v", what, field, bad, err)
+		}
+	}
+	nonsense(&car, func(field string, bad float64) {
+		_, err := FitCoastDown(car, clean, CoastOptions{})
+		refused("coast-down", field, bad, err)
+		_, err = FromDragArea(car, 0.8, 0.013, 1.2)
+		refused("drag area", field, bad, err)
+	})
+	opt := CoastOptions{}
+	nonsense(&opt, func(field string, bad float64) {
+		_, err := FitCoastDown(car, clean, opt)
+		refused("options", field, bad, err)
+	})
+	e := saloon(4)
+	nonsense(&e, func(field string, bad float64) {
+		if (field == "WindChange" || field == "PullChange") && math.IsNaN(bad) {
+			return // says that there is none
+		}
+		r, err := e.Resolve()
+		refused("experiment", field, bad, err)
+		if !math.IsNaN(r.Smallest) {
+			t.Errorf("experiment, %s = %v: %v", field, bad, r.Smallest)
+		}
+	})
+	interval := DefaultIntervalOptions()
+	nonsense(&interval, func(field string, bad float64) {
+		_, err := TimesOver(speed, 20.5, 22.5, interval)
+		refused("interval", field, bad, err)
+	})
+	trace := DefaultTraceOptions()
+	nonsense(&trace, func(field string, bad float64) {
+		_, err := PowerTrace(car, load, speed, trace)
+		refused("trace", field, bad, err)
+	})
+	for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -200} {
+		_, err := WheelPower(car, load, quantity.Speed(bad), 0, 0)
+		refused("wheel power", "speed", bad, err)
+		_, err = WheelPower(car, load, 20, quantity.Acceleration(bad), 0)
+		refused("wheel power", "acceleration", bad, err)
+		_, err = WheelPower(car, load, 20, 0, bad)
+		refused("wheel power", "slope", bad, err)
+		_, err = FromDragArea(car, quantity.Area(bad), 0.013, 1.2)
+		refused("drag area", "area", bad, err)
+		_, err = FromDragArea(car, 0.8, bad, 1.2)
+		refused("drag area", "rolling", bad, err)
+		_, err = FromDragArea(car, 0.8, 0.013, quantity.Density(bad))
+		refused("drag area", "density", bad, err)
+		_, err = load.AtReference(1.2, 1.17, quantity.Kelvin(bad), quantity.Celsius(20))
+		refused("reference", "temperature", bad, err)
+		_, err = load.AtReference(quantity.Density(bad), 1.17, quantity.Celsius(20), quantity.Celsius(20))
+		refused("reference", "density", bad, err)
+		_, err = TimesOver(speed, quantity.Speed(bad), 22, IntervalOptions{})
+		refused("interval", "from", bad, err)
+		if !math.IsNaN(bad) { // a slope that is not known
+			_, err = PowerTrace(car, load, speed, TraceOptions{Grade: []float64{0, bad, 0, 0}})
+			refused("trace", "slope", bad, err)
+		}
+		run := CoastRun{Time: clean[0].Time, Speed: append([]float64{30, bad}, clean[0].Speed[2:]...)}
+		_, err = FitCoastDown(car, []CoastRun{run}, CoastOptions{})
+		refused("run", "speed", bad, err)
+		run = CoastRun{Time: append([]float64{0, bad}, clean[0].Time[2:]...), Speed: clean[0].Speed}
+		_, err = FitCoastDown(car, []CoastRun{run}, CoastOptions{})
+		refused("run", "time", bad, err)
+	}
+	// Steps of microseconds and of days would never end.
+	run := CoastRun{Time: append([]float64{0}, clean[0].Time[1:]...), Speed: clean[0].Speed}
+	for i := range run.Time {
+		run.Time[i] *= 1e6
+	}
+	_, err := FitCoastDown(car, []CoastRun{run}, CoastOptions{})
+	refused("run", "time in microseconds", 1e6, err)
 }

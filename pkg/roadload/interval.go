@@ -38,7 +38,8 @@ type IntervalOptions struct {
 // speed to a higher one, without a dip or gap on the way, in order of time.
 // The crossings are interpolated between samples by straight lines. No pull is
 // no error: the result is empty. It fails for a series that is no speed, and,
-// wrapping [ErrOutOfRange], for an interval that is not within 0 to 90 m/s.
+// wrapping [ErrOutOfRange], for an interval that is not within 0 to 90 m/s and
+// for options that can't be.
 func TimesOver(speed *series.Series, from, to quantity.Speed, opt IntervalOptions) ([]Pull, error) {
 	if speed.Dimension != series.Speed {
 		return nil, fmt.Errorf("roadload.TimesOver: series %q is a %v, want a %v", speed.Name, speed.Dimension, series.Speed)
@@ -47,6 +48,13 @@ func TimesOver(speed *series.Series, from, to quantity.Speed, opt IntervalOption
 		return nil, rangeError("TimesOver", fmt.Sprintf("interval from %v to", from), float64(to), 0, 90, quantity.KindSpeed.Shown(), "both in that range and ascending")
 	}
 	opt.defaults()
+	if err := inRanges("TimesOver", []bounded{
+		{"speed noise", opt.SpeedNoise, 0, 10, quantity.KindSpeed.SI()},
+		{"gap", opt.Gap, 0, 600, quantity.KindDuration.SI()},
+		{"dip", opt.Dip, 0, 20, quantity.KindSpeed.SI()},
+	}); err != nil {
+		return nil, err
+	}
 	var pulls []Pull
 	lo, hi := float64(from), float64(to)
 	start, peak, distance := -1, 0.0, 0.0

@@ -49,8 +49,11 @@ func (e Experiment) prepared() (Experiment, error) {
 	}{{&e.SampleInterval, 1}, {&e.SpeedNoise, 0.2}, {&e.WindChange, 0.7}, {&e.PullChange, 0.01}, {&e.Confidence, 0.95}, {&e.Detection, 0.8}} {
 		if *d.x == 0 {
 			*d.x = d.value
-		} else if math.IsNaN(*d.x) {
-			*d.x = 0
+		}
+	}
+	for _, none := range []*float64{&e.WindChange, &e.PullChange} {
+		if math.IsNaN(*none) {
+			*none = 0
 		}
 	}
 	if !(e.From > 1 && e.To > e.From && e.To <= 70) {

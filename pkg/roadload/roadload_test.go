@@ -86,7 +86,7 @@ func coastTable(t *testing.T) (fit []float64, clean, noisy []CoastRun) {
 func TestCoastDownAgainstSciPy(t *testing.T) {
 	scipy, clean, noisy := coastTable(t)
 	vehicle := Vehicle{Mass: 1150}
-	both := CoastOptions{Grade: true, Wind: true}
+	both := CoastOptions{Grade: true, Wind: true, SteadyWind: true}
 	fit, err := FitCoastDown(vehicle, clean, both)
 	if err != nil {
 		t.Fatal(err)
@@ -178,14 +178,29 @@ func TestRoadLoadPowerHeywood(t *testing.T) {
 	}
 }
 
+// Worked by hand from the formula. The densities: 40 CFR 1066.310 takes
+// 1.17 kg/m³ for the reference that SAE J2263 gives as 20 °C and 98.21 kPa. UN
+// Regulation 117, annex 6, as quoted in public: 8 % per 10 K for tyres of cars;
+// it must lie within the uncertainty.
 func TestAtReference(t *testing.T) {
-	l := RoadLoad{F0: 150, F2: 0.4}
+	l := RoadLoad{F0: 150, F1: 2, F2: 0.4}
+	l.Covariance[2][2] = 1e-4
 	r, err := l.AtReference(1.2, 1.1, quantity.Celsius(10), quantity.Celsius(20))
 	if err != nil {
 		t.Fatal(err)
 	}
 	near(t, "F0", r.F0, 150*(1-0.086), 1e-12)
+	near(t, "F1", r.F1, 2*(1-0.086), 1e-12)
 	near(t, "F2", r.F2, 0.4*1.1/1.2, 1e-12)
+	near(t, "u(F2)", math.Sqrt(r.Covariance[2][2]), 0.01*1.1/1.2, 1e-12)
+	if u := math.Sqrt(r.Covariance[0][0]); math.Abs(r.F0-150*(1-0.08)) > u || u < 1 {
+		t.Errorf("F0 %v ± %v: 8 %% per 10 K is not in it", r.F0, u)
+	}
+	dry, err := air.DryDensity(98.21*quantity.Kilopascal, quantity.Celsius(20))
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "reference density", float64(dry), 1.17, 0.0043) // two decimals
 }
 
 func speedSeries(t *testing.T, ts, vs []float64) *series.Series {

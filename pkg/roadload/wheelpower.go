@@ -63,9 +63,10 @@ func DefaultTraceOptions() TraceOptions { return TraceOptions{Width: 4, Gap: 2.5
 // a difference of neighbouring 1 Hz speeds with 0.1 m/s of noise has a standard
 // deviation of 0.14 m/s², 5 % of brisk acceleration. The peaks are flattened
 // accordingly: take energy or time over an interval for comparisons, see
-// [TimesOver]. Missing speeds give missing power. It fails for a series that is
-// no speed, and, wrapping [ErrOutOfRange], for slopes that are not as many and
-// for a vehicle or road load that can't be.
+// [TimesOver]. Missing speeds and slopes give missing power. It fails for a series
+// that is no speed, and, wrapping [ErrOutOfRange], for slopes that are not as
+// many or steeper than 0.3, for options, and for a vehicle or road load that
+// can't be.
 func PowerTrace(vehicle Vehicle, load RoadLoad, speed *series.Series, opt TraceOptions) (*series.Series, error) {
 	m, me, err := vehicle.effective("PowerTrace")
 	if err == nil {
@@ -85,6 +86,17 @@ func PowerTrace(vehicle Vehicle, load RoadLoad, speed *series.Series, opt TraceO
 	}
 	if opt.Gap == 0 {
 		opt.Gap = 2.5
+	}
+	if err := inRanges("PowerTrace", []bounded{
+		{"width", opt.Width, 0.01, 600, quantity.KindDuration.SI()},
+		{"gap", opt.Gap, 0, 600, quantity.KindDuration.SI()},
+	}); err != nil {
+		return nil, err
+	}
+	for _, grade := range opt.Grade {
+		if math.Abs(grade) > 0.3 {
+			return nil, rangeError("PowerTrace", "slope", grade, -0.3, 0.3, plain, "0.05 means 5 %; NaN where it is not known")
+		}
 	}
 	smooth, slope := speed.Smooth(opt.Width, opt.Gap), speed.Slope(opt.Width, opt.Gap)
 	p := make([]float64, speed.Len())
