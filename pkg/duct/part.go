@@ -98,7 +98,7 @@ func Compressed(p Part) Part {
 //	K = f·α·r/D + (0.10 + 2.4 f)·sin(α/2) + 6.6 f·[√sin(α/2) + sin(α/2)]/(r/D)^(4α/π)
 //	mitre: K = 0.42·sin(α/2) + 2.56·sin³(α/2)
 //
-// with f = 0.02. In a corrugated hose a 90° bend costs about twice its
+// with f = 0.02. The bounds take in what other published laws give. In a corrugated hose a 90° bend costs about twice its
 // straight length (abstracts as for [CorrugatedHose]); for such a bend use the
 // hose's own length twice.
 //
@@ -112,8 +112,14 @@ func Bend(diameter quantity.Length, angle quantity.Angle, ratio float64) Part {
 		const f = 0.02
 		k = f*a*ratio + (0.10+2.4*f)*s + 6.6*f*(math.Sqrt(s)+s)/math.Pow(ratio, 4*a/math.Pi)
 	}
+	// Miller's, Ito's and Blevins' laws give less for slight bends, less for
+	// sharp mitres.
+	least := 0.8 - 0.6*math.Max(0, 1-2*a/math.Pi)
+	if ratio == 0 {
+		least = 0.75
+	}
 	p := Part{Name: fmt.Sprintf("bend %.0f°", angle.Degrees()), Kind: KindBend, Diameter: diameter,
-		Loss: k, LossLow: 0.8 * k, LossHigh: 1.3 * k}
+		Loss: k, LossLow: least * k, LossHigh: 1.3 * k}
 	if !(angle >= 10*quantity.Degree && angle <= 180*quantity.Degree) || !(ratio == 0 || ratio >= 0.5 && ratio <= 20) {
 		p.Loss = math.NaN()
 	}
@@ -126,13 +132,14 @@ func Bend(diameter quantity.Length, angle quantity.Angle, ratio float64) Part {
 //	K = 0.0696·(1 − 0.569 r/d)·λ² + (λ − 1)², λ = 1 + 0.622·(1 − 0.30·√(r/d) − 0.70 r/d)⁴
 //
 // Source: Rennels and Hudson, Pipe Flow (2012), ch. 9, as given in the
-// documentation of the fluids library. A pipe that stands free in the air
-// costs more, up to 1.
+// documentation of the fluids library. Miller's and Idelchik's laws give less
+// the rounder the edge is, a quarter at last, which the lower bound takes in. A
+// pipe that stands free in the air costs more, up to 1.
 func Entry(diameter quantity.Length, roundness float64) Part {
 	x := roundness
 	l := 1 + 0.622*math.Pow(1-0.30*math.Sqrt(x)-0.70*x, 4)
 	k := 0.0696*(1-0.569*x)*l*l + (l-1)*(l-1)
-	p := Part{Name: "entry", Kind: KindEntry, Diameter: diameter, Loss: k, LossLow: 0.8 * k, LossHigh: math.Max(1.3*k, k+0.05)}
+	p := Part{Name: "entry", Kind: KindEntry, Diameter: diameter, Loss: k, LossLow: 0.8 / (1 + 12*x) * k, LossHigh: math.Max(1.3*k, k+0.05)}
 	if !(x >= 0 && x <= 1) {
 		p.Loss = math.NaN()
 	}

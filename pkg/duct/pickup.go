@@ -51,7 +51,8 @@ func (p PickUp) String() string {
 // h_i by Gnielinski (turbulent, ± 10 %) or Nu = 3.66 (laminar), h_o from the
 // surroundings; the bounds have both at their lower or both at their upper
 // ends, h_i of a corrugated bore between a smooth one's and twice as much
-// friction as the 0.04 that is taken, and between laminar and turbulent both. Conducted heat from hot mountings
+// friction as the 0.04 that is taken, between laminar and turbulent both, and a
+// wall of half the resistance to half as much again. Conducted heat from hot mountings
 // and radiation from the exhaust are not counted. Range and errors as for
 // [Duct.Flow]; the surroundings may be −40 °C to 150 °C.
 func (d Duct) PickUp(a air.State, q quantity.VolumeFlow, s Surroundings) (PickUp, error) {
@@ -97,7 +98,7 @@ func (p Part) ntu(a air.State, q, h float64, side int) float64 {
 	d := float64(p.Diameter)
 	inside := p.nusselt(p.at(fluid, q).Reynolds, fluid.prandtl())[side] * fluid.conductivity / d
 	area := math.Pi * d * float64(p.Length)
-	resistance := (1/inside + p.Wall + 1/h) / area
+	resistance := (1/inside + p.Wall*wallBounds[side] + 1/h) / area
 	return 1 / (resistance * fluid.density * q * specificHeat)
 }
 
@@ -123,6 +124,11 @@ func (p Part) nusselt(re, pr float64) [3]float64 {
 	}
 	return [3]float64{(1 - turbulentHeat) * nusselt(re, pr, low), typical, (1 + turbulentHeat) * nusselt(re, pr, high)}
 }
+
+// wallBounds multiply a wall's resistance: half as much again for the lower
+// bound of the rise, half of it for the upper (handbooks differ by as much
+// about rubber and foam).
+var wallBounds = [3]float64{1.55, 1, 0.45}
 
 // turbulentHeat is by how much measured Nusselt numbers differ from
 // Gnielinski's (Incropera and DeWitt, section 8.5; from memory).
