@@ -3,6 +3,7 @@ package sensor
 import (
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -26,7 +27,14 @@ type Radiation struct {
 	TimeConstant float64
 	// Film is the heat transfer coefficient by convection, in W/(m²·K).
 	Film float64
+	// ErrorBounds and TimeConstantBounds are how badly the two are known: the
+	// coefficient to 30 % (Whitaker's own figure, from memory), an emissivity
+	// that was not given from 0.6 to 0.95.
+	ErrorBounds, TimeConstantBounds estimate.Estimate
 }
+
+// filmUncertainty is the relative half-width of Whitaker's coefficient.
+const filmUncertainty = 0.30
 
 // InAir estimates the steady radiation error and the time constant of a bead
 // in air of temperature t and speed v, surrounded by walls of one temperature:
@@ -44,9 +52,12 @@ type Radiation struct {
 // 200 °C, walls of −40 °C to 900 °C; otherwise NaN and an error that wraps
 // ErrOutOfRange.
 func (b Bead) InAir(t quantity.Temperature, v quantity.Speed, wall quantity.Temperature) (Radiation, error) {
-	nan := Radiation{quantity.TemperatureDifference(math.NaN()), math.NaN(), math.NaN()}
+	kelvin, second := quantity.KindTemperatureDifference.SI(), quantity.KindDuration.SI()
+	nan := Radiation{quantity.TemperatureDifference(math.NaN()), math.NaN(), math.NaN(),
+		estimate.Unknown("radiation error", kelvin, "an input is not valid"), estimate.Unknown("time constant", second, "an input is not valid")}
+	dull, bright := b.Emissivity, b.Emissivity
 	if b.Emissivity == 0 {
-		b.Emissivity = 0.85
+		b.Emissivity, bright, dull = 0.85, 0.6, 0.95
 	}
 	if b.HeatCapacity == 0 {
 		b.HeatCapacity = 3.9e6
@@ -74,11 +85,32 @@ func (b Bead) InAir(t quantity.Temperature, v quantity.Speed, wall quantity.Temp
 	density := float64(quantity.StandardAtmosphere) / (287.05287 * air)
 	re := density * float64(v) * d / viscosity
 	pr := viscosity * 1005 / conductivity
-	h := conductivity / d * (2 + (0.4*math.Sqrt(re)+0.06*math.Pow(re, 2.0/3))*math.Pow(pr, 0.4))
+	h := conductivity / d * sphereNusselt(re, pr)
+	bead := beadTemperature(air, hot, h, b.Emissivity)
+	tau := beadTimeConstant(b.HeatCapacity, d, h)
+	most, least := h*(1+filmUncertainty), h*(1-filmUncertainty)
+	return Radiation{quantity.KelvinDifference(bead - air), tau, h,
+		estimate.Within("radiation error", bead-air, kelvin, beadTemperature(air, hot, most, bright)-air, beadTemperature(air, hot, least, dull)-air),
+		estimate.Within("time constant", tau, second, beadTimeConstant(b.HeatCapacity, d, most), beadTimeConstant(b.HeatCapacity, d, least))}, nil
+}
+
+// sphereNusselt is Whitaker's law without the ratio of viscosities.
+func sphereNusselt(re, pr float64) float64 {
+	return 2 + (0.4*math.Sqrt(re)+0.06*math.Pow(re, 2.0/3))*math.Pow(pr, 0.4)
+}
+
+// beadTemperature balances convection from air and radiation from walls, K, by
+// Newton's method; the balance is monotonous in the bead's temperature.
+func beadTemperature(air, hot, h, emissivity float64) float64 {
 	bead := air
-	for range 50 { // Newton; the balance is monotonous in the bead's temperature
-		f := h*(bead-air) - b.Emissivity*stefanBoltzmann*(math.Pow(hot, 4)-math.Pow(bead, 4))
-		bead -= f / (h + 4*b.Emissivity*stefanBoltzmann*math.Pow(bead, 3))
+	for range 50 {
+		f := h*(bead-air) - emissivity*stefanBoltzmann*(math.Pow(hot, 4)-math.Pow(bead, 4))
+		bead -= f / (h + 4*emissivity*stefanBoltzmann*math.Pow(bead, 3))
 	}
-	return Radiation{quantity.KelvinDifference(bead - air), b.HeatCapacity * d / 6 / h, h}, nil
+	return bead
+}
+
+// beadTimeConstant is the heat of a sphere over what its surface passes.
+func beadTimeConstant(heatCapacity, diameter, h float64) float64 {
+	return heatCapacity * diameter / 6 / h
 }
