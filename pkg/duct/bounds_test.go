@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -95,6 +97,46 @@ func TestSnorkel(t *testing.T) {
 	if !(f.Loss.Interval.Low > 1.3*q && f.Loss.Value > 1.7*q && f.Loss.Value < 1.9*q && f.Loss.Interval.High < 2.3*q) {
 		t.Errorf("%v of q %v", f.Loss, q)
 	}
+}
+
+// An assumed volumetric efficiency is uncertain by 0.07: what an engine of 0.07
+// more or less would have lies in all bounds. A measured one is not widened.
+func TestAssumedEfficiencyIsInTheBand(t *testing.T) {
+	const n = 5500 * quantity.RevolutionPerMinute
+	x := demo(t)
+	x.Duct.Parts[1] = CorrugatedHose(50*quantity.Millimetre, 1) // narrow, so that flow counts
+	band, err := x.At(n, 20)
+	if err != nil {
+		t.Fatal(err)
+	}
+	assumed, err := engine.AssumedVolumetricEfficiency(x.Engine)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ve, err := assumed.At(n)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, shift := range []float64{-engine.AssumedEfficiencyUncertainty, 0, engine.AssumedEfficiencyUncertainty} {
+		y := x
+		y.Efficiency = engine.VolumetricEfficiency{Speed: []quantity.RotationalSpeed{n}, Value: []float64{ve + shift}}
+		p, err := y.At(n, 20)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !holds(band.Loss, p.Loss) || !holds(band.Lost, p.Lost) || !holds(band.Gained, p.Gained) || !holds(band.Power, p.Power) || !holds(band.PickUp.Rise, p.PickUp.Rise) {
+			t.Errorf("efficiency %v: %v is not in %v", ve+shift, p, band)
+		}
+		if p.Loss.Interval.Width() >= band.Loss.Interval.Width() {
+			t.Errorf("a measured efficiency is as uncertain as an assumed one: %v", p.Loss)
+		}
+	}
+}
+
+// holds reports whether the bounds of one estimate lie in those of another.
+func holds(band, e estimate.Estimate) bool {
+	const rounding = 1e-9
+	return band.Interval.Low <= e.Interval.Low+rounding && band.Interval.High >= e.Interval.High-rounding
 }
 
 // nonsense puts each value into each number of a struct in turn.

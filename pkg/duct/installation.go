@@ -16,7 +16,8 @@ import (
 type Installation struct {
 	Engine engine.Description
 	// Efficiency is the full-throttle volumetric efficiency; empty takes
-	// [engine.AssumedVolumetricEfficiency].
+	// [engine.AssumedVolumetricEfficiency]. What is assumed is uncertain by
+	// [engine.AssumedEfficiencyUncertainty], which is in all bounds.
 	Efficiency engine.VolumetricEfficiency
 	// Duct is the proposed one, from the mouth to the carburettor, with its
 	// filter.
@@ -155,6 +156,35 @@ func (x Installation) at(n quantity.RotationalSpeed, v quantity.Speed) (Point, e
 	if p.Demand, err = x.Engine.AirDemand(n, ve); err != nil {
 		return p, err
 	}
+	unsure := 0.0
+	if x.Efficiency.Assumed != "" {
+		unsure = engine.AssumedEfficiencyUncertainty / ve
+	}
+	if p, err = x.atDemand(p, v); err != nil || unsure == 0 {
+		return p, err
+	}
+	for _, share := range []float64{1 - unsure, 1 + unsure} {
+		y := p
+		y.Demand = quantity.VolumeFlow(share) * p.Demand
+		if y, err = x.atDemand(y, v); err != nil {
+			return p, err
+		}
+		p.widen(y)
+	}
+	return p, nil
+}
+
+// widen takes another point's bounds into the point's own.
+func (p *Point) widen(y Point) {
+	for _, e := range []struct{ to, from *estimate.Estimate }{{&p.Loss, &y.Loss}, {&p.Lost, &y.Lost}, {&p.Gained, &y.Gained}, {&p.Power, &y.Power}, {&p.PickUp.Rise, &y.PickUp.Rise}} {
+		e.to.Interval.Low = min(e.to.Interval.Low, e.from.Interval.Low)
+		e.to.Interval.High = max(e.to.Interval.High, e.from.Interval.High)
+	}
+	p.RamPart = max(p.RamPart, y.RamPart)
+}
+
+// atDemand fills the point in for its demand at road speed v.
+func (x Installation) atDemand(p Point, v quantity.Speed) (Point, error) {
 	now, err := x.Outside.Heated(x.PresentIntake)
 	if err != nil {
 		return p, fmt.Errorf("present intake: %w", err)

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -334,7 +333,7 @@ func (c Change) String() string { return fmt.Sprintf("%v %s", c.Gain, c.What) }
 
 // Cautions are to be read before a duct is made.
 func (x Installation) Cautions() []string {
-	c := []string{
+	return []string{
 		engine.PartThrottleNote,
 		engine.InKindNote,
 		"Resonance of the intake is not modelled.",
@@ -342,8 +341,4 @@ func (x Installation) Cautions() []string {
 		"Keep filter and flame trap; keep hoses from exhaust, fan and linkage; vent the float bowl to the duct's pressure, or the duct's depression enriches the mixture.",
 		"Colder air leans a carburettor and can ice it: check the mixture, and keep a way to warm air for cool damp weather.",
 	}
-	if strings.TrimSpace(x.Efficiency.Assumed) != "" || len(x.Efficiency.Speed) == 0 {
-		c = append(c, "Volumetric efficiency is assumed, not measured: ±0.07, which is ±17 % of the pressure loss.")
-	}
-	return c
 }

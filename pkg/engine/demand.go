@@ -88,10 +88,14 @@ type VolumetricEfficiency struct {
 	Assumed string
 }
 
+// AssumedEfficiencyUncertainty is by how much the true volumetric efficiency
+// may differ from the assumed one, either way; common practice, no source.
+const AssumedEfficiencyUncertainty = 0.07
+
 // AssumedVolumetricEfficiency returns a curve for an engine of which only the
 // rated points are known: 0.85 at the speed of greatest torque, 0.75 at that of
 // greatest power, 0.70 at 1000 rpm. Common practice for two-valve engines with
-// carburettors, no source; expect ±0.07. It fails, wrapping [ErrMissing],
+// carburettors, no source; expect ± [AssumedEfficiencyUncertainty]. It fails, wrapping [ErrMissing],
 // without both rated speeds.
 func AssumedVolumetricEfficiency(d Description) (VolumetricEfficiency, error) {
 	if !(d.RatedTorqueSpeed > 0 && d.RatedPowerSpeed > d.RatedTorqueSpeed) {

@@ -1,0 +1,265 @@
+package pkg_test
+
+import (
+	"bufio"
+	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// formulas lists every published formula and constant of the physical packages
+// with what it was checked against outside this project. Its head says how it
+// is written.
+const formulas = "testdata/formulas.txt"
+
+// physical are the packages that calculate by published formulas. Statistics
+// have published checks of their own (pkg/internal/published).
+var physical = []string{"air", "duct", "engine", "heat", "roadload", "segment", "sensor", "weather"}
+
+// kinds of checks. The first ones are outside this project and not the same
+// formula worked once more, so that they count.
+var kinds = map[string]bool{
+	"printed":  true,  // a number that somebody else printed
+	"computed": true,  // numbers of a program by somebody else, stored with the script
+	"law":      true,  // a published formula of another shape, or a limit that any textbook gives
+	"measured": true,  // measurements by somebody else
+	"worked":   false, // the same formula worked outside this project
+	"memory":   false, // a number from memory alone
+}
+
+// check is one line of a formula's row.
+type check struct{ kind, test, source string }
+
+// formula is one row.
+type formula struct {
+	line    int
+	names   []string // package.Name or package.Type.Method
+	what    string
+	checks  []check
+	tried   []string
+	widened []check // test and how what is unchecked widens its band
+}
+
+func (f formula) outside() (n int) {
+	for _, c := range f.checks {
+		if kinds[c.kind] {
+			n++
+		}
+	}
+	return n
+}
+
+var (
+	formulaLine = regexp.MustCompile(`^formula ([\w., ]+): (.+)$`)
+	checkLine   = regexp.MustCompile(`^  (printed|computed|law|measured|worked|memory|widens) (\w+\.Test\w+): (.+)$`)
+	triedLine   = regexp.MustCompile(`^  tried: (.+)$`)
+)
+
+func readFormulas(t *testing.T) (all []formula) {
+	t.Helper()
+	f, err := os.Open(formulas)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	scan := bufio.NewScanner(f)
+	for line := 1; scan.Scan(); line++ {
+		text := scan.Text()
+		if text == "" || strings.HasPrefix(text, "#") {
+			continue
+		}
+		if m := formulaLine.FindStringSubmatch(text); m != nil {
+			all = append(all, formula{line: line, names: strings.Split(m[1], ", "), what: m[2]})
+			continue
+		}
+		m, tried := checkLine.FindStringSubmatch(text), triedLine.FindStringSubmatch(text)
+		switch {
+		case len(all) == 0 || m == nil && tried == nil:
+			t.Fatalf("%s:%d: not understood: %q", formulas, line, text)
+		case tried != nil:
+			all[len(all)-1].tried = append(all[len(all)-1].tried, tried[1])
+		case m[1] == "widens":
+			all[len(all)-1].widened = append(all[len(all)-1].widened, check{m[1], m[2], m[3]})
+		default:
+			all[len(all)-1].checks = append(all[len(all)-1].checks, check{m[1], m[2], m[3]})
+		}
+	}
+	if len(all) < 40 {
+		t.Fatalf("%s: only %d formulas", formulas, len(all))
+	}
+	return all
+}
+
+// source is what the list is compared with: the declarations and tests of a
+// package.
+type source struct {
+	declared  map[string]bool            // names, methods as Type.Name
+	published map[string]bool            // functions whose comment names a source
+	mentions  map[string]map[string]bool // identifiers that a function of the tests mentions
+}
+
+// parsed reads one package.
+func parsed(t *testing.T, dir string) source {
+	t.Helper()
+	s := source{map[string]bool{}, map[string]bool{}, map[string]map[string]bool{}}
+	files, err := filepath.Glob(filepath.Join(dir, "*.go"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	set := token.NewFileSet()
+	for _, path := range files {
+		file, err := parser.ParseFile(set, path, nil, parser.ParseComments)
+		if err != nil {
+			t.Fatal(err)
+		}
+		test := strings.HasSuffix(path, "_test.go")
+		for _, d := range file.Decls {
+			switch d := d.(type) {
+			case *ast.FuncDecl:
+				if test {
+					s.mentions[d.Name.Name] = identifiers(d)
+					continue
+				}
+				name := methodOf(d) + d.Name.Name
+				s.declared[name] = true
+				if strings.Contains(d.Doc.Text(), "Source:") {
+					s.published[name] = true
+				}
+			case *ast.GenDecl:
+				if !test {
+					declareAll(d, s.declared)
+				}
+			}
+		}
+	}
+	return s
+}
+
+func identifiers(n ast.Node) map[string]bool {
+	all := map[string]bool{}
+	ast.Inspect(n, func(n ast.Node) bool {
+		if i, ok := n.(*ast.Ident); ok {
+			all[i.Name] = true
+		}
+		return true
+	})
+	return all
+}
+
+func methodOf(d *ast.FuncDecl) string {
+	if d.Recv == nil {
+		return ""
+	}
+	of := d.Recv.List[0].Type
+	if star, ok := of.(*ast.StarExpr); ok {
+		of = star.X
+	}
+	if i, ok := of.(*ast.Ident); ok {
+		return i.Name + "."
+	}
+	return ""
+}
+
+func declareAll(d *ast.GenDecl, declared map[string]bool) {
+	for _, spec := range d.Specs {
+		switch spec := spec.(type) {
+		case *ast.TypeSpec:
+			declared[spec.Name.Name] = true
+		case *ast.ValueSpec:
+			for _, n := range spec.Names {
+				declared[n.Name] = true
+			}
+		}
+	}
+}
+
+// reaches reports whether a test, or a function of the tests that it calls,
+// mentions an identifier.
+func (s source) reaches(test, identifier string) bool {
+	seen := map[string]bool{}
+	var look func(name string) bool
+	look = func(name string) bool {
+		if seen[name] || s.mentions[name] == nil {
+			return false
+		}
+		seen[name] = true
+		if s.mentions[name][identifier] {
+			return true
+		}
+		for called := range s.mentions[name] {
+			if look(called) {
+				return true
+			}
+		}
+		return false
+	}
+	return look(test)
+}
+
+// TestFormulasHaveOutsideChecks proves the list: what it names exists, each
+// test that it names does reach the formula, each formula has two checks that
+// are outside this project and not the same formula worked again, or says what
+// was tried and which test shows that its band is wider for it.
+func TestFormulasHaveOutsideChecks(t *testing.T) {
+	sources := map[string]source{}
+	for _, p := range physical {
+		sources[p] = parsed(t, p)
+	}
+	unchecked := 0
+	for _, f := range readFormulas(t) {
+		where := fmt.Sprintf("%s:%d, %s", formulas, f.line, f.names[0])
+		var last []string // the identifiers of the formula itself
+		for _, name := range f.names {
+			p, own, _ := strings.Cut(name, ".")
+			if !sources[p].declared[own] {
+				t.Errorf("%s: %s is not declared", where, name)
+			}
+			last = append(last, own[strings.LastIndex(own, ".")+1:])
+		}
+		for _, c := range slices.Concat(f.checks, f.widened) {
+			p, test, _ := strings.Cut(c.test, ".")
+			switch s := sources[p]; {
+			case s.mentions[test] == nil:
+				t.Errorf("%s: there is no test %s", where, c.test)
+			case !slices.ContainsFunc(last, func(name string) bool { return s.reaches(test, name) }):
+				t.Errorf("%s: %s uses none of %v", where, c.test, last)
+			}
+		}
+		if f.outside() >= 2 {
+			if len(f.widened) > 0 && len(f.tried) == 0 {
+				t.Errorf("%s: what is it widened for?", where)
+			}
+			continue
+		}
+		unchecked++
+		if len(f.tried) == 0 || len(f.widened) == 0 {
+			t.Errorf("%s: %d outside checks. Find two, or say under \"tried\" what was looked for, and name under \"widens\" the test that shows how its band is wider for it", where, f.outside())
+		}
+	}
+	t.Logf("%d formulas of %d are unchecked", unchecked, len(readFormulas(t)))
+}
+
+// TestPublishedFormulasAreListed finds functions whose comment names a source
+// and which the list does not have.
+func TestPublishedFormulasAreListed(t *testing.T) {
+	listed := map[string]bool{}
+	for _, f := range readFormulas(t) {
+		for _, name := range f.names {
+			listed[name] = true
+		}
+	}
+	for _, p := range physical {
+		for name := range parsed(t, p).published {
+			if !listed[p+"."+name] {
+				t.Errorf("%s.%s names a source and is not in %s", p, name, formulas)
+			}
+		}
+	}
+}
