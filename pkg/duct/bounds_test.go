@@ -66,6 +66,19 @@ func TestFrictionBetweenLaminarAndTurbulent(t *testing.T) {
 	}
 }
 
+// Laminar flow in a short hose takes up more heat than the fully developed
+// 3.66: the bounds hold Hausen's law and, of another shape, Sieder and Tate's
+// 1.86·(Re·Pr·D/L)^⅓ (any handbook), and close in on 3.66 in a long one.
+func TestLaminarEntryIsInTheBand(t *testing.T) {
+	short := Hose(60*quantity.Millimetre, 0.9).nusselt(1500, 0.71)
+	if sieder := 1.86 * math.Cbrt(1500*0.71*0.06/0.9); !(short[0] == 3.66 && short[2] > 1.5*3.66 && sieder > short[0] && sieder < 1.12*short[2]) {
+		t.Errorf("short hose: %v, Sieder and Tate %v", short, sieder)
+	}
+	if long := Hose(10*quantity.Millimetre, 10).nusselt(100, 0.71); long[2] > 3.67 {
+		t.Errorf("long hose: %v", long)
+	}
+}
+
 // Hawthorne's rule for corrugated hose (Product Engineering, 10 June 1963, as
 // told by a maker of pipe-flow programs): each corrugation of pitch S is an
 // expansion from D to D + 0.438 S, K = [1 − (D/(D + 0.438 S))²]². A law of

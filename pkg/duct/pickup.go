@@ -118,9 +118,10 @@ func (p Part) nusselt(re, pr float64) [3]float64 {
 	typical := nusselt(re, pr, friction)
 	switch {
 	case re < laminarEnd:
-		return [3]float64{typical, typical, typical}
+		return [3]float64{typical, typical, p.entryNusselt(re, pr)}
 	case re < turbulentBegin: // either law may hold
-		return [3]float64{math.Min(3.66, typical), typical, math.Max(typical, (1+turbulentHeat)*gnielinski(turbulentBegin, pr, high))}
+		turbulent := (1 + turbulentHeat) * gnielinski(turbulentBegin, pr, high)
+		return [3]float64{math.Min(3.66, typical), typical, math.Max(turbulent, p.entryNusselt(re, pr))}
 	}
 	return [3]float64{(1 - turbulentHeat) * nusselt(re, pr, low), typical, (1 + turbulentHeat) * nusselt(re, pr, high)}
 }
@@ -129,6 +130,15 @@ func (p Part) nusselt(re, pr float64) [3]float64 {
 // bound of the rise, half of it for the upper (handbooks differ by as much
 // about rubber and foam).
 var wallBounds = [3]float64{1.55, 1, 0.45}
+
+// entryNusselt is Hausen's mean Nusselt number of laminar flow in a pipe so
+// short that its temperature is still developing (Incropera and DeWitt,
+// equation (8.57), from memory), its surplus raised by a fifth for a velocity
+// that is developing, too (Sieder and Tate's law): the upper bound.
+func (p Part) entryNusselt(re, pr float64) float64 {
+	graetz := float64(p.Diameter/p.Length) * re * pr
+	return 3.66 + 1.2*0.0668*graetz/(1+0.04*math.Pow(graetz, 2.0/3))
+}
 
 // turbulentHeat is by how much measured Nusselt numbers differ from
 // Gnielinski's (Incropera and DeWitt, section 8.5; from memory).

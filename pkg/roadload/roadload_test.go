@@ -178,6 +178,24 @@ func TestRoadLoadPowerHeywood(t *testing.T) {
 	}
 }
 
+// A road load from a brochure is uncertain, and the force of it, too: rolling
+// coefficients of 0.012 and 0.015 (Heywood's range) lie within 95 %.
+func TestRoadLoadFromDragAreaIsUncertain(t *testing.T) {
+	l, err := FromDragArea(Vehicle{Mass: 1100}, 0.8, 0.0135, 1.2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, rolling := range []float64{0.012, 0.015} {
+		x, err := FromDragArea(Vehicle{Mass: 1100}, 0.8, rolling, 1.2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if f := l.Force(5).Interval(0.95); !f.Contains(x.Force(5).X) {
+			t.Errorf("rolling coefficient %v: %v is not in %v", rolling, x.Force(5).X, f)
+		}
+	}
+}
+
 // Worked by hand from the formula. The densities: 40 CFR 1066.310 takes
 // 1.17 kg/m³ for the reference that SAE J2263 gives as 20 °C and 98.21 kPa. UN
 // Regulation 117, annex 6, as quoted in public: 8 % per 10 K for tyres of cars;

@@ -93,6 +93,27 @@ func TestPublishedCycles(t *testing.T) {
 	}
 }
 
+// Two laws of others for the steady power of a car. The U.S. EPA's for a
+// passenger car of 1.4788 t (MOVES, coefficients as public tables have them):
+// (0.156461·v + 0.002002·v² + 0.000493·v³)/1.4788 kW/t, within 16 % from 5 to 30 m/s.
+// Heywood (1988), equation (2.28b), from memory: (2.73·C_R·M +
+// 0.0126·C_D·A·S²)·S·10⁻³ kW with S in km/h, for a rolling coefficient of 0.0135
+// and 0.5 m² of drag area a tonne.
+func TestSpecificPowerAgainstOtherLaws(t *testing.T) {
+	for _, v := range []float64{5, 10, 15, 20, 25, 30} {
+		got := SpecificPower(v, 0, 0)
+		epa := (0.156461*v + 0.002002*v*v + 0.000493*v*v*v) / 1.4788
+		if math.Abs(got/epa-1) > 0.16 {
+			t.Errorf("%v m/s: %v, EPA's car %v", v, got, epa)
+		}
+		s := v * 3.6
+		heywood := (2.73*0.0135*1000 + 0.0126*0.5*s*s) * s * 1e-3
+		if math.Abs(got/heywood-1) > 0.03 {
+			t.Errorf("%v m/s: %v, Heywood's %v", v, got, heywood)
+		}
+	}
+}
+
 // The coefficients are from memory; the values were worked out by hand.
 func TestSpecificPower(t *testing.T) {
 	for _, c := range []struct{ v, a, grade, want float64 }{
