@@ -17,6 +17,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/exercise"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
+	"github.com/bonnetbook/bonnetbook/pkg/roadload"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
@@ -97,6 +98,11 @@ var everyExercise = sync.OnceValue(func() []asked {
 		{exercise.ThinnerAir(outside, warmed), []any{9.7, 9.8}, map[string][]any{
 			"fraction": {0.0975}, "other way round": {10.8, -9.75}, "degrees divided": {56.1}, "what is left": {90.3}, "number in quotes": {"9.7"}, exercise.Unexpected: {3},
 		}},
+		// Six pulls each way: 24 in all; R's power.t.test is in roadload's tests.
+		{exercise.PullsInAll(roadload.Resolution{PairsFor: map[int]int{1: 41, 2: 11, 3: 6}}), []any{24, 24.0}, map[string][]any{
+			"each way": {6}, "one side": {12}, "another change": {44, 164}, "in proportion": {55}, "number in quotes": {"24"}, exercise.Unexpected: {3},
+		}},
+		{exercise.AirToCorrectWith(), []any{"A", "a"}, map[string][]any{"intake": {"B"}, "bay": {"C"}, "none": {"D"}, exercise.Unexpected: {"E"}}},
 		{exercise.PartThrottle(), []any{"B"}, map[string][]any{"same share": {"A"}, "more": {"C"}, "bench": {"D"}, exercise.Unexpected: {"BA"}}},
 		{exercise.PressureToUse(), []any{"B"}, map[string][]any{"forecast": {"A"}, "standard": {"C"}, "vapour": {"D"}, exercise.Unexpected: {"BA"}}},
 		{exercise.TankAtOnset(), []any{"B"}, map[string][]any{"stamp": {"A"}, "slow probe": {"C"}, "cold air": {"D"}, exercise.Unexpected: {"?B?B"}}},
@@ -188,7 +194,7 @@ func names(text string, answer any) bool {
 // Where the data hold nothing to ask about, that is said, and nothing passes.
 func TestNoData(t *testing.T) {
 	for _, e := range []exercise.Exercise{
-		{}, exercise.VillageRise(nil), exercise.RowsRead(&recording.Account{}), exercise.OpeningInMinutes(thermostat.Result{}), exercise.ThinnerAir(air.State{}, air.State{}),
+		{}, exercise.VillageRise(nil), exercise.RowsRead(&recording.Account{}), exercise.OpeningInMinutes(thermostat.Result{}), exercise.ThinnerAir(air.State{}, air.State{}), exercise.PullsInAll(roadload.Resolution{}),
 		exercise.BoilingAtSeaLevel(0, -1), exercise.BoilingAtSeaLevel(1*quantity.Bar, 1*quantity.Bar),
 	} {
 		for _, answer := range []any{0, 0.0, 30, "B"} {

@@ -30,6 +30,7 @@ var p_pkg_duct = table.Package{
 			"Plenum",
 			"PulsationFactor",
 			"RamPressure",
+			"Snorkel",
 		},
 		Values: []any{
 			pkg.Bend,
@@ -49,6 +50,7 @@ var p_pkg_duct = table.Package{
 			pkg.Plenum,
 			pkg.PulsationFactor,
 			pkg.RamPressure,
+			pkg.Snorkel,
 		},
 	},
 	Vars: table.Symbols{

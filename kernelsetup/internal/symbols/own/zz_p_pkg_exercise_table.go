@@ -14,6 +14,7 @@ var p_pkg_exercise = table.Package{
 	Funcs: table.Symbols{
 		Names: []string{
 			"AfterIce",
+			"AirToCorrectWith",
 			"BoilingAtSeaLevel",
 			"DatesLikeThese",
 			"DriftOfADrive",
@@ -24,6 +25,7 @@ var p_pkg_exercise = table.Package{
 			"OpeningInMinutes",
 			"PartThrottle",
 			"PressureToUse",
+			"PullsInAll",
 			"RowsRead",
 			"StepsOfADrive",
 			"TankAtOnset",
@@ -34,6 +36,7 @@ var p_pkg_exercise = table.Package{
 		},
 		Values: []any{
 			pkg.AfterIce,
+			pkg.AirToCorrectWith,
 			pkg.BoilingAtSeaLevel,
 			pkg.DatesLikeThese,
 			pkg.DriftOfADrive,
@@ -44,6 +47,7 @@ var p_pkg_exercise = table.Package{
 			pkg.OpeningInMinutes,
 			pkg.PartThrottle,
 			pkg.PressureToUse,
+			pkg.PullsInAll,
 			pkg.RowsRead,
 			pkg.StepsOfADrive,
 			pkg.TankAtOnset,
