@@ -77,6 +77,10 @@ type Point struct {
 	// RamPart is what the ram pressure alone contributes, at most, to Power's
 	// upper bound.
 	RamPart float64
+	// Parts say how far each thing that is not known moves Power by itself, the
+	// largest first. They act together in Power's bounds, not in squares: those
+	// are bounds and no standard uncertainties.
+	Parts []PowerPart
 	// Extrapolated is true if a correction standard is used outside its window.
 	Extrapolated bool
 }
@@ -160,10 +164,16 @@ func (x Installation) at(n quantity.RotationalSpeed, v quantity.Speed) (Point, e
 	if x.Efficiency.Assumed != "" {
 		unsure = engine.AssumedEfficiencyUncertainty / ve
 	}
-	if p, err = x.atDemand(p, v); err != nil || unsure == 0 {
+	if p, err = x.atDemand(p, v); err != nil {
+		return p, err
+	}
+	if p.Parts, err = x.parts(p, unsure); err != nil {
 		return p, err
 	}
 	for _, share := range []float64{1 - unsure, 1 + unsure} {
+		if unsure == 0 {
+			break
+		}
 		y := p
 		y.Demand = quantity.VolumeFlow(share) * p.Demand
 		if y, err = x.atDemand(y, v); err != nil {
@@ -299,36 +309,39 @@ type charge struct {
 	rise, present float64
 }
 
+// change returns the effect of one charge against what the engine breathes
+// now, with the duct's loss and ram pressure in Pa.
+func change(now air.State, c charge, loss, ram float64) (engine.Effect, error) {
+	from, err := now.AtPressure(now.Pressure - quantity.Pressure(c.present))
+	if err != nil {
+		return engine.Effect{}, err
+	}
+	to, err := c.mouth.Heated(c.mouth.Temperature.Add(quantity.KelvinDifference(c.rise)))
+	if err != nil {
+		return engine.Effect{}, err
+	}
+	if to, err = to.AtPressure(to.Pressure - quantity.Pressure(loss-ram)); err != nil {
+		return engine.Effect{}, err
+	}
+	return engine.ChangeOfPower(from, to)
+}
+
 // power fills the changes of power from the losses and temperatures of the
 // worst, the central and the best case.
 func (x Installation) power(p *Point, now air.State, cases [3]charge) error {
-	change := func(c charge, loss, ram float64) (engine.Effect, error) {
-		from, err := now.AtPressure(now.Pressure - quantity.Pressure(c.present))
-		if err != nil {
-			return engine.Effect{}, err
-		}
-		to, err := c.mouth.Heated(c.mouth.Temperature.Add(quantity.KelvinDifference(c.rise)))
-		if err != nil {
-			return engine.Effect{}, err
-		}
-		if to, err = to.AtPressure(to.Pressure - quantity.Pressure(loss-ram)); err != nil {
-			return engine.Effect{}, err
-		}
-		return engine.ChangeOfPower(from, to)
-	}
-	worst, err := change(cases[0], p.Loss.Interval.High, p.Ram.Interval.Low)
+	worst, err := change(now, cases[0], p.Loss.Interval.High, p.Ram.Interval.Low)
 	if err != nil {
 		return fmt.Errorf("duct at %v: %w", p.EngineSpeed, err)
 	}
-	best, err := change(cases[2], p.Loss.Interval.Low, p.Ram.Interval.High)
+	best, err := change(now, cases[2], p.Loss.Interval.Low, p.Ram.Interval.High)
 	if err != nil {
 		return fmt.Errorf("duct at %v: %w", p.EngineSpeed, err)
 	}
-	still, err := change(cases[2], p.Loss.Interval.Low, 0)
+	still, err := change(now, cases[2], p.Loss.Interval.Low, 0)
 	if err != nil {
 		return fmt.Errorf("duct at %v: %w", p.EngineSpeed, err)
 	}
-	central, err := change(cases[1], p.Loss.Value, 0)
+	central, err := change(now, cases[1], p.Loss.Value, 0)
 	if err != nil {
 		return fmt.Errorf("duct at %v: %w", p.EngineSpeed, err)
 	}

@@ -134,6 +134,42 @@ func TestMouthAndPresentIntakeAreInTheBand(t *testing.T) {
 	}
 }
 
+// Each part of the uncertainty lies in the whole, they are in order, and a
+// thing that is known is none.
+func TestPartsOfThePower(t *testing.T) {
+	x := demo(t)
+	p, err := x.At(5500*quantity.RevolutionPerMinute, 30)
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	for i, part := range p.Parts {
+		seen[part.What] = true
+		low, high := p.Power.Value+float64(part.Low), p.Power.Value+float64(part.High)
+		if low < p.Power.Interval.Low-1e-9 || high > p.Power.Interval.High+1e-9 || part.Low > 0 || part.High < 0 {
+			t.Errorf("%v is not in %v", part, p.Power)
+		}
+		if i > 0 && part.High-part.Low > p.Parts[i-1].High-p.Parts[i-1].Low {
+			t.Errorf("not in order: %v", p.Parts)
+		}
+	}
+	for _, what := range []string{"the standards differ", "air at the mouth", "heat on the way", "friction and fittings", "pulses of the cylinders", "ram pressure", "volumetric efficiency"} {
+		if !seen[what] {
+			t.Errorf("%q is missing in %v", what, p.Parts)
+		}
+	}
+	x.Efficiency = engine.VolumetricEfficiency{Speed: []quantity.RotationalSpeed{90}, Value: []float64{0.75}}
+	x.RamHigh, x.MouthRise, x.MouthRiseLow, x.MouthRiseHigh = 0, 3, 3, 3
+	if p, err = x.At(5500*quantity.RevolutionPerMinute, 30); err != nil {
+		t.Fatal(err)
+	}
+	for _, part := range p.Parts {
+		if part.What == "volumetric efficiency" || part.What == "ram pressure" || part.What == "air at the mouth" {
+			t.Errorf("known, and still a part: %v", part)
+		}
+	}
+}
+
 func TestIdleIsApart(t *testing.T) {
 	x := demo(t)
 	standing, err := x.Idle(800*quantity.RevolutionPerMinute, 0)
