@@ -215,7 +215,20 @@ func TestBreakEven(t *testing.T) {
 	if err != nil || math.Abs(p.Power.Value) > 1e-6 {
 		t.Errorf("at break-even power changes by %v (%v)", p.Power.Value, err)
 	}
+	bounds, err := x.BreakEvenDiameterBounds(n)
+	if err != nil || bounds.Value != float64(d) || !(bounds.Interval.Low < 0.95*bounds.Value && bounds.Interval.High > 1.05*bounds.Value) {
+		t.Errorf("bounds %v (%v)", bounds, err)
+	}
+	worst := x
+	worst.Duct = x.Duct.scaled(bounds.Interval.High / 0.076)
+	if p, err := worst.At(n, 0); err != nil || math.Abs(p.Power.Interval.Low) > 1e-6 {
+		t.Errorf("at the upper bound the least favourable figures give %v (%v)", p.Power, err)
+	}
 	x.Duct = x.Duct.scaled(45.0 / 76)
+	long, err := x.BreakEvenLengthBounds(n)
+	if err != nil || !(long.Interval.Low < long.Value && long.Value < long.Interval.High) {
+		t.Errorf("length %v (%v)", long, err)
+	}
 	l, err := x.BreakEvenLength(n)
 	if err != nil {
 		t.Fatal(err)

@@ -1,9 +1,7 @@
 package duct
 
 import (
-	"errors"
 	"fmt"
-	"math"
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
@@ -118,128 +116,6 @@ func (x Installation) Table(engineSpeeds []quantity.RotationalSpeed, roadSpeeds 
 		}
 	}
 	return points, nil
-}
-
-// ErrNoBreakEven is wrapped where no break-even exists within the limits.
-var ErrNoBreakEven = errors.New("no break-even within the limits")
-
-// BreakEvenDiameter returns the inside diameter at which the duct neither
-// gains nor loses full-throttle power at engine speed n, standing still, by
-// the central figures: all parts with a diameter are scaled alike. Searched
-// between 15 mm and the duct's own; a duct that gains down to 15 mm or loses
-// at its own diameter gives NaN and an error that wraps [ErrNoBreakEven].
-func (x Installation) BreakEvenDiameter(n quantity.RotationalSpeed) (quantity.Length, error) {
-	nan := quantity.Length(math.NaN())
-	x, err := x.prepared()
-	if err != nil {
-		return nan, err
-	}
-	own := x.Duct.smallest()
-	if math.IsInf(float64(own), 1) {
-		return nan, fmt.Errorf("duct.BreakEvenDiameter: no part has a diameter: %w", ErrNoBreakEven)
-	}
-	gain := func(d float64) (float64, error) {
-		y := x
-		y.Duct = x.Duct.scaled(d / float64(own))
-		p, err := y.at(n, 0)
-		if errors.Is(err, ErrOutOfRange) && d < float64(own) {
-			return math.Inf(-1), nil // faster than 100 m/s: hopeless
-		}
-		return p.Power.Value, err
-	}
-	d, err := bisect(0.015, float64(own), gain)
-	if err != nil {
-		return nan, fmt.Errorf("duct.BreakEvenDiameter at %v, own smallest diameter %.0f mm: %w", n, own.Millimetres(), err)
-	}
-	return quantity.Length(d), nil
-}
-
-// BreakEvenLength returns the length of hose, all hoses lengthened alike, at
-// which pressure loss and heat pick-up have used up the gain at engine speed
-// n, standing still, by the central figures. Searched up to a hundred times
-// the duct's own length; errors as for [Installation.BreakEvenDiameter].
-func (x Installation) BreakEvenLength(n quantity.RotationalSpeed) (quantity.Length, error) {
-	nan := quantity.Length(math.NaN())
-	x, err := x.prepared()
-	if err != nil {
-		return nan, err
-	}
-	var own quantity.Length
-	for _, p := range x.Duct.Parts {
-		own += p.Length
-	}
-	if !(own > 0) {
-		return nan, fmt.Errorf("duct.BreakEvenLength: no part has a length: %w", ErrNoBreakEven)
-	}
-	gain := func(factor float64) (float64, error) {
-		y := x
-		y.Duct = Duct{Name: x.Duct.Name, Parts: slices.Clone(x.Duct.Parts)}
-		total := 0.0
-		for i := range y.Duct.Parts {
-			y.Duct.Parts[i].Length *= quantity.Length(factor)
-			total = math.Max(total, float64(y.Duct.Parts[i].Length))
-		}
-		if total > 10 {
-			return math.NaN(), fmt.Errorf("longer than 10 m: %w", ErrNoBreakEven)
-		}
-		p, err := y.at(n, 0)
-		return p.Power.Value, err
-	}
-	longest := 0.0
-	for _, p := range x.Duct.Parts {
-		longest = math.Max(longest, float64(p.Length))
-	}
-	f, err := bisect(1, math.Min(100, 9.999/longest), gain)
-	if err != nil {
-		return nan, fmt.Errorf("duct.BreakEvenLength at %v, own length %v: %w", n, own, err)
-	}
-	return quantity.Length(f) * own, nil
-}
-
-// bisect returns where f, the gain in power, changes its sign.
-func bisect(low, high float64, f func(float64) (float64, error)) (float64, error) {
-	atLow, err := f(low)
-	if err != nil {
-		return math.NaN(), err
-	}
-	atHigh, err := f(high)
-	if err != nil {
-		return math.NaN(), err
-	}
-	if !(atLow*atHigh < 0) {
-		return math.NaN(), fmt.Errorf("power changes by %+.2f %% and %+.2f %% at the ends, %.4g and %.4g of the search: %w", 100*atLow, 100*atHigh, low, high, ErrNoBreakEven)
-	}
-	for range 60 {
-		mid := (low + high) / 2
-		y, err := f(mid)
-		if err != nil {
-			return math.NaN(), err
-		}
-		if (y < 0) == (atLow < 0) {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return (low + high) / 2, nil
-}
-
-func (d Duct) smallest() quantity.Length {
-	least := quantity.Length(math.Inf(1))
-	for _, p := range d.Parts {
-		if p.Diameter > 0 {
-			least = min(least, p.Diameter)
-		}
-	}
-	return least
-}
-
-func (d Duct) scaled(factor float64) Duct {
-	r := Duct{Name: d.Name, Parts: slices.Clone(d.Parts)}
-	for i := range r.Parts {
-		r.Parts[i].Diameter *= quantity.Length(factor)
-	}
-	return r
 }
 
 // Change is one thing that could be done to a duct, and what it would be worth
