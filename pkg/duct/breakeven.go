@@ -30,7 +30,7 @@ func (x Installation) BreakEvenDiameter(n quantity.RotationalSpeed) (quantity.Le
 //
 // Errors are those of [Installation.BreakEvenDiameter].
 func (x Installation) BreakEvenDiameterBounds(n quantity.RotationalSpeed) (estimate.Estimate, error) {
-	return x.breakEvenBounds("BreakEvenDiameter", "break-even diameter", n, Installation.ofDiameter)
+	return x.breakEvenBounds("BreakEvenDiameter", "break-even diameter", n, Installation.ofDiameter, quantity.KindLength.Unit("mm"))
 }
 
 // BreakEvenLength returns the length of hose, all hoses lengthened alike, at
@@ -50,7 +50,7 @@ func (x Installation) BreakEvenLength(n quantity.RotationalSpeed) (quantity.Leng
 //
 // Errors are those of [Installation.BreakEvenLength].
 func (x Installation) BreakEvenLengthBounds(n quantity.RotationalSpeed) (estimate.Estimate, error) {
-	return x.breakEvenBounds("BreakEvenLength", "break-even length", n, Installation.ofLength)
+	return x.breakEvenBounds("BreakEvenLength", "break-even length", n, Installation.ofLength, quantity.KindLength.SI())
 }
 
 // What of a point's power must be nothing.
@@ -126,8 +126,7 @@ func (x Installation) gain(s search, n quantity.RotationalSpeed, of func(Point) 
 	}
 }
 
-func (x Installation) breakEvenBounds(function, name string, n quantity.RotationalSpeed, along func(Installation) (search, error)) (estimate.Estimate, error) {
-	unit := quantity.KindLength.SI()
+func (x Installation) breakEvenBounds(function, name string, n quantity.RotationalSpeed, along func(Installation) (search, error), unit quantity.Unit) (estimate.Estimate, error) {
 	value, err := x.breakEven(function, n, along, centrally)
 	if err != nil {
 		return estimate.Unknown(name, unit, "no break-even"), err
@@ -166,7 +165,7 @@ func (x Installation) breakEvenBounds(function, name string, n quantity.Rotation
 		missing = append(missing, estimate.Warning{Kind: estimate.OutsideRange, Subject: name,
 			Text: fmt.Sprintf("%s there is none between %.3g m and %.3g m: this bound is the search's end", side.says, s.low, s.high)})
 	}
-	return estimate.Within(name, value, quantity.KindLength.Unit("mm"), min(value, bounds[0], bounds[1]), max(value, bounds[0], bounds[1])).Warn(missing...), nil
+	return estimate.Within(name, value, unit, min(value, bounds[0], bounds[1]), max(value, bounds[0], bounds[1])).Warn(missing...), nil
 }
 
 // bisect returns where f, the gain in power, changes its sign.
