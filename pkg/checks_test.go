@@ -1,7 +1,6 @@
 package pkg_test
 
 import (
-	"bufio"
 	"fmt"
 	"go/ast"
 	"go/parser"
@@ -14,7 +13,7 @@ import (
 	"testing"
 )
 
-// formulas is the file, in each physical package, that lists its published
+// formulas are the files, in each physical package, that list its published
 // formulas and constants with what they were checked against outside this
 // project. A row is
 //
@@ -24,7 +23,7 @@ import (
 //	  widens PACKAGE.TEST: how what is unchecked widens its band
 //
 // with the kinds of checks below.
-const formulas = "testdata/formulas.txt"
+const formulas = "testdata/formulas*.txt"
 
 // physical are the packages that calculate by published formulas. Statistics
 // have published checks of their own (pkg/internal/published).
@@ -72,30 +71,38 @@ var (
 func readFormulas(t *testing.T) (all []formula) {
 	t.Helper()
 	for _, p := range physical {
-		path := filepath.Join(p, formulas)
-		f, err := os.Open(path)
+		paths, err := filepath.Glob(filepath.Join(p, formulas))
 		if err != nil {
-			continue // a package without published formulas of its own
+			t.Fatal(err)
 		}
-		defer f.Close()
-		scan := bufio.NewScanner(f)
-		for line := 1; scan.Scan(); line++ {
-			text := scan.Text()
-			if text == "" || strings.HasPrefix(text, "#") {
-				continue
-			}
-			if m := formulaLine.FindStringSubmatch(text); m != nil {
-				names := strings.Split(m[1], ", ")
-				all = append(all, formula{where: fmt.Sprintf("%s:%d, %s", path, line, names[0]), names: names, what: m[2]})
-				continue
-			}
-			if len(all) == 0 || !all[len(all)-1].add(text) {
-				t.Fatalf("%s:%d: not understood: %q", path, line, text)
-			}
+		for _, path := range paths { // none: a package without published formulas of its own
+			all = append(all, readList(t, path)...)
 		}
 	}
 	if len(all) < 60 {
 		t.Fatalf("only %d formulas", len(all))
+	}
+	return all
+}
+
+func readList(t *testing.T, path string) (all []formula) {
+	t.Helper()
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, line := range strings.Split(string(text), "\n") {
+		if line == "" || strings.HasPrefix(line, "#") {
+			continue
+		}
+		if m := formulaLine.FindStringSubmatch(line); m != nil {
+			names := strings.Split(m[1], ", ")
+			all = append(all, formula{where: fmt.Sprintf("%s:%d, %s", path, i+1, names[0]), names: names, what: m[2]})
+			continue
+		}
+		if len(all) == 0 || !all[len(all)-1].add(line) {
+			t.Fatalf("%s:%d: not understood: %q", path, i+1, line)
+		}
 	}
 	return all
 }
