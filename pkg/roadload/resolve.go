@@ -21,10 +21,14 @@ type Experiment struct {
 	// PairsPerConfiguration is the number of pulls in each direction.
 	PairsPerConfiguration int
 	// SampleInterval in s, 1 if zero; SpeedNoise in m/s, 0.2 if zero, as in
-	// [IntervalOptions]. Noise is taken as independent from sample to sample: a
-	// receiver that smooths has less noise, and a lag that changes with
-	// acceleration, which is not modelled.
+	// [IntervalOptions].
 	SampleInterval, SpeedNoise float64
+	// NoiseMemory is for how long a receiver's error lasts, in s: it falls to a
+	// third in that time. NaN is none, zero takes 2, a guess for receivers that
+	// smooth. Errors that last do not average out between two samples; that they
+	// did cost a tenth of the detections promised. A lag of the receiver moves
+	// both ends of the interval nearly alike and is not modelled.
+	NoiseMemory float64
 	// WindChange is the standard deviation of the headwind from pull to pull,
 	// m/s; NaN is none, zero takes 0.7. PullChange is the relative standard
 	// deviation of power from pull to pull by engine temperature and foot; NaN
@@ -46,12 +50,12 @@ func (e Experiment) prepared() (Experiment, error) {
 	for _, d := range []struct {
 		x     *float64
 		value float64
-	}{{&e.SampleInterval, 1}, {&e.SpeedNoise, 0.2}, {&e.WindChange, 0.7}, {&e.PullChange, 0.01}, {&e.Confidence, 0.95}, {&e.Detection, 0.8}} {
+	}{{&e.SampleInterval, 1}, {&e.SpeedNoise, 0.2}, {&e.NoiseMemory, 2}, {&e.WindChange, 0.7}, {&e.PullChange, 0.01}, {&e.Confidence, 0.95}, {&e.Detection, 0.8}} {
 		if *d.x == 0 {
 			*d.x = d.value
 		}
 	}
-	for _, none := range []*float64{&e.WindChange, &e.PullChange} {
+	for _, none := range []*float64{&e.NoiseMemory, &e.WindChange, &e.PullChange} {
 		if math.IsNaN(*none) {
 			*none = 0
 		}
@@ -69,6 +73,7 @@ func (e Experiment) prepared() (Experiment, error) {
 		{"pairs per configuration", float64(e.PairsPerConfiguration), 1, 1000, plain, ""},
 		{"sample interval", e.SampleInterval, 0.01, 5, quantity.KindDuration.SI(), ""},
 		{"speed noise", e.SpeedNoise, 0, 5, quantity.KindSpeed.SI(), ""},
+		{"memory of the noise", e.NoiseMemory, 0, 60, quantity.KindDuration.SI(), ""},
 		{"change of wind", e.WindChange, 0, 10, quantity.KindSpeed.SI(), ""},
 		{"change from pull to pull", e.PullChange, 0, 0.3, plain, "0.01 means 1 %"},
 		{"confidence", e.Confidence, 0.5, 0.9999, plain, ""},
@@ -235,12 +240,18 @@ func (e Experiment) cleanPull() (speeds []float64, step float64) {
 // sampled returns one noisy trace with a random phase of the sampling.
 func (e Experiment) sampled(clean []float64, step float64, rng *rand.Rand) *series.Series {
 	stride := e.SampleInterval / step
+	keep := 0.0
+	if e.NoiseMemory > 0 {
+		keep = math.Exp(-e.SampleInterval / e.NoiseMemory)
+	}
 	var t, v []float64
+	noise := rng.NormFloat64()
 	for x := rng.Float64() * stride; int(x)+1 < len(clean); x += stride {
 		i := int(x)
 		w := x - float64(i)
 		t = append(t, x*step)
-		v = append(v, (1-w)*clean[i]+w*clean[i+1]+e.SpeedNoise*rng.NormFloat64())
+		v = append(v, (1-w)*clean[i]+w*clean[i+1]+e.SpeedNoise*noise)
+		noise = keep*noise + math.Sqrt(1-keep*keep)*rng.NormFloat64()
 	}
 	return &series.Series{Name: "simulated speed", Dimension: series.Speed, Time: t, Value: v}
 }

@@ -412,5 +412,5 @@ func ExampleExperiment_Resolve() {
 	r, _ := saloon(4).Resolve()
 	fmt.Println(r)
 	// Output:
-	// 60.0 km/h to 100.0 km/h takes 9.2 s; one pull scatters by 2.9 % (trace 2.4, wind 1.1, pull to pull 1.3). With 4 pulls each way per configuration the smallest change of power seen is 3.8 %: you would see 5 %, not 3 %. For 3 % you need 6 each way.
+	// 60.0 km/h to 100.0 km/h takes 9.2 s; one pull scatters by 3.1 % (trace 2.7, wind 1.1, pull to pull 1.3). With 4 pulls each way per configuration the smallest change of power seen is 4.1 %: you would see 5 %, not 3 %. For 3 % you need 7 each way.
 }

@@ -75,7 +75,7 @@ func Calibrate(points ...FixedPoint) (Calibration, error) {
 	for i, p := range points {
 		u := math.Hypot(p.TrueUncertainty.Kelvins(), p.ReadingUncertainty.Kelvins())
 		correction := p.True.Sub(p.Reading).Kelvins()
-		if !p.True.IsValid() || !p.Reading.IsValid() || !(u > 0) {
+		if !p.True.IsValid() || !p.Reading.IsValid() || !(u > 0 && u < 100) {
 			return Calibration{}, fmt.Errorf("sensor.Calibrate: %s: true %v, reading %v, uncertainty %.3g K: not usable", p.Name, p.True, p.Reading, u)
 		}
 		if math.Abs(correction) > 20 {
