@@ -115,6 +115,7 @@ proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as c
 	$(GO) test -tags proof -run TestCoverageOf500Pairs -timeout 40m ./pkg/clock
 	$(GO) test -tags proof -v -run TestRecovery -timeout 60m ./pkg/thermostat
 	$(MAKE) heat-proof
+	$(GO) test -tags proof -run TestCoastDownCoverage ./pkg/roadload
 	$(GO) test -tags proof -run TestDraftQuality -timeout 30m ./pkg/campaign
 	$(MAKE) go-tests
 	$(MAKE) oracle
