@@ -262,6 +262,8 @@ func TestFormulasHaveOutsideChecks(t *testing.T) {
 			switch s := sources[p]; {
 			case s.mentions[test] == nil:
 				t.Errorf("%s: there is no test %s", where, c.test)
+			case kinds[c.kind] && strings.Contains(c.source, "memory"):
+				t.Errorf("%s: %q is from memory, and counted", where, c.source)
 			case !slices.ContainsFunc(last, func(name string) bool { return s.reaches(test, name) }):
 				t.Errorf("%s: %s uses none of %v", where, c.test, last)
 			}

@@ -66,6 +66,34 @@ func TestPsychrometerAgainstThermodynamicWetBulb(t *testing.T) {
 	}
 }
 
+// International Standard Atmosphere as engineeringtoolbox.com prints it: metres,
+// K, bar, density over 1.225 kg/m³.
+func TestStandardAtmospherePrinted(t *testing.T) {
+	for _, r := range [][4]float64{
+		{-1000, 294.7, 1.1393, 1.0996}, {-500, 291.4, 1.0748, 1.0489}, {500, 284.9, 0.9546, 0.9529}, {1000, 281.7, 0.8988, 0.9075},
+		{2000, 275.2, 0.7950, 0.8217}, {3000, 268.7, 0.7012, 0.7423}, {5000, 255.7, 0.5405, 0.6012},
+	} {
+		s, err := air.StandardAtGeometric(Length(r[0]))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(s.Temperature.Kelvin()-r[1]) > 0.06 || math.Abs(float64(s.Pressure)/1e5-r[2]) > 6e-5 || math.Abs(float64(s.Density)/1.225-r[3]) > 6e-5 {
+			t.Errorf("%v m: %v", r[0], s)
+		}
+		back, err := air.StandardAtPressure(Pressure(r[2] * 1e5))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if z := air.GeometricFromGeopotential(back.Geopotential); math.Abs(float64(z)-r[0]) > 1 {
+			t.Errorf("%v bar: %v m, printed %v", r[2], float64(z), r[0])
+		}
+		dry, err := air.DryDensity(s.Pressure, s.Temperature)
+		if err != nil || math.Abs(float64(dry)/1.225-r[3]) > 6e-5 {
+			t.Errorf("%v m: density %v (%v), printed %v of 1.225", r[0], dry, err, r[3])
+		}
+	}
+}
+
 // The dew point in closed form from Magnus' formula (WMO-No. 8, 2014):
 // t_d = 243.12·g/(17.62 − g), g = ln(RH) + 17.62·t/(243.12 + t).
 func TestDewPointAgainstMagnus(t *testing.T) {

@@ -70,6 +70,16 @@ func TestAirPropertiesAgainstLemmon(t *testing.T) {
 	}
 }
 
+// International Standard Atmosphere as engineeringtoolbox.com prints it:
+// temperature in K, density over 1.225 kg/m³, kinematic viscosity in 1e-5 m²/s
+// and conductivity in 1e-2 W/(m·K), at −1000, 0, 1000, 2000 and 3000 m.
+func TestAirPropertiesPrinted(t *testing.T) {
+	for _, r := range [][4]float64{{294.65, 1.0996, 1.352, 2.585}, {288.15, 1, 1.461, 2.534}, {281.65, 0.9075, 1.581, 2.483}, {275.15, 0.8217, 1.715, 2.431}, {268.66, 0.7423, 1.863, 2.379}} {
+		near(t, fmt.Sprint("viscosity at ", r[0], " K"), viscosity(r[0]), r[2]*1e-5*1.225*r[1], 5e-4)
+		near(t, fmt.Sprint("conductivity at ", r[0], " K"), conductivity(r[0]), r[3]*1e-2, 1e-3)
+	}
+}
+
 // The stagnation pressure of a compressible gas, by python3-fluids, exceeds
 // ½·ρ·v² by M²/4, 1 % at 70 m/s.
 func TestRamPressureAgainstCompressible(t *testing.T) {

@@ -78,3 +78,24 @@ func TestSaturationRange(t *testing.T) {
 		}
 	}
 }
+
+// Wagner and Pruss (J. Phys. Chem. Ref. Data 22 (1993) 783), an equation of
+// another shape (coefficients from memory; the agreement shows that none is
+// wrong): ln(p/p_c) = T_c/T·(a₁θ + a₂θ^1.5 + a₃θ³ + a₄θ^3.5 + a₅θ⁴ + a₆θ^7.5).
+func TestSaturationAgainstWagnerAndPruss(t *testing.T) {
+	for c := 5.0; c <= 120; c += 5 {
+		k := 273.15 + c
+		x := 1 - k/647.096
+		want := 22.064e6 * math.Exp(647.096/k*(-7.85951783*x+1.84408259*math.Pow(x, 1.5)-11.7866497*math.Pow(x, 3)+22.6807411*math.Pow(x, 3.5)-15.9618719*math.Pow(x, 4)+1.80122502*math.Pow(x, 7.5)))
+		p, err := SaturationPressure(quantity.Celsius(c))
+		if err != nil || math.Abs(float64(p)/want-1) > 4e-4 {
+			t.Errorf("%v °C: %v, want %v (%v)", c, p, want, err)
+		}
+		if want < 50e3 || want > 110e3 {
+			continue
+		}
+		if at, err := SaturationTemperature(quantity.Pressure(want)); err != nil || math.Abs(at.Celsius()-c) > 0.02 {
+			t.Errorf("%v Pa: %v, want %v °C (%v)", want, at, c, err)
+		}
+	}
+}
