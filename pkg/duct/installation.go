@@ -85,10 +85,6 @@ type Point struct {
 	Extrapolated bool
 }
 
-// mouthWarmer is by how much more than stated the mouth may be warmer on the
-// road, idleMouthWarmer by how much standing.
-const mouthWarmer, idleMouthWarmer = 5.0, 10.0 // K
-
 func (x Installation) prepared() (Installation, error) {
 	if err := x.Engine.Check(); err != nil {
 		return x, err
@@ -112,25 +108,8 @@ func (x Installation) prepared() (Installation, error) {
 	if !(x.RamLow >= 0 && x.RamLow <= x.RamHigh && x.RamHigh <= 1) {
 		return x, rangeError("Installation", fmt.Sprintf("ram recovery from %g to", x.RamLow), x.RamHigh, 0, 1, plain, "both in that range and ascending")
 	}
-	if x.MouthRiseLow == 0 && x.MouthRiseHigh == 0 {
-		x.MouthRiseLow, x.MouthRiseHigh = x.MouthRise/2, x.MouthRise+mouthWarmer
-	}
-	if !(x.MouthRise >= 0 && x.MouthRise <= 60) {
-		return x, rangeError("Installation", "rise at the mouth", float64(x.MouthRise), 0, 60, quantity.KindTemperatureDifference.SI(), "")
-	}
-	if !(x.MouthRiseLow >= 0 && x.MouthRiseLow <= x.MouthRise && x.MouthRise <= x.MouthRiseHigh && x.MouthRiseHigh <= 80) {
-		return x, rangeError("Installation", fmt.Sprintf("rise at the mouth, %v between %v and", x.MouthRise, x.MouthRiseLow), float64(x.MouthRiseHigh), 0, 80, quantity.KindTemperatureDifference.SI(), "bounds on both sides of the rise")
-	}
-	if x.IdleMouthRise == 0 {
-		x.IdleMouthRise = x.MouthRiseHigh
-	}
-	if x.IdleMouthRiseLow == 0 && x.IdleMouthRiseHigh == 0 {
-		x.IdleMouthRiseLow, x.IdleMouthRiseHigh = min(x.MouthRiseLow, x.IdleMouthRise), x.IdleMouthRise+idleMouthWarmer
-	}
-	if !(x.IdleMouthRiseLow >= 0 && x.IdleMouthRiseLow <= x.IdleMouthRise && x.IdleMouthRise <= x.IdleMouthRiseHigh && x.IdleMouthRiseHigh <= 90) {
-		return x, rangeError("Installation", fmt.Sprintf("rise at the mouth at idle, %v between %v and", x.IdleMouthRise, x.IdleMouthRiseLow), float64(x.IdleMouthRiseHigh), 0, 90, quantity.KindTemperatureDifference.SI(), "bounds on both sides of the rise")
-	}
-	return x, nil
+	err := x.prepareMouth()
+	return x, err
 }
 
 // At returns the duct's effect at full throttle at engine speed n and road
@@ -257,21 +236,6 @@ func (x Installation) atDemand(p Point, v quantity.Speed) (Point, error) {
 }
 
 var share = quantity.KindShare.Shown()
-
-// mouthAir is the air at the duct's mouth with its bounds.
-type mouthAir struct{ cool, typical, warm air.State }
-
-func (x Installation) mouths(low, typical, high quantity.TemperatureDifference) (m mouthAir, err error) {
-	for _, k := range []struct {
-		to   *air.State
-		rise quantity.TemperatureDifference
-	}{{&m.cool, low}, {&m.typical, typical}, {&m.warm, high}} {
-		if *k.to, err = x.Outside.Heated(x.Outside.Temperature.Add(k.rise)); err != nil {
-			return m, fmt.Errorf("duct's mouth: %w", err)
-		}
-	}
-	return m, nil
-}
 
 // presentLoss is a bound of the present intake's loss in Pa that goes with the
 // duct's lower bound (still) or upper bound (pulsing).

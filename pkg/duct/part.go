@@ -233,10 +233,6 @@ func (p Part) check(i int) error {
 		return rangeError(where, "diameter", float64(p.Diameter), 0.010, 0.300, mm, hint)
 	case !(p.Length >= 0 && p.Length <= 10):
 		return rangeError(where, "length", float64(p.Length), 0, 10, quantity.KindLength.SI(), "")
-	case !ascending(p.FrictionLow, p.Friction, p.FrictionHigh, 20):
-		return rangeError(where, fmt.Sprintf("friction factor, %g to %g,", p.FrictionLow, p.FrictionHigh), p.Friction, 0, 20, plain, bounds)
-	case !ascending(p.LossLow, p.Loss, p.LossHigh, 500) && p.Loss >= 0 && p.Loss <= 50:
-		return rangeError(where, fmt.Sprintf("loss coefficient, %g to %g,", p.LossLow, p.LossHigh), p.Loss, 0, 500, plain, bounds)
 	case !(p.Roughness >= 0 && p.Roughness <= 0.05*p.Diameter):
 		return rangeError(where, "roughness", float64(p.Roughness), 0, 0.05*float64(p.Diameter), mm, "a corrugated bore is given by Friction")
 	case !(p.Friction >= 0 && p.Friction <= 2):
@@ -245,6 +241,17 @@ func (p Part) check(i int) error {
 		return rangeError(where, "loss coefficient", p.Loss, 0, 50, plain, "an angle, radius or diameter of the part is out of range")
 	case !(p.Wall >= 0 && p.Wall <= 10):
 		return rangeError(where, "wall resistance", p.Wall, 0, 10, quantity.KindThermalInsulance.SI(), "")
+	}
+	return p.checkBounds(where)
+}
+
+// checkBounds names a bound that lies on the wrong side.
+func (p Part) checkBounds(where string) error {
+	if !ascending(p.FrictionLow, p.Friction, p.FrictionHigh, 20) {
+		return rangeError(where, fmt.Sprintf("friction factor, %g to %g,", p.FrictionLow, p.FrictionHigh), p.Friction, 0, 20, plain, bounds)
+	}
+	if !ascending(p.LossLow, p.Loss, p.LossHigh, 500) {
+		return rangeError(where, fmt.Sprintf("loss coefficient, %g to %g,", p.LossLow, p.LossHigh), p.Loss, 0, 500, plain, bounds)
 	}
 	return nil
 }
