@@ -91,7 +91,7 @@ func (d coastDays) repeat(t *testing.T, days int, opt CoastOptions, seed uint64)
 	return h
 }
 
-var byOppositeRuns = CoastOptions{Grade: true, Wind: true}
+var byOppositeRuns = DefaultCoastOptions()
 
 // Wind that changes by 1 m/s from run to run no longer biases the road load:
 // one wind for all ten runs made F0 4.7 % too large, F2 4.6 % too small, which
