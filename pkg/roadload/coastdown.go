@@ -186,6 +186,8 @@ const (
 	gaussNewtonSteps       = 60
 	relativeConvergence    = 1e-10
 	derivativeStep         = 1e-4
+	farFromConverged       = 1e-2
+	noisiest               = 5.0 // m/s
 	firstWindChange        = 1.0 // m/s, to begin with
 )
 
@@ -306,7 +308,7 @@ func (f *coastFit) solve() (solved, error) {
 		s.change = firstWindChange
 	}
 	x := f.residuals(s.theta)
-	noise := math.Sqrt(sumOfSquares(x) / float64(rows-n))
+	noise, moved := math.Sqrt(sumOfSquares(x)/float64(rows-n)), math.Inf(1)
 	for step := range gaussNewtonSteps {
 		if f.change != 0 {
 			weight = noise * noise / (s.change * s.change)
@@ -320,7 +322,7 @@ func (f *coastFit) solve() (solved, error) {
 		if err := c.SolveVecTo(&move, right); err != nil {
 			return s, fmt.Errorf("roadload.FitCoastDown: %w", err)
 		}
-		moved := f.advance(&s, &x, &move, weight)
+		moved = f.advance(&s, &x, &move, weight)
 		s.covariance = mat.NewSymDense(n, nil)
 		if err := c.InverseTo(s.covariance); err != nil {
 			return s, fmt.Errorf("roadload.FitCoastDown: %w", err)
@@ -336,6 +338,9 @@ func (f *coastFit) solve() (solved, error) {
 		if settled && step > 0 {
 			break
 		}
+	}
+	if !(moved < farFromConverged) || !(noise < noisiest) {
+		return s, fmt.Errorf("roadload.FitCoastDown: no road load explains these speeds: the fit still moves by %.2g, and the speeds scatter by %.2g m/s about it; is the car in neutral, in every run, without brakes?: %w", moved, noise, ErrTooFew)
 	}
 	s.noise = noise
 	return s, nil

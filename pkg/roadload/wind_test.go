@@ -1,6 +1,7 @@
 package roadload
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -112,7 +113,7 @@ func TestChangingWindDoesNotBias(t *testing.T) {
 	}
 	steady := byOppositeRuns
 	steady.SteadyWind = true
-	if b := days.repeat(t, 30, steady, 1); b.biasF0 < 0.025 || b.biasF2 > -0.025 {
+	if b := days.repeat(t, 15, steady, 1); b.biasF0 < 0.025 || b.biasF2 > -0.025 {
 		t.Errorf("the days do not show the bias of one wind for all: %+v", b)
 	}
 }
@@ -129,5 +130,22 @@ func TestSteadyWindIsFoundSteady(t *testing.T) {
 	near(t, "wind", fit.Wind, 1.5, 1e-2)
 	if fit.WindChange > 0.02 {
 		t.Errorf("wind found to change by %v m/s", fit.WindChange)
+	}
+}
+
+// Speeds that are no coast-down at all are refused, not fitted.
+func TestNoCoastDownIsRefused(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 6))
+	var runs []CoastRun
+	for i := range 4 {
+		r := CoastRun{Back: i%2 == 1}
+		for k := range 60 {
+			r.Time, r.Speed = append(r.Time, float64(k)), append(r.Speed, 30*rng.Float64())
+		}
+		r.Speed[0], r.Speed[59] = 30, 5
+		runs = append(runs, r)
+	}
+	if fit, err := FitCoastDown(Vehicle{Mass: 1150}, runs, byOppositeRuns); !errors.Is(err, ErrTooFew) {
+		t.Errorf("random speeds: %v, %v", fit, err)
 	}
 }
