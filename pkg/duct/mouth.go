@@ -1,0 +1,57 @@
+package duct
+
+import (
+	"fmt"
+
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// mouthWarmer is by how much more than stated the mouth may be warmer on the
+// road, idleMouthWarmer by how much standing.
+const mouthWarmer, idleMouthWarmer = 5.0, 10.0 // K
+
+// prepareMouth sets the rises at the mouth that are not stated, and refuses
+// those that can't be.
+func (x *Installation) prepareMouth() error {
+	if x.MouthRiseLow == 0 && x.MouthRiseHigh == 0 {
+		x.MouthRiseLow, x.MouthRiseHigh = x.MouthRise/2, x.MouthRise+mouthWarmer
+	}
+	if err := checkRise("rise at the mouth", x.MouthRiseLow, x.MouthRise, x.MouthRiseHigh, 60); err != nil {
+		return err
+	}
+	if x.IdleMouthRise == 0 {
+		x.IdleMouthRise = x.MouthRiseHigh
+	}
+	if x.IdleMouthRiseLow == 0 && x.IdleMouthRiseHigh == 0 {
+		x.IdleMouthRiseLow, x.IdleMouthRiseHigh = min(x.MouthRiseLow, x.IdleMouthRise), x.IdleMouthRise+idleMouthWarmer
+	}
+	return checkRise("rise at the mouth at idle", x.IdleMouthRiseLow, x.IdleMouthRise, x.IdleMouthRiseHigh, 80)
+}
+
+// checkRise refuses a rise above the most, and bounds that do not enclose it.
+func checkRise(what string, low, rise, high, most quantity.TemperatureDifference) error {
+	kelvin := quantity.KindTemperatureDifference.SI()
+	if !(rise >= 0 && rise <= most) {
+		return rangeError("Installation", what, float64(rise), 0, float64(most), kelvin, "")
+	}
+	if !(low >= 0 && low <= rise && rise <= high && high <= most+20) {
+		return rangeError("Installation", fmt.Sprintf("%s, %v between %v and", what, rise, low), float64(high), 0, float64(most+20), kelvin, "bounds on both sides of the rise")
+	}
+	return nil
+}
+
+// mouthAir is the air at the duct's mouth with its bounds.
+type mouthAir struct{ cool, typical, warm air.State }
+
+func (x Installation) mouths(low, typical, high quantity.TemperatureDifference) (m mouthAir, err error) {
+	for _, k := range []struct {
+		to   *air.State
+		rise quantity.TemperatureDifference
+	}{{&m.cool, low}, {&m.typical, typical}, {&m.warm, high}} {
+		if *k.to, err = x.Outside.Heated(x.Outside.Temperature.Add(k.rise)); err != nil {
+			return m, fmt.Errorf("duct's mouth: %w", err)
+		}
+	}
+	return m, nil
+}
