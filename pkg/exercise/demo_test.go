@@ -102,6 +102,10 @@ var everyExercise = sync.OnceValue(func() []asked {
 		{exercise.PullsInAll(roadload.Resolution{PairsFor: map[int]int{1: 41, 2: 11, 3: 6}}), []any{24, 24.0}, map[string][]any{
 			"each way": {6}, "one side": {12}, "another change": {44, 164}, "in proportion": {55}, "number in quotes": {"24"}, exercise.Unexpected: {3},
 		}},
+		// By hand: 0.03·1.25·8 s.
+		{exercise.SlowerPull(roadload.Resolution{Sensitivity: -1.25, Time: 8}), []any{0.3, 0.31}, map[string][]any{
+			"share of the time": {0.24}, "shorter": {-0.3, -0.24}, "percent": {30, 24}, "relative": {0.0375}, "number in quotes": {"0.3"}, exercise.Unexpected: {5},
+		}},
 		{exercise.AirToCorrectWith(), []any{"A", "a"}, map[string][]any{"intake": {"B"}, "bay": {"C"}, "none": {"D"}, exercise.Unexpected: {"E"}}},
 		{exercise.PartThrottle(), []any{"B"}, map[string][]any{"same share": {"A"}, "more": {"C"}, "bench": {"D"}, exercise.Unexpected: {"BA"}}},
 		{exercise.PressureToUse(), []any{"B"}, map[string][]any{"forecast": {"A"}, "standard": {"C"}, "vapour": {"D"}, exercise.Unexpected: {"BA"}}},
@@ -194,7 +198,7 @@ func names(text string, answer any) bool {
 // Where the data hold nothing to ask about, that is said, and nothing passes.
 func TestNoData(t *testing.T) {
 	for _, e := range []exercise.Exercise{
-		{}, exercise.VillageRise(nil), exercise.RowsRead(&recording.Account{}), exercise.OpeningInMinutes(thermostat.Result{}), exercise.ThinnerAir(air.State{}, air.State{}), exercise.PullsInAll(roadload.Resolution{}),
+		{}, exercise.VillageRise(nil), exercise.RowsRead(&recording.Account{}), exercise.OpeningInMinutes(thermostat.Result{}), exercise.ThinnerAir(air.State{}, air.State{}), exercise.PullsInAll(roadload.Resolution{}), exercise.SlowerPull(roadload.Resolution{}),
 		exercise.BoilingAtSeaLevel(0, -1), exercise.BoilingAtSeaLevel(1*quantity.Bar, 1*quantity.Bar),
 	} {
 		for _, answer := range []any{0, 0.0, 30, "B"} {

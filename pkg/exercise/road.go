@@ -1,6 +1,10 @@
 package exercise
 
-import "github.com/bonnetbook/bonnetbook/pkg/roadload"
+import (
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/roadload"
+)
 
 // PullsInAll asks how many full-throttle pulls an experiment takes to show 3 %:
 // both directions, before and after together.
@@ -65,4 +69,42 @@ func AirToCorrectWith() Exercise {
 				"Two days differ by more than 3 % of power. That must go out.",
 			}},
 		}}
+}
+
+// SlowerPull asks by how many seconds a pull takes longer with 3 % less power.
+func SlowerPull(r roadload.Resolution) Exercise {
+	e := Exercise{ID: "14-3",
+		praise: "More than the same share of the time: the road takes its part of the power first, and what is left for accelerating shrinks by more.",
+		begin: []string{
+			"The plan holds the time of a pull, and its sensitivity: the relative change of time for a relative change of power.",
+			"Multiply three: the change of power, the sensitivity, the time. Mind the signs.",
+		},
+	}
+	longer := -0.03 * r.Sensitivity * r.Time
+	plain := 0.03 * r.Time
+	if !(longer > 1.1*plain) || math.IsInf(longer, 0) {
+		e.lacking = "the experiment gives no time and sensitivity. Resolve it first."
+		return e
+	}
+	tolerance := (longer - plain) / 3
+	e.right = near(tolerance, longer)
+	e.mistakes = []Mistake{quoted,
+		{ID: "share of the time", shows: near(tolerance, plain), hints: []string{
+			"That is 3 % of the time. Does all of the power go into accelerating?",
+			"Part of the power is spent on the road load whatever you do. The plan's sensitivity knows how much that matters.",
+		}},
+		{ID: "shorter", shows: near(tolerance, -longer, -plain), hints: []string{
+			"With less power, does a pull take less time?",
+			"Less power, more time: two minus signs meet.",
+		}},
+		{ID: "percent", shows: near(100*tolerance, 100*longer, 100*plain), hints: []string{
+			"That is a hundred times as much. What is 3 % as a share of one?",
+			"A pull takes only seconds in all. Multiply by 0.03.",
+		}},
+		{ID: "relative", shows: near(tolerance/r.Time, -0.03*r.Sensitivity), hints: []string{
+			"That is the change as a share of the time. The question is seconds.",
+			"Multiply that share by the time of a pull.",
+		}},
+	}
+	return e
 }
