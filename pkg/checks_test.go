@@ -27,7 +27,7 @@ const formulas = "testdata/formulas*.txt"
 
 // physical are the packages that calculate by published formulas. Statistics
 // have published checks of their own (pkg/internal/published).
-var physical = []string{"air", "duct", "engine", "heat", "roadload", "segment", "sensor", "weather"}
+var physical = []string{"air", "duct", "engine", "fuel", "heat", "roadload", "segment", "sensor", "weather"}
 
 // kinds of checks. The first ones are outside this project and not the same
 // formula worked once more, so that they count.
