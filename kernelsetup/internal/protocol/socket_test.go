@@ -85,8 +85,8 @@ func receive(t *testing.T, s zmq4.Socket) zmq4.Msg {
 			t.Fatal(r.err)
 		}
 		return r.m
-	case <-time.After(5 * time.Second):
-		t.Fatal("no message within 5 s")
+	case <-time.After(time.Minute): // it hangs; a loaded machine may take seconds
+		t.Fatal("no message within a minute")
 		panic("unreachable")
 	}
 }
