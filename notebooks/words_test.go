@@ -100,6 +100,32 @@ func TestTermsAreExplainedFirst(t *testing.T) {
 	}
 }
 
+// evening are the notebooks of the shortest way.
+var evening = []string{"01", "11", "12"}
+
+// TestTermsOfTheEveningWay reports the words for which somebody on the shortest
+// way needs the glossary: used there, explained in a notebook that is left out.
+func TestTermsOfTheEveningWay(t *testing.T) {
+	for _, path := range all(t) {
+		if !slices.Contains(evening, path[:2]) {
+			continue
+		}
+		var open []string
+		for _, w := range terms {
+			for _, c := range read(t, path).Cells {
+				if c.Kind == "markdown" && !slices.Contains(evening, w.notebook) && w.find(spans.ReplaceAllString(string(c.Source), "")) {
+					open = append(open, w.word)
+					break
+				}
+			}
+		}
+		t.Logf("%s leaves to the glossary: %s", path, strings.Join(open, ", "))
+		if len(open) > 12 {
+			t.Errorf("%s leaves %d words to the glossary; 12 at most", path, len(open))
+		}
+	}
+}
+
 // being is the list of notebooks that are being written anew: what the tests
 // below want of a notebook's frame is not asked of them. One that has it must
 // leave the list.
