@@ -114,7 +114,7 @@ func GainInSteady(kinds *frame.Frame) Exercise {
 	if !asked {
 		return e
 	}
-	steady := rises[segment.Steady.String()]
+	steady := rises[segment.Steady]
 	high, low := max(steady[0], steady[1]), min(steady[0], steady[1])
 	gain := high - low
 	if gain < 1 {
@@ -125,7 +125,7 @@ func GainInSteady(kinds *frame.Frame) Exercise {
 	e.right = near(0.3, gain)
 	var others []float64
 	for kind, r := range rises {
-		if kind != segment.Steady.String() && len(r) == 2 {
+		if kind != segment.Steady && len(r) == 2 {
 			others = append(others, math.Abs(r[0]-r[1]))
 		}
 	}
@@ -151,23 +151,21 @@ func GainInSteady(kinds *frame.Frame) Exercise {
 }
 
 // risesByKind reads the table of kinds, and reports whether steady driving has
-// two rises.
-func risesByKind(kinds *frame.Frame) (rises map[string][]float64, asked bool) {
+// two rises, one of each configuration.
+func risesByKind(kinds *frame.Frame) (rises map[segment.Kind][]float64, asked bool) {
 	if kinds == nil {
 		return nil, false
 	}
-	k, errKind := kinds.Texts(frame.Driving)
-	configurations, errConfiguration := kinds.Texts(frame.Configuration)
-	r, errRise := kinds.Floats("mean rise", "K")
-	if errKind != nil || errConfiguration != nil || errRise != nil {
-		return nil, false
+	rises = map[segment.Kind][]float64{}
+	for _, k := range segment.Kinds() {
+		// A kind that was not driven has no row, which Filter calls an error.
+		if r, err := kinds.Filter(frame.Is(frame.Driving, k)).Floats("mean rise", "K"); err == nil {
+			rises[k] = r
+		}
 	}
-	rises = map[string][]float64{}
-	for i := range k {
-		rises[k[i]] = append(rises[k[i]], r[i])
-	}
+	configurations, err := kinds.Texts(frame.Configuration)
 	slices.Sort(configurations)
-	steady := rises[segment.Steady.String()]
-	two := len(slices.Compact(configurations)) == 2 && len(steady) == 2
+	steady := rises[segment.Steady]
+	two := err == nil && len(slices.Compact(configurations)) == 2 && len(steady) == 2
 	return rises, two && !math.IsNaN(steady[0]+steady[1])
 }
