@@ -432,6 +432,16 @@ class Released(unittest.TestCase):
             f.write("\n")
         self.assertIn(first, self.bonnetbook("course", folder, status=1))
 
+    @proves("bonnetbook grade NOTEBOOK...")
+    def test_grade(self):
+        """A solution passes, the learner's copy does not."""
+        folder = os.path.join(self.home, "course")
+        self.bonnetbook("course", folder)
+        said = self.bonnetbook("grade", os.path.join(folder, "solutions", "02_read_files.ipynb"),
+                               os.path.join(folder, "notebooks", "02_read_files.ipynb"))
+        self.assertIn("3 of 3 pass", said)
+        self.assertIn("0 of 3 pass", said)
+
     def execute(self, *cells, status=0, **env):
         """Runs cells without Jupyter and returns the notebook and what was
         said."""

@@ -1,9 +1,12 @@
 package notebooks
 
 import (
+	"encoding/json"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -89,4 +92,81 @@ func leaveOut(t *testing.T, dir, device string) {
 	if err := os.WriteFile(path, []byte(strings.Join(parts, "\n[[")), 0o644); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// The rigs that docs/RIGS.md works out run as they stand there: the campaign file
+// and the cell are taken from the page; the logs are those of the demo's
+// simulator, as above.
+func TestWorkedRigs(t *testing.T) {
+	exe, err := program()
+	if err != nil {
+		t.Fatal(err)
+	}
+	page, err := os.ReadFile("../docs/RIGS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	drives := simulate.Demo(simulate.DemoSeed)[:4]
+	for _, c := range []struct {
+		title    string
+		say, not []string
+	}{
+		{title: "An air-cooled twin", say: []string{"oil above 45.0 °C", "intake 1: ", "intake 2: ", "cooler"}, not: []string{"top tank"}},
+		{title: "A big six with two carburettors, in imperial units", say: []string{"°F cooler", "top-tank"}, not: []string{" K cooler"}},
+	} {
+		t.Run(c.title, func(t *testing.T) {
+			t.Parallel()
+			_, section, found := strings.Cut(string(page), "\n### "+c.title+"\n")
+			section, _, _ = strings.Cut(section, "\n### ")
+			blocks := regexp.MustCompile("(?ms)^```(toml|go)\n(.*?)^```$").FindAllStringSubmatch(section, -1)
+			if !found || len(blocks) != 2 || blocks[0][1] != "toml" || blocks[1][1] != "go" {
+				t.Fatalf("the section has no campaign file and cell: %q", blocks)
+			}
+			dir := filepath.Join(scratch, "worked rigs", c.title)
+			writeCampaign(t, dir, drives, nil)
+			path := filepath.Join(dir, "campaign.toml")
+			whole, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			_, after, _ := strings.Cut(string(whole), "\n[[drive]]\n")
+			if err := os.WriteFile(path, []byte(blocks[0][2]+"\n[[drive]]\n"+after), 0o644); err != nil {
+				t.Fatal(err)
+			}
+			shown := ranCells(t, exe, dir, "import (\n. \"github.com/bonnetbook/bonnetbook/pkg/notebook\"\n\"github.com/bonnetbook/bonnetbook/pkg/verdict\"\n)", blocks[1][2])
+			for _, s := range c.say {
+				if !strings.Contains(shown, s) {
+					t.Errorf("no word of %q:\n%s", s, shown)
+				}
+			}
+			for _, s := range c.not {
+				if strings.Contains(shown, s) {
+					t.Errorf("it says %q:\n%s", s, shown)
+				}
+			}
+		})
+	}
+}
+
+// ranCells runs cells in a folder and returns the text of what they showed.
+func ranCells(t *testing.T, exe, dir string, sources ...string) string {
+	t.Helper()
+	var cells []any
+	for i, source := range sources {
+		cells = append(cells, codeCell("c"+strconv.Itoa(i), source))
+	}
+	data, err := json.Marshal(map[string]any{"nbformat": 4, "nbformat_minor": 5, "cells": cells,
+		"metadata": map[string]any{"kernelspec": map[string]any{"name": "bonnetbook", "language": "go", "display_name": "Go"}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	path, out := filepath.Join(dir, "rig.ipynb"), filepath.Join(dir, "ran", "rig.ipynb")
+	if err := os.WriteFile(path, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.MkdirAll(filepath.Dir(out), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	run(t, limit, nil, exe, "run", "-q", "-o", out, path)
+	return everything(t, read(t, out))
 }

@@ -44,7 +44,7 @@ var allowed = map[string]string{
 	"notebook":    "",
 	"ask":         "series recording campaign notebook",
 	"chart":       "quantity series estimate drive thermostat warm segment compare clock duct engine heat notebook atomicfile",
-	"exercise":    "quantity air roadload recording sensor clock thermostat compare notebook",
+	"exercise":    "quantity air roadload recording sensor clock thermostat compare notebook segment heat frame",
 	"frame":       "quantity series estimate drive thermostat segment chart notebook internal atomicfile",
 }
 

@@ -1,4 +1,4 @@
-// Package testdata holds the demo, for the program to carry.
+// Package testdata holds the demo and the packs, for the program to carry.
 package testdata
 
 import "embed"
@@ -8,3 +8,11 @@ import "embed"
 //
 //go:embed demo
 var Demo embed.FS
+
+// Packs is the folder packs: the workshop's campaigns, an archive each. They
+// are made by
+//
+//	go run ./pkg/internal/judge/write -kind pack -o testdata/packs
+//
+//go:embed packs/*.zip
+var Packs embed.FS

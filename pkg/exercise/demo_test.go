@@ -15,6 +15,8 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/exercise"
+	"github.com/bonnetbook/bonnetbook/pkg/frame"
+	"github.com/bonnetbook/bonnetbook/pkg/heat"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/roadload"
@@ -47,6 +49,10 @@ var everyExercise = sync.OnceValue(func() []asked {
 	village := rises[slices.IndexFunc(rises, func(r compare.DriveRise) bool { return r.ID == compare.StopAndGo })]
 	road := rises[slices.IndexFunc(rises, func(r compare.DriveRise) bool { return r.ID == compare.RoadFast })]
 	// An hour less five and a half seconds: the demo's second logger.
+	matched := segment.Match(segment.Settled(pieces), segment.Settled(must(segment.Split(must(c.Drive("cold-air duct, first run"))))), segment.DefaultTolerances())
+	settled := len(segment.Settled(pieces))
+	balance := must(heat.Analyse(d, opening, pieces))
+	kinds := must(frame.Of(must(c.Drives()), frame.DefaultOptions()).Minus("rise", "intake", "ambient").Group("configuration", "driving").Summarise(frame.Mean("rise")).Result())
 	found := clock.Stated(-3594.5, 0, 1, time.Date(2026, 5, 3, 9, 0, 0, 0, time.UTC))
 	// IAPWS-IF97, region 4: 99.61 °C at 1000 hPa, 96.71 °C at 900 hPa.
 	report, here := 1000*quantity.Hectopascal, 900*quantity.Hectopascal
@@ -54,6 +60,7 @@ var everyExercise = sync.OnceValue(func() []asked {
 	// 9.7 %, and the water in it changes nothing.
 	outside := must(air.NewState(1013.25*quantity.Hectopascal, quantity.Celsius(25), 50*quantity.PercentHumidity))
 	warmed := must(outside.Heated(quantity.Celsius(57)))
+	hot, cold := meanRise(kinds, "open filters", segment.Steady), meanRise(kinds, "cold-air duct", segment.Steady)
 	return []asked{
 		{exercise.VillageRise(rises), []any{village.Mean, village.Mean.Kelvins() + 1, int(village.Mean)}, map[string][]any{
 			"temperature, not difference": {village.Temperature, village.Temperature.Celsius(), village.Temperature.Kelvin()},
@@ -110,9 +117,44 @@ var everyExercise = sync.OnceValue(func() []asked {
 		{exercise.PartThrottle(), []any{"B"}, map[string][]any{"same share": {"A"}, "more": {"C"}, "bench": {"D"}, exercise.Unexpected: {"BA"}}},
 		{exercise.PressureToUse(), []any{"B"}, map[string][]any{"forecast": {"A"}, "standard": {"C"}, "vapour": {"D"}, exercise.Unexpected: {"BA"}}},
 		{exercise.TankAtOnset(), []any{"B"}, map[string][]any{"stamp": {"A"}, "slow probe": {"C"}, "cold air": {"D"}, exercise.Unexpected: {"?B?B"}}},
+		{exercise.MostOfTheTime(pieces), []any{segment.Steady}, map[string][]any{
+			"words of one's own": {"steady"}, "many but short": {segment.OpenRoad, segment.FullThrottle}, "slow feels long": {segment.StopAndGo, segment.Stopped},
+			"another kind": {segment.Kind(77)}, exercise.Unexpected: {3.5},
+		}},
+		{exercise.WithoutPartner(pieces, matched), []any{settled - len(matched)}, map[string][]any{
+			"partners counted": {len(matched)}, "settled counted": {settled}, "unsettled counted": {len(pieces) - len(matched), len(pieces) - settled},
+			"below zero": {-1}, "number in quotes": {"1"}, exercise.Unexpected: {100},
+		}},
+		{exercise.WhyLeftOut(), []any{"B"}, map[string][]any{"slow probes": {"A"}, "nothing measured": {"C"}, "less power": {"D"}, exercise.Unexpected: {"E"}}},
+		{exercise.SourcesInOrder(), []any{"BAC", "b, a, c"}, map[string][]any{
+			"letter missing": {"BA"}, "radiator while closed": {"ABC", "ACB"}, "standing first": {"CBA"}, "radiator at the stop": {"BCA"}, exercise.Unexpected: {"BBB"},
+		}},
+		{exercise.FromTheRadiator(balance), []any{100 * balance.FromRadiator.Value / balance.RiseAfter.Value}, map[string][]any{
+			"fraction": {balance.FromRadiator.Value / balance.RiseAfter.Value}, "kelvin": {balance.FromRadiator.Value},
+			"block": {100 * balance.RiseBefore.Value / balance.RiseAfter.Value}, "other way round": {100 * balance.RiseAfter.Value / balance.FromRadiator.Value},
+			"share of air": {100 * balance.MixingFraction.Value, 100 * balance.RadiatorShare.Value}, "number in quotes": {"74"}, exercise.Unexpected: {3},
+		}},
+		{exercise.ShortPull(), []any{"B"}, map[string][]any{"slow probe": {"A"}, "warmer air outside": {"C"}, "thermostat closes": {"D"}, exercise.Unexpected: {"E"}}},
+		{exercise.HotIntake(), []any{"intake, configuration", "Intake Configuration"}, map[string][]any{
+			"one word": {"intake"}, "swapped": {"configuration, intake"}, "another group": {"intake, drive"}, "another column": {"engine-bay, configuration"},
+			"neither": {"bay, drive"}, exercise.Unexpected: {40},
+		}},
+		{exercise.StepsOfATable(), []any{"CBDA", "c b d a"}, map[string][]any{
+			"letter missing": {"CBA"}, "no table": {"BCDA"}, "summary before groups": {"CBAD"}, "filter too late": {"CDBA"}, exercise.Unexpected: {"CCBB", 4},
+		}},
+		{exercise.GainInSteady(kinds), []any{hot - cold, 10.2}, map[string][]any{
+			"below zero": {cold - hot}, "one of the two": {hot, cold}, "divided": {hot / cold, cold / hot},
+			"another kind of driving": {meanRise(kinds, "open filters", segment.OpenRoad) - meanRise(kinds, "cold-air duct", segment.OpenRoad)},
+			"number in quotes":        {"10.2"}, exercise.Unexpected: {1000},
+		}},
 		{exercise.NotReached(), []any{"C"}, map[string][]any{"broken": {"A"}, "never": {"B"}, "too little": {"D"}, exercise.Unexpected: {"Q"}}},
 	}
 })
+
+// meanRise reads one line of the table of kinds, K.
+func meanRise(kinds *frame.Frame, configuration string, kind segment.Kind) float64 {
+	return must(kinds.Filter(frame.Is("configuration", configuration), frame.Is("driving", kind)).Floats("mean rise", "K"))[0]
+}
 
 var stubs = []any{nil, 0, 0.0, "", "?", " ? ", "___", quantity.TemperatureDifference(0), recording.DateOrder("")}
 
@@ -199,6 +241,7 @@ func names(text string, answer any) bool {
 func TestNoData(t *testing.T) {
 	for _, e := range []exercise.Exercise{
 		{}, exercise.VillageRise(nil), exercise.RowsRead(&recording.Account{}), exercise.OpeningInMinutes(thermostat.Result{}), exercise.ThinnerAir(air.State{}, air.State{}), exercise.PullsInAll(roadload.Resolution{}), exercise.SlowerPull(roadload.Resolution{}),
+		exercise.MostOfTheTime(nil), exercise.WithoutPartner(nil, nil), exercise.FromTheRadiator(heat.Analysis{}), exercise.GainInSteady(nil), exercise.GainInSteady(frame.FromStructs([]struct{ A float64 }{{1}})),
 		exercise.BoilingAtSeaLevel(0, -1), exercise.BoilingAtSeaLevel(1*quantity.Bar, 1*quantity.Bar),
 	} {
 		for _, answer := range []any{0, 0.0, 30, "B"} {

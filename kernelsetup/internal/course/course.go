@@ -1,10 +1,11 @@
 // Package course writes the course into a folder: the notebooks as a learner
-// gets them, their solutions, the demo's logs, and a page that says where to
-// begin. All of it is in the program, so that neither Go nor a network is
+// gets them, their solutions, the demo's logs and the workshop's packs, the
+// glossary, the guide for those who teach, and a page that says where to begin. All of it is in the program, so that neither Go nor a network is
 // needed.
 package course
 
 import (
+	"archive/zip"
 	"bytes"
 	_ "embed"
 	"errors"
@@ -18,6 +19,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/docs"
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 	"github.com/bonnetbook/bonnetbook/notebooks"
@@ -30,6 +32,7 @@ const (
 	Notebooks = "notebooks"
 	Solutions = "solutions"
 	Logs      = "testdata"
+	Documents = "docs"
 	FirstPage = "START_HERE.md"
 )
 
@@ -51,6 +54,14 @@ func Files() (map[string][]byte, error) {
 		if err := addNotebook(files, name); err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
+	}
+	for _, name := range []string{"GLOSSARY.md", "TEACHING.md"} {
+		if files[path.Join(Documents, name)], err = docs.Carried.ReadFile(name); err != nil {
+			return nil, err
+		}
+	}
+	if err := addPacks(files); err != nil {
+		return nil, err
 	}
 	err = fs.WalkDir(testdata.Demo, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
@@ -90,6 +101,30 @@ func addNotebook(files map[string][]byte, name string) error {
 			return err
 		}
 		files[path.Join(folder, name)] = out.Bytes()
+	}
+	return nil
+}
+
+// addPacks adds the files of the packs, each in a folder of its own.
+func addPacks(files map[string][]byte) error {
+	names, err := fs.Glob(testdata.Packs, "packs/*.zip")
+	if err != nil {
+		return err
+	}
+	for _, name := range names {
+		data, err := testdata.Packs.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		archive, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		for _, f := range archive.File {
+			if files[path.Join(Logs, "packs", f.Name)], err = fs.ReadFile(archive, f.Name); err != nil {
+				return fmt.Errorf("%s: %w", name, err)
+			}
+		}
 	}
 	return nil
 }

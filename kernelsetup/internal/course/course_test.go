@@ -5,6 +5,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -33,6 +34,29 @@ func TestFiles(t *testing.T) {
 			if want, _ := os.ReadFile(p); folder != Notebooks && !bytes.Equal(got, want) {
 				t.Errorf("%s has another content in the course", p)
 			}
+		}
+	}
+}
+
+// The packs come unpacked, each with its campaign file; the documents and the
+// first page lead to files that are there.
+func TestPacksAndDocuments(t *testing.T) {
+	files, err := Files()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"barn", "mill", "quay"} {
+		if len(files[path.Join(Logs, "packs", name, "campaign.toml")]) == 0 {
+			t.Errorf("pack %s has no campaign file", name)
+		}
+	}
+	links := regexp.MustCompile(`\]\(([^)#:]+)\)`).FindAllSubmatch(files[FirstPage], -1)
+	if len(links) < 2 {
+		t.Errorf("the first page has links %q", links)
+	}
+	for _, m := range links {
+		if len(files[string(m[1])]) == 0 {
+			t.Errorf("the first page leads to %s, which is not in the course", m[1])
 		}
 	}
 }
