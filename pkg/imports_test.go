@@ -41,7 +41,7 @@ var allowed = map[string]string{
 	"compare":     "quantity series estimate contrast drive segment air engine uncertainty",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
 	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment heat contrast compare plan air engine weather",
-	"notebook":    "",
+	"notebook":    "quantity",
 	"ask":         "series recording campaign notebook",
 	"chart":       "quantity series estimate drive thermostat warm segment compare clock duct engine heat notebook atomicfile",
 	"exercise":    "quantity air roadload recording sensor clock thermostat compare notebook",

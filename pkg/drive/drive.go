@@ -127,6 +127,9 @@ type Drive struct {
 	Weather Weather
 	// Warming is what the owner says of how the engine gets warm.
 	Warming Warming
+	// Units are those in which its owner wants to read what is said of it: those
+	// asked for ([Request]), else those of its files.
+	Units quantity.Preferred
 	// FullThrottle are stretches of which the owner says whether the throttle was
 	// fully open.
 	FullThrottle []StatedStretch

@@ -8,6 +8,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
@@ -67,6 +68,7 @@ type member struct {
 	elapsedOnly bool // counts seconds from no known instant
 	zoneKnown   bool
 	given       bool // the caller gave the clock
+	units       quantity.Preferred
 	sync        []time.Time
 }
 
@@ -83,7 +85,16 @@ func joined(r Request, members []member) (*Drive, error) {
 	for i, m := range members {
 		parts[i] = m.Part
 	}
-	return putTogether(r.Name, r.Configuration, parts, r.Intakes)
+	d, err := putTogether(r.Name, r.Configuration, parts, r.Intakes)
+	if err != nil {
+		return nil, err
+	}
+	d.Units = r.Units.Matching()
+	for _, m := range members {
+		d.Units = d.Units.Or(m.units)
+	}
+	d.Units = d.Units.Or(customary(d.Units))
+	return d, nil
 }
 
 // read returns the source's recording with its columns in their roles.
@@ -130,7 +141,7 @@ func (s Source) read() (member, error) {
 	if err != nil {
 		return m, err
 	}
-	m.Inputs = inputs
+	m.Inputs, m.units = inputs, unitsOf(r)
 	m.Warnings = append(warnings, r.Warnings...)
 	for _, x := range r.Separate {
 		m.Warnings = append(m.Warnings, estimate.Warning{Kind: estimate.LostReadings, Text: fmt.Sprintf("%d rows have a clock that does not fit the others and are left out", x.Rows())})

@@ -124,6 +124,9 @@ type Result struct {
 	Reason   string
 	Warnings []estimate.Warning
 
+	// Units are those in which texts are written: the drive's.
+	Units quantity.Preferred
+
 	lead drive.Role // the channel that gives the outcome, empty where none does
 }
 
@@ -192,9 +195,9 @@ func (r Result) String() string {
 		fmt.Fprintf(&b, "\n  %s: %s", e.Role, e.Says)
 	}
 	if r.Regulation.Role != "" {
-		fmt.Fprintf(&b, "\n  regulates at %v (%s)", quantity.Kelvin(r.Regulation.Level.Value), r.Regulation.Role)
+		fmt.Fprintf(&b, "\n  regulates at %s (%s)", r.Units.Say(quantity.KindTemperature, "%.1f", r.Regulation.Level.Value), r.Regulation.Role)
 		if r.Regulation.CyclingPeriod > 0 {
-			fmt.Fprintf(&b, ", cycling every %.0f s by ±%.1f K", r.Regulation.CyclingPeriod, r.Regulation.CyclingAmplitude.Kelvins())
+			fmt.Fprintf(&b, ", cycling every %.0f s by ±%s", r.Regulation.CyclingPeriod, r.Units.Say(quantity.KindTemperatureDifference, "%.1f", r.Regulation.CyclingAmplitude.Kelvins()))
 		}
 	}
 	for _, c := range r.Rejected {

@@ -1,0 +1,47 @@
+package drive
+
+import (
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
+)
+
+// read are the units in which people read each kind of quantity. Files hold
+// others too, kelvin, metres per second and knots, which are an instrument's
+// choice and not its owner's.
+var read = map[quantity.Kind][]quantity.Unit{
+	quantity.KindTemperature: {quantity.KindTemperature.Unit("°C"), quantity.KindTemperature.Unit("°F")},
+	quantity.KindSpeed:       {quantity.KindSpeed.Unit("km/h"), quantity.KindSpeed.Unit("mph")},
+	quantity.KindPressure:    {quantity.KindPressure.Unit("hPa"), quantity.KindPressure.Unit("inHg")},
+}
+
+// unitsOf are the units in which the owner of a file reads by what it holds:
+// of each kind that of most of its columns, of equals the first.
+func unitsOf(r *recording.Recording) quantity.Preferred {
+	most := func(k quantity.Kind) (best quantity.Unit) {
+		count := map[quantity.Unit]int{}
+		for _, c := range r.Columns {
+			if c.Dimension != k || c.Derived {
+				continue
+			}
+			for _, u := range read[k] {
+				if c.Unit == u.Symbol() {
+					count[u]++
+				}
+				if count[u] > count[best] {
+					best = u
+				}
+			}
+		}
+		return best
+	}
+	return quantity.Preferred{Temperature: most(quantity.KindTemperature), Speed: most(quantity.KindSpeed), Pressure: most(quantity.KindPressure)}.Matching()
+}
+
+// customary are the units that go with those that are known: who reads °F reads
+// miles per hour and inches of mercury where nothing says otherwise.
+func customary(known quantity.Preferred) quantity.Preferred {
+	if known.Temperature != quantity.KindTemperature.Unit("°F") {
+		return quantity.Preferred{}
+	}
+	return quantity.Preferred{Speed: quantity.KindSpeed.Unit("mph"), Pressure: quantity.KindPressure.Unit("inHg")}
+}
