@@ -82,7 +82,7 @@ func lookAtCampaign(path, name string, p *progress) ([]document.Look, error) {
 			looks = append(looks, document.NoLook(drive.LeftOut{Drive: n, Configuration: c.ConfigurationOf(n), Step: drive.Joining, Why: err}))
 			continue
 		}
-		looks = append(looks, document.LookOf(verdict.LookAt(d, segment.DefaultRules()), nil, false).In(c.Units))
+		looks = append(looks, document.LookOf(verdict.LookAt(d, segment.DefaultRules()), nil, false))
 	}
 	return looks, nil
 }

@@ -14,6 +14,16 @@ var read = map[quantity.Kind][]quantity.Unit{
 	quantity.KindPressure:    {quantity.KindPressure.Unit("hPa"), quantity.KindPressure.Unit("inHg")},
 }
 
+// UnitsOf returns the units in which the owner of files reads by what they
+// hold, in their order: where two differ, those of the first that says.
+func UnitsOf(all ...*recording.Recording) quantity.Preferred {
+	var units quantity.Preferred
+	for _, r := range all {
+		units = units.Or(unitsOf(r))
+	}
+	return units.Or(customary(units))
+}
+
 // unitsOf are the units in which the owner of a file reads by what it holds:
 // of each kind that of most of its columns, of equals the first.
 func unitsOf(r *recording.Recording) quantity.Preferred {

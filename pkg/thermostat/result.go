@@ -166,6 +166,15 @@ func (r Result) contributions(role drive.Role, e estimate.Estimate) []estimate.C
 	return []estimate.Contribution{{Source: estimate.Source{Kind: estimate.Scatter, ID: id}, Effect: e.StandardUncertainty()}}
 }
 
+// TextAtOnset is a channel's temperature at the onset as the drive's owner reads
+// it; "-" where it has none.
+func (r Result) TextAtOnset(role drive.Role) string {
+	if c, ok := r.AtOnset[role]; ok {
+		return r.Units.Say(quantity.KindTemperature, "%.1f", c.Value.Kelvin())
+	}
+	return "-"
+}
+
 // IsOpen reports whether the thermostat is known to have been open at drive
 // time t, and whether that is known at all.
 func (r Result) IsOpen(t float64) (open, known bool) {

@@ -7,6 +7,8 @@ import (
 	"text/tabwriter"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
 // Draft is a campaign as it is proposed from a folder.
@@ -17,6 +19,8 @@ type Draft struct {
 	Drives    []DraftDrive    `json:"drives"`
 	Questions []DraftQuestion `json:"questions"`
 	Saved     *string         `json:"saved"` // the file that was written
+
+	units quantity.Preferred // of the text; the document has its own
 }
 
 // DraftFile is one file of the folder.
@@ -52,6 +56,8 @@ type DraftColumn struct {
 	Min   Number `json:"min"`
 	Max   Number `json:"max"`
 	Unit  string `json:"unit"`
+
+	dimension series.Dimension
 }
 
 // DraftDrive is one drive; Configuration is null while it is not told.
@@ -76,7 +82,7 @@ type DraftQuestion struct {
 // DraftOf makes the document of a draft; optional also lists what the verdict
 // can do without.
 func DraftOf(s *campaign.Sketch, optional bool, saved string) Draft {
-	d := Draft{Schema: Schema, Files: []DraftFile{}, Devices: []DraftDevice{}, Drives: []DraftDrive{}, Questions: []DraftQuestion{}, Saved: told(saved)}
+	d := Draft{Schema: Schema, Files: []DraftFile{}, Devices: []DraftDevice{}, Drives: []DraftDrive{}, Questions: []DraftQuestion{}, Saved: told(saved), units: s.Units}
 	for _, f := range s.Files {
 		d.Files = append(d.Files, DraftFile{f.Path, f.Used, f.Why})
 	}
@@ -87,7 +93,7 @@ func DraftOf(s *campaign.Sketch, optional bool, saved string) Draft {
 		for _, k := range x.Columns {
 			unit := shown(k.Dimension)
 			out.Columns = append(out.Columns, DraftColumn{Name: k.Name, Role: decided(k.Role), Spare: k.Spare, Sure: k.Sure,
-				Min: Number(unit.FromSI(k.Low)), Max: Number(unit.FromSI(k.High)), Unit: unit.Symbol()})
+				Min: Number(unit.FromSI(k.Low)), Max: Number(unit.FromSI(k.High)), Unit: unit.Symbol(), dimension: k.Dimension})
 		}
 		d.Devices = append(d.Devices, out)
 	}
@@ -148,7 +154,7 @@ func (d Draft) Text(w io.Writer) {
 				role += " (not sure)"
 			}
 			if c.Min.Known() {
-				span = fmt.Sprintf("%s to %s %s", digits(c.Min), digits(c.Max), c.Unit)
+				span = spanText(d.units, c.dimension, c.Min, c.Max)
 			}
 			fmt.Fprintf(t, "    %s\t%s\t%s\n", c.Name, role, span)
 		}

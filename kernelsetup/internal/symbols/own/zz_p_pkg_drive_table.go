@@ -22,6 +22,7 @@ var p_pkg_drive = table.Package{
 			"ParseRole",
 			"Roles",
 			"Uncalibrated",
+			"UnitsOf",
 		},
 		Values: []any{
 			pkg.Assemble,
@@ -33,6 +34,7 @@ var p_pkg_drive = table.Package{
 			pkg.ParseRole,
 			pkg.Roles,
 			pkg.Uncalibrated,
+			pkg.UnitsOf,
 		},
 	},
 	Vars: table.Symbols{

@@ -16,6 +16,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/problem"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -36,6 +37,9 @@ type Sketch struct {
 	// Questions are what has to be answered before the campaign can be opened;
 	// Optional what it can do without, each with a guess.
 	Questions, Optional []Question
+	// Units are those in which it is written: those that the campaign file
+	// chooses, else those of the logs.
+	Units quantity.Preferred
 
 	had    bool   // there was a campaign file
 	before string // its text
@@ -145,6 +149,7 @@ func Make(folder string, options Options, there Existing, check func(path string
 		dateOrders[d.Name] = layout["date_order"]
 		d.Units(folder, layout)
 	}
+	s.Units = survey.ReadIn(devices, told.units())
 	survey.Clocks(devices, dateOrders)
 	for _, d := range devices {
 		roles := told.roles(d.Name)

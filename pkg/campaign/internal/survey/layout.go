@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -69,6 +71,25 @@ func (d *Device) Units(folder string, answers map[string]string) {
 		}
 		d.Open = append(d.Open, q)
 	}
+}
+
+// ReadIn has the columns of all devices described in the same units: those that
+// are chosen, else those of the files. It returns them.
+func ReadIn(devices []*Device, chosen quantity.Preferred) quantity.Preferred {
+	var all []*recording.Recording
+	for _, d := range devices {
+		if slices.ContainsFunc(d.Open, func(q Question) bool { return q.Key == "temperature_unit" || q.Key == "speed_unit" }) {
+			continue
+		}
+		for _, f := range d.Files {
+			all = append(all, f.ways[0].Recording)
+		}
+	}
+	units := chosen.Or(drive.UnitsOf(all...))
+	for _, d := range devices {
+		d.Reads = units
+	}
+	return units
 }
 
 // known is what the files that do not ask were read with.
