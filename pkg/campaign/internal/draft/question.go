@@ -91,7 +91,7 @@ func (s *Sketch) ask(devices []*survey.Device, told *Told, answers *answers) {
 
 func (s *Sketch) askConfiguration(told *Told) {
 	q := Question{ID: string(AskConfiguration), Kind: AskConfiguration, Choices: []string{"before", "after"},
-		Text: "Which configuration was driven? One answer can settle many: 1-3=open,4-7=duct. Names are yours."}
+		Text: "Which configuration was driven? One answer can settle many: 1-3=open,4-7=duct, or 1,3,5=open,2,4=duct. Names are yours."}
 	if used := s.configurations(told); len(used) > 0 {
 		q.Choices = used
 	}
