@@ -39,6 +39,8 @@ type (
 	DraftAnswer = draft.Answer
 	// DraftOptions are what a draft is told beside the folder.
 	DraftOptions = draft.Options
+	// DraftMemory keeps what was read of a folder from one draft to the next.
+	DraftMemory = draft.Memory
 	// FileDrive is a drive that was put together from files alone.
 	FileDrive = draft.FileDrive
 )

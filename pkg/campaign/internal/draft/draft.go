@@ -103,7 +103,14 @@ type Drive struct {
 type Options struct {
 	// Answers to questions of an earlier draft, in any order.
 	Answers []Answer
+	// Memory keeps what was read of the folder, for the next draft of it; nil
+	// keeps nothing. The draft is the same with it and without.
+	Memory *Memory
 }
+
+// Memory keeps what was read of a folder's files from one draft to the next.
+// Files that changed since are read again.
+type Memory = survey.Memory
 
 // DefaultOptions answers nothing; it is the zero value.
 func DefaultOptions() Options { return Options{} }
@@ -124,7 +131,7 @@ type Existing struct {
 // that is there and what checks the text of one. It fails where the folder
 // can't be read or holds no readable log, and where an answer can't be used.
 func Make(folder string, options Options, there Existing, check func(path string, text []byte) error) (*Sketch, error) {
-	files, err := survey.Files(folder)
+	files, err := survey.Files(folder, options.Memory)
 	if err != nil {
 		return nil, fmt.Errorf("a draft needs a folder of logs: %w", err)
 	}

@@ -131,7 +131,7 @@ func (f *File) readWith(folder, key, value string) {
 	default:
 		return
 	}
-	ways, err := recording.OpenWays(filepath.Join(folder, filepath.FromSlash(f.Path)), recording.Options{Layout: l, Workers: 1})
+	ways, err := f.memory.ways(filepath.Join(folder, filepath.FromSlash(f.Path)), f.archiveIn(folder), key, value, recording.Options{Layout: l, Workers: 1})
 	if err == nil {
 		f.ways = ways
 	}
