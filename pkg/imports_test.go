@@ -29,7 +29,7 @@ var allowed = map[string]string{
 	"recording":   "quantity series estimate internal atomicfile",
 	"clock":       "quantity series estimate regression recording",
 	"drive":       "quantity series estimate recording clock sensor internal atomicfile",
-	"export":      "quantity series drive atomicfile",
+	"export":      "quantity series drive internal atomicfile",
 	"weather":     "quantity series estimate drive air",
 	"campaign":    "quantity series estimate recording clock drive sensor air engine weather internal atomicfile",
 	"simulate":    "quantity series",
@@ -43,7 +43,7 @@ var allowed = map[string]string{
 	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment heat contrast compare plan air engine weather",
 	"notebook":    "quantity",
 	"ask":         "series recording campaign notebook",
-	"chart":       "quantity series estimate drive thermostat warm segment compare clock duct engine heat notebook atomicfile",
+	"chart":       "quantity series estimate drive thermostat warm segment compare clock duct engine heat notebook internal atomicfile",
 	"exercise":    "quantity air roadload recording sensor clock thermostat compare notebook",
 	"frame":       "quantity series estimate drive thermostat segment chart notebook internal atomicfile",
 }

@@ -72,10 +72,15 @@ func TestTouchIsAFreshDraft(t *testing.T) {
 	for i, d := range f.Sketch().Drives {
 		choose(t, f, d.Name, []string{"open filters", "duct"}[i%2])
 	}
+	units := 0
 	for _, q := range f.Sketch().Questions {
 		if q.Kind == campaign.AskUnit {
 			choose(t, f, q.ID, q.Choices[1])
+			units++
 		}
+	}
+	if units != 1 {
+		t.Fatalf("%d questions about a unit, want that of oil.csv", units)
 	}
 	for range 2 {
 		if err := f.renew(); err != nil {

@@ -81,6 +81,9 @@ func DraftWith(folder string, options DraftOptions) (*Sketch, error) {
 	if _, err := os.Stat(folder); errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("there is no folder %s%s; give the folder with the logs: %w", folder, pathname.Sought(folder), err)
 	}
+	if info, err := os.Stat(folder); err == nil && !info.IsDir() {
+		return nil, fmt.Errorf("%s is a file; give the folder with the logs of all drives", folder)
+	}
 	path := filepath.Join(folder, draft.FileName)
 	var text []byte
 	_, err := os.Stat(path)
