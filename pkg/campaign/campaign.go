@@ -287,6 +287,7 @@ func (c *Campaign) Gather(configurations ...string) (drive.Set, error) {
 		all.Drives = append(all.Drives, drives[i])
 	}
 	oneLanguage(all.Drives)
+	drive.CompareFiles(all.Drives)
 	return all, nil
 }
 

@@ -64,6 +64,8 @@ type Channel struct {
 	Source, Column string
 	// Device is the name of the logger or phone.
 	Device string
+	// Unit is the unit in which the file's numbers were read, empty if unknown.
+	Unit string
 	// Uncertainty is the standard uncertainty of a value that all samples
 	// share (calibration, mounting), in the unit of the series; 0 if unknown.
 	Uncertainty float64

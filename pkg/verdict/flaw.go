@@ -74,6 +74,7 @@ func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	}
 	all = append(all, a.warmStarts()...)
 	all = append(all, a.swapped()...)
+	all = append(all, a.unlike()...)
 	all = append(all, a.warmByRule()...)
 	switch mounting {
 	case campaign.Refitted:
@@ -155,6 +156,26 @@ func (a *Answer) swapped() []Flaw {
 			}
 			if c.Suspicion == drive.AmbientHeated {
 				all = append(all, Flaw{Kind: FlawProbe, Text: fmt.Sprintf("drive %q: %s", r.Drive.Name, c.Message)})
+			}
+		}
+	}
+	return all
+}
+
+// unlike finds drives in which a device's file is unlike those of the others.
+func (a *Answer) unlike() []Flaw {
+	var all []Flaw
+	for _, r := range a.Runs {
+		if a.countsNowhere(r.Drive.Name) {
+			continue
+		}
+		for _, n := range r.Drive.Notes {
+			text := fmt.Sprintf("drive %q, %s: %s", r.Drive.Name, n.Subject, n.Text)
+			switch n.Kind {
+			case drive.DoubtedByRest:
+				all = append(all, Flaw{Kind: FlawRoles, Blocks: true, Text: text + "; put it right, or leave the drive out"})
+			case drive.UnlikeOthers:
+				all = append(all, Flaw{Kind: FlawProbe, Text: text})
 			}
 		}
 	}

@@ -18,6 +18,7 @@ type Draft struct {
 	Devices   []DraftDevice   `json:"devices"`
 	Drives    []DraftDrive    `json:"drives"`
 	Questions []DraftQuestion `json:"questions"`
+	Remarks   []DraftRemark   `json:"remarks"`
 	Saved     *string         `json:"saved"` // the file that was written
 
 	units quantity.Preferred // of the text; the document has its own
@@ -79,10 +80,17 @@ type DraftQuestion struct {
 	Guess    *string  `json:"guess"`
 }
 
+// DraftRemark is a file that is unlike the others of its device.
+type DraftRemark struct {
+	What string `json:"what"` // unit, exchanged, constant or rate
+	File string `json:"file"`
+	Text string `json:"text"`
+}
+
 // DraftOf makes the document of a draft; optional also lists what the verdict
 // can do without.
 func DraftOf(s *campaign.Sketch, optional bool, saved string) Draft {
-	d := Draft{Schema: Schema, Files: []DraftFile{}, Devices: []DraftDevice{}, Drives: []DraftDrive{}, Questions: []DraftQuestion{}, Saved: told(saved), units: s.Units}
+	d := Draft{Schema: Schema, Files: []DraftFile{}, Devices: []DraftDevice{}, Drives: []DraftDrive{}, Questions: []DraftQuestion{}, Remarks: []DraftRemark{}, Saved: told(saved), units: s.Units}
 	for _, f := range s.Files {
 		d.Files = append(d.Files, DraftFile{f.Path, f.Used, f.Why})
 	}
@@ -99,6 +107,9 @@ func DraftOf(s *campaign.Sketch, optional bool, saved string) Draft {
 	}
 	for _, x := range s.Drives {
 		d.Drives = append(d.Drives, DraftDrive{x.Name, instant(x.Start), instant(x.End), decided(x.Configuration), list(x.Files)})
+	}
+	for _, r := range s.Remarks {
+		d.Remarks = append(d.Remarks, DraftRemark{string(r.Kind), r.Subject, r.Text})
 	}
 	questions := s.Questions
 	if optional {
@@ -170,6 +181,12 @@ func (d Draft) Text(w io.Writer) {
 		fmt.Fprintf(t, "  %d\t%s\t%s\t%s\n", i+1, x.Name, configuration, strings.Join(x.Files, ", "))
 	}
 	t.Flush()
+	if len(d.Remarks) > 0 {
+		fmt.Fprintln(w, "Unlike the others")
+	}
+	for _, r := range d.Remarks {
+		fmt.Fprintf(w, "  %s: %s\n", r.File, r.Text)
+	}
 	if len(d.Questions) == 0 {
 		fmt.Fprintln(w, "Nothing is left open.")
 	} else {

@@ -15,6 +15,7 @@ var p_pkg_drive = table.Package{
 		Names: []string{
 			"Assemble",
 			"CacheFolder",
+			"CompareFiles",
 			"IntakeProbe",
 			"Join",
 			"JoinAll",
@@ -27,6 +28,7 @@ var p_pkg_drive = table.Package{
 		Values: []any{
 			pkg.Assemble,
 			pkg.CacheFolder,
+			pkg.CompareFiles,
 			pkg.IntakeProbe,
 			pkg.Join,
 			pkg.JoinAll,

@@ -16,6 +16,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/problem"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -37,6 +38,8 @@ type Sketch struct {
 	// Questions are what has to be answered before the campaign can be opened;
 	// Optional what it can do without, each with a guess.
 	Questions, Optional []Question
+	// Remarks say which files are unlike the others of their device.
+	Remarks []estimate.Warning
 	// Units are those in which it is written: those that the campaign file
 	// chooses, else those of the logs.
 	Units quantity.Preferred
@@ -162,6 +165,11 @@ func Make(folder string, options Options, there Existing, check func(path string
 		roles := told.roles(d.Name)
 		maps.Copy(roles, answers.roles[d.Name])
 		d.Roles(roles)
+	}
+	for _, d := range devices {
+		for _, f := range d.Unlike() {
+			s.Remarks = append(s.Remarks, estimate.Warning{Kind: estimate.Kind(f.Cause), Subject: f.File, Text: f.Text})
+		}
 	}
 	groups := survey.Drives(devices)
 	s.describe(files, devices, groups, told)
@@ -291,6 +299,9 @@ func (s *Sketch) String() string {
 	}
 	for _, u := range s.Unused {
 		fmt.Fprintf(&b, "  not used: %s\n", u)
+	}
+	for _, r := range s.Remarks {
+		fmt.Fprintf(&b, "  look at %s: %s\n", r.Subject, r.Text)
 	}
 	return b.String()
 }
