@@ -47,9 +47,10 @@ type truthOf struct {
 }
 
 type draftedDrive struct {
-	Name  string     `json:"name"`
-	Start *time.Time `json:"start"`
-	Files []string   `json:"files"`
+	Name          string     `json:"name"`
+	Start         *time.Time `json:"start"`
+	Configuration string     `json:"configuration"`
+	Files         []string   `json:"files"`
 }
 
 type draftDocument struct {
@@ -183,7 +184,13 @@ func messyCampaign(t *testing.T, program, folder string) messyRow {
 			Word   string   `json:"word"`
 		} `json:"strata"`
 	}
-	if err := json.Unmarshal(run("verdict", "-json", dir), &verdict); err != nil {
+	judge := []string{"verdict", "-json", dir}
+	if both := func(name string) bool {
+		return slices.ContainsFunc(saved.Drives, func(d draftedDrive) bool { return d.Configuration == name })
+	}; both("open") && both("duct") { // the truth is the duct's
+		judge = append(judge, "-before", "open", "-after", "duct")
+	}
+	if err := json.Unmarshal(run(judge...), &verdict); err != nil {
 		r.notes = append(r.notes, "verdict writes no document")
 		return r
 	}

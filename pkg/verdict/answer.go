@@ -129,7 +129,7 @@ func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, err
 			a.Power.Warnings = append(a.Power.Warnings, estimate.Warning{Kind: PowerNotKnown, Text: fmt.Sprintf("Nothing is predicted for full throttle either: %v", err)})
 		}
 	}
-	a.Next = plan.Next(plan.Known{Drives: a.drives(), Differences: a.Differences, Before: q.Before, After: q.After})
+	a.Next = append(a.sayWhenWarm(), plan.Next(plan.Known{Drives: a.drives(), Differences: a.Differences, Before: q.Before, After: q.After})...)
 	a.warn(q.Comparing)
 	return a, nil
 }

@@ -173,6 +173,7 @@ var ownKeys = map[QuestionKind]func(a *answers, value string) error{
 	AskEngine: func(a *answers, value string) error {
 		return keysOf(a.keys, "engine.", value, []string{"displacement", "cylinders", "cooling", "mixture", "intakes", "thermostat", "rated-power", "rated-power-speed", "rated-torque", "rated-torque-speed", "compression-ratio"})
 	},
+	askWarm: warmOf,
 	AskWeather: func(a *answers, value string) error {
 		return keysOf(a.weather, "", value, []string{"pressure", "qnh", "altitude", "humidity", "dew-point", "wet-bulb", "air-temperature"})
 	},

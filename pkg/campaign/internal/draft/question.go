@@ -86,6 +86,7 @@ func (s *Sketch) ask(devices []*survey.Device, told *Told, answers *answers) {
 				Text: fmt.Sprintf("To which time zone was the clock of %s set? Write its distance from UTC, such as +01:00.", d.Name)})
 		}
 	}
+	s.askWhenWarm(devices, told, answers)
 	s.askOptional(told, answers)
 }
 
@@ -156,8 +157,13 @@ func paths(d *survey.Device) []string {
 	return all
 }
 
-// example writes a pressure of so many hPa as an example.
-func example(units quantity.Preferred, hectopascals float64) string {
+// exampleTemperature writes a temperature of so many °C as a campaign file has it.
+func (s *Sketch) exampleTemperature(celsius float64) string {
+	return strings.Trim(s.quoted(quantity.KindTemperature, quantity.Celsius(celsius).Kelvin(), 3), `"`)
+}
+
+// examplePressure writes a pressure of so many hPa as an example.
+func examplePressure(units quantity.Preferred, hectopascals float64) string {
 	return quantity.Format(hectopascals*float64(quantity.Hectopascal), units.Of(quantity.KindPressure), 4)
 }
 
@@ -189,6 +195,6 @@ func (s *Sketch) askOptional(told *Told, answers *answers) {
 	}
 	if !weather {
 		s.Optional = append(s.Optional, Question{ID: string(AskWeather), Kind: AskWeather, Subjects: drives, Guess: "standard atmosphere at the drives' altitude",
-			Text: fmt.Sprintf("What was the weather? For example pressure=%s,humidity=55 %%, for all drives; single ones in the file.", example(s.Units, 1008))})
+			Text: fmt.Sprintf("What was the weather? For example pressure=%s,humidity=55 %%, for all drives; single ones in the file.", examplePressure(s.Units, 1008))})
 	}
 }

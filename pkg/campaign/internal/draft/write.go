@@ -37,6 +37,15 @@ func (s *Sketch) write(devices []*survey.Device, groups []survey.Drive, told *To
 			line("# %s = %s", l[0], l[1])
 		}
 	}
+	if answers.has("warm.") {
+		line("")
+		line("[warm]                          # when the engine counts as warm")
+		for _, key := range slices.Sorted(maps.Keys(answers.keys)) {
+			if name, ok := strings.CutPrefix(key, "warm."); ok {
+				line("%s = %s", name, answers.keys[key])
+			}
+		}
+	}
 	line("")
 	line("# [units]                       # in which you read; without it, those of your files")
 	for _, l := range [][2]string{{"temperature", strconv.Quote(strings.ReplaceAll(s.Units.Of(quantity.KindTemperature).Symbol(), "°", "deg"))}, {"speed", strconv.Quote(s.Units.Of(quantity.KindSpeed).Symbol())},
