@@ -46,11 +46,14 @@ func (c *Campaign) stated(t *table) {
 }
 
 // oneLanguage has all drives read in the same units: where their files differ,
-// in those of the first that says.
+// in those of most drives.
 func oneLanguage(drives []*drive.Drive) {
 	var units quantity.Preferred
+	count := map[quantity.Preferred]int{}
 	for _, d := range drives {
-		units = units.Or(d.Units)
+		if count[d.Units]++; count[d.Units] > count[units] {
+			units = d.Units
+		}
 	}
 	for _, d := range drives {
 		d.Units = units

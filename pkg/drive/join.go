@@ -8,7 +8,6 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
@@ -68,7 +67,7 @@ type member struct {
 	elapsedOnly bool // counts seconds from no known instant
 	zoneKnown   bool
 	given       bool // the caller gave the clock
-	units       quantity.Preferred
+	read        *recording.Recording // what Inputs are from; nil for bare series
 	sync        []time.Time
 }
 
@@ -89,11 +88,13 @@ func joined(r Request, members []member) (*Drive, error) {
 	if err != nil {
 		return nil, err
 	}
-	d.Units = r.Units.Matching()
+	var files []*recording.Recording
 	for _, m := range members {
-		d.Units = d.Units.Or(m.units)
+		if m.read != nil {
+			files = append(files, m.read)
+		}
 	}
-	d.Units = d.Units.Or(customary(d.Units))
+	d.Units = r.Units.Matching().Or(UnitsOf(files...))
 	return d, nil
 }
 
@@ -141,7 +142,7 @@ func (s Source) read() (member, error) {
 	if err != nil {
 		return m, err
 	}
-	m.Inputs, m.units = inputs, unitsOf(r)
+	m.Inputs, m.read = inputs, r
 	m.Warnings = append(warnings, r.Warnings...)
 	for _, x := range r.Separate {
 		m.Warnings = append(m.Warnings, estimate.Warning{Kind: estimate.LostReadings, Text: fmt.Sprintf("%d rows have a clock that does not fit the others and are left out", x.Rows())})

@@ -1,6 +1,8 @@
 package drive
 
 import (
+	"slices"
+
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
@@ -15,36 +17,30 @@ var read = map[quantity.Kind][]quantity.Unit{
 }
 
 // UnitsOf returns the units in which the owner of files reads by what they
-// hold, in their order: where two differ, those of the first that says.
+// hold: of each kind that of most columns in all of them, of equals the first.
 func UnitsOf(all ...*recording.Recording) quantity.Preferred {
-	var units quantity.Preferred
-	for _, r := range all {
-		units = units.Or(unitsOf(r))
-	}
-	return units.Or(customary(units))
-}
-
-// unitsOf are the units in which the owner of a file reads by what it holds:
-// of each kind that of most of its columns, of equals the first.
-func unitsOf(r *recording.Recording) quantity.Preferred {
 	most := func(k quantity.Kind) (best quantity.Unit) {
 		count := map[quantity.Unit]int{}
-		for _, c := range r.Columns {
-			if c.Dimension != k || c.Derived {
-				continue
-			}
-			for _, u := range read[k] {
-				if c.Unit == u.Symbol() {
-					count[u]++
+		for _, r := range all {
+			for _, c := range r.Columns {
+				if i := slices.IndexFunc(read[k], func(u quantity.Unit) bool { return u.Symbol() == c.Unit }); c.Dimension == k && !c.Derived && i >= 0 {
+					count[read[k][i]]++
 				}
-				if count[u] > count[best] {
-					best = u
+			}
+		}
+		for _, r := range all {
+			for _, c := range r.Columns {
+				for _, u := range read[k] {
+					if c.Unit == u.Symbol() && count[u] > count[best] {
+						best = u
+					}
 				}
 			}
 		}
 		return best
 	}
-	return quantity.Preferred{Temperature: most(quantity.KindTemperature), Speed: most(quantity.KindSpeed), Pressure: most(quantity.KindPressure)}.Matching()
+	units := quantity.Preferred{Temperature: most(quantity.KindTemperature), Speed: most(quantity.KindSpeed), Pressure: most(quantity.KindPressure)}.Matching()
+	return units.Or(customary(units))
 }
 
 // customary are the units that go with those that are known: who reads °F reads

@@ -108,6 +108,7 @@ func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, err
 	a.Joined, a.rules = drives, q.Cutting
 	a.Runs, out = Cut(drives, q.Cutting)
 	a.LeftOut = append(a.LeftOut, out...)
+	a.leaveUnaligned()
 	a.Pulls, a.Looked = reject(a.Runs, q.Rejected), q.Rejected != nil
 	if err := a.compare(q); err != nil {
 		return nil, err
