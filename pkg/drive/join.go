@@ -66,7 +66,7 @@ type member struct {
 	dated       bool
 	elapsedOnly bool // counts seconds from no known instant
 	zoneKnown   bool
-	given       bool // the caller gave the clock
+	given       bool                 // the caller gave the clock
 	read        *recording.Recording // what Inputs are from; nil for bare series
 	sync        []time.Time
 }
