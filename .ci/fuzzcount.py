@@ -82,9 +82,9 @@ def report():
             s[2].add(commit)
             s[3] += ended != "clean"
     print(f"{'package':44} {'target':20} {'executions':>13} {'wanted':>12} {'minutes':>8} {'wanted':>7} {'commits':>8} {'failed':>7}")
-    for (package, name), (executions, seconds, commits, failed) in sorted(sums.items()):
+    for (package, name), (executions, took, commits, failed) in sorted(sums.items()):
         most, minutes = WANTED[name in SINGLE]
-        print(f"{package:44} {name:20} {executions:13,} {most:12,} {seconds / 60:8.1f} {minutes or '-':>7} {len(commits):8} {failed:7}")
+        print(f"{package:44} {name:20} {executions:13,} {most:12,} {took / 60:8.1f} {minutes or '-':>7} {len(commits):8} {failed:7}")
 
 
 if __name__ == "__main__":
