@@ -138,6 +138,12 @@ fuzz: ## two minutes of fuzzing for every fuzz target
 	  for f in $$($(GO) test -list '^Fuzz' $$p | grep '^Fuzz'); do \
 	    $(GO) test -run '^$$' -fuzz "^$$f$$" -fuzztime $${FUZZTIME:-2m} -fuzzminimizetime 5x $$p || exit 1; done; done
 
+fuzz-count: ## runs every fuzz target for FUZZTIME (20s) and adds executions and minutes to the counts in .ci/fuzz.tsv; prints the sums
+	GO="$(GO)" python3 .ci/fuzzcount.py run $${FUZZTIME:-20s}
+
+messy-proof: ## twenty messy folders of another author's model from draft to verdict by the command line; stores the table (a minute)
+	$(GO) test -tags proof -count=1 -v -run TestMessyFromTheCommandLine -timeout 30m ./kernelsetup -store
+
 bench: ## benchmarks of the packages
 	$(GO) test -run '^$$' -bench . -benchmem ./pkg/...
 
@@ -160,4 +166,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof verdict-proof frontends speed hostile race fuzz bench dist reproducible clean
+.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof verdict-proof frontends speed hostile race fuzz fuzz-count messy-proof bench dist reproducible clean

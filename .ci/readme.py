@@ -194,7 +194,7 @@ class Targets(unittest.TestCase):
 
     @proves("make build", "bin/bonnetbook account testdata/demo/open-1-logger-a.csv", "bin/bonnetbook draft testdata/demo",
             "bin/bonnetbook look testdata/demo -drive \"open filters, first run\"", "bin/bonnetbook verdict testdata/demo -o verdict.html",
-            "draft", "verdict", "-answer configuration=1-3=open,4-7=duct", "-save", "campaign.toml")
+            "draft", "verdict", "-answer configuration=1-3=open,4-7=duct", "-answer configuration=1,3,5-7=open,2,4=duct", "-save", "campaign.toml")
     def test_answers_of_the_demo(self):
         run("make", "build")
         program = os.path.join(CLONE, "bin", "bonnetbook")
@@ -209,6 +209,7 @@ class Targets(unittest.TestCase):
             for path in glob.glob(os.path.join(CLONE, "testdata", "demo", "*")):
                 if not path.endswith(".toml"):
                     shutil.copy(path, mine)
+            self.assertNotIn("Which configuration", run(program, "draft", mine, "-answer", "configuration=1,3,5-6=open,2,4=duct"))
             run(program, "draft", mine, "-answer", "configuration=1-3=open,4-6=duct", "-save")
             self.assertIn('configuration = "duct"', read(mine, "campaign.toml"))
             json.loads(subprocess.run([program, "draft", "-json", mine], check=True, capture_output=True, text=True).stdout)

@@ -62,7 +62,7 @@ func (a *answersGiven) fromFile(path string) error {
 func runDraft(f *flag.FlagSet, args []string) error {
 	json := asJSON(f)
 	var given answersGiven
-	f.Var(&given, "answer", "answer a question: ID=VALUE, as configuration=1-3=open,4-7=duct; may be repeated")
+	f.Var(&given, "answer", "answer a question: ID=VALUE, as configuration=1-3=open,4-7=duct or\nconfiguration=1,3,5=open,2,4=duct; may be repeated")
 	file := addPath(f, "answers", "read answers from `FILE`, one ID=VALUE a line")
 	save := f.Bool("save", false, "write campaign.toml into the folder, or bring the one there up to date;\nwhat you wrote into it stays")
 	all := f.Bool("all", false, "also ask what the verdict can do without")

@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"slices"
 	"strings"
@@ -40,8 +41,12 @@ func runVerdict(f *flag.FlagSet, args []string) error {
 	case (*before == "") != (*after == ""):
 		return &wrongUse{"-before and -after go together"}
 	}
-	path := campaignAt(paths[0])
-	if path == "" {
+	path, ok := campaign.FileAt(paths[0])
+	if _, err := os.Stat(paths[0]); !ok && errors.Is(err, fs.ErrNotExist) {
+		_, err := campaign.Open(paths[0]) // says from where it was looked for
+		return err
+	}
+	if !ok {
 		return &wrongUse{fmt.Sprintf("%s is no campaign: want a file that ends in .toml, or its folder", paths[0])}
 	}
 	if *out != "" {

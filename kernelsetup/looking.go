@@ -5,9 +5,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
-	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/document"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
@@ -16,18 +13,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/verdict"
 )
 
-// campaignAt returns the campaign file that an argument names: a file that
-// ends in .toml, or the folder of one; empty for any other.
-func campaignAt(path string) string {
-	if strings.EqualFold(filepath.Ext(path), ".toml") {
-		return path
-	}
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		return filepath.Join(path, "campaign.toml")
-	}
-	return ""
-}
-
 func runLook(f *flag.FlagSet, args []string) error {
 	json := asJSON(f)
 	name := f.String("drive", "", "look at one drive of the campaign, by its `NAME`")
@@ -35,7 +20,7 @@ func runLook(f *flag.FlagSet, args []string) error {
 	if err != nil {
 		return err
 	}
-	file := campaignAt(paths[0])
+	file, _ := campaign.FileAt(paths[0])
 	if file != "" && len(paths) > 1 {
 		return &wrongUse{"want files, or one campaign, not both"}
 	}
@@ -82,7 +67,7 @@ func lookAtCampaign(path, name string, p *progress) ([]document.Look, error) {
 			looks = append(looks, document.NoLook(drive.LeftOut{Drive: n, Configuration: c.ConfigurationOf(n), Step: drive.Joining, Why: err}))
 			continue
 		}
-		looks = append(looks, document.LookOf(verdict.LookAt(d, segment.DefaultRules()), nil, false).In(c.Units))
+		looks = append(looks, document.LookOf(verdict.LookAt(d, segment.DefaultRules()), nil, false))
 	}
 	return looks, nil
 }

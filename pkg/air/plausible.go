@@ -109,7 +109,7 @@ func AskPressure(stated quantity.Pressure, as PressureStatement, h, uncertainty 
 		return q, nil
 	}
 	q.Meant = otherReadings(stated, as, h, low, high)
-	q.Warnings = []estimate.Warning{{Kind: PressureDoubtful, Subject: "pressure", Text: q.ask()}}
+	q.Warnings = []estimate.Warning{{Kind: PressureDoubtful, Subject: "pressure", Text: q.ask(quantity.Preferred{})}}
 	return q, nil
 }
 
@@ -161,12 +161,17 @@ func otherReadings(stated quantity.Pressure, as PressureStatement, h quantity.Le
 	return all
 }
 
-func (q PressureQuestion) ask() string {
-	text := fmt.Sprintf("%v, stated as %v, does not fit an altitude of %.0f m, where the pressure is near %.0f hPa (%.0f to %.0f)",
-		q.Stated, q.As, q.Altitude.Metres(), q.Station.Value/100, q.Station.Interval.Low/100, q.Station.Interval.High/100)
+func (q PressureQuestion) ask(units quantity.Preferred) string {
+	verb := "%.0f"
+	if units.Of(quantity.KindPressure) == quantity.KindPressure.Unit("inHg") {
+		verb = "%.2f" // as finely as people read it
+	}
+	stated, _ := units.Text(q.Stated)
+	text := fmt.Sprintf("%s, stated as %v, does not fit an altitude of %.0f m, where the pressure is near %s (%s)",
+		stated, q.As, q.Altitude.Metres(), units.Say(quantity.KindPressure, verb, q.Station.Value), units.Span(quantity.KindPressure, verb, q.Station.Interval.Low, q.Station.Interval.High))
 	var meant []string
 	for _, m := range q.Meant {
-		meant = append(meant, fmt.Sprintf("%s, %v (%.0f hPa at the car)", quantity.Format(m.Unit.ToSI(quantity.KindPressure.Shown().FromSI(float64(q.Stated))), m.Unit, 6), m.As, m.Station.Hectopascals()))
+		meant = append(meant, fmt.Sprintf("%s, %v (%s at the car)", quantity.Format(m.Unit.ToSI(quantity.KindPressure.Shown().FromSI(float64(q.Stated))), m.Unit, 6), m.As, units.Say(quantity.KindPressure, verb, float64(m.Station))))
 	}
 	if len(meant) > 0 {
 		return text + "; was it " + strings.Join(meant, ", or ") + "?"
@@ -174,12 +179,20 @@ func (q PressureQuestion) ask() string {
 	return text + "; is the altitude right, and the pressure?"
 }
 
+// In asks in the given units; empty where the pressure fits.
+func (q PressureQuestion) In(units quantity.Preferred) string {
+	if q.Plausible {
+		return ""
+	}
+	return q.ask(units)
+}
+
 // String says whether the pressure fits the altitude.
 func (q PressureQuestion) String() string {
 	if q.Plausible {
 		return fmt.Sprintf("%v, stated as %v, fits %.0f m", q.Stated, q.As, q.Altitude.Metres())
 	}
-	return q.ask()
+	return q.ask(quantity.Preferred{})
 }
 
 // PressureFromAltitude returns the pressure at the car in Pa at altitude h
@@ -208,6 +221,12 @@ func PressureFromAltitude(h, uncertainty quantity.Length) (estimate.Estimate, er
 // written as a fraction gives nearly dry air. A humidity outside 0 to 1 and a
 // temperature outside −40 °C to 150 °C are errors that wrap [ErrOutOfRange].
 func AskHumidity(t quantity.Temperature, h quantity.RelativeHumidity) ([]estimate.Warning, error) {
+	return AskHumidityIn(quantity.Preferred{}, t, h)
+}
+
+// AskHumidityIn is [AskHumidity] with texts in the given units. Errors are the
+// same.
+func AskHumidityIn(units quantity.Preferred, t quantity.Temperature, h quantity.RelativeHumidity) ([]estimate.Warning, error) {
 	if !temperatureOK(t.Kelvin()) {
 		return nil, temperatureError("AskHumidity", t.Kelvin(), minTemperature, maxTemperature)
 	}
@@ -225,7 +244,7 @@ func AskHumidity(t quantity.Temperature, h quantity.RelativeHumidity) ([]estimat
 		return nil, err
 	}
 	if dew.Celsius() > dampest {
-		return ask("%v with %v has a dew point of %v, which outside air hardly ever has; does the humidity belong to another temperature?", t, h, dew), nil
+		return ask("%s with %v has a dew point of %s, which outside air hardly ever has; does the humidity belong to another temperature?", units.Say(quantity.KindTemperature, "%.1f", t.Kelvin()), h, units.Say(quantity.KindTemperature, "%.1f", dew.Kelvin())), nil
 	}
 	return nil, nil
 }

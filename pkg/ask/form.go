@@ -22,6 +22,7 @@ type Form struct {
 	folder   string
 	lists    []list
 	previews map[string]curve // by subject
+	memory   *campaign.DraftMemory
 
 	mu     sync.Mutex
 	given  []campaign.DraftAnswer // by [Form.Answer]
@@ -43,11 +44,12 @@ type list struct {
 // "after". Nothing is written before [Form.Save]. It fails as [campaign.Draft]
 // does.
 func Draft(folder string, configurations ...string) (*Form, error) {
-	s, err := campaign.Draft(folder)
+	memory := &campaign.DraftMemory{}
+	s, err := campaign.DraftWith(folder, campaign.DraftOptions{Memory: memory})
 	if err != nil {
 		return nil, err
 	}
-	f := &Form{folder: folder, sketch: s, previews: map[string]curve{}}
+	f := &Form{folder: folder, sketch: s, previews: map[string]curve{}, memory: memory}
 	for _, q := range s.Questions {
 		switch {
 		case q.Kind == campaign.AskConfiguration:
@@ -116,7 +118,7 @@ func likeliest(choices []string, guess string) []string {
 }
 
 // Answer answers a question by its ID, as the command line does: one answer may
-// settle many ("configuration", "1-3=open,4-7=duct"). It fails where there is
+// settle many ("configuration", "1-3=open,4-7=duct", or "1,3,5=open,2,4=duct"). It fails where there is
 // no such question, or where the answer can't be used, and keeps nothing then.
 func (f *Form) Answer(id, value string) error {
 	f.mu.Lock()
@@ -170,7 +172,7 @@ func (f *Form) shared(id string) bool {
 
 // renew drafts again with the answers so far.
 func (f *Form) renew() error {
-	s, err := campaign.DraftWith(f.folder, campaign.DraftOptions{Answers: f.answers()})
+	s, err := campaign.DraftWith(f.folder, campaign.DraftOptions{Answers: f.answers(), Memory: f.memory})
 	if err != nil {
 		return err
 	}

@@ -12,7 +12,7 @@ import (
 
 // demo copies the demo's logs into a folder; its columns are called so that
 // their places have to be asked.
-func demo(t *testing.T) string {
+func demo(t testing.TB) string {
 	t.Helper()
 	from, dir := filepath.Join("..", "..", "testdata", "demo"), t.TempDir()
 	entries, err := os.ReadDir(from)

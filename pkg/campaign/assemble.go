@@ -48,7 +48,7 @@ func (c *Campaign) Request(name string) (drive.Request, error) {
 }
 
 func (c *Campaign) request(e Entry) drive.Request {
-	r := drive.Request{Name: e.Name, Configuration: e.Configuration, Intakes: c.intakeProbes(), Cache: drive.CacheFolder()}
+	r := drive.Request{Name: e.Name, Configuration: e.Configuration, Intakes: c.intakeProbes(), Units: c.Units, Cache: drive.CacheFolder()}
 	for _, f := range e.Files {
 		r.Sources = append(r.Sources, c.source(f))
 	}

@@ -39,8 +39,9 @@ type Campaign struct {
 	Configurations []Configuration
 	Devices        []Device
 	Entries        []Entry
-	// Units are those in which the owner wants to read results; zero units are
-	// the usual ones.
+	// Units are those in which the owner wants to read results: those of [units];
+	// for pressure else that in which pressures are stated. A zero unit is that of
+	// the drives' files.
 	Units quantity.Preferred
 	// Question is what is to be answered.
 	Question Question
@@ -285,6 +286,8 @@ func (c *Campaign) Gather(configurations ...string) (drive.Set, error) {
 		}
 		all.Drives = append(all.Drives, drives[i])
 	}
+	oneLanguage(all.Drives)
+	drive.CompareFiles(all.Drives)
 	return all, nil
 }
 

@@ -39,6 +39,8 @@ type (
 	DraftAnswer = draft.Answer
 	// DraftOptions are what a draft is told beside the folder.
 	DraftOptions = draft.Options
+	// DraftMemory keeps what was read of a folder from one draft to the next.
+	DraftMemory = draft.Memory
 	// FileDrive is a drive that was put together from files alone.
 	FileDrive = draft.FileDrive
 )
@@ -78,6 +80,9 @@ func DraftWith(folder string, options DraftOptions) (*Sketch, error) {
 	folder = pathname.Expand(folder)
 	if _, err := os.Stat(folder); errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("there is no folder %s%s; give the folder with the logs: %w", folder, pathname.Sought(folder), err)
+	}
+	if info, err := os.Stat(folder); err == nil && !info.IsDir() {
+		return nil, fmt.Errorf("%s is a file; give the folder with the logs of all drives", folder)
 	}
 	path := filepath.Join(folder, draft.FileName)
 	var text []byte

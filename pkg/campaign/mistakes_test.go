@@ -38,6 +38,8 @@ func TestMistakes(t *testing.T) {
 		{"a link that leads out", `path = "open-1-phone.csv"`, `path = "link.csv"`, 48, `"link.csv"`, "leads out of the campaign's folder"},
 		{"a link that leads nowhere", `path = "open-1-phone.csv"`, `path = "dangling.csv"`, 48, `"dangling.csv"`, "link"},
 		{"a path with backslashes", `path = "open-1-phone.csv"`, `path = 'logs\open.csv'`, 48, `logs\\open.csv`, "forward slashes"},
+		{"a path whose backslash makes a tab", `path = "open-1-phone.csv"`, `path = "logs\tuesday.csv"`, 48, `logs\tuesday.csv`, "forward slashes"},
+		{"a path whose backslash makes nothing", `path = "open-1-phone.csv"`, `path = "logs\open.csv"`, 48, "escape", `write folders with forward slashes`},
 		{"one file in two drives", "clock-offset = \"12.5 s\"\n", "[[drive]]\nname = \"second\"\nconfiguration = \"open filters\"\n[[drive.file]]\npath = \"./open-1-a.csv\"\ndevice = \"logger A\"\n", 54, `no other files than drive "open filters, first run"`, "[[drive.exclude]]"},
 		{"stretch that ends first", `clock-offset = "12.5 s"`, "[[drive.exclude]]\nfrom = \"20 s\"\nto = \"10 s\"\nreason = \"stop\"", 52, "ends before it begins", "from"},
 		{"no closing quote", `mass = "1050 kg"`, `mass = "1050 kg`, 3, "", "quotation marks"},

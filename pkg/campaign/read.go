@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
@@ -289,7 +290,9 @@ func (c *Campaign) checkPath(t *table, line int, key, path string) bool {
 	case filepath.IsAbs(local) || strings.HasPrefix(path, "/") || strings.Contains(path, `:\`):
 		t.problems.add(line, key, "%q is an absolute path, which would not be found on another computer; copy the file into the campaign's folder (%s) and write its path from there", path, filepath.Dir(c.Path))
 	case strings.Contains(path, `\`):
-		t.problems.add(line, key, "write %q with forward slashes, so that it is found on every system", path)
+		t.problems.add(line, key, "%q has backslashes; write it with forward slashes, %q, so that it is found on every system", path, strings.ReplaceAll(path, `\`, "/"))
+	case strings.ContainsFunc(path, unicode.IsControl):
+		t.problems.add(line, key, "%q holds a sign that no file's name has: between quotation marks a backslash and the letter behind it make one (\\t, \\n); write folders with forward slashes", path)
 	case !filepath.IsLocal(local):
 		t.problems.add(line, key, "%q leaves the campaign's folder (%s); the logs of a campaign lie in that folder or below, so that it can be moved as a whole", path, filepath.Dir(c.Path))
 	default:

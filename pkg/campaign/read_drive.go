@@ -40,6 +40,7 @@ func (c *Campaign) readDrive(t *table) {
 		t.problems.add(t.line("configuration"), t.key("configuration"), "there is no configuration %q; the file has %s%s", e.Configuration, quoteAll(names), suggestion(e.Configuration, names))
 	}
 	e.Weather = readWeather(t)
+	c.stated(t)
 	e.readWarmth(t)
 	files := t.list("file", true)
 	for _, s := range files {

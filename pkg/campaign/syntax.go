@@ -52,6 +52,8 @@ func syntaxAdvice(text []byte, line int) string {
 	switch {
 	case strings.ContainsAny(s, "“”„«»’"):
 		return `use straight quotation marks: "1050 kg"`
+	case strings.Contains(s, `\`):
+		return `a backslash between quotation marks begins a sign of its own, as \t does; write folders with forward slashes: "logs/may.csv"`
 	case strings.HasPrefix(s, "["):
 		return "a part begins with its name in brackets on a line of its own: [car], or [[drive]] with two brackets where there are several"
 	case commaValue.MatchString(s):

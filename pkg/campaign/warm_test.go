@@ -39,6 +39,8 @@ func TestWarmNonsense(t *testing.T) {
 		{"a role that nobody plays", "[warm]\nrole = \"oil\"\nabove = \"70 degC\"\n", "", "warm.role", "no device"},
 		{"a speed", "[warm]\nrole = \"speed\"\nabove = \"70 degC\"\n", "", "warm.role", "no temperature"},
 		{"the outside air", "[warm]\nrole = \"ambient\"\nabove = \"20 degC\"\n", "", "warm.role", "tells nothing"},
+		{"an intake", "[warm]\nrole = \"intake\"\nabove = \"40 degC\"\n", "", "warm.role", "tells nothing"},
+		{"one of several intakes", "[warm]\nrole = \"intake 1\"\nabove = \"40 degC\"\n", "", "warm.role", "tells nothing"},
 		{"a word", "[warm]\nrole = \"oyl\"\nabove = \"20 degC\"\n", "", "warm.role", `did you mean "oil"`},
 		{"a time without unit", "[warm]\nafter = 15\n", "", "warm.after", "unit"},
 		{"warm in two ways", "", "warm-at = \"8 min\"\nstarts-warm = true\n", "drive[1].starts-warm", "leave one"},

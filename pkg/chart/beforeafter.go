@@ -6,13 +6,16 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // BeforeAfter draws the rise over ambient of every drive in every stratum,
 // two configurations side by side, with the mean and its interval. The caption
 // names the drives left out.
 func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, before, after string, leftOut ...drive.LeftOut) *Figure {
-	p := Panel{YLabel: "rise over ambient (K)", Right: FahrenheitDegrees(), Weight: 1.5, ZeroLine: true}
+	reads := readingOf(unitsOf(rises), quantity.KindTemperatureDifference)
+	p := reads.panel("rise over ambient", 1.5)
+	p.ZeroLine = true
 	f := &Figure{Title: fmt.Sprintf("%s (left) and %s (right)", before, after), Caption: leftOutCaption(leftOut)}
 	sides := []struct {
 		name  string
@@ -38,7 +41,7 @@ func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, be
 			for _, r := range rises {
 				if r.Identity() == d.Identity() && r.Configuration == s.name && !math.IsNaN(float64(r.Mean)) {
 					each.X = append(each.X, float64(k)+s.shift-0.06)
-					each.Y = append(each.Y, float64(r.Mean))
+					each.Y = append(each.Y, reads.of(float64(r.Mean)))
 				}
 			}
 			m := s.mean(d)
@@ -46,14 +49,22 @@ func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, be
 				continue
 			}
 			mean.X = append(mean.X, float64(k)+s.shift+0.06)
-			mean.Y = append(mean.Y, m.Rise.Value)
-			mean.Lo = append(mean.Lo, bounded(m.Rise.Interval.Low))
-			mean.Hi = append(mean.Hi, bounded(m.Rise.Interval.High))
+			mean.Y = append(mean.Y, reads.of(m.Rise.Value))
+			mean.Lo = append(mean.Lo, bounded(reads.of(m.Rise.Interval.Low)))
+			mean.Hi = append(mean.Hi, bounded(reads.of(m.Rise.Interval.High)))
 		}
 		p.Points = append(p.Points, each, mean)
 	}
 	f.Panels = []Panel{p}
 	return f
+}
+
+// unitsOf are those in which the drives' owner reads.
+func unitsOf(rises []compare.DriveRise) quantity.Preferred {
+	if len(rises) == 0 {
+		return quantity.Preferred{}
+	}
+	return rises[0].ReadIn()
 }
 
 // bounded turns the infinite interval of a single drive into none.
@@ -68,7 +79,13 @@ func bounded(x float64) float64 {
 // inside an interval is no proof that nothing changed: what may be said stands in
 // [compare.Difference.Verdict]. The caption names the drives left out.
 func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Figure {
-	p := Panel{YLabel: "change of the rise (K)", Right: FahrenheitDegrees(), ZeroLine: true}
+	var units quantity.Preferred
+	if len(differences) > 0 {
+		units = differences[0].Units
+	}
+	reads := readingOf(units, quantity.KindTemperatureDifference)
+	p := reads.panel("change of the rise", 1)
+	p.ZeroLine = true
 	f := &Figure{Title: "What the change did: after minus before", Caption: leftOutCaption(leftOut)}
 	if len(differences) > 0 {
 		if v := differences[0].Change.Interval; v.Level > 0 {
@@ -81,9 +98,9 @@ func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Fi
 			continue
 		}
 		q.X = append(q.X, float64(len(f.Categories)))
-		q.Y = append(q.Y, d.Change.Value)
-		q.Lo = append(q.Lo, bounded(d.Change.Interval.Low))
-		q.Hi = append(q.Hi, bounded(d.Change.Interval.High))
+		q.Y = append(q.Y, reads.of(d.Change.Value))
+		q.Lo = append(q.Lo, bounded(reads.of(d.Change.Interval.Low)))
+		q.Hi = append(q.Hi, bounded(reads.of(d.Change.Interval.High)))
 		f.Categories = append(f.Categories, d.Stratum)
 	}
 	p.Points = []Points{q}

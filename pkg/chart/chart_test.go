@@ -18,6 +18,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
@@ -139,7 +140,7 @@ func TestVegaLiteHoldsTheData(t *testing.T) {
 // The line breaks at a gap longer than drive.MaxGap and nowhere else.
 func TestLineBreaksAtGaps(t *testing.T) {
 	d := testDrive(t)
-	l := seriesLine(d.Channels[drive.Intake].Series, "x", Style{}, celsius)
+	l := seriesLine(d.Channels[drive.Intake].Series, "x", Style{}, quantity.KindTemperature.Unit("°C"))
 	breaks := 0
 	for _, y := range l.Y {
 		if math.IsNaN(y) {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
@@ -50,7 +51,7 @@ func (f *Figure) Save(path string) error {
 	if err != nil {
 		return err
 	}
-	err = atomicfile.Create(path, 0o644, func(w io.Writer) error {
+	err = atomicfile.Create(pathname.Expand(path), 0o644, func(w io.Writer) error {
 		_, err := w.Write(data)
 		return err
 	})

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
 
@@ -17,10 +18,11 @@ func Evidence(d *drive.Drive, r thermostat.Result) *Figure {
 		if !ok {
 			continue
 		}
-		p := Panel{YLabel: fmt.Sprintf("%s (°C)", e.Role), Right: Fahrenheit(), Weight: 0.9}
-		p.Lines = append(p.Lines, seriesLine(c.Series, string(e.Role), roleStyles[e.Role], celsius))
+		reads := readingOf(d.Units, quantity.KindTemperature)
+		p := reads.panel(string(e.Role), 0.9)
+		p.Lines = append(p.Lines, seriesLine(c.Series, string(e.Role), roleStyles[e.Role], reads.unit))
 		if e.Fit != nil {
-			p.Lines = append(p.Lines, seriesLine(e.Fit, "fitted shape", Style{Color: black, Dash: []float64{5, 2}, Width: 1.6}, celsius))
+			p.Lines = append(p.Lines, seriesLine(e.Fit, "fitted shape", Style{Color: black, Dash: []float64{5, 2}, Width: 1.6}, reads.unit))
 		}
 		p.Markers = append(p.Markers, Marker{X: e.Onset.Value / 60, Label: fmt.Sprintf("onset %.0f s", e.Onset.Value), Style: Style{Color: vermilion, Width: 1.4}})
 		p.Bands = append(p.Bands, Band{Label: "95 % interval", From: e.Onset.Interval.Low / 60, To: e.Onset.Interval.High / 60, Color: vermilionTint})

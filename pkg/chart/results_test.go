@@ -100,3 +100,36 @@ func TestHeatBalanceShowsWhatIsKnown(t *testing.T) {
 		t.Errorf("drawn: %q, want the one that is known", f.Categories)
 	}
 }
+
+// Whoever reads °F and mph has them on the left, at the place of the same
+// reading, and the others on the right. 20 °C are 68 °F, 1 mile 1.609344 km (NIST SP 811,
+// 2008, B.8).
+func TestAxesInTheReadersUnits(t *testing.T) {
+	d := testDrive(t)
+	usual := Temperatures(d)
+	d.Units = quantity.Preferred{Temperature: quantity.KindTemperature.Unit("°F"), Speed: quantity.KindSpeed.Unit("mph")}.Matching()
+	mine := Temperatures(d)
+	for i, want := range []struct {
+		left, right string
+		of          func(float64) float64
+	}{
+		{"temperature (°F)", "°C", func(y float64) float64 { return 1.8*y + 32 }},
+		{"speed (mph)", "km/h", func(y float64) float64 { return y / 1.609344 }},
+	} {
+		p := mine.Panels[i]
+		if p.YLabel != want.left || p.Right.Label != want.right {
+			t.Errorf("%q and %q, want %q and %q", p.YLabel, p.Right.Label, want.left, want.right)
+		}
+		x, y := usual.Panels[i].Lines[0].Y[7], p.Lines[0].Y[7]
+		if math.Abs(want.of(x)-y) > 1e-9 || math.Abs(p.Right.Factor*y+p.Right.Offset-x) > 1e-9 {
+			t.Errorf("%s: %.4f, and %.4f on the right, for %.4f", want.left, y, p.Right.Factor*y+p.Right.Offset, x)
+		}
+	}
+	rise, err := Rise(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p := rise.Panels[0]; p.YLabel != "above ambient (°F)" || p.Right.Label != "K of difference" || p.Right.Offset != 0 {
+		t.Errorf("%q and %v", p.YLabel, p.Right)
+	}
+}

@@ -5,12 +5,15 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Rises draws the rise over ambient of every drive in every stratum, one look
 // for each configuration. Strata that no drive has are left out.
 func Rises(rises []compare.DriveRise) *Figure {
-	p := Panel{YLabel: "rise over ambient (K)", Right: FahrenheitDegrees(), Weight: 1.2, ZeroLine: true}
+	reads := readingOf(unitsOf(rises), quantity.KindTemperatureDifference)
+	p := reads.panel("rise over ambient", 1.2)
+	p.ZeroLine = true
 	f := &Figure{Title: "Rise of the intake over ambient, by kind of driving"}
 	byName := map[string]int{}
 	var strata []compare.StratumID
@@ -31,7 +34,7 @@ func Rises(rises []compare.DriveRise) *Figure {
 		}
 		q := &p.Points[i]
 		q.X = append(q.X, float64(column)+0.12*float64(i))
-		q.Y = append(q.Y, float64(r.Mean))
+		q.Y = append(q.Y, reads.of(float64(r.Mean)))
 	}
 	f.Panels = []Panel{p}
 	return f

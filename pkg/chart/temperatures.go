@@ -77,44 +77,20 @@ func collect(all []Mark) marks {
 	return m
 }
 
-// The units of the axes.
-var (
-	celsius      = quantity.KindTemperature.Unit("°C")
-	kelvins      = quantity.KindTemperatureDifference.Unit("K")
-	kilometres   = quantity.KindSpeed.Unit("km/h")
-	milesPerHour = quantity.KindSpeed.Unit("mph")
-)
-
-// rightScale shows an axis in unit left in unit right, too.
-func rightScale(left, right quantity.Unit) *RightScale {
-	factor, offset := quantity.Scale(left, right)
-	return &RightScale{Label: right.Symbol(), Factor: factor, Offset: offset}
-}
-
-// Fahrenheit is the right-hand scale of an axis in °C.
-func Fahrenheit() *RightScale {
-	return rightScale(celsius, quantity.KindTemperature.Unit("°F"))
-}
-
-// FahrenheitDegrees is the right-hand scale of an axis of differences in K:
-// no 32 in it.
-func FahrenheitDegrees() *RightScale {
-	s := rightScale(kelvins, quantity.KindTemperatureDifference.Unit("°F"))
-	s.Label += " of difference"
-	return s
-}
-
 const timeLabel = "time since the start of the drive (min)"
 
 var temperatureRoles = []drive.Role{drive.Coolant, drive.TopTank, drive.BottomTank, drive.RadiatorAir, drive.CylinderHead, drive.Oil, drive.EngineBay, drive.Intake, drive.Ambient}
 
 // Temperatures draws every temperature channel of the drive against time with
-// °C and °F axes, and the speed below on the same time axis.
+// °C and °F axes, that of the drive's units on the left, and the speed below on
+// the same time axis.
 func Temperatures(d *drive.Drive, more ...Mark) *Figure {
 	m := collect(more)
-	top := Panel{YLabel: "temperature (°C)", Right: Fahrenheit(), Weight: 1.5, Bands: m.bands, Markers: m.markers}
+	reads := readingOf(d.Units, quantity.KindTemperature)
+	top := reads.panel("temperature", 1.5)
+	top.Bands, top.Markers = m.bands, m.markers
 	for i, r := range shownTemperatures(d) {
-		top.Lines = append(top.Lines, seriesLine(d.Channels[r].Series, string(r), styleOf(r, i), celsius))
+		top.Lines = append(top.Lines, seriesLine(d.Channels[r].Series, string(r), styleOf(r, i), reads.unit))
 	}
 	f := &Figure{Title: d.Name, XLabel: timeLabel, Panels: []Panel{top}}
 	f.addSpeed(d, m)
@@ -149,12 +125,11 @@ func (f *Figure) addSpeed(d *drive.Drive, m marks) {
 	if !ok {
 		return
 	}
-	f.Panels = append(f.Panels, Panel{
-		YLabel: "speed (km/h)", Right: rightScale(kilometres, milesPerHour), Weight: 0.6,
-		Lines:   []Line{seriesLine(c.Series, "speed", roleStyles[drive.Speed], kilometres)},
-		Bands:   m.bands,
-		Markers: unlabelled(m.markers),
-	})
+	reads := readingOf(d.Units, quantity.KindSpeed)
+	p := reads.panel("speed", 0.6)
+	p.Lines = []Line{seriesLine(c.Series, "speed", roleStyles[drive.Speed], reads.unit)}
+	p.Bands, p.Markers = m.bands, unlabelled(m.markers)
+	f.Panels = append(f.Panels, p)
 }
 
 func unlabelled(all []Marker) []Marker {
@@ -187,12 +162,14 @@ func seriesLine(s *series.Series, name string, style Style, unit quantity.Unit) 
 	return l
 }
 
-// Rise draws how far intake and engine bay lie above ambient, in kelvin with a
-// scale of °F of difference, and the speed below. It fails for a drive that has
+// Rise draws how far intake and engine bay lie above ambient, in K and °F of
+// difference, and the speed below. It fails for a drive that has
 // neither, or no ambient channel.
 func Rise(d *drive.Drive, more ...Mark) (*Figure, error) {
 	m := collect(more)
-	p := Panel{YLabel: "above ambient (K)", Right: FahrenheitDegrees(), Weight: 1.3, Bands: m.bands, Markers: m.markers, ZeroLine: true}
+	reads := readingOf(d.Units, quantity.KindTemperatureDifference)
+	p := reads.panel("above ambient", 1.3)
+	p.Bands, p.Markers, p.ZeroLine = m.bands, m.markers, true
 	for _, r := range []drive.Role{drive.EngineBay, drive.Intake} {
 		if !d.Has(r) {
 			continue
@@ -201,7 +178,7 @@ func Rise(d *drive.Drive, more ...Mark) (*Figure, error) {
 		if err != nil {
 			return nil, err
 		}
-		p.Lines = append(p.Lines, seriesLine(s, string(r), roleStyles[r], kelvins))
+		p.Lines = append(p.Lines, seriesLine(s, string(r), roleStyles[r], reads.unit))
 	}
 	if len(p.Lines) == 0 {
 		return nil, fmt.Errorf("drive %q has neither an intake nor an engine-bay channel; give one of its columns that role", d.Name)

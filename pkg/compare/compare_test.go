@@ -341,3 +341,23 @@ func TestUnknownConfigurationNamesTheKnown(t *testing.T) {
 		t.Errorf("error %v", err)
 	}
 }
+
+// A band is called by its limits in the reader's unit: 60 and 95 km/h are 37.3
+// and 59.0 mph.
+func TestStratumInOtherUnits(t *testing.T) {
+	mph := quantity.Preferred{Speed: quantity.KindSpeed.Unit("mph")}
+	var names []string
+	for _, s := range DefaultStrata() {
+		if s.In(quantity.Preferred{}) != s.Name {
+			t.Errorf("%q became %q", s.Name, s.In(quantity.Preferred{}))
+		}
+		names = append(names, s.In(mph))
+	}
+	want := []string{"stopped", "stop-and-go", "road below 37 mph", "road 37 to 59 mph", "road above 59 mph", "full throttle"}
+	if !slices.Equal(names, want) {
+		t.Errorf("%q, want %q", names, want)
+	}
+	if own := (Stratum{Name: "the pass", From: 10, To: 20}); own.In(mph) != "the pass" {
+		t.Error("a name of the user's was changed")
+	}
+}

@@ -49,8 +49,10 @@ type Difference struct {
 	// Influence says what the change would be without each drive; of the primary
 	// stratum only.
 	Influence []contrast.Without
-	mixture   engine.Carburettor
-	scale     float64 // of the scatter's prior, K
+	// Units are those in which texts are written: the drives'.
+	Units   quantity.Preferred
+	mixture engine.Carburettor
+	scale   float64 // of the scatter's prior, K
 	// posteriors, of the model for the observations, are what Change was read
 	// off, and those of priorFactors; nil without drives on both sides.
 	posteriors   [len(priorFactors)]*contrast.Posterior
@@ -99,7 +101,7 @@ func Configurations(rises []DriveRise, before, after string, rules Rules) ([]Dif
 	var all []Difference
 	for _, s := range rules.Strata {
 		a, b := pick(rises, before, s.Identity()), pick(rises, after, s.Identity())
-		d, err := difference(s, a, b, order, rules)
+		d, err := difference(s, unitsOf(rises), a, b, order, rules)
 		if err != nil {
 			return nil, err
 		}
@@ -182,19 +184,19 @@ func means(rises []DriveRise) []float64 {
 }
 
 // difference compares the drives of one stratum.
-func difference(s Stratum, before, after []DriveRise, order map[string]float64, rules Rules) (Difference, error) {
-	d := Difference{Stratum: s.Name, ID: s.Identity(), AtFullThrottle: s.AtFullThrottle(), Cooler: math.NaN()}
+func difference(s Stratum, units quantity.Preferred, before, after []DriveRise, order map[string]float64, rules Rules) (Difference, error) {
+	d := Difference{Stratum: s.In(units), Units: units, ID: s.Identity(), AtFullThrottle: s.AtFullThrottle(), Cooler: math.NaN()}
 	obs, m := model(s, before, after, order, rules)
 	d.scale, d.mixture = m.Scatter.Scale, rules.Mixture
 	var err error
-	if d.Before, err = mean(before, obs[:len(before)], m, rules.Level, "mean rise before, "+string(d.ID)); err != nil {
+	if d.Before, err = mean(units, before, obs[:len(before)], m, rules.Level, "mean rise before, "+string(d.ID)); err != nil {
 		return d, err
 	}
-	if d.After, err = mean(after, obs[len(before):], m, rules.Level, "mean rise after, "+string(d.ID)); err != nil {
+	if d.After, err = mean(units, after, obs[len(before):], m, rules.Level, "mean rise after, "+string(d.ID)); err != nil {
 		return d, err
 	}
 	if len(before) == 0 || len(after) == 0 {
-		d.Change = estimate.Unknown("change", kelvin, "one side has no drive with this kind of driving")
+		d.Change = estimate.Unknown("change", units.Of(quantity.KindTemperatureDifference), "one side has no drive with this kind of driving")
 		return d, nil
 	}
 	if err := d.judge(obs, m, rules); err != nil {
@@ -209,11 +211,25 @@ func difference(s Stratum, before, after []DriveRise, order map[string]float64, 
 	return d, nil
 }
 
-var kelvin = quantity.KindTemperatureDifference.SI()
+// unitsOf are the units of the first drive.
+func unitsOf(sides ...[]DriveRise) quantity.Preferred {
+	for _, s := range sides {
+		for _, r := range s {
+			return r.units
+		}
+	}
+	return quantity.Preferred{}
+}
+
+// kelvins writes a difference of temperatures in K for the drives' owner.
+func (d Difference) kelvins(verb string, difference float64) string {
+	return d.Units.Say(quantity.KindTemperatureDifference, verb, difference)
+}
 
 // mean is the mean rise of one side. Its interval holds the scatter between
 // drives and what the two probes' readings have in common.
-func mean(rises []DriveRise, obs []contrast.Observation, m contrast.Model, level float64, name string) (Mean, error) {
+func mean(units quantity.Preferred, rises []DriveRise, obs []contrast.Observation, m contrast.Model, level float64, name string) (Mean, error) {
+	kelvin := units.Of(quantity.KindTemperatureDifference)
 	mean := Mean{Drives: len(rises), Deviation: quantity.TemperatureDifference(math.NaN())}
 	if len(rises) == 0 {
 		mean.Rise = estimate.Unknown(name, kelvin, "no drive has this kind of driving")
@@ -247,8 +263,8 @@ func (d Difference) String() string {
 		return fmt.Sprintf("%s: no comparison, drives with it: %d before, %d after", d.Stratum, d.Before.Drives, d.After.Drives)
 	}
 	if d.Verdict == NotComparable {
-		return fmt.Sprintf("%s: %v (%d + %d drives; their means differ by %+.1f K)", d.Stratum, d.Verdict, d.Before.Drives, d.After.Drives, d.After.Rise.Value-d.Before.Rise.Value)
+		return fmt.Sprintf("%s: %v (%d + %d drives; their means differ by %s)", d.Stratum, d.Verdict, d.Before.Drives, d.After.Drives, d.kelvins("%+.1f", d.After.Rise.Value-d.Before.Rise.Value))
 	}
 	v := d.Change.Interval
-	return fmt.Sprintf("%s: %+.1f K (%.0f %% interval %.1f to %.1f K; %d + %d drives): %v", d.Stratum, d.Change.Value, 100*v.Level, v.Low, v.High, d.Before.Drives, d.After.Drives, d.Verdict)
+	return fmt.Sprintf("%s: %s (%.0f %% interval %s; %d + %d drives): %v", d.Stratum, d.kelvins("%+.1f", d.Change.Value), 100*v.Level, d.Units.Span(quantity.KindTemperatureDifference, "%.1f", v.Low, v.High), d.Before.Drives, d.After.Drives, d.Verdict)
 }

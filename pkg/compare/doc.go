@@ -37,7 +37,7 @@ const (
 // Stratum is one class of like stretches: kinds of driving within a band of
 // mean speed, From ≤ v < To.
 type Stratum struct {
-	Name     string // for showing only
+	Name     string // for showing only, see [Stratum.In]
 	Kinds    []segment.Kind
 	From, To quantity.Speed
 	// ID tells strata apart; empty takes the name.
@@ -45,7 +45,33 @@ type Stratum struct {
 	// Scatter is the median of the prior of the scatter between drives in this
 	// kind of driving; 0 takes [Priors.Scatter].
 	Scatter quantity.TemperatureDifference
+	// Where says what the band is a part of, such as "road": the name in other
+	// units is made of it and the band. Empty keeps Name whatever the units.
+	Where string
 }
+
+// In returns the name that is shown to somebody who reads speeds in the given
+// units: "road 60 to 95 km/h" is "road 37 to 59 mph".
+func (s Stratum) In(units quantity.Preferred) string {
+	u := units.Of(quantity.KindSpeed)
+	if s.Where == "" || u == quantity.KindSpeed.Shown() {
+		return s.Name
+	}
+	from, to := u.FromSI(float64(s.From)), u.FromSI(float64(s.To))
+	switch {
+	case s.From <= lowestOnRoad:
+		return fmt.Sprintf("%s below %.0f %s", s.Where, to, u)
+	case s.To >= highestOnRoad:
+		return fmt.Sprintf("%s above %.0f %s", s.Where, from, u)
+	}
+	return fmt.Sprintf("%s %.0f to %.0f %s", s.Where, from, to, u)
+}
+
+// What the usual strata begin and end at is no limit to name.
+const (
+	lowestOnRoad  = 20 * quantity.KilometrePerHour
+	highestOnRoad = 250 * quantity.KilometrePerHour
+)
 
 // Identity returns the ID, or the name where none was given.
 func (s Stratum) Identity() StratumID { return cmp.Or(s.ID, StratumID(s.Name)) }
@@ -59,15 +85,15 @@ func (s Stratum) AtFullThrottle() bool {
 // DefaultStrata returns the usual classes. They are data: change, drop or add
 // lines, and rename them as you like.
 func DefaultStrata() []Stratum {
-	const kmh = quantity.KilometrePerHour
+	const kmh, road = quantity.KilometrePerHour, "road"
 	moving := []segment.Kind{segment.Steady, segment.OpenRoad}
 	return []Stratum{
 		{ID: Stopped, Name: "stopped", Kinds: []segment.Kind{segment.Stopped}, To: 5 * kmh, Scatter: 20},
 		{ID: StopAndGo, Name: "stop-and-go", Kinds: []segment.Kind{segment.StopAndGo}, To: 40 * kmh, Scatter: 8},
-		{ID: RoadSlow, Name: "road below 60 km/h", Kinds: moving, From: 20 * kmh, To: 60 * kmh, Scatter: 3},
-		{ID: RoadMiddle, Name: "road 60 to 95 km/h", Kinds: moving, From: 60 * kmh, To: 95 * kmh},
-		{ID: RoadFast, Name: "road above 95 km/h", Kinds: moving, From: 95 * kmh, To: 250 * kmh},
-		{ID: FullThrottle, Name: "full throttle", Kinds: []segment.Kind{segment.FullThrottle}, To: 250 * kmh},
+		{ID: RoadSlow, Name: "road below 60 km/h", Kinds: moving, From: lowestOnRoad, To: 60 * kmh, Scatter: 3, Where: road},
+		{ID: RoadMiddle, Name: "road 60 to 95 km/h", Kinds: moving, From: 60 * kmh, To: 95 * kmh, Where: road},
+		{ID: RoadFast, Name: "road above 95 km/h", Kinds: moving, From: 95 * kmh, To: highestOnRoad, Where: road},
+		{ID: FullThrottle, Name: "full throttle", Kinds: []segment.Kind{segment.FullThrottle}, To: highestOnRoad},
 	}
 }
 

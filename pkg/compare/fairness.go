@@ -9,6 +9,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Limits above which two sides of a stratum are called unlike, and above which
@@ -19,8 +20,8 @@ const (
 	rangeLeast   = 1.0  // K that it may leave it in any case
 	ambientLimit = 5.0  // K
 	ambientBlock = 15.0 // K
-	speedLimit   = 10.0 // km/h
-	speedBlock   = 20.0 // km/h
+	speedLimit   = 10 * quantity.KilometrePerHour
+	speedBlock   = 20 * quantity.KilometrePerHour
 	sinceLimit   = 600. // s
 	groundLimit  = 0.5  // of the road that both sides have to have in common
 )
@@ -28,37 +29,40 @@ const (
 // imbalance names what was unlike on the two sides.
 func imbalance(s Stratum, before, after []DriveRise) []estimate.Warning {
 	var w []estimate.Warning
-	check := func(kind estimate.Kind, what, unit string, limit float64, f func(DriveRise) float64) {
+	units := unitsOf(before, after)
+	subject := s.In(units)
+	check := func(kind estimate.Kind, what string, of quantity.Kind, limit float64, f func(DriveRise) float64) {
 		a, b := meanOf(before, f), meanOf(after, f)
 		if math.Abs(a-b) > limit {
-			w = append(w, estimate.Warning{Kind: kind, Subject: s.Name, Text: fmt.Sprintf("%s differs: %.0f %s before, %.0f %s after; the interval is wider for it", what, a, unit, b, unit)})
+			w = append(w, estimate.Warning{Kind: kind, Subject: subject, Text: fmt.Sprintf("%s differs: %s before, %s after; the interval is wider for it", what, units.Say(of, "%.0f", a), units.Say(of, "%.0f", b))})
 		}
 	}
-	check(Weather, "ambient temperature", "°C", ambientLimit, func(r DriveRise) float64 { return r.Ambient.Celsius() })
-	check(Traffic, "speed", "km/h", speedLimit, func(r DriveRise) float64 { return r.Speed.KilometresPerHour() })
-	check(WarmUp, "time since the thermostat opened", "s", sinceLimit, func(r DriveRise) float64 { return r.SinceOpening })
+	check(Weather, "ambient temperature", quantity.KindTemperature, ambientLimit, func(r DriveRise) float64 { return r.Ambient.Kelvin() })
+	check(Traffic, "speed", quantity.KindSpeed, speedLimit.MetresPerSecond(), func(r DriveRise) float64 { return r.Speed.MetresPerSecond() })
+	check(WarmUp, "time since the thermostat opened", quantity.KindDuration, sinceLimit, func(r DriveRise) float64 { return r.SinceOpening })
 	if common := CommonGround(before, after); common < groundLimit {
-		w = append(w, estimate.Warning{Kind: Route, Subject: s.Name, Text: fmt.Sprintf("the drives went over other roads: %.0f %% of the ground is common to both sides; hills, traffic and wind differ from road to road, and the interval is wider for it. Drive both configurations on one road", 100*common)})
+		w = append(w, estimate.Warning{Kind: Route, Subject: subject, Text: fmt.Sprintf("the drives went over other roads: %.0f %% of the ground is common to both sides; hills, traffic and wind differ from road to road, and the interval is wider for it. Drive both configurations on one road", 100*common)})
 	}
 	if text := beyond(before, after); text != "" && !estimate.Has(w, Weather) {
-		w = append(w, estimate.Warning{Kind: Weather, Subject: s.Name, Text: text})
+		w = append(w, estimate.Warning{Kind: Weather, Subject: subject, Text: text})
 	}
 	return w
 }
 
 // beyond says by how much the weather after leaves that before.
 func beyond(before, after []DriveRise) string {
-	celsius := func(rises []DriveRise) (low, high float64) {
+	units := unitsOf(before, after)
+	extent := func(rises []DriveRise) (low, high float64) {
 		low, high = math.Inf(1), math.Inf(-1)
 		for _, r := range rises {
-			low, high = math.Min(low, r.Ambient.Celsius()), math.Max(high, r.Ambient.Celsius())
+			low, high = math.Min(low, r.Ambient.Kelvin()), math.Max(high, r.Ambient.Kelvin())
 		}
 		return low, high
 	}
-	low, high := celsius(before)
+	low, high := extent(before)
 	margin := math.Max(rangeLeast, rangeShare*(high-low))
-	if l, h := celsius(after); l < low-margin || h > high+margin {
-		return fmt.Sprintf("the drives after were at %.0f to %.0f °C outside, those before at %.0f to %.0f °C; what the weather does there is taken from other cars, and the interval is wider for it", l, h, low, high)
+	if l, h := extent(after); l < low-margin || h > high+margin {
+		return fmt.Sprintf("the drives after were at %s outside, those before at %s; what the weather does there is taken from other cars, and the interval is wider for it", units.Span(quantity.KindTemperature, "%.0f", l, h), units.Span(quantity.KindTemperature, "%.0f", low, high))
 	}
 	return ""
 }
@@ -71,13 +75,13 @@ func (d *Difference) blocked(before, after []DriveRise) {
 	if copies(before) || copies(after) {
 		d.block(Copies, "drives agree to the last digit: are these copies of one drive? Keep one of them")
 	}
-	celsius := func(r DriveRise) float64 { return r.Ambient.Celsius() }
-	if a, b := meanOf(before, celsius), meanOf(after, celsius); math.Abs(a-b) > ambientBlock {
-		d.block(Weather, fmt.Sprintf("%.0f °C outside before and %.0f °C after are too far apart for one comparison; drive both configurations in like weather", a, b))
+	ambient := func(r DriveRise) float64 { return r.Ambient.Kelvin() }
+	if a, b := meanOf(before, ambient), meanOf(after, ambient); math.Abs(a-b) > ambientBlock {
+		d.block(Weather, fmt.Sprintf("%s outside before and %s after are too far apart for one comparison; drive both configurations in like weather", d.Units.Say(quantity.KindTemperature, "%.0f", a), d.Units.Say(quantity.KindTemperature, "%.0f", b)))
 	}
-	kmh := func(r DriveRise) float64 { return r.Speed.KilometresPerHour() }
-	if a, b := meanOf(before, kmh), meanOf(after, kmh); math.Abs(a-b) > speedBlock {
-		d.block(Traffic, fmt.Sprintf("%.0f km/h before and %.0f km/h after are too far apart for one comparison; drive both on the same road", a, b))
+	speed := func(r DriveRise) float64 { return r.Speed.MetresPerSecond() }
+	if a, b := meanOf(before, speed), meanOf(after, speed); math.Abs(a-b) > speedBlock.MetresPerSecond() {
+		d.block(Traffic, fmt.Sprintf("%s before and %s after are too far apart for one comparison; drive both on the same road", d.Units.Say(quantity.KindSpeed, "%.0f", a), d.Units.Say(quantity.KindSpeed, "%.0f", b)))
 	}
 }
 

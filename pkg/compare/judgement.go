@@ -66,7 +66,7 @@ func (d *Difference) judge(obs []contrast.Observation, m contrast.Model, rules R
 	}
 	p := d.posteriors[0]
 	low, high := p.Interval(rules.Level)
-	d.Change = estimate.Between("change", p.Quantile(0.5), kelvin, estimate.Interval{Low: low, High: high, Level: rules.Level}, estimate.BetweenDrives, math.Inf(1))
+	d.Change = estimate.Between("change", p.Quantile(0.5), d.Units.Of(quantity.KindTemperatureDifference), estimate.Interval{Low: low, High: high, Level: rules.Level}, estimate.BetweenDrives, math.Inf(1))
 	d.Change.Count = len(obs)
 	d.Cooler = p.Below(0)
 	u := d.Change.StandardUncertainty()
@@ -166,7 +166,7 @@ func (d *Difference) influence(level float64) error {
 	}
 	for _, w := range d.Influence {
 		if w.Odd {
-			d.Flaws = append(d.Flaws, estimate.Warning{Kind: Outlier, Subject: w.Drive, Text: fmt.Sprintf("%s: drive %q is not what the others lead one to expect; without it the change would be %+.1f K (%.0f %%: %.1f to %.1f K). Look at what was odd about it before you leave it out", d.Stratum, w.Drive, w.Delta, 100*level, w.Low, w.High)})
+			d.Flaws = append(d.Flaws, estimate.Warning{Kind: Outlier, Subject: w.Drive, Text: fmt.Sprintf("%s: drive %q is not what the others lead one to expect; without it the change would be %s (%.0f %%: %s). Look at what was odd about it before you leave it out", d.Stratum, w.Drive, d.kelvins("%+.1f", w.Delta), 100*level, d.Units.Span(quantity.KindTemperatureDifference, "%.1f", w.Low, w.High))})
 		}
 	}
 	return nil

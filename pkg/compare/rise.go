@@ -47,7 +47,12 @@ type DriveRise struct {
 	Own quantity.TemperatureDifference
 	// LeftOut lists the stretches of the stratum that take no part.
 	LeftOut []LeftOut
+
+	units quantity.Preferred
 }
+
+// ReadIn returns the units in which the drive's owner reads.
+func (r DriveRise) ReadIn() quantity.Preferred { return r.units }
 
 // Identity returns the stratum's ID, or its name where none was given.
 func (r DriveRise) Identity() StratumID { return cmp.Or(r.ID, StratumID(r.Stratum)) }
@@ -97,7 +102,7 @@ func Rises(runs []Run, rules Rules) ([]DriveRise, error) {
 
 // riseIn averages the rise over the stretches of one stratum.
 func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) DriveRise {
-	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.Name, ID: s.Identity(), Start: run.Drive.Start, Shared: run.shared(rules.Role), Own: run.own(rules.Role)}
+	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.In(run.Drive.Units), ID: s.Identity(), units: run.Drive.Units, Start: run.Drive.Start, Shared: run.shared(rules.Role), Own: run.own(rules.Role)}
 	r.Covariate = quantity.TemperatureDifference(math.NaN())
 	var covariate *series.Series
 	if rules.Covariate != "" && run.Drive.Has(rules.Covariate) {

@@ -120,7 +120,7 @@ func spanning(v estimate.Interval, low, high float64) estimate.Interval {
 func (w Worth) String() string {
 	var b strings.Builder
 	lo, hi := w.Effect.Range()
-	fmt.Fprintf(&b, "%s: rise %+.1f K; full-throttle power %+.1f %% to %+.1f %% over the standards", w.Difference.Stratum, w.Difference.Change.Value, 100*lo, 100*hi)
+	fmt.Fprintf(&b, "%s: rise %s; full-throttle power %+.1f %% to %+.1f %% over the standards", w.Difference.Stratum, w.Difference.kelvins("%+.1f", w.Difference.Change.Value), 100*lo, 100*hi)
 	if v := w.Power.Interval; math.IsInf(v.Low, 0) {
 		b.WriteString("; no interval over drives yet\n")
 	} else {

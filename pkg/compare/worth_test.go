@@ -10,7 +10,7 @@ import (
 )
 
 func rise(k float64) estimate.Estimate {
-	return estimate.Between("rise", k, kelvin, estimate.NoInterval(), estimate.BetweenDrives, math.NaN())
+	return estimate.Between("rise", k, quantity.KindTemperatureDifference.SI(), estimate.NoInterval(), estimate.BetweenDrives, math.NaN())
 }
 
 // Intake from 60 °C back to 30 °C at constant pressure, dry: density
@@ -22,7 +22,7 @@ func TestPowerOfByHand(t *testing.T) {
 		t.Fatal(err)
 	}
 	d := Difference{Stratum: "road", Before: Mean{Rise: rise(40), Drives: 3}, After: Mean{Rise: rise(10), Drives: 3}, Verdict: Cooler,
-		Change: estimate.Between("change", -30, kelvin, estimate.Interval{Low: -32, High: -28, Level: 0.95}, estimate.BetweenDrives, 4)}
+		Change: estimate.Between("change", -30, quantity.KindTemperatureDifference.SI(), estimate.Interval{Low: -32, High: -28, Level: 0.95}, estimate.BetweenDrives, 4)}
 	w, err := PowerOf(d, outside)
 	if err != nil {
 		t.Fatal(err)

@@ -20,6 +20,7 @@ type Input struct {
 	// Series is on the device's own clock, with a start that is a date.
 	Series      *series.Series
 	Column      string
+	Unit        string // in which the file's numbers were read; may be empty
 	Calibration sensor.Calibration
 	// Repairs and Warnings are what reading the file had to say.
 	Repairs  []string
@@ -161,7 +162,7 @@ func (d *Drive) add(p Part, in Input) error {
 	s := p.Clock.Apply(in.Series, d.Start)
 	s.Name = string(in.Role)
 	ch := &Channel{
-		Role: in.Role, Series: s, Device: p.Device,
+		Role: in.Role, Series: s, Device: p.Device, Unit: in.Unit,
 		Source:      fmt.Sprintf("%s, column %s", p.File, in.Column),
 		Column:      in.Column,
 		Uncertainty: in.Calibration.Uncertainty.Kelvins(),

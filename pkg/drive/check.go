@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -103,7 +104,7 @@ func (d *Drive) checkIntake() (Check, bool) {
 	if n == 0 || float64(below) < orderShare*float64(n) {
 		return Check{}, false
 	}
-	return Check{Suspicion: IntakeBelowAmbient, Roles: []Role{Intake, Ambient}, Size: sum / float64(below), Message: fmt.Sprintf("the intake reads colder than the outside air in %.0f %% of the samples, by %.1f K on average there; compare both probes side by side, and check that the ambient probe is not heated and the two are not swapped", 100*float64(below)/float64(n), sum/float64(below))}, true
+	return Check{Suspicion: IntakeBelowAmbient, Roles: []Role{Intake, Ambient}, Size: sum / float64(below), Message: fmt.Sprintf("the intake reads colder than the outside air in %.0f %% of the samples, by %s on average there; compare both probes side by side, and check that the ambient probe is not heated and the two are not swapped", 100*float64(below)/float64(n), d.Units.Say(quantity.KindTemperatureDifference, "%.1f", sum/float64(below)))}, true
 }
 
 // checkAmbientAtStops: outside air does not warm each time the car stops, but
@@ -139,7 +140,7 @@ func (d *Drive) checkAmbientAtStops() (Check, bool) {
 	if len(rises) == 0 || mean < limit || float64(rising) < 0.7*n {
 		return Check{}, false
 	}
-	return Check{Suspicion: AmbientHeated, Roles: []Role{Ambient}, Size: mean, Message: fmt.Sprintf("the ambient channel rises by %.1f K on average at %d stops, as bay heat would make it and outside air would not; mount the probe further forward, and use its lowest values while driving", mean, len(rises))}, true
+	return Check{Suspicion: AmbientHeated, Roles: []Role{Ambient}, Size: mean, Message: fmt.Sprintf("the ambient channel rises by %s on average at %d stops, as bay heat would make it and outside air would not; mount the probe further forward, and use its lowest values while driving", d.Units.Say(quantity.KindTemperatureDifference, "%.1f", mean), len(rises))}, true
 }
 
 // stops returns the stretches at rest that are long enough for a check.
@@ -204,7 +205,7 @@ func (d *Drive) checkColdest() (Check, bool) {
 	if coldest == "" {
 		return Check{}, false
 	}
-	return Check{Suspicion: ChannelsSwapped, Roles: []Role{Ambient, coldest}, Size: base - lowest, Message: fmt.Sprintf("in the second half %s lies %.1f K below ambient; are these two columns swapped?", coldest, base-lowest)}, true
+	return Check{Suspicion: ChannelsSwapped, Roles: []Role{Ambient, coldest}, Size: base - lowest, Message: fmt.Sprintf("in the second half %s lies %s below ambient; are these two columns swapped?", coldest, d.Units.Say(quantity.KindTemperatureDifference, "%.1f", base-lowest))}, true
 }
 
 // checkHottest: once the engine is warm, coolant is hotter than the air.
@@ -232,7 +233,7 @@ func (d *Drive) checkHottest() (Check, bool) {
 	if air == "" {
 		return Check{}, false
 	}
-	return Check{Suspicion: ChannelsSwapped, Roles: []Role{water, air}, Size: highest - hottest, Message: fmt.Sprintf("in the second half %s lies %.1f K above %s; are these two columns swapped, or did the thermostat stay closed?", air, highest-hottest, water)}, true
+	return Check{Suspicion: ChannelsSwapped, Roles: []Role{water, air}, Size: highest - hottest, Message: fmt.Sprintf("in the second half %s lies %s above %s; are these two columns swapped, or did the thermostat stay closed?", air, d.Units.Say(quantity.KindTemperatureDifference, "%.1f", highest-hottest), water)}, true
 }
 
 // checkAlike finds two roles that carry the same numbers: one column named

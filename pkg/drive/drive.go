@@ -64,6 +64,8 @@ type Channel struct {
 	Source, Column string
 	// Device is the name of the logger or phone.
 	Device string
+	// Unit is the unit in which the file's numbers were read, empty if unknown.
+	Unit string
 	// Uncertainty is the standard uncertainty of a value that all samples
 	// share (calibration, mounting), in the unit of the series; 0 if unknown.
 	Uncertainty float64
@@ -127,6 +129,9 @@ type Drive struct {
 	Weather Weather
 	// Warming is what the owner says of how the engine gets warm.
 	Warming Warming
+	// Units are those in which its owner wants to read what is said of it: those
+	// asked for ([Request]), else those of its files.
+	Units quantity.Preferred
 	// FullThrottle are stretches of which the owner says whether the throttle was
 	// fully open.
 	FullThrottle []StatedStretch

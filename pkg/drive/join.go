@@ -66,7 +66,8 @@ type member struct {
 	dated       bool
 	elapsedOnly bool // counts seconds from no known instant
 	zoneKnown   bool
-	given       bool // the caller gave the clock
+	given       bool                 // the caller gave the clock
+	read        *recording.Recording // what Inputs are from; nil for bare series
 	sync        []time.Time
 }
 
@@ -83,7 +84,18 @@ func joined(r Request, members []member) (*Drive, error) {
 	for i, m := range members {
 		parts[i] = m.Part
 	}
-	return putTogether(r.Name, r.Configuration, parts, r.Intakes)
+	d, err := putTogether(r.Name, r.Configuration, parts, r.Intakes)
+	if err != nil {
+		return nil, err
+	}
+	var files []*recording.Recording
+	for _, m := range members {
+		if m.read != nil {
+			files = append(files, m.read)
+		}
+	}
+	d.Units = r.Units.Matching().Or(UnitsOf(files...))
+	return d, nil
 }
 
 // read returns the source's recording with its columns in their roles.
@@ -130,7 +142,7 @@ func (s Source) read() (member, error) {
 	if err != nil {
 		return m, err
 	}
-	m.Inputs = inputs
+	m.Inputs, m.read = inputs, r
 	m.Warnings = append(warnings, r.Warnings...)
 	for _, x := range r.Separate {
 		m.Warnings = append(m.Warnings, estimate.Warning{Kind: estimate.LostReadings, Text: fmt.Sprintf("%d rows have a clock that does not fit the others and are left out", x.Rows())})

@@ -7,6 +7,7 @@ import (
 	"text/tabwriter"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -45,6 +46,7 @@ type QualityRow struct {
 	Coverage float64
 	// Low and High are the extreme values in the series' SI unit.
 	Low, High   float64
+	Units       quantity.Preferred // in which its text is written
 	Dimension   series.Dimension
 	Uncertainty float64
 	Repairs     []string
@@ -61,22 +63,22 @@ func (d *Drive) QualityRows() []QualityRow {
 	span := d.Interval()
 	var rows []QualityRow
 	for _, r := range d.RoleList() {
-		rows = append(rows, qualityOf(d.Channels[r], span, false))
+		rows = append(rows, d.qualityOf(d.Channels[r], span, false))
 	}
 	for _, c := range d.Others {
-		rows = append(rows, qualityOf(c, span, true))
+		rows = append(rows, d.qualityOf(c, span, true))
 	}
 	return rows
 }
 
-func qualityOf(c *Channel, span series.Interval, spare bool) QualityRow {
+func (d *Drive) qualityOf(c *Channel, span series.Interval, spare bool) QualityRow {
 	s := c.Series
 	r := QualityRow{
 		Role: c.Role, Spare: spare, Device: c.Device, Source: c.Source,
 		Runs: s.Runs(MaxGap), Gaps: s.Gaps(MaxGap), Step: s.Step(),
 		Samples: s.Len(), Missing: s.Len() - s.Present(),
 		Dimension: s.Dimension, Uncertainty: c.Uncertainty,
-		Repairs: c.Repairs, Warnings: c.Warnings,
+		Repairs: c.Repairs, Warnings: c.Warnings, Units: d.Units,
 	}
 	r.Low, r.High = s.MinMax(s.Interval())
 	covered := 0.0
@@ -155,7 +157,7 @@ func (r QualityRow) rangeText() string {
 	if math.IsNaN(r.Low) {
 		return "-"
 	}
-	u := r.Dimension.Shown()
+	u := r.Units.Of(r.Dimension)
 	return fmt.Sprintf("%.4g to %.4g %s", u.FromSI(r.Low), u.FromSI(r.High), u)
 }
 

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/sensor"
 )
@@ -17,6 +18,9 @@ type Request struct {
 	// Intakes is how many intake probes make up the intake where they have the
 	// roles "intake 1", "intake 2"; 0 takes those that the sources have.
 	Intakes int
+	// Units are those in which results are to be read; a zero unit takes that of
+	// the files.
+	Units quantity.Preferred
 	// Clocks are the settings of the clock estimates; the zero value takes
 	// [clock.DefaultOptions].
 	Clocks clock.Options

@@ -47,8 +47,11 @@ type WarmRule struct {
 // IsZero reports whether there is no rule.
 func (r WarmRule) IsZero() bool { return r.After == 0 && r.Distance == 0 && r.Role == "" }
 
-// String says the rule in words.
-func (r WarmRule) String() string {
+// String says the rule in words, in the usual units.
+func (r WarmRule) String() string { return r.In(quantity.Preferred{}) }
+
+// In says the rule in words, in the given units.
+func (r WarmRule) In(units quantity.Preferred) string {
 	var all []string
 	if r.After > 0 {
 		all = append(all, fmt.Sprintf("%.3g min after moving off", r.After/60))
@@ -57,7 +60,7 @@ func (r WarmRule) String() string {
 		all = append(all, fmt.Sprintf("%.3g km after moving off", r.Distance.Metres()/1000))
 	}
 	if r.Role != "" {
-		all = append(all, fmt.Sprintf("%s above %v", r.Role, r.Above))
+		all = append(all, fmt.Sprintf("%s above %s", r.Role, units.Say(quantity.KindTemperature, "%.1f", r.Above.Kelvin())))
 	}
 	if len(all) == 0 {
 		return "no rule"

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // SourceKind says what an uncertainty comes from.
@@ -102,6 +104,28 @@ type Share struct {
 	Effect float64
 	// Share of the variance, 0 to 1; all shares of an estimate sum to 1.
 	Share float64
+}
+
+// Line is one line of an uncertainty budget as it is shown.
+type Line struct {
+	Source Source
+	// Effect is what one standard uncertainty of the source does, with the unit.
+	Effect string
+	// Percent is its part in the variance.
+	Percent float64
+}
+
+// Budget returns the shares as they are shown, in the unit of the estimate.
+func (e Estimate) Budget() []Line {
+	var lines []Line
+	unit := e.Unit
+	if unit.Kind() == quantity.KindTemperature { // an effect is a difference
+		unit = ofDifference(unit)
+	}
+	for _, s := range e.Shares() {
+		lines = append(lines, Line{s.Source, quantity.Format(s.Effect, unit, 2), math.Round(1000*s.Share) / 10})
+	}
+	return lines
 }
 
 // Shares returns who contributes how much to the variance, largest first;

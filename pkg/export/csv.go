@@ -11,6 +11,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
 )
 
 // CSV writes the drive's channels on one time grid as a new text file:
@@ -26,7 +27,7 @@ func CSV(d *drive.Drive, path string, opts Options) error {
 	if err != nil {
 		return err
 	}
-	return atomicfile.Create(path, 0o644, func(w io.Writer) error {
+	return atomicfile.Create(pathname.Expand(path), 0o644, func(w io.Writer) error {
 		b := bufio.NewWriter(w)
 		if err := t.writeRows(b); err != nil {
 			return err

@@ -10,6 +10,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
 )
 
 // Parquet writes the drive's channels on one time grid as a new Parquet
@@ -36,7 +37,7 @@ func Parquet(d *drive.Drive, path string, opts Options) error {
 	for _, m := range t.metadata() {
 		config = append(config, parquet.KeyValueMetadata(m[0], m[1]))
 	}
-	return atomicfile.Create(path, 0o644, func(to io.Writer) error {
+	return atomicfile.Create(pathname.Expand(path), 0o644, func(to io.Writer) error {
 		w := parquet.NewGenericWriter[any](to, config...)
 		if err := writeParquetRows(w, t, group, values); err != nil {
 			return err

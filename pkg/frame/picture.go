@@ -8,7 +8,6 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // mostLooks is how many lines can be told apart by colour and dash.
@@ -165,16 +164,9 @@ func axis(c *vector.Column) string {
 	return c.Name + " (" + c.Unit.Symbol() + ")"
 }
 
-// panel is an empty panel for a column, with °F beside °C.
+// panel is an empty panel for a column, with °F beside °C and the like.
 func panel(y *vector.Column) chart.Panel {
-	p := chart.Panel{YLabel: axis(y), Weight: 1.3}
-	switch y.Unit {
-	case quantity.KindTemperature.Unit("°C"):
-		p.Right = chart.Fahrenheit()
-	case quantity.KindTemperatureDifference.Unit("K"):
-		p.Right = chart.FahrenheitDegrees()
-	}
-	return p
+	return chart.Panel{YLabel: axis(y), Weight: 1.3, Right: chart.OtherScale(y.Unit)}
 }
 
 // keepRange makes a panel span at least these values, drawing nothing.

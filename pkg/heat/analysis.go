@@ -9,6 +9,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
@@ -51,7 +52,8 @@ type Analysis struct {
 	Warnings []estimate.Warning
 	model    model
 
-	cooledByAir bool // no thermostat opens, and no radiator adds anything
+	units       quantity.Preferred // of the drive
+	cooledByAir bool               // no thermostat opens, and no radiator adds anything
 }
 
 // Estimates lists the estimates in reading order. The first three add up to
@@ -59,6 +61,9 @@ type Analysis struct {
 func (a Analysis) Estimates() []Estimate {
 	return []Estimate{a.RiseBefore, a.FromRadiator, a.Rest, a.RiseAfter, a.RadiatorShare, a.MixingFraction, a.Effectiveness, a.BayTimeConstant, a.HeatSoak, a.SoakTimeConstant, a.PickUp}
 }
+
+// ReadIn returns the units in which the drive's owner reads.
+func (a Analysis) ReadIn() quantity.Preferred { return a.units }
 
 // Kinds of warnings about a heat balance.
 const (
@@ -109,7 +114,7 @@ func (a Analysis) String() string {
 // are missing, and where fewer than three blocks have all three of intake,
 // ambient and speed.
 func Analyse(d *drive.Drive, opening thermostat.Result, segments []segment.Segment) (Analysis, error) {
-	a := Analysis{Drive: d.Name, cooledByAir: opening.Outcome == thermostat.NoThermostat}
+	a := Analysis{Drive: d.Name, units: d.Units, cooledByAir: opening.Outcome == thermostat.NoThermostat}
 	if !d.Has(drive.Intake, drive.Ambient) {
 		return a, fmt.Errorf("drive %q: heat needs an intake and an ambient temperature; it has %v", d.Name, d.RoleList())
 	}
@@ -129,6 +134,9 @@ func Analyse(d *drive.Drive, opening thermostat.Result, segments []segment.Segme
 	a.PickUp = a.model.pickUp(a.of(namePickUp))
 	if !slices.ContainsFunc(blocks, func(b block) bool { return b.settled }) {
 		a.warn(NotSettled, "no settled driving: what stands for it is all driving after the opening, and still drifts")
+	}
+	for _, e := range []*Estimate{&a.RiseBefore, &a.FromRadiator, &a.Rest, &a.RiseAfter, &a.HeatSoak, &a.PickUp} {
+		e.Unit = a.units.Of(e.Unit.Kind())
 	}
 	return a, nil
 }

@@ -44,13 +44,14 @@ type Prediction struct {
 	Warnings []estimate.Warning
 
 	of            subject
+	units         quantity.Preferred
 	contributions []estimate.Contribution
 }
 
 // Estimate returns the intake temperature as an estimate, in °C; the interval
 // holds the mean of a drive at the condition.
 func (p Prediction) Estimate() Estimate {
-	e := estimate.Between(p.of.name, p.Intake.Kelvin(), quantity.KindTemperature.Shown(),
+	e := estimate.Between(p.of.name, p.Intake.Kelvin(), p.units.Of(quantity.KindTemperature),
 		estimate.Interval{Low: p.Low.Kelvin(), High: p.High.Kelvin(), Level: level}, estimate.Propagated, math.NaN())
 	e.Contributions, e.Warnings = p.contributions, p.Warnings
 	return e
@@ -58,7 +59,8 @@ func (p Prediction) Estimate() Estimate {
 
 // String returns the prediction and its warnings.
 func (p Prediction) String() string {
-	s := fmt.Sprintf("intake %v (95 %% interval %v to %v): %v carried in, %v picked up on the way", p.Intake, p.Low, p.High, p.Carried, p.PickedUp)
+	s := fmt.Sprintf("intake %s (95 %% interval %s): %s carried in, %s picked up on the way", p.units.Say(quantity.KindTemperature, "%.1f", p.Intake.Kelvin()), p.units.Span(quantity.KindTemperature, "%.1f", p.Low.Kelvin(), p.High.Kelvin()),
+		p.units.Say(quantity.KindTemperatureDifference, "%.1f", p.Carried.Kelvins()), p.units.Say(quantity.KindTemperatureDifference, "%.1f", p.PickedUp.Kelvins()))
 	for _, w := range p.Warnings {
 		s += "\n  " + string(w.Kind) + ": " + w.Text
 	}
@@ -121,7 +123,7 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 		carried += value / float64(len(drives))
 	}
 	l := overAmbient(rise, ambient, t, dayScatter(v, flow))
-	p := Prediction{of: subject{drives[0].Drive, "intake at another condition"}}
+	p := Prediction{of: subject{drives[0].Drive, "intake at another condition", drives[0].units}, units: drives[0].units}
 	p.contributions = append(append(p.contributions, drives[0].model.probes...),
 		estimate.Contribution{Source: p.of.source(estimate.ModelSpread), Effect: math.Sqrt(own)},
 		estimate.Contribution{Source: p.of.source(estimate.Scatter), Effect: math.Sqrt(l.variance + l.scatter*l.scatter)})
@@ -189,7 +191,7 @@ func extrapolation(c Condition, flow float64, drives []Analysis) (all []estimate
 	add := func(format string, arguments ...any) {
 		all = append(all, estimate.Warning{Kind: estimate.OutsideRange, Subject: drives[0].Drive, Text: fmt.Sprintf(format, arguments...)})
 	}
-	who, m := "the drive", drives[0].model
+	who, m, units := "the drive", drives[0].model, drives[0].units
 	for _, a := range drives[1:] {
 		who = "the drives"
 		m.ambients = extent(append(m.ambients[:], a.model.ambients[:]...))
@@ -197,13 +199,13 @@ func extrapolation(c Condition, flow float64, drives []Analysis) (all []estimate
 		m.most = math.Max(m.most, a.model.most)
 	}
 	if t := c.Ambient.Kelvin(); t < m.ambients[0]-2 || t > m.ambients[1]+2 {
-		add("ambient %v, %s saw %v to %v", c.Ambient, who, quantity.Kelvin(m.ambients[0]), quantity.Kelvin(m.ambients[1]))
+		add("ambient %s, %s saw %s", units.Say(quantity.KindTemperature, "%.1f", c.Ambient.Kelvin()), who, units.Span(quantity.KindTemperature, "%.1f", m.ambients[0], m.ambients[1]))
 	}
 	if v := c.Speed.MetresPerSecond(); v < m.speed[0] || v > m.speed[1] {
-		add("speed %v, %s had %v to %v with a warm engine", c.Speed, who, speedOf(m.speed[0]), speedOf(m.speed[1]))
+		add("speed %s, %s had %s with a warm engine", units.Say(quantity.KindSpeed, "%.1f", c.Speed.MetresPerSecond()), who, units.Span(quantity.KindSpeed, "%.1f", m.speed[0], m.speed[1]))
 	}
 	if flow > m.most {
-		add("air flow %.1f times that of a steady 60 km/h, the half-minutes of %s reached %.1f", flow, who, m.most)
+		add("air flow %.1f times that of a steady %s, the half-minutes of %s reached %.1f", flow, units.Say(quantity.KindSpeed, "%.0f", referenceSpeed), who, m.most)
 	}
 	if len(drives) == 1 && (c.Ambient.Kelvin() < m.ambients[0]-2 || c.Ambient.Kelvin() > m.ambients[1]+2) {
 		all = append(all, estimate.Warning{Kind: Assumed, Subject: drives[0].Drive,

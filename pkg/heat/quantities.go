@@ -37,9 +37,12 @@ const (
 
 // subject is what an estimate is about: its name and whose it is, so that the
 // scatter of two drives never counts as one.
-type subject struct{ drive, name string }
+type subject struct {
+	drive, name string
+	units       quantity.Preferred
+}
 
-func (a *Analysis) of(name string) subject { return subject{a.Drive, name} }
+func (a *Analysis) of(name string) subject { return subject{a.Drive, name, a.units} }
 
 func (s subject) scatter(effect, degreesOfFreedom float64) estimate.Contribution {
 	return estimate.Contribution{Source: s.source(estimate.Scatter), Effect: effect, DegreesOfFreedom: degreesOfFreedom}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 )
 
@@ -71,7 +72,7 @@ func mixingFraction(s subject, hot []block) Estimate {
 	}
 	outlet := column(hot, func(b block) float64 { return b.outlet })
 	if deviation(outlet) < 2 {
-		return s.unknown(share, "the air behind the radiator hardly varied (%.1f K), so what follows it can't be seen", deviation(outlet))
+		return s.unknown(share, "the air behind the radiator hardly varied (%s), so what follows it can't be seen", s.units.Say(quantity.KindTemperatureDifference, "%.1f", deviation(outlet)))
 	}
 	r, ok := regress(rises(hot), constant(len(hot)), outlet, draughts(hot))
 	x := []float64{0, 1, 0}

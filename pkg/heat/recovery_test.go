@@ -318,7 +318,7 @@ func TestRelaxRecoversTimeConstant(t *testing.T) {
 		y = append(y, 10-12*math.Expm1(-at[i]/70)+0.1*random.NormFloat64())
 	}
 	p, _ := relax(&series.Series{Time: at, Value: y})
-	e := p.estimate(subject{"made up", "τ"}, 1)
+	e := p.estimate(subject{drive: "made up", name: "τ"}, 1)
 	if !e.Known() || e.Interval.Low > 70 || e.Interval.High < 70 || e.Interval.High/e.Interval.Low > 1.6 {
 		t.Errorf("%v, truth 70 s", e)
 	}
@@ -343,7 +343,7 @@ func TestSourcesNameTheDrive(t *testing.T) {
 		t.Fatal("no fit")
 	}
 	x := []float64{1}
-	a, b := subject{"first", nameAfter}.fitted(f, kelvin, x, 8), subject{"second", nameAfter}.fitted(f, kelvin, x, 8)
+	a, b := subject{drive: "first", name: nameAfter}.fitted(f, kelvin, x, 8), subject{drive: "second", name: nameAfter}.fitted(f, kelvin, x, 8)
 	change, err := estimate.Difference("change", a, b)
 	if err != nil || !(change.StandardUncertainty() > 1.4*a.StandardUncertainty()) {
 		t.Errorf("%v, %v", change, err)

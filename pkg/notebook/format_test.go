@@ -10,6 +10,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/plot"
+
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 func TestFormatAlwaysHasText(t *testing.T) {
@@ -120,5 +122,27 @@ func TestMust(t *testing.T) {
 			}()
 			f()
 		}()
+	}
+}
+
+type ride struct {
+	Name string
+	Rise quantity.TemperatureDifference
+	Mean *quantity.Temperature
+	fast bool
+}
+
+func (ride) ReadIn() quantity.Preferred {
+	return quantity.Preferred{Temperature: quantity.KindTemperature.Unit("°F")}.Matching()
+}
+
+// A row that knows its reader's units has its quantities written in them, to
+// the right as numbers are.
+func TestTableInTheReadersUnits(t *testing.T) {
+	text := Table([]ride{{"first", 10, nil, true}, {"second, longer", 3, nil, false}}).Display().Text()
+	for _, want := range []string{"18.0 °F", " 5.4 °F", "nil"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in\n%s", want, text)
+		}
 	}
 }

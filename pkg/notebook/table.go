@@ -211,8 +211,12 @@ func fieldsOf(row reflect.Value, columns []reflect.StructField) []any {
 	}
 	cells := make([]any, len(columns))
 	if row.Kind() == reflect.Struct {
+		say := reader(row)
 		for j, c := range columns {
 			cells[j] = valueOf(row.FieldByIndex(c.Index))
+			if text, ok := say(row.FieldByIndex(c.Index)); ok {
+				cells[j] = text
+			}
 		}
 	} else if len(cells) > 0 {
 		cells[0] = nilText

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -14,6 +15,8 @@ type Card struct {
 	// Done are the configurations of the drives that were made already, in
 	// order; Drives those that are still to be made.
 	Done, Drives []string
+	// Units are those of what is to be written down; zero ones are the usual.
+	Units quantity.Preferred
 }
 
 // NewCard plans drives until each configuration has n, in the order A-B-B-A: two
@@ -74,7 +77,7 @@ var (
 		"Set the loggers' and the phone's clocks. One step for all, two seconds or less.",
 	}
 	each = []string{
-		"The engine is cold: the coolant within 5 K of the outside air.",
+		"The engine is cold: the coolant within %s of the outside air.",
 		"Loggers and phone are running, and show sensible numbers.",
 		"The same road, the same time of day, no rain, tyres and load as ever.",
 		"Ten minutes after the thermostat opened before anything counts; after a stop the same.",
@@ -82,6 +85,23 @@ var (
 		"Outside air, pressure and humidity written down, and whatever was unusual.",
 	}
 )
+
+// In returns the card for somebody who reads the given units.
+func (c Card) In(units quantity.Preferred) Card {
+	c.Units = units
+	return c
+}
+
+// cold is how far above the outside air the coolant of a cold engine may be, in
+// K. Common practice, no source.
+const cold = 5.0
+
+// each is what to do on each drive.
+func (c Card) each() []string {
+	lines := slices.Clone(each)
+	lines[0] = fmt.Sprintf(lines[0], c.Units.Say(quantity.KindTemperatureDifference, "%.0f", cold))
+	return lines
+}
 
 // String returns the card as Markdown, for a notebook or a printer.
 func (c Card) String() string {
@@ -96,12 +116,12 @@ func (c Card) String() string {
 	}
 	list("First, safety", "", cautions)
 	list("Once", "☐ ", once)
-	list("On each drive", "☐ ", each)
+	list("On each drive", "☐ ", c.each())
 	if len(c.Drives) == 0 {
 		b.WriteString("No drive is left to be made.\n")
 		return b.String()
 	}
-	b.WriteString("| drive | configuration | date | outside °C | pulls | remarks |\n|---|---|---|---|---|---|\n")
+	b.WriteString("| drive | configuration | date | outside " + c.Units.Of(quantity.KindTemperature).Symbol() + " | pulls | remarks |\n|---|---|---|---|---|---|\n")
 	for i, d := range c.Drives {
 		fmt.Fprintf(&b, "| %d | %s | | | | |\n", len(c.Done)+i+1, plain(d))
 	}

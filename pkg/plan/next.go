@@ -22,6 +22,19 @@ type Known struct {
 	Power float64
 }
 
+// uncalibrated is by how much two probes that were never compared can differ,
+// in K: the tolerance of class 2 is ±2.5 K. Common practice, no source.
+const uncalibrated = 2.0
+
+// kelvins writes a difference in K for the drives' owner.
+func (k Known) kelvins(difference float64) string {
+	var units quantity.Preferred
+	for _, d := range k.Drives {
+		units = units.Or(d.Units)
+	}
+	return units.Say(quantity.KindTemperatureDifference, "%.1f", difference)
+}
+
 // Step is one thing to do next, with its reason.
 type Step struct{ Do, Why string }
 
@@ -43,7 +56,7 @@ func Next(k Known) []Step {
 		steps = append(steps, Step{"drive once more with the first configuration", o.String()})
 	}
 	steps = append(steps, moreDrives(k)...)
-	steps = append(steps, calibration(k.Drives)...)
+	steps = append(steps, k.calibration()...)
 	steps = append(steps, fullThrottle(k)...)
 	return append(steps, weather(k.Drives)...)
 }
@@ -120,11 +133,11 @@ func moreDrives(k Known) []Step {
 		n, chance := enough(d, k)
 		if n == 0 {
 			return []Step{{fmt.Sprintf("make the drives in %q more alike", d.Stratum),
-				fmt.Sprintf("drives of one configuration differ so much that %d a side would show %.1f K in %.0f of 100 cases only: the same road, the same time of day, no rain", mostDrives, float64(k.Wanted), 100*chance)}}
+				fmt.Sprintf("drives of one configuration differ so much that %d a side would show %s in %.0f of 100 cases only: the same road, the same time of day, no rain", mostDrives, k.kelvins(float64(k.Wanted)), 100*chance)}}
 		}
 		if n > min(a, b) {
 			return []Step{{fmt.Sprintf("drive %q until there are %d drives a side, in the order A-B-B-A", d.Stratum, n),
-				fmt.Sprintf("by what is known of how drives differ, %d a side show a change of %.1f K in %.0f of 100 cases", n, float64(k.Wanted), 100*chance)}}
+				fmt.Sprintf("by what is known of how drives differ, %d a side show a change of %s in %.0f of 100 cases", n, k.kelvins(float64(k.Wanted)), 100*chance)}}
 		}
 	}
 	return nil
@@ -149,12 +162,12 @@ func enough(d compare.Difference, k Known) (int, float64) {
 	return high, best
 }
 
-func calibration(drives []*drive.Drive) []Step {
-	for _, d := range drives {
+func (k Known) calibration() []Step {
+	for _, d := range k.Drives {
 		for _, r := range []drive.Role{drive.Ambient, drive.Intake} {
 			if c, ok := d.Channels[r]; ok && c.Uncertainty == 0 {
 				return []Step{{"put all probes in one cup of water for ten minutes, once ice-cold and once hot",
-					"the channels have no calibration yet, and two uncalibrated ones can differ by 2 K before anything is measured"}}
+					fmt.Sprintf("the channels have no calibration yet, and two uncalibrated ones can differ by %s before anything is measured", k.kelvins(uncalibrated))}}
 			}
 		}
 	}

@@ -4,7 +4,8 @@ import "fmt"
 
 // Preferred are the units in which a person wants to read results. A zero Unit
 // is the usual one of its kind. Numbers are stored in SI units whatever they
-// are.
+// are. A campaign, a drive and what is found in it carry theirs, and whatever
+// is written for a person is written by these methods.
 type Preferred struct {
 	Temperature, Difference, Speed, Pressure Unit
 }
@@ -39,6 +40,44 @@ func (p Preferred) Say(k Kind, verb string, si float64) string {
 func (p Preferred) Span(k Kind, verb string, low, high float64) string {
 	u := p.Of(k)
 	return fmt.Sprintf(verb+" to "+verb, u.FromSI(low), u.FromSI(high)) + " " + u.Symbol()
+}
+
+// Text writes a temperature, a difference, a speed or a pressure with one
+// decimal and its unit, as their String methods do in the usual units; ok is
+// false for every other value.
+func (p Preferred) Text(v any) (text string, ok bool) {
+	switch v := v.(type) {
+	case Temperature:
+		return p.Say(KindTemperature, "%.1f", v.Kelvin()), true
+	case TemperatureDifference:
+		return p.Say(KindTemperatureDifference, "%.1f", v.Kelvins()), true
+	case Speed:
+		return p.Say(KindSpeed, "%.1f", float64(v)), true
+	case Pressure:
+		if u := p.Of(KindPressure); u != KindPressure.Shown() {
+			return Format(float64(v), u, pressureDigits), true
+		}
+		return v.String(), true
+	}
+	return "", false
+}
+
+// pressureDigits tell 0.01 inHg, 0.01 kPa and 0.1 mmHg.
+const pressureDigits = 4
+
+// Or returns p with what is not chosen taken from other.
+func (p Preferred) Or(other Preferred) Preferred {
+	fill := func(at *Unit, with Unit) {
+		if *at == (Unit{}) {
+			*at = with
+		}
+	}
+	p = p.Matching()
+	fill(&p.Temperature, other.Temperature)
+	fill(&p.Difference, other.Difference)
+	fill(&p.Speed, other.Speed)
+	fill(&p.Pressure, other.Pressure)
+	return p.Matching()
 }
 
 // Matching fills in what is not chosen beside what is: who reads temperatures

@@ -26,3 +26,31 @@ func TestPreferred(t *testing.T) {
 		t.Error(u)
 	}
 }
+
+// Typed quantities are written in what is chosen, and in the usual units as
+// their own String methods do; the first that says counts.
+func TestPreferredText(t *testing.T) {
+	fahrenheit := Preferred{Temperature: KindTemperature.Unit("°F"), Pressure: KindPressure.Unit("inHg")}
+	for _, c := range []struct {
+		units Preferred
+		value any
+		want  string
+	}{
+		{Preferred{}, Celsius(20), Celsius(20).String()},
+		{Preferred{}, KelvinDifference(3), KelvinDifference(3).String()},
+		{Preferred{}, 100 * KilometrePerHour, (100 * KilometrePerHour).String()},
+		{Preferred{}, 962.1 * Hectopascal, (962.1 * Hectopascal).String()},
+		{fahrenheit.Or(Preferred{}), Celsius(20), "68.0 °F"},
+		{fahrenheit.Or(Preferred{}), KelvinDifference(3), "5.4 °F"},
+		{fahrenheit, 1013.25 * Hectopascal, "29.92 inHg"},
+		{Preferred{}.Or(Preferred{Speed: KindSpeed.Unit("mph")}), 60 * MilePerHour, "60.0 mph"},
+		{Preferred{Speed: KindSpeed.Unit("km/h")}.Or(Preferred{Speed: KindSpeed.Unit("mph")}), 60 * KilometrePerHour, "60.0 km/h"},
+	} {
+		if got, ok := c.units.Text(c.value); !ok || got != c.want {
+			t.Errorf("%v: %q, want %q", c.value, got, c.want)
+		}
+	}
+	if text, ok := fahrenheit.Text(3.0); ok {
+		t.Errorf("a plain number became %q", text)
+	}
+}

@@ -11,11 +11,12 @@ import (
 	"time"
 )
 
-// foreignFiles are those of testdata/odd/foreign.zip, which libraries of
-// another language wrote (testdata/odd/write.py), with what they mean.
-func foreignFiles(t *testing.T) []oddFile {
+// foreignFiles are those of an archive in testdata/odd with what they mean:
+// foreign.zip is by libraries of Python (write.py), others.zip by those of Perl,
+// JavaScript, R and Ruby and by general converters of tracks (writers/all.sh).
+func foreignFiles(t *testing.T, archive string) []oddFile {
 	t.Helper()
-	z, err := zip.OpenReader(filepath.Join("testdata", "odd", "foreign.zip"))
+	z, err := zip.OpenReader(filepath.Join("testdata", "odd", archive))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -77,7 +78,7 @@ func foreignFiles(t *testing.T) []oddFile {
 // TestForeignFiles reads what other languages' libraries wrote, value by value.
 func TestForeignFiles(t *testing.T) {
 	count := map[outcome]int{}
-	for _, f := range foreignFiles(t) {
+	for _, f := range append(foreignFiles(t, "foreign.zip"), foreignFiles(t, "others.zip")...) {
 		became, why := f.became()
 		count[became]++
 		if became != readRight && !(became == asked && strings.HasSuffix(f.name, "-11.csv")) { // 25/10/27

@@ -28,12 +28,21 @@ type Statistics struct {
 	// SpecificPower is the mean vehicle specific power on a level road, in
 	// W/kg (kW/t), SpecificPower95 its 95th percentile.
 	SpecificPower, SpecificPower95 float64
+
+	units quantity.Preferred
+}
+
+// In returns the statistics for somebody who reads the given units.
+func (s Statistics) In(units quantity.Preferred) Statistics {
+	s.units = units
+	return s
 }
 
 // String describes the statistics in one line.
 func (s Statistics) String() string {
-	return fmt.Sprintf("%.0f s, %.3f km, mean %v, highest %v, idle %.1f %% and %d stops below %v, RPA %.3f m/s²",
-		s.Duration, s.Distance.Kilometres(), s.MeanSpeed, s.MaximumSpeed, 100*s.IdleShare, s.Stops, s.Rest, s.RelativePositiveAcceleration.MetresPerSecondSquared())
+	speed := func(v quantity.Speed) string { return s.units.Say(quantity.KindSpeed, "%.1f", float64(v)) }
+	return fmt.Sprintf("%.0f s, %.3f km, mean %s, highest %s, idle %.1f %% and %d stops below %s, RPA %.3f m/s²",
+		s.Duration, s.Distance.Kilometres(), speed(s.MeanSpeed), speed(s.MaximumSpeed), 100*s.IdleShare, s.Stops, speed(s.Rest), s.RelativePositiveAcceleration.MetresPerSecondSquared())
 }
 
 // CycleStatistics returns the statistics of a speed trace, with rest below 1

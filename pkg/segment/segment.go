@@ -73,11 +73,16 @@ type Segment struct {
 	Stated bool
 	// From and To are the ends on the road; nil without GPS.
 	From, To *Position
+
+	units quantity.Preferred
 }
+
+// ReadIn returns the units in which the drive's owner reads.
+func (s Segment) ReadIn() quantity.Preferred { return s.units }
 
 // String describes the stretch in one line.
 func (s Segment) String() string {
-	text := fmt.Sprintf("%-13s %6.0f to %6.0f s, %v", s.Kind, s.Interval.From, s.Interval.To, s.MeanSpeed)
+	text := fmt.Sprintf("%-13s %6.0f to %6.0f s, %s", s.Kind, s.Interval.From, s.Interval.To, s.units.Say(quantity.KindSpeed, "%.1f", float64(s.MeanSpeed)))
 	for _, m := range []struct {
 		set  bool
 		name string

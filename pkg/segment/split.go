@@ -59,6 +59,7 @@ func SplitAfter(d *drive.Drive, opening thermostat.Result, rules Rules) ([]Segme
 	rise := intakeRise(d)
 	for _, p := range pieces {
 		s := m.measure(p)
+		s.units = d.Units
 		s.mark(engine, soaks, rise, m.span.From, rules)
 		s.From, s.To = position(d, p.span.From), position(d, p.span.To)
 		all = append(all, s)

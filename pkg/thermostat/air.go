@@ -68,7 +68,7 @@ func judgeAir(tr *trace, ambient, speed []float64, rules Rules) verdict {
 		}
 	}
 	e.Fit = &series.Series{Name: "fit to " + string(tr.role), Dimension: series.Temperature, Time: t, Value: fit}
-	e.Says = fmt.Sprintf("steps up by %.1f K at about %.0f s (evidence %.0f)", p.Amplitude, e.Onset.Value, p.LogEvidence)
+	e.Says = fmt.Sprintf("steps up by %s at about %.0f s (evidence %.0f)", tr.kelvins("%.1f", p.Amplitude), e.Onset.Value, p.LogEvidence)
 	if why := doubtStep(tr, p, y, run, speed, rules); why != "" {
 		v.rejected = append(v.rejected, Candidate{tr.role, e.Onset.Value, why})
 		v.reason = fmt.Sprintf("the %s shows no step that only an opening explains: %s", tr.role, why)
@@ -86,15 +86,15 @@ func doubtStep(tr *trace, p changepoint.Posterior, rise []float64, run [2]int, s
 	width := p.Quantile(0.975) - p.Quantile(0.025)
 	switch {
 	case p.Amplitude < rules.MinimumStep.Kelvins():
-		return fmt.Sprintf("a step of %.1f K only", p.Amplitude)
+		return fmt.Sprintf("a step of %s only", tr.kelvins("%.1f", p.Amplitude))
 	case p.Amplitude > 45:
-		return fmt.Sprintf("a step of %.0f K: more than a radiator gives the air; heat soak at a stop", p.Amplitude)
+		return fmt.Sprintf("a step of %s: more than a radiator gives the air; heat soak at a stop", tr.kelvins("%.0f", p.Amplitude))
 	case p.LogEvidence < 5 || width > 120:
 		return fmt.Sprintf("evidence of %.1f, within %.0f s: too vague", p.LogEvidence, width)
 	case onset < tr.t[run[0]]+150:
 		return "too soon after the record begins"
 	case rise[0] > rules.MinimumStep.Kelvins()*2 && rise[0] < 100:
-		return fmt.Sprintf("%.0f K above ambient from the start: the bay was warm already", rise[0])
+		return fmt.Sprintf("%s above ambient from the start: the bay was warm already", tr.kelvins("%.0f", rise[0]))
 	}
 	if speed == nil {
 		return ""
@@ -103,7 +103,7 @@ func doubtStep(tr *trace, p changepoint.Posterior, rise []float64, run [2]int, s
 	w := int(60 / tr.step)
 	before, after := meanOf(speed, max(run[0], i-w), i), meanOf(speed, i, min(run[1], i+w))
 	if math.Abs(after-before) > 4 {
-		return fmt.Sprintf("the speed changed from %v to %v with it", speedOf(before), speedOf(after))
+		return fmt.Sprintf("the speed changed from %s to %s with it", tr.speed(before), tr.speed(after))
 	}
 	return ""
 }

@@ -53,9 +53,9 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 	gentle := b.deficit < 4 && !tr.holdsTight(lv) || b.deficit < 11 && lv.value < celsius(81)
 	if !found || gentle && !known {
 		v.outcome = NotDecidable
-		v.reason = fmt.Sprintf("the coolant settles gently at %s without a bend that only an opening explains: the thermostat may have opened, or be stuck open", degrees(lv.value))
+		v.reason = fmt.Sprintf("the coolant settles gently at %s without a bend that only an opening explains: the thermostat may have opened, or be stuck open", tr.degrees(lv.value))
 		if found {
-			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], fmt.Sprintf("the warm-up so far predicts only %.0f K more within four minutes", b.deficit)})
+			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], fmt.Sprintf("the warm-up so far predicts only %s more within four minutes", tr.kelvins("%.0f", b.deficit))})
 		}
 		return
 	}
@@ -87,12 +87,12 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 	span := series.Interval{From: min(max(kink.Quantile(0.025), at-25-tr.step), at-roundTrip) - before,
 		To: max(p.Quantile(0.975), kink.Quantile(0.975)) + after}
 	for _, r := range rivals {
-		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[r.at], fmt.Sprintf("also bends, at %s, which load explains less well than the other; the interval takes it in", degrees(r.height))})
+		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[r.at], fmt.Sprintf("also bends, at %s, which load explains less well than the other; the interval takes it in", tr.degrees(r.height))})
 		span.From, span.To = min(span.From, tr.t[r.at]-10), max(span.To, tr.t[r.at]+10)
 	}
 	e := &Evidence{Role: tr.role, Model: Bend, Onset: onset(at-roundTripTypical, span), LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
 	v.vague = len(rivals) > 0
-	e.Says = fmt.Sprintf("climbs at %.1f K/min, bends at %.0f s, then holds %s", 60*p.Before, at, degrees(lv.value))
+	e.Says = fmt.Sprintf("climbs at %s/min, bends at %.0f s, then holds %s", tr.kelvins("%.1f", 60*p.Before), at, tr.degrees(lv.value))
 	v.evidence, v.outcome, v.firm = e, Opened, true
 	for i := tr.index(e.Onset.Value); i < run[1]; i++ {
 		if math.Abs(tr.y[i]-lv.value) <= 1 {
@@ -107,7 +107,7 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 // bend alone; empty if it may stand.
 func (tr *trace) doubtBend(b bend, lv level, run [2]int, speed []float64, rules Rules) (reason, why string) {
 	if i := tr.falls(speed, lv.value-8, 6, rules); i >= 0 && i < b.at {
-		return fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", degrees(tr.y[i]), tr.t[i], degrees(lv.value)),
+		return fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", tr.degrees(tr.y[i]), tr.t[i], tr.degrees(lv.value)),
 			"the coolant fell with the load before"
 	}
 	least := enoughAfter
@@ -115,12 +115,12 @@ func (tr *trace) doubtBend(b bend, lv level, run [2]int, speed []float64, rules 
 		least /= 3
 	}
 	if left := tr.t[len(tr.t)-1] - tr.t[b.at]; left < least && !tr.dropsAfter(b, run) {
-		return fmt.Sprintf("the climb ends at %s, and the record %.0f s after it: a light load, as downhill, looks the same for so long", degrees(b.height), left),
+		return fmt.Sprintf("the climb ends at %s, and the record %.0f s after it: a light load, as downhill, looks the same for so long", tr.degrees(b.height), left),
 			fmt.Sprintf("the record ends %.0f s later", left)
 	}
 	if up := tr.speedsUp(speed, b.at); up < -loadStep && !tr.holdsTight(lv) {
-		return fmt.Sprintf("the climb ends at %s as the car slows by %v, and the coolant holds no level tightly afterwards: less load explains it as well", degrees(b.height), speedOf(-up)),
-			fmt.Sprintf("the car slows by %v with the bend", speedOf(-up))
+		return fmt.Sprintf("the climb ends at %s as the car slows by %s, and the coolant holds no level tightly afterwards: less load explains it as well", tr.degrees(b.height), tr.speed(-up)),
+			fmt.Sprintf("the car slows by %s with the bend", tr.speed(-up))
 	}
 	return "", ""
 }

@@ -12,7 +12,7 @@ import (
 // combine weighs the channels: the most direct one with a firm answer leads,
 // the others confirm or contradict it.
 func combine(d *drive.Drive, verdicts map[drive.Role]verdict, rules Rules) Result {
-	r := Result{Drive: d.Name, Onset: math.NaN(), FullyOpen: math.NaN(), Confidence: Low}
+	r := Result{Drive: d.Name, Units: d.Units, Onset: math.NaN(), FullyOpen: math.NaN(), Confidence: Low}
 	var lead drive.Role
 	for _, role := range precedence {
 		v, ok := verdicts[role]

@@ -29,12 +29,12 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 	highest := tr.quantile(0, n, 0.995)
 	if p := tr.plateau(speed, rules); p.found && p.level < rules.Lowest.Kelvin() {
 		v.outcome, v.firm = StuckOpen, true
-		v.reason = fmt.Sprintf("the coolant settles at %s and stays there for %.0f s of driving: something cools it that a closed thermostat would keep out", degrees(p.level), p.driven)
+		v.reason = fmt.Sprintf("the coolant settles at %s and stays there for %.0f s of driving: something cools it that a closed thermostat would keep out", tr.degrees(p.level), p.driven)
 		return v
 	}
 	if i := tr.fallsCold(speed, rules); i >= 0 && start < rules.Lowest.Kelvin()-10 {
 		v.outcome, v.firm = StuckOpen, true
-		v.reason = fmt.Sprintf("the coolant falls to %s at %.0f s while the car is driven: it follows the load, and nothing keeps it from the radiator", degrees(tr.y[i]), tr.t[i])
+		v.reason = fmt.Sprintf("the coolant falls to %s at %.0f s while the car is driven: it follows the load, and nothing keeps it from the radiator", tr.degrees(tr.y[i]), tr.t[i])
 		return v
 	}
 	lv, found := tr.level(speed, rules)
@@ -45,11 +45,11 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 	band := rules.Band.Kelvins()
 	if start >= lv.value-4 || tr.t[lv.reached] < tr.t[0]+5 {
 		if rise := tr.quantile(0, max(2, tr.index(tr.t[0]+120)), 1) - start; rise > 2.5+tr.quantum {
-			v.reason = fmt.Sprintf("the record begins at %s, %.0f K below what the coolant climbs to in its first two minutes: the opening lies shortly before or after its begin", degrees(start), rise)
+			v.reason = fmt.Sprintf("the record begins at %s, %s below what the coolant climbs to in its first two minutes: the opening lies shortly before or after its begin", tr.degrees(start), tr.kelvins("%.0f", rise))
 			return v
 		}
 		v.outcome, v.firm = AlreadyOpen, true
-		v.reason = fmt.Sprintf("the coolant is at %s from the first reading and holds %s", degrees(start), degrees(lv.value))
+		v.reason = fmt.Sprintf("the coolant is at %s from the first reading and holds %s", tr.degrees(start), tr.degrees(lv.value))
 		return v
 	}
 	run := tr.runOf(lv.reached)
@@ -62,7 +62,7 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 	if why := tr.doubtLevel(lv, speed, rules); why != "" {
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[lv.reached], why})
 		v.outcome = NotReached
-		v.reason = fmt.Sprintf("the coolant ends at %s; its level of %s is no proof of regulation: %s", degrees(tr.y[n-1]), degrees(lv.value), why)
+		v.reason = fmt.Sprintf("the coolant ends at %s; its level of %s is no proof of regulation: %s", tr.degrees(tr.y[n-1]), tr.degrees(lv.value), why)
 		if highest > celsius(80) {
 			v.outcome = NotDecidable
 		}
@@ -193,7 +193,7 @@ func (tr *trace) doubtLevel(lv level, speed []float64, rules Rules) string {
 		return fmt.Sprintf("it is held for %.0f s only", held)
 	}
 	if deficit < rules.MinimumDeficit.Kelvins() {
-		return fmt.Sprintf("under this load the coolant would have gained only %.0f K more with the thermostat closed", max(0, deficit))
+		return fmt.Sprintf("under this load the coolant would have gained only %s more with the thermostat closed", tr.kelvins("%.0f", max(0, deficit)))
 	}
 	return ""
 }
@@ -203,10 +203,10 @@ func (tr *trace) doubtLevel(lv level, speed []float64, rules Rules) string {
 func (tr *trace) judgeCool(speed []float64, start, highest float64, rules Rules, v *verdict) {
 	n := len(tr.t)
 	v.outcome = NotReached
-	v.reason = fmt.Sprintf("the coolant only reaches %s and holds no level that a thermostat regulates to", degrees(highest))
+	v.reason = fmt.Sprintf("the coolant only reaches %s and holds no level that a thermostat regulates to", tr.degrees(highest))
 	if driven := tr.drivenFast(speed, rules); driven > 2*rules.PlateauTime {
 		v.outcome = NotDecidable
-		v.reason = fmt.Sprintf("the coolant only reaches %s in %.0f s of driving, more than a warm-up takes: a thermostat that is stuck open, or a light load", degrees(highest), driven)
+		v.reason = fmt.Sprintf("the coolant only reaches %s in %.0f s of driving, more than a warm-up takes: a thermostat that is stuck open, or a light load", tr.degrees(highest), driven)
 		return
 	}
 	from := tr.index(tr.t[n-1] - 480)
@@ -219,7 +219,7 @@ func (tr *trace) judgeCool(speed []float64, start, highest float64, rules Rules,
 		return
 	}
 	v.outcome = NotDecidable
-	v.reason = fmt.Sprintf("the coolant stays at %s: a thermostat that is stuck open, or too little load; without a speed channel the two look alike", degrees(highest))
+	v.reason = fmt.Sprintf("the coolant stays at %s: a thermostat that is stuck open, or too little load; without a speed channel the two look alike", tr.degrees(highest))
 }
 
 // drivenFast is for how long the car was driven at PlateauSpeed and more, s.
@@ -247,7 +247,7 @@ func (tr *trace) listShelves(lv level, v *verdict) {
 				j++
 			}
 			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[i],
-				fmt.Sprintf("a shelf at %s for %.0f s, after which the coolant climbs on", degrees(s[i]), tr.t[j]-tr.t[i])})
+				fmt.Sprintf("a shelf at %s for %.0f s, after which the coolant climbs on", tr.degrees(s[i]), tr.t[j]-tr.t[i])})
 			i = j
 		}
 	}

@@ -49,7 +49,7 @@ func Find(d *drive.Drive) (Result, error) { return FindWith(d, DefaultRules()) }
 // air. It wraps [quantity.ErrOutOfRange] if a
 // rule that must be above 0 is not.
 func FindWith(d *drive.Drive, rules Rules) (Result, error) {
-	none := Result{Drive: d.Name, Onset: math.NaN(), FullyOpen: math.NaN()}
+	none := Result{Drive: d.Name, Units: d.Units, Onset: math.NaN(), FullyOpen: math.NaN()}
 	if err := rules.check(); err != nil {
 		return none, err
 	}
@@ -62,6 +62,7 @@ func FindWith(d *drive.Drive, rules Rules) (Result, error) {
 	for _, role := range precedence {
 		if c, ok := d.Channels[role]; ok {
 			if tr := newTrace(role, c.Series, rules.MaximumGap); len(tr.t) >= 2 {
+				tr.units = d.Units
 				traces[role] = &tr
 			}
 		}

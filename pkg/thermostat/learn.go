@@ -140,7 +140,7 @@ func (o *Own) centre(results []Result, stamp quantity.Temperature) (centre, sd f
 // says whether that changed anything. An opening far from that temperature
 // which nothing but the coolant shows is given up.
 func (r *Result) reconsider(again Result, outlier bool, x, centre float64) bool {
-	at := func(kelvin float64) string { return degrees(kelvin) }
+	at := func(kelvin float64) string { return r.Units.Say(quantity.KindTemperature, "%.0f", kelvin) }
 	switch {
 	case again.Outcome == Opened:
 		y, read := again.coolantAtOnset()
@@ -153,7 +153,7 @@ func (r *Result) reconsider(again Result, outlier bool, x, centre float64) bool 
 		}
 	case outlier && r.lead == drive.Coolant:
 		r.Rejected = append(r.Rejected, Candidate{drive.Coolant, r.Onset, fmt.Sprintf("the coolant reads %s, in the other drives of this car %s at the onset", at(x), at(centre))})
-		*r = Result{Drive: r.Drive, Onset: math.NaN(), FullyOpen: math.NaN(), Confidence: Low, Rejected: r.Rejected, Evidence: r.Evidence,
+		*r = Result{Drive: r.Drive, Units: r.Units, Onset: math.NaN(), FullyOpen: math.NaN(), Confidence: Low, Rejected: r.Rejected, Evidence: r.Evidence,
 			Regulation: Regulation{CyclingPeriod: math.NaN()},
 			Reason:     fmt.Sprintf("the coolant's only bend is at %s, but in the other drives of this car it reads %s when the thermostat opens", at(x), at(centre))}
 		return true

@@ -124,6 +124,9 @@ type Result struct {
 	Reason   string
 	Warnings []estimate.Warning
 
+	// Units are those in which texts are written: the drive's.
+	Units quantity.Preferred
+
 	lead drive.Role // the channel that gives the outcome, empty where none does
 }
 
@@ -163,6 +166,15 @@ func (r Result) contributions(role drive.Role, e estimate.Estimate) []estimate.C
 	return []estimate.Contribution{{Source: estimate.Source{Kind: estimate.Scatter, ID: id}, Effect: e.StandardUncertainty()}}
 }
 
+// TextAtOnset is a channel's temperature at the onset as the drive's owner reads
+// it; "-" where it has none.
+func (r Result) TextAtOnset(role drive.Role) string {
+	if c, ok := r.AtOnset[role]; ok {
+		return r.Units.Say(quantity.KindTemperature, "%.1f", c.Value.Kelvin())
+	}
+	return "-"
+}
+
 // IsOpen reports whether the thermostat is known to have been open at drive
 // time t, and whether that is known at all.
 func (r Result) IsOpen(t float64) (open, known bool) {
@@ -192,9 +204,9 @@ func (r Result) String() string {
 		fmt.Fprintf(&b, "\n  %s: %s", e.Role, e.Says)
 	}
 	if r.Regulation.Role != "" {
-		fmt.Fprintf(&b, "\n  regulates at %v (%s)", quantity.Kelvin(r.Regulation.Level.Value), r.Regulation.Role)
+		fmt.Fprintf(&b, "\n  regulates at %s (%s)", r.Units.Say(quantity.KindTemperature, "%.1f", r.Regulation.Level.Value), r.Regulation.Role)
 		if r.Regulation.CyclingPeriod > 0 {
-			fmt.Fprintf(&b, ", cycling every %.0f s by ±%.1f K", r.Regulation.CyclingPeriod, r.Regulation.CyclingAmplitude.Kelvins())
+			fmt.Fprintf(&b, ", cycling every %.0f s by ±%s", r.Regulation.CyclingPeriod, r.Units.Say(quantity.KindTemperatureDifference, "%.1f", r.Regulation.CyclingAmplitude.Kelvins()))
 		}
 	}
 	for _, c := range r.Rejected {

@@ -27,7 +27,7 @@ func judgeTank(tr *trace, coolant *trace, speed []float64, least float64, rules 
 	hot := celsius(55)
 	if start > hot && start > plateau-12 && tr.quantile(0, max(2, tr.index(tr.t[0]+120)), 1)-start < 8 {
 		v.outcome, v.firm = AlreadyOpen, true
-		v.reason = fmt.Sprintf("the %s is at %s from the first reading, near the %s that it holds later", tr.role, degrees(start), degrees(plateau))
+		v.reason = fmt.Sprintf("the %s is at %s from the first reading, near the %s that it holds later", tr.role, tr.degrees(start), tr.degrees(plateau))
 		return v
 	}
 	var steps []rise // refused, but they could be an opening that goes in steps
@@ -65,27 +65,27 @@ func (tr *trace) judgeNoRise(start, plateau, least float64, speed []float64, rul
 		return
 	}
 	if tr.role == drive.BottomTank && top-start > 10 {
-		v.reason = fmt.Sprintf("the %s rises from %s to %s without one clear step", tr.role, degrees(start), degrees(top))
+		v.reason = fmt.Sprintf("the %s rises from %s to %s without one clear step", tr.role, tr.degrees(start), tr.degrees(top))
 		return
 	}
 	flat := tr.plateau(speed, rules)
 	switch {
 	case start > celsius(50):
-		v.reason = fmt.Sprintf("the %s is warm from the first reading (%s) and shows no fast rise: the thermostat may have been open before, or not", tr.role, degrees(start))
+		v.reason = fmt.Sprintf("the %s is warm from the first reading (%s) and shows no fast rise: the thermostat may have been open before, or not", tr.role, tr.degrees(start))
 	case flat.found && flat.level < rules.Lowest.Kelvin()+4:
 		v.outcome = StuckOpen
-		v.reason = fmt.Sprintf("the %s rises smoothly from the start to %s and stays there for %.0f s of driving, with no fast rise: nothing held the coolant back", tr.role, degrees(flat.level), flat.driven)
+		v.reason = fmt.Sprintf("the %s rises smoothly from the start to %s and stays there for %.0f s of driving, with no fast rise: nothing held the coolant back", tr.role, tr.degrees(flat.level), flat.driven)
 	case tr.role == drive.TopTank && tr.fallsCold(speed, rules) >= 0 && tr.quantile(0, n, 0.9) > celsius(45):
 		v.outcome = StuckOpen
-		v.reason = fmt.Sprintf("the %s follows the load up to %s and down again while the car is driven, with no fast rise: nothing holds the coolant back", tr.role, degrees(top))
+		v.reason = fmt.Sprintf("the %s follows the load up to %s and down again while the car is driven, with no fast rise: nothing holds the coolant back", tr.role, tr.degrees(top))
 	case top < celsius(40) && top-start < 30:
 		v.outcome = NotReached
-		v.reason = fmt.Sprintf("the %s only creeps from %s to %s, with no fast rise", tr.role, degrees(start), degrees(top))
+		v.reason = fmt.Sprintf("the %s only creeps from %s to %s, with no fast rise", tr.role, tr.degrees(start), tr.degrees(top))
 	case top < celsius(60) && tr.creeps(top):
 		v.outcome = NotReached
-		v.reason = fmt.Sprintf("the %s only creeps from %s to %s, with no fast rise", tr.role, degrees(start), degrees(top))
+		v.reason = fmt.Sprintf("the %s only creeps from %s to %s, with no fast rise", tr.role, tr.degrees(start), tr.degrees(top))
 	default:
-		v.reason = fmt.Sprintf("the %s climbs from %s to %s without a fast rise and without a plateau", tr.role, degrees(start), degrees(top))
+		v.reason = fmt.Sprintf("the %s climbs from %s to %s without a fast rise and without a plateau", tr.role, tr.degrees(start), tr.degrees(top))
 	}
 }
 
@@ -95,13 +95,13 @@ func (tr *trace) hiddenOpening(plateau, least float64, rules Rules) string {
 	n := len(tr.t)
 	for _, c := range tr.rises(least, rules) {
 		if top := tr.quantile(c.peak, tr.index(tr.t[c.peak]+400), 0.9); c.rate > 0.5*rules.MinimumRate && tr.y[c.from] < celsius(60) && top > rules.Lowest.Kelvin() {
-			return fmt.Sprintf("the %s rises from %s to %s at %.0f s, more slowly than an opening usually shows: a slow probe, or a thermostat stuck open", tr.role, degrees(tr.y[c.from]), degrees(top), tr.t[c.from])
+			return fmt.Sprintf("the %s rises from %s to %s at %.0f s, more slowly than an opening usually shows: a slow probe, or a thermostat stuck open", tr.role, tr.degrees(tr.y[c.from]), tr.degrees(top), tr.t[c.from])
 		}
 	}
 	for _, r := range tr.runs[1:] {
 		before, after := tr.quantile(max(0, r[0]-10), r[0], 0.5), tr.quantile(r[0], min(n, r[0]+10), 0.5)
 		if after-before > least && after > celsius(55) && after > plateau-15 {
-			return fmt.Sprintf("the %s goes from %s to %s across a gap of %.0f s: it opened there, unseen", tr.role, degrees(before), degrees(after), tr.t[r[0]]-tr.t[r[0]-1])
+			return fmt.Sprintf("the %s goes from %s to %s across a gap of %.0f s: it opened there, unseen", tr.role, tr.degrees(before), tr.degrees(after), tr.t[r[0]]-tr.t[r[0]-1])
 		}
 	}
 	return ""
@@ -168,10 +168,10 @@ func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rule
 	reached := tr.quantile(c.peak, hi, 0.9)
 	before := tr.y[c.from]
 	if reached < celsius(50) && reached-before < 2.5*least {
-		return fmt.Sprintf("only reaches %s, too cold for coolant from an open thermostat", degrees(reached)), true
+		return fmt.Sprintf("only reaches %s, too cold for coolant from an open thermostat", tr.degrees(reached)), true
 	}
 	if before > celsius(60) {
-		return fmt.Sprintf("begins at %s: the radiator was already hot", degrees(before)), false
+		return fmt.Sprintf("begins at %s: the radiator was already hot", tr.degrees(before)), false
 	}
 	// Coolant poured into a cold tank closes the gap between the two within a
 	// minute or two. With the thermostat open from the start the tank can't
@@ -183,14 +183,14 @@ func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rule
 		return fmt.Sprintf("rises at %.0f K/min at most, no faster than an engine warms its coolant", 60*c.rate), true
 	}
 	if reached < plateau-20 {
-		return fmt.Sprintf("only reaches %s, while the %s later holds %s", degrees(reached), tr.role, degrees(plateau)), true
+		return fmt.Sprintf("only reaches %s, while the %s later holds %s", tr.degrees(reached), tr.role, tr.degrees(plateau)), true
 	}
 	if late := tr.quantile(c.peak, min(n, tr.index(after+600)), 0.6); late < before+0.4*(reached-before) {
 		return "falls back to where it came from", false
 	}
 	if coolant != nil {
 		if e := coolant.mean(after-20, after+20); e < celsius(55) {
-			return fmt.Sprintf("the coolant is only at %s", degrees(e)), false
+			return fmt.Sprintf("the coolant is only at %s", tr.degrees(e)), false
 		}
 	}
 	return "", false
@@ -250,7 +250,7 @@ func (tr *trace) fitRise(c rise, speed []float64, rules Rules, v *verdict) {
 			break
 		}
 	}
-	e.Says = fmt.Sprintf("creeps to %s, then rises %.0f K within %.0f s from %.0f s on", degrees(base), target-base, v.fullyOpen-begin, begin)
+	e.Says = fmt.Sprintf("creeps to %s, then rises %s within %.0f s from %.0f s on", tr.degrees(base), tr.kelvins("%.0f", target-base), v.fullyOpen-begin, begin)
 	v.outcome, v.evidence, v.firm = Opened, e, target-base > 12
 	v.reason = fmt.Sprintf("the %s %s", tr.role, e.Says)
 }
@@ -322,11 +322,11 @@ func (tr *trace) tooGradual(c rise, p changepoint.Posterior, speed []float64, ru
 	sharp := width < 25+tr.step
 	switch {
 	case c.rate < 1.1*scale*rules.MinimumRate && !(sharp && tr.y[c.from] > celsius(40) && c.rate > 5*p.Before):
-		return fmt.Sprintf("rises by %.0f K/min at most from %s on, no faster than an engine warms its coolant", 60*c.rate, degrees(tr.y[c.from]))
+		return fmt.Sprintf("rises by %s/min at most from %s on, no faster than an engine warms its coolant", tr.kelvins("%.0f", 60*c.rate), tr.degrees(tr.y[c.from]))
 	case c.rate < 1.6*scale*rules.MinimumRate && tr.speedsUp(speed, tr.index(p.Quantile(0.5))) > loadStep:
-		return fmt.Sprintf("rises by %.0f K/min at most from %s on as the car goes faster", 60*c.rate, degrees(tr.y[c.from]))
+		return fmt.Sprintf("rises by %s/min at most from %s on as the car goes faster", tr.kelvins("%.0f", 60*c.rate), tr.degrees(tr.y[c.from]))
 	case width > 60+2*tr.step:
-		return fmt.Sprintf("rises from %s on without a corner within %.0f s", degrees(tr.y[c.from]), width)
+		return fmt.Sprintf("rises from %s on without a corner within %.0f s", tr.degrees(tr.y[c.from]), width)
 	}
 	return ""
 }
@@ -362,15 +362,7 @@ func filling() []changepoint.Shape {
 	return shapes
 }
 
-func speedOf(metresPerSecond float64) quantity.Speed {
-	return quantity.Speed(metresPerSecond) * quantity.MetrePerSecond
-}
-
 func celsius(c float64) float64 { return quantity.Celsius(c).Kelvin() }
-
-func degrees(kelvin float64) string {
-	return fmt.Sprintf("%.0f °C", quantity.Kelvin(kelvin).Celsius())
-}
 
 // softStarts are the courses that a departure may take: the valve lifts in
 // proportion to time, and metal and probe lag behind it.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -17,6 +18,7 @@ type trace struct {
 	// quantum is the step of the display in K, 0 if finer than the noise.
 	quantum float64
 	runs    [][2]int // half-open index ranges without a long gap
+	units   quantity.Preferred
 }
 
 // longest is the number of bins that the search works on at most: an hour and
@@ -156,4 +158,18 @@ func (tr *trace) gapBefore(i int) (series.Interval, bool) {
 func (tr *trace) curve(lo int, fit []float64) *series.Series {
 	return &series.Series{Name: "fit to " + string(tr.role), Dimension: series.Temperature,
 		Time: slices.Clone(tr.t[lo : lo+len(fit)]), Value: slices.Clone(fit)}
+}
+
+// degrees, kelvins and speed write numbers of the trace for its owner: a
+// temperature in K, a difference in K, a speed in m/s.
+func (tr *trace) degrees(kelvin float64) string {
+	return tr.units.Say(quantity.KindTemperature, "%.0f", kelvin)
+}
+
+func (tr *trace) kelvins(verb string, difference float64) string {
+	return tr.units.Say(quantity.KindTemperatureDifference, verb, difference)
+}
+
+func (tr *trace) speed(metresPerSecond float64) string {
+	return tr.units.Say(quantity.KindSpeed, "%.1f", metresPerSecond)
 }

@@ -19,7 +19,8 @@ type Answer struct {
 	Before, After string
 	// Rules are those of the comparison.
 	Rules compare.Rules
-	// Units are those in which sentences are to be written; the campaign's.
+	// Units are those in which all is written: the campaign's, else those of the
+	// drives' files.
 	Units quantity.Preferred
 	// Joined are the drives whose files could be joined, in the order of the
 	// campaign; [Answer.Look] looks at one.
@@ -90,6 +91,9 @@ func OfDrives(set drive.Set, q Question) (*Answer, error) {
 
 func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, error) {
 	q = q.complete()
+	for _, d := range set.Drives {
+		units = units.Or(d.Units)
+	}
 	if q.Before == q.After {
 		return nil, fmt.Errorf("before and after are both %q: a configuration can't be compared with itself; name the other one", q.Before)
 	}
@@ -104,6 +108,7 @@ func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, err
 	a.Joined, a.rules = drives, q.Cutting
 	a.Runs, out = Cut(drives, q.Cutting)
 	a.LeftOut = append(a.LeftOut, out...)
+	a.leaveUnaligned()
 	a.Pulls, a.Looked = reject(a.Runs, q.Rejected), q.Rejected != nil
 	if err := a.compare(q); err != nil {
 		return nil, err
@@ -125,7 +130,7 @@ func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, err
 			a.Power.Warnings = append(a.Power.Warnings, estimate.Warning{Kind: PowerNotKnown, Text: fmt.Sprintf("Nothing is predicted for full throttle either: %v", err)})
 		}
 	}
-	a.Next = plan.Next(plan.Known{Drives: a.drives(), Differences: a.Differences, Before: q.Before, After: q.After})
+	a.Next = append(a.sayWhenWarm(), plan.Next(plan.Known{Drives: a.drives(), Differences: a.Differences, Before: q.Before, After: q.After})...)
 	a.warn(q.Comparing)
 	return a, nil
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 	"github.com/bonnetbook/bonnetbook/pkg/warm"
@@ -52,6 +53,16 @@ const warmStart = 15.0 // K
 // practice, no source.
 const swappedFrom = 3.0 // K
 
+// exchanged is by how much two probes of the usual class, ±2.5 K each, may
+// differ at most in use; uncompared what a rise may be off by. Common practice,
+// no source.
+const exchanged, uncompared = 4.0, 2.0 // K
+
+// kelvins writes a difference in K for the owner.
+func (a *Answer) kelvins(verb string, difference float64) string {
+	return a.Units.Say(quantity.KindTemperatureDifference, verb, difference)
+}
+
 // flawsOfAll are those that concern every kind of driving.
 func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	var all []Flaw
@@ -63,12 +74,13 @@ func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	}
 	all = append(all, a.warmStarts()...)
 	all = append(all, a.swapped()...)
+	all = append(all, a.unlike()...)
 	all = append(all, a.warmByRule()...)
 	switch mounting {
 	case campaign.Refitted:
-		all = append(all, Flaw{Kind: FlawMounting, Text: fmt.Sprintf("the intake's probe was taken out and put back between the configurations: it may read differently for that alone (standard uncertainty %.1f K), and the interval allows for it", a.Rules.Priors.Refit.Kelvins())})
+		all = append(all, Flaw{Kind: FlawMounting, Text: fmt.Sprintf("the intake's probe was taken out and put back between the configurations: it may read differently for that alone (standard uncertainty %s), and the interval allows for it", a.kelvins("%.1f", a.Rules.Priors.Refit.Kelvins()))})
 	case campaign.Exchanged:
-		all = append(all, Flaw{Kind: FlawMounting, Text: "the intake's probe was exchanged between the configurations: two probes of the usual class may differ by 4 K, and the interval allows for it; put both into one cup of water"})
+		all = append(all, Flaw{Kind: FlawMounting, Text: fmt.Sprintf("the intake's probe was exchanged between the configurations: two probes of the usual class may differ by %s, and the interval allows for it; put both into one cup of water", a.kelvins("%.0f", exchanged))})
 	}
 	var stated []string
 	for _, r := range a.Runs {
@@ -81,7 +93,7 @@ func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	}
 	for _, r := range a.Runs {
 		if c, ok := r.Drive.Channels[drive.Intake]; ok && c.Uncertainty == 0 {
-			all = append(all, Flaw{Kind: FlawUncalibrated, Text: "the probes were not compared side by side: the rise itself may be off by 2 K; a change by the same probes in the same places is not"})
+			all = append(all, Flaw{Kind: FlawUncalibrated, Text: fmt.Sprintf("the probes were not compared side by side: the rise itself may be off by %s; a change by the same probes in the same places is not", a.kelvins("%.0f", uncompared))})
 			break
 		}
 	}
@@ -144,6 +156,26 @@ func (a *Answer) swapped() []Flaw {
 			}
 			if c.Suspicion == drive.AmbientHeated {
 				all = append(all, Flaw{Kind: FlawProbe, Text: fmt.Sprintf("drive %q: %s", r.Drive.Name, c.Message)})
+			}
+		}
+	}
+	return all
+}
+
+// unlike finds drives in which a device's file is unlike those of the others.
+func (a *Answer) unlike() []Flaw {
+	var all []Flaw
+	for _, r := range a.Runs {
+		if a.countsNowhere(r.Drive.Name) {
+			continue
+		}
+		for _, n := range r.Drive.Notes {
+			text := fmt.Sprintf("drive %q, %s: %s", r.Drive.Name, n.Subject, n.Text)
+			switch n.Kind {
+			case drive.DoubtedByRest:
+				all = append(all, Flaw{Kind: FlawRoles, Blocks: true, Text: text + "; put it right, or leave the drive out"})
+			case drive.UnlikeOthers:
+				all = append(all, Flaw{Kind: FlawProbe, Text: text})
 			}
 		}
 	}

@@ -143,10 +143,10 @@ func (a *Answer) differences() []compare.Difference {
 	}
 	var all []compare.Difference
 	for _, s := range compare.DefaultStrata() {
-		d := compare.Difference{Stratum: s.Name, ID: s.Identity(), AtFullThrottle: s.AtFullThrottle()}
-		kelvin := quantity.KindTemperatureDifference.SI()
+		d := compare.Difference{Stratum: s.In(a.Units), Units: a.Units, ID: s.Identity(), AtFullThrottle: s.AtFullThrottle()}
+		kelvin := a.Units.Of(quantity.KindTemperatureDifference)
 		for _, e := range []*estimate.Estimate{&d.Change, &d.Before.Rise, &d.After.Rise} {
-			*e = estimate.Unknown(s.Name, kelvin, "one configuration has no drive")
+			*e = estimate.Unknown(d.Stratum, kelvin, "one configuration has no drive")
 		}
 		for _, r := range a.Rises {
 			if r.Identity() != d.ID || math.IsNaN(float64(r.Mean)) {

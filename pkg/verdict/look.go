@@ -97,7 +97,7 @@ func (l *Look) checkChannels(checks []drive.Check) {
 		switch n.Kind {
 		case account.DeadChannel, drive.NoReadings:
 			l.add(OpenCircuit, n.Subject, n.Text)
-		case estimate.LostReadings, estimate.Ambiguous, account.UnitAssumed, account.GapInTime, clock.TimeZone:
+		case estimate.LostReadings, estimate.Ambiguous, drive.UnlikeOthers, drive.DoubtedByRest, account.UnitAssumed, account.GapInTime, clock.TimeZone:
 			l.add(n.Kind, n.Subject, n.Text)
 		}
 	}
@@ -152,11 +152,14 @@ func (l *Look) checkHeatSoak() {
 			moving++
 		}
 	}
+	says := func(verb string, kelvin float64) string {
+		return l.Drive.Units.Say(quantity.KindTemperature, verb, kelvin)
+	}
 	switch {
 	case math.IsNaN(at):
 	case moving > 0:
-		l.add(HeatSoak, "intake", fmt.Sprintf("the intake reads %v at %.0f s and is above 100 °C in %d readings while the car moves: that is no air that an engine breathes; does the probe touch metal?", quantity.Kelvin(hottest), at, moving))
+		l.add(HeatSoak, "intake", fmt.Sprintf("the intake reads %s at %.0f s and is above %s in %d readings while the car moves: that is no air that an engine breathes; does the probe touch metal?", says("%.1f", hottest), at, says("%.0f", limit), moving))
 	default:
-		l.add(HeatSoak, "intake", fmt.Sprintf("the intake reads %v at %.0f s with the car at rest: heat soak after switching off, not air that the engine breathes", quantity.Kelvin(hottest), at))
+		l.add(HeatSoak, "intake", fmt.Sprintf("the intake reads %s at %.0f s with the car at rest: heat soak after switching off, not air that the engine breathes", says("%.1f", hottest), at))
 	}
 }

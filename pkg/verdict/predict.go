@@ -34,7 +34,7 @@ func (a *Answer) predict() (*compare.Worth, error) {
 		if err != nil {
 			return nil, err
 		}
-		d.Change = estimate.Between("change at full throttle, predicted", (v.Low+v.High)/2, quantity.KindTemperatureDifference.SI(), v, estimate.Propagated, math.Inf(1))
+		d.Change = estimate.Between("change at full throttle, predicted", (v.Low+v.High)/2, d.Units.Of(quantity.KindTemperatureDifference), v, estimate.Propagated, math.Inf(1))
 		w, err := compare.PowerOf(d, a.Power.Outside)
 		if err != nil {
 			return nil, err

@@ -24,11 +24,16 @@ type Pull struct {
 	Soaked bool
 	// Rejected says that its driver said it was none.
 	Rejected bool
+
+	units quantity.Preferred
 }
+
+// ReadIn returns the units in which the drive's owner reads.
+func (p Pull) ReadIn() quantity.Preferred { return p.units }
 
 // String describes the pull in a line.
 func (p Pull) String() string {
-	text := fmt.Sprintf("%s (%s), %.0f to %.0f s, %v", p.Drive, p.Configuration, p.Interval.From, p.Interval.To, p.Speed)
+	text := fmt.Sprintf("%s (%s), %.0f to %.0f s, %s", p.Drive, p.Configuration, p.Interval.From, p.Interval.To, p.units.Say(quantity.KindSpeed, "%.1f", float64(p.Speed)))
 	switch {
 	case p.Stated:
 		text += ", as stated"
@@ -47,7 +52,7 @@ func (p Pull) String() string {
 }
 
 func pull(r Run, s segment.Segment) Pull {
-	return Pull{Drive: r.Drive.Name, Configuration: r.Drive.Configuration, Interval: s.Interval, Speed: s.MeanSpeed, Stated: s.Stated, Seen: r.Drive.Has(drive.Throttle), Soaked: s.HeatSoak}
+	return Pull{Drive: r.Drive.Name, Configuration: r.Drive.Configuration, Interval: s.Interval, Speed: s.MeanSpeed, Stated: s.Stated, Seen: r.Drive.Has(drive.Throttle), Soaked: s.HeatSoak, units: r.Drive.Units}
 }
 
 // inferred reports whether neither a channel nor the campaign says that it was

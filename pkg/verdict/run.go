@@ -81,7 +81,7 @@ func openingOf(d *drive.Drive) (thermostat.Result, error) {
 
 // untold is the opening of a drive that does not tell it.
 func untold(d *drive.Drive, why error) thermostat.Result {
-	return thermostat.Result{Drive: d.Name, Reason: why.Error(), Onset: math.NaN(), FullyOpen: math.NaN()}
+	return thermostat.Result{Drive: d.Name, Units: d.Units, Reason: why.Error(), Onset: math.NaN(), FullyOpen: math.NaN()}
 }
 
 // compared hands the runs to package compare.

@@ -51,7 +51,7 @@ func TestThreeConfigurations(t *testing.T) {
 		t.Fatalf("%v", s)
 	}
 	for _, a := range s.Answers { // engine and units are the campaign's, as with two configurations
-		if a.Rules.Mixture != engine.ConstantDepression || a.Units != c.Units || !strings.Contains(a.Judge(s.Mounting).Sentence(), "°F") {
+		if a.Rules.Mixture != engine.ConstantDepression || a.Units.Temperature != c.Units.Temperature || !strings.Contains(a.Judge(s.Mounting).Sentence(), "°F") {
 			t.Errorf("%v, %v: %s", a.Rules.Mixture, a.Units, a.Judge(s.Mounting).Sentence())
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // String returns the table of differences, then power, what was left out and
@@ -29,10 +30,10 @@ func (a *Answer) String() string {
 		}
 		interval := "-"
 		if v := d.Change.Interval; v.Known() && d.Verdict != compare.NotComparable {
-			interval = fmt.Sprintf("%.1f to %.1f K (%.0f %%)", v.Low, v.High, 100*v.Level)
+			interval = fmt.Sprintf("%s (%.0f %%)", d.Units.Span(quantity.KindTemperatureDifference, "%.1f", v.Low, v.High), 100*v.Level)
 		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%d + %d\t%v\n", d.Stratum, kelvins(d.Before.Rise.Value, "%.1f K"), kelvins(d.After.Rise.Value, "%.1f K"),
-			kelvins(d.Change.Value, "%+.1f K"), interval, d.Before.Drives, d.After.Drives, d.Verdict)
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%d + %d\t%v\n", d.Stratum, told(d.Units, "%.1f", d.Before.Rise.Value), told(d.Units, "%.1f", d.After.Rise.Value),
+			told(d.Units, "%+.1f", d.Change.Value), interval, d.Before.Drives, d.After.Drives, d.Verdict)
 	}
 	w.Flush()
 	if len(a.Power.Worths) > 0 {
@@ -51,11 +52,12 @@ func (a *Answer) String() string {
 // anyDrive reports whether a drive of either side has the stratum.
 func anyDrive(d compare.Difference) bool { return d.Before.Drives+d.After.Drives > 0 }
 
-func kelvins[T ~float64](x T, format string) string {
-	if math.IsNaN(float64(x)) {
+// told writes a difference in K; "-" where it is not known.
+func told(units quantity.Preferred, verb string, difference float64) string {
+	if math.IsNaN(difference) {
 		return "-"
 	}
-	return fmt.Sprintf(format, float64(x))
+	return units.Say(quantity.KindTemperatureDifference, verb, difference)
 }
 
 func section(b *strings.Builder, title string, lines []string) {

@@ -21,7 +21,7 @@ func (a *Answer) warmBasis() string {
 		text := ""
 		switch s.Basis {
 		case warm.ByRule:
-			text = "warm by the rule " + r.Drive.Warming.Rule.String()
+			text = "warm by the rule " + r.Drive.Warming.Rule.In(r.Drive.Units)
 		case warm.ByHand:
 			text = "warm by what was stated for the drive"
 		default:

@@ -3,12 +3,15 @@ package verdict
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
 // Kinds of warnings of an answer, beside those of package estimate.
@@ -67,6 +70,22 @@ func (a *Answer) countsNowhere(name string) bool {
 		}
 	}
 	return true
+}
+
+// sayWhenWarm is what to do where drives count nowhere since nothing shows when
+// their engine was warm; nothing where each shows it.
+func (a *Answer) sayWhenWarm() []plan.Step {
+	var blind []string
+	for _, r := range a.Runs {
+		if a.countsNowhere(r.Drive.Name) && r.Warm().Outcome == warm.NotKnown {
+			blind = append(blind, fmt.Sprintf("%q", r.Drive.Name))
+		}
+	}
+	if len(blind) == 0 {
+		return nil
+	}
+	return []plan.Step{{Do: `say in the campaign when the engine counts as warm: [warm] with after = "15 min", distance = "8 km", or role and above`,
+		Why: "nothing shows the thermostat's opening in " + strings.Join(blind, ", ") + ", and what the engine gives off while it warms up may not be compared"}}
 }
 
 // whyNothing names what keeps most of a run's time from being compared.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -48,7 +49,7 @@ func byRule(d *drive.Drive) State {
 			s.Reason = err.Error()
 			return s
 		}
-		meet(t, fmt.Sprintf("%s above %v", r.Role, r.Above))
+		meet(t, fmt.Sprintf("%s above %s", r.Role, d.Units.Say(quantity.KindTemperature, "%.1f", r.Above.Kelvin())))
 	}
 	s.Reason = strings.Join(reasons, ", ")
 	switch {

@@ -107,13 +107,13 @@ func (o *OutsideAir) estimates(d *drive.Drive, k float64, uh quantity.RelativeHu
 		c.Effect *= h * float64(warmer-saturated) / 0.1
 		vapour = append(vapour, c)
 	}
-	if o.Pressure, err = estimate.New("outside pressure", float64(o.State.Pressure), quantity.KindPressure.Shown(), outsideLevel, estimate.Propagated, pressure...); err != nil {
+	if o.Pressure, err = estimate.New("outside pressure", float64(o.State.Pressure), d.Units.Of(quantity.KindPressure), outsideLevel, estimate.Propagated, pressure...); err != nil {
 		return err
 	}
-	if o.Temperature, err = estimate.New("outside temperature", k, quantity.KindTemperature.Shown(), outsideLevel, estimate.Propagated, temperature...); err != nil {
+	if o.Temperature, err = estimate.New("outside temperature", k, d.Units.Of(quantity.KindTemperature), outsideLevel, estimate.Propagated, temperature...); err != nil {
 		return err
 	}
-	if o.VapourPressure, err = estimate.New("outside vapour pressure", float64(o.State.VapourPressure), quantity.KindPressure.Shown(), outsideLevel, estimate.Propagated, vapour...); err != nil {
+	if o.VapourPressure, err = estimate.New("outside vapour pressure", float64(o.State.VapourPressure), d.Units.Of(quantity.KindPressure), outsideLevel, estimate.Propagated, vapour...); err != nil {
 		return err
 	}
 	// ρ = (p − 0.378·e)/(R·T) for the ideal mixture.

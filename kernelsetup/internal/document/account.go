@@ -9,7 +9,9 @@ import (
 	"text/tabwriter"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -33,6 +35,8 @@ type Session struct {
 	Channels  []Channel  `json:"channels"`
 	Warnings  []string   `json:"warnings"`
 	Questions []string   `json:"questions"`
+
+	units quantity.Preferred // of the text; the document has its own
 }
 
 // Rejected is a line that was not used.
@@ -58,6 +62,8 @@ type Channel struct {
 	// FromS and ToS are the first and the last reading after the start.
 	FromS Number `json:"from_s"`
 	ToS   Number `json:"to_s"`
+
+	dimension series.Dimension
 }
 
 // AccountFor reads a file and accounts for every row of it.
@@ -78,6 +84,7 @@ func AccountFor(path string) File {
 func session(r *recording.Recording, asked []recording.Asked) Session {
 	s := Session{ZoneKnown: r.ZoneKnown, Lines: r.Account.Lines, Read: r.Account.Read, Rejected: []Rejected{},
 		Channels: []Channel{}, Warnings: list(estimate.Texts(r.Warnings)), Questions: []string{}}
+	s.units = drive.UnitsOf(r)
 	open := map[string]bool{}
 	for _, q := range asked {
 		open[q.Key] = true
@@ -98,7 +105,7 @@ func session(r *recording.Recording, asked []recording.Asked) Session {
 
 func channel(c *recording.Column, unitOpen bool) Channel {
 	unit := shown(c.Dimension)
-	out := Channel{Name: c.Name, Quantity: c.Dimension.String(), Shown: unit.Symbol(), Readings: c.Series.Present(),
+	out := Channel{Name: c.Name, Quantity: c.Dimension.String(), Shown: unit.Symbol(), dimension: c.Dimension, Readings: c.Series.Present(),
 		First: unknown, Last: unknown, Min: unknown, Max: unknown, FromS: unknown, ToS: unknown}
 	out.Missing = c.Series.Len() - out.Readings
 	if c.Unit != "" && !unitOpen {
@@ -158,7 +165,7 @@ func (s Session) text(w io.Writer, indent string) {
 		}
 		span := "no reading"
 		if c.Readings > 0 {
-			span = fmt.Sprintf("%s to %s %s\t%s to %s s", digits(c.Min), digits(c.Max), c.Shown, digits(c.FromS), digits(c.ToS))
+			span = fmt.Sprintf("%s\t%s to %s s", spanText(s.units, c.dimension, c.Min, c.Max), digits(c.FromS), digits(c.ToS))
 		}
 		fmt.Fprintf(t, "%s  %s\t%s, %s\t%d readings, %d missing\t%s\n", indent, c.Name, c.Quantity, unit, c.Readings, c.Missing, span)
 	}

@@ -10,6 +10,7 @@ package document
 
 import (
 	"encoding/json"
+	"fmt"
 	"io"
 	"math"
 	"strconv"
@@ -71,6 +72,13 @@ func shown(d series.Dimension) quantity.Unit {
 		return d.Unit("km/h")
 	}
 	return d.Shown()
+}
+
+// spanText writes two numbers of a document for somebody who reads the units.
+func spanText(units quantity.Preferred, d series.Dimension, low, high Number) string {
+	own, wanted := shown(d), units.Of(d)
+	in := func(n Number) Number { return Number(wanted.FromSI(own.ToSI(float64(n)))) }
+	return fmt.Sprintf("%s to %s %s", digits(in(low)), digits(in(high)), wanted)
 }
 
 // Write writes a document with line ends and indents for a person.

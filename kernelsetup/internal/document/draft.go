@@ -7,6 +7,8 @@ import (
 	"text/tabwriter"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
 // Draft is a campaign as it is proposed from a folder.
@@ -16,7 +18,10 @@ type Draft struct {
 	Devices   []DraftDevice   `json:"devices"`
 	Drives    []DraftDrive    `json:"drives"`
 	Questions []DraftQuestion `json:"questions"`
+	Remarks   []DraftRemark   `json:"remarks"`
 	Saved     *string         `json:"saved"` // the file that was written
+
+	units quantity.Preferred // of the text; the document has its own
 }
 
 // DraftFile is one file of the folder.
@@ -52,6 +57,8 @@ type DraftColumn struct {
 	Min   Number `json:"min"`
 	Max   Number `json:"max"`
 	Unit  string `json:"unit"`
+
+	dimension series.Dimension
 }
 
 // DraftDrive is one drive; Configuration is null while it is not told.
@@ -73,10 +80,17 @@ type DraftQuestion struct {
 	Guess    *string  `json:"guess"`
 }
 
+// DraftRemark is a file that is unlike the others of its device.
+type DraftRemark struct {
+	What string `json:"what"` // unit, exchanged, constant or rate
+	File string `json:"file"`
+	Text string `json:"text"`
+}
+
 // DraftOf makes the document of a draft; optional also lists what the verdict
 // can do without.
 func DraftOf(s *campaign.Sketch, optional bool, saved string) Draft {
-	d := Draft{Schema: Schema, Files: []DraftFile{}, Devices: []DraftDevice{}, Drives: []DraftDrive{}, Questions: []DraftQuestion{}, Saved: told(saved)}
+	d := Draft{Schema: Schema, Files: []DraftFile{}, Devices: []DraftDevice{}, Drives: []DraftDrive{}, Questions: []DraftQuestion{}, Remarks: []DraftRemark{}, Saved: told(saved), units: s.Units}
 	for _, f := range s.Files {
 		d.Files = append(d.Files, DraftFile{f.Path, f.Used, f.Why})
 	}
@@ -87,12 +101,15 @@ func DraftOf(s *campaign.Sketch, optional bool, saved string) Draft {
 		for _, k := range x.Columns {
 			unit := shown(k.Dimension)
 			out.Columns = append(out.Columns, DraftColumn{Name: k.Name, Role: decided(k.Role), Spare: k.Spare, Sure: k.Sure,
-				Min: Number(unit.FromSI(k.Low)), Max: Number(unit.FromSI(k.High)), Unit: unit.Symbol()})
+				Min: Number(unit.FromSI(k.Low)), Max: Number(unit.FromSI(k.High)), Unit: unit.Symbol(), dimension: k.Dimension})
 		}
 		d.Devices = append(d.Devices, out)
 	}
 	for _, x := range s.Drives {
 		d.Drives = append(d.Drives, DraftDrive{x.Name, instant(x.Start), instant(x.End), decided(x.Configuration), list(x.Files)})
+	}
+	for _, r := range s.Remarks {
+		d.Remarks = append(d.Remarks, DraftRemark{string(r.Kind), r.Subject, r.Text})
 	}
 	questions := s.Questions
 	if optional {
@@ -148,7 +165,7 @@ func (d Draft) Text(w io.Writer) {
 				role += " (not sure)"
 			}
 			if c.Min.Known() {
-				span = fmt.Sprintf("%s to %s %s", digits(c.Min), digits(c.Max), c.Unit)
+				span = spanText(d.units, c.dimension, c.Min, c.Max)
 			}
 			fmt.Fprintf(t, "    %s\t%s\t%s\n", c.Name, role, span)
 		}
@@ -164,6 +181,12 @@ func (d Draft) Text(w io.Writer) {
 		fmt.Fprintf(t, "  %d\t%s\t%s\t%s\n", i+1, x.Name, configuration, strings.Join(x.Files, ", "))
 	}
 	t.Flush()
+	if len(d.Remarks) > 0 {
+		fmt.Fprintln(w, "Unlike the others")
+	}
+	for _, r := range d.Remarks {
+		fmt.Fprintf(w, "  %s: %s\n", r.File, r.Text)
+	}
 	if len(d.Questions) == 0 {
 		fmt.Fprintln(w, "Nothing is left open.")
 	} else {

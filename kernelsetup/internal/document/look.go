@@ -30,14 +30,7 @@ type Look struct {
 	Kinds         []Kind        `json:"kinds"`
 	Checks        []Check       `json:"checks"`
 
-	units quantity.Preferred
-}
-
-// In returns the look whose text is in the units that are wanted; the document
-// keeps its own.
-func (l Look) In(units quantity.Preferred) Look {
-	l.units = units
-	return l
+	units quantity.Preferred // of the text; the document has its own
 }
 
 // LookChannel is a channel that plays a role; a spare one plays it beside
@@ -110,7 +103,7 @@ var outcomes = map[thermostat.Outcome]string{thermostat.NotDecidable: "not decid
 // read in two ways.
 func LookOf(l verdict.Look, more []estimate.Warning, dateOpen bool) Look {
 	d := l.Drive
-	out := Look{Schema: Schema, Drive: d.Name, Configuration: told(d.Configuration), Start: instant(d.Start), Channels: []LookChannel{}, Kinds: []Kind{}, Checks: []Check{},
+	out := Look{Schema: Schema, units: d.Units, Drive: d.Name, Configuration: told(d.Configuration), Start: instant(d.Start), Channels: []LookChannel{}, Kinds: []Kind{}, Checks: []Check{},
 		Opening: Opening{Outcome: outcomes[l.Opening.Outcome], AtS: unknown, LowS: unknown, HighS: unknown, Confidence: told(string(l.Opening.Confidence)), Why: l.Opening.Reason}, Warm: warmOf(l.Warm())}
 	if l.Opening.Outcome == thermostat.Opened {
 		out.Opening.AtS, out.Opening.LowS, out.Opening.HighS = Number(l.Opening.Onset), Number(l.Opening.Interval95.From), Number(l.Opening.Interval95.To)
@@ -198,14 +191,11 @@ func (l Look) Text(w io.Writer) {
 		if c.Spare {
 			role = "spare " + role
 		}
-		lo, hi, unit := c.Min, c.Max, c.Unit
-		if dim, known := drive.Role(c.Role).Dimension(); known && lo.Known() && hi.Known() {
-			own, wanted := shown(dim), l.units.Of(dim)
-			if wanted != dim.Shown() {
-				lo, hi, unit = Number(wanted.FromSI(own.ToSI(float64(lo)))), Number(wanted.FromSI(own.ToSI(float64(hi)))), wanted.Symbol()
-			}
+		text := fmt.Sprintf("%s to %s %s", digits(c.Min), digits(c.Max), c.Unit)
+		if dim, known := drive.Role(c.Role).Dimension(); known {
+			text = spanText(l.units, dim, c.Min, c.Max)
 		}
-		fmt.Fprintf(t, "  %s\t%s\t%s to %s %s\n", role, c.Name, digits(lo), digits(hi), unit)
+		fmt.Fprintf(t, "  %s\t%s\t%s\n", role, c.Name, text)
 	}
 	t.Flush()
 	o := l.Opening

@@ -5,12 +5,14 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
 )
 
 // Load reads a layout file. It fails where the file can't be read, where it is
@@ -35,7 +37,10 @@ func Load(path string) (Layout, error) {
 const maxFile = 64 << 10
 
 func read(path string) ([]byte, error) {
+	path = pathname.Expand(path)
 	switch info, err := os.Stat(path); {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("there is no such file%s: %w", pathname.Sought(path), fs.ErrNotExist)
 	case err != nil:
 		return nil, err
 	case info.IsDir():
@@ -62,7 +67,7 @@ func (l Layout) Save(path string) error {
 	if err != nil {
 		return fmt.Errorf("layout %s: %w", path, err)
 	}
-	err = atomicfile.Create(path, 0o644, func(w io.Writer) error {
+	err = atomicfile.Create(pathname.Expand(path), 0o644, func(w io.Writer) error {
 		_, err := w.Write(text)
 		return err
 	})

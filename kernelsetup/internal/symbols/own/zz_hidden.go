@@ -35,6 +35,14 @@ var hidden = []*table.Package{
 		},
 	},
 	{
+		Path: "github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey",
+		Name: "survey",
+		Types: table.Symbols{
+			Names:  []string{"Memory"},
+			Values: []any{(*p_pkg_campaign_.DraftMemory)(nil)},
+		},
+	},
+	{
 		Path: "github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector",
 		Name: "vector",
 		Types: table.Symbols{

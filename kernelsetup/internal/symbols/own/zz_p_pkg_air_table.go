@@ -14,6 +14,7 @@ var p_pkg_air = table.Package{
 	Funcs: table.Symbols{
 		Names: []string{
 			"AskHumidity",
+			"AskHumidityIn",
 			"AskPressure",
 			"Assess",
 			"Densities",
@@ -45,6 +46,7 @@ var p_pkg_air = table.Package{
 		},
 		Values: []any{
 			pkg.AskHumidity,
+			pkg.AskHumidityIn,
 			pkg.AskPressure,
 			pkg.Assess,
 			pkg.Densities,

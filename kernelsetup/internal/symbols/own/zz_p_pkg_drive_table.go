@@ -15,6 +15,7 @@ var p_pkg_drive = table.Package{
 		Names: []string{
 			"Assemble",
 			"CacheFolder",
+			"CompareFiles",
 			"IntakeProbe",
 			"Join",
 			"JoinAll",
@@ -22,10 +23,12 @@ var p_pkg_drive = table.Package{
 			"ParseRole",
 			"Roles",
 			"Uncalibrated",
+			"UnitsOf",
 		},
 		Values: []any{
 			pkg.Assemble,
 			pkg.CacheFolder,
+			pkg.CompareFiles,
 			pkg.IntakeProbe,
 			pkg.Join,
 			pkg.JoinAll,
@@ -33,6 +36,7 @@ var p_pkg_drive = table.Package{
 			pkg.ParseRole,
 			pkg.Roles,
 			pkg.Uncalibrated,
+			pkg.UnitsOf,
 		},
 	},
 	Vars: table.Symbols{

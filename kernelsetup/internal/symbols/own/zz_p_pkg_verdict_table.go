@@ -54,6 +54,7 @@ var p_pkg_verdict = table.Package{
 			"Several",
 			"Step",
 			"StratumJudgement",
+			"WithoutRow",
 			"Word",
 		},
 		Values: []any{
@@ -72,6 +73,7 @@ var p_pkg_verdict = table.Package{
 			(*pkg.Several)(nil),
 			(*pkg.Step)(nil),
 			(*pkg.StratumJudgement)(nil),
+			(*pkg.WithoutRow)(nil),
 			(*pkg.Word)(nil),
 		},
 	},

@@ -173,6 +173,7 @@ var ownKeys = map[QuestionKind]func(a *answers, value string) error{
 	AskEngine: func(a *answers, value string) error {
 		return keysOf(a.keys, "engine.", value, []string{"displacement", "cylinders", "cooling", "mixture", "intakes", "thermostat", "rated-power", "rated-power-speed", "rated-torque", "rated-torque-speed", "compression-ratio"})
 	},
+	askWarm: warmOf,
 	AskWeather: func(a *answers, value string) error {
 		return keysOf(a.weather, "", value, []string{"pressure", "qnh", "altitude", "humidity", "dew-point", "wet-bulb", "air-temperature"})
 	},
@@ -197,7 +198,9 @@ func keysOf(into map[string]string, prefix, value string, keys []string) error {
 var driveSpan = regexp.MustCompile(`^(\d+)\s*(?:-|–|to)\s*(\d+)$`)
 
 // configure gives the drives the configurations that an answer names: one
-// name for all, or "1-3=open, 4-7=duct", where drives go by number or name.
+// name for all, or "1-3=open, 4-7=duct", where drives go by number or name, and
+// several before one "=" are a list: "1,3,5-6=open". A drive that is named twice
+// with two configurations is an error.
 func (s *Sketch) configure(answer string) error {
 	if answer == "" {
 		return nil
@@ -208,24 +211,49 @@ func (s *Sketch) configure(answer string) error {
 		}
 		return nil
 	}
+	given := map[int]string{}
+	var waiting []string // parts of a list whose "=" is still to come
 	for _, part := range strings.Split(answer, ",") {
-		at := strings.LastIndex(part, "=")
-		if at < 0 {
-			return fmt.Errorf("configuration: %q names no configuration; write drives=name, as 1-3=open,4-7=duct", strings.TrimSpace(part))
+		which, name, named := cutLast(part)
+		waiting = append(waiting, which)
+		if !named {
+			continue
 		}
-		which, name := strings.TrimSpace(part[:at]), strings.TrimSpace(part[at+1:])
 		if name == "" || name == survey.Undecided {
-			return fmt.Errorf("configuration: %q names no configuration; write drives=name, as 1-3=open,4-7=duct", strings.TrimSpace(part))
+			return fmt.Errorf("configuration: %q names no configuration; %s", strings.TrimSpace(part), writeList)
 		}
-		from, to, err := s.drivesNamed(which)
-		if err != nil {
-			return err
+		for _, w := range waiting {
+			from, to, err := s.drivesNamed(w)
+			if err != nil {
+				return err
+			}
+			for i := from; i <= to; i++ {
+				if other, twice := given[i]; twice && other != name {
+					return fmt.Errorf("configuration: drive %d is given both %q and %q; name it once", i, other, name)
+				}
+				given[i] = name
+			}
 		}
-		for i := from; i <= to; i++ {
-			s.Drives[i-1].Configuration = name
-		}
+		waiting = nil
+	}
+	if len(waiting) > 0 {
+		return fmt.Errorf("configuration: nothing says what %s was driven with; %s", spelling.QuoteAll(waiting), writeList)
+	}
+	for i, name := range given {
+		s.Drives[i-1].Configuration = name
 	}
 	return nil
+}
+
+const writeList = "write drives=name, as 1-3=open,4-7=duct or 1,3,5=open,2,4=duct"
+
+// cutLast cuts a part at its last "=", since a drive's name may have others.
+func cutLast(part string) (before, after string, found bool) {
+	at := strings.LastIndex(part, "=")
+	if at < 0 {
+		return strings.TrimSpace(part), "", false
+	}
+	return strings.TrimSpace(part[:at]), strings.TrimSpace(part[at+1:]), true
 }
 
 func (s *Sketch) drivesNamed(which string) (from, to int, err error) {
@@ -233,6 +261,8 @@ func (s *Sketch) drivesNamed(which string) (from, to int, err error) {
 		return i + 1, i + 1, nil
 	}
 	switch m := driveSpan.FindStringSubmatch(which); {
+	case which == "":
+		return 0, 0, fmt.Errorf("configuration: a list has an empty place; %s", writeList)
 	case which == "all":
 		return 1, len(s.Drives), nil
 	case m != nil:
@@ -240,11 +270,14 @@ func (s *Sketch) drivesNamed(which string) (from, to int, err error) {
 		to, _ = strconv.Atoi(m[2])
 	default:
 		if from, err = strconv.Atoi(which); err != nil {
-			return 0, 0, fmt.Errorf("configuration: %q names no drive; use its number, 1 to %d, a span such as 1-3, or its name", which, len(s.Drives))
+			return 0, 0, fmt.Errorf("configuration: %q names no drive; use its number, 1 to %d, a span such as 1-3, a list such as 1,3,5, or its name", which, len(s.Drives))
 		}
 		to = from
 	}
-	if from < 1 || to > len(s.Drives) || from > to {
+	if from > to {
+		return 0, 0, fmt.Errorf("configuration: the span %q runs backwards; write the smaller number first", which)
+	}
+	if from < 1 || to > len(s.Drives) {
 		return 0, 0, fmt.Errorf("configuration: there is no drive %q; they are numbered from 1 to %d", which, len(s.Drives))
 	}
 	return from, to, nil

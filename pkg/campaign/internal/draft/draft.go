@@ -16,6 +16,8 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/problem"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -36,6 +38,11 @@ type Sketch struct {
 	// Questions are what has to be answered before the campaign can be opened;
 	// Optional what it can do without, each with a guess.
 	Questions, Optional []Question
+	// Remarks say which files are unlike the others of their device.
+	Remarks []estimate.Warning
+	// Units are those in which it is written: those that the campaign file
+	// chooses, else those of the logs.
+	Units quantity.Preferred
 
 	had    bool   // there was a campaign file
 	before string // its text
@@ -99,7 +106,14 @@ type Drive struct {
 type Options struct {
 	// Answers to questions of an earlier draft, in any order.
 	Answers []Answer
+	// Memory keeps what was read of the folder, for the next draft of it; nil
+	// keeps nothing. The draft is the same with it and without.
+	Memory *Memory
 }
+
+// Memory keeps what was read of a folder's files from one draft to the next.
+// Files that changed since are read again.
+type Memory = survey.Memory
 
 // DefaultOptions answers nothing; it is the zero value.
 func DefaultOptions() Options { return Options{} }
@@ -120,7 +134,7 @@ type Existing struct {
 // that is there and what checks the text of one. It fails where the folder
 // can't be read or holds no readable log, and where an answer can't be used.
 func Make(folder string, options Options, there Existing, check func(path string, text []byte) error) (*Sketch, error) {
-	files, err := survey.Files(folder)
+	files, err := survey.Files(folder, options.Memory)
 	if err != nil {
 		return nil, fmt.Errorf("a draft needs a folder of logs: %w", err)
 	}
@@ -145,11 +159,17 @@ func Make(folder string, options Options, there Existing, check func(path string
 		dateOrders[d.Name] = layout["date_order"]
 		d.Units(folder, layout)
 	}
+	s.Units = survey.ReadIn(devices, told.units())
 	survey.Clocks(devices, dateOrders)
 	for _, d := range devices {
 		roles := told.roles(d.Name)
 		maps.Copy(roles, answers.roles[d.Name])
 		d.Roles(roles)
+	}
+	for _, d := range devices {
+		for _, f := range d.Unlike() {
+			s.Remarks = append(s.Remarks, estimate.Warning{Kind: estimate.Kind(f.Cause), Subject: f.File, Text: f.Text})
+		}
 	}
 	groups := survey.Drives(devices)
 	s.describe(files, devices, groups, told)
@@ -279,6 +299,9 @@ func (s *Sketch) String() string {
 	}
 	for _, u := range s.Unused {
 		fmt.Fprintf(&b, "  not used: %s\n", u)
+	}
+	for _, r := range s.Remarks {
+		fmt.Fprintf(&b, "  look at %s: %s\n", r.Subject, r.Text)
 	}
 	return b.String()
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
@@ -44,6 +45,7 @@ func FromFiles(paths ...string) (drives []FileDrive, unread []string, err error)
 	for _, d := range devices {
 		d.Units("", nil)
 	}
+	survey.ReadIn(devices, quantity.Preferred{})
 	survey.Clocks(devices, nil)
 	for _, d := range devices {
 		d.Roles(nil)

@@ -86,12 +86,13 @@ func (s *Sketch) ask(devices []*survey.Device, told *Told, answers *answers) {
 				Text: fmt.Sprintf("To which time zone was the clock of %s set? Write its distance from UTC, such as +01:00.", d.Name)})
 		}
 	}
+	s.askWhenWarm(devices, told, answers)
 	s.askOptional(told, answers)
 }
 
 func (s *Sketch) askConfiguration(told *Told) {
 	q := Question{ID: string(AskConfiguration), Kind: AskConfiguration, Choices: []string{"before", "after"},
-		Text: "Which configuration was driven? One answer can settle many: 1-3=open,4-7=duct. Names are yours."}
+		Text: "Which configuration was driven? One answer can settle many: 1-3=open,4-7=duct, or 1,3,5=open,2,4=duct. Names are yours."}
 	if used := s.configurations(told); len(used) > 0 {
 		q.Choices = used
 	}
@@ -156,6 +157,16 @@ func paths(d *survey.Device) []string {
 	return all
 }
 
+// exampleTemperature writes a temperature of so many °C as a campaign file has it.
+func (s *Sketch) exampleTemperature(celsius float64) string {
+	return strings.Trim(s.quoted(quantity.KindTemperature, quantity.Celsius(celsius).Kelvin(), 3), `"`)
+}
+
+// examplePressure writes a pressure of so many hPa as an example.
+func examplePressure(units quantity.Preferred, hectopascals float64) string {
+	return quantity.Format(hectopascals*float64(quantity.Hectopascal), units.Of(quantity.KindPressure), 4)
+}
+
 // askOptional lists what a verdict can do without.
 func (s *Sketch) askOptional(told *Told, answers *answers) {
 	var drives []string
@@ -175,7 +186,7 @@ func (s *Sketch) askOptional(told *Told, answers *answers) {
 	}
 	add("question.primary", Question{Kind: AskPrimary, Guess: DefaultPrimary, Choices: []string{"stopped", "stop_and_go", "road_slow", "road_middle", "road_fast", "full_throttle"},
 		Text: "Which kind of driving is the question about? It is best declared before looking at the result."})
-	add("question.delta", Question{Kind: AskDelta, Guess: quantity.Format(float64(DefaultDelta), quantity.KindTemperatureDifference.SI(), 1), Text: "How small a difference of the intake's rise would not matter to you?"})
+	add("question.delta", Question{Kind: AskDelta, Guess: quantity.Format(float64(DefaultDelta), s.Units.Of(quantity.KindTemperatureDifference), 2), Text: "How small a difference of the intake's rise would not matter to you?"})
 	add("question.mounting", Question{Kind: AskMounting, Guess: Mountings[0], Choices: Mountings, Text: "Between the configurations, did the intake's probe stay where it was?"})
 	add("engine.displacement", Question{Kind: AskEngine, Guess: "not described", Text: "What is the engine? For example displacement=1598 cm3,cylinders=4. Power and duct are worked out with it."})
 	weather := len(answers.weather) > 0
@@ -184,6 +195,6 @@ func (s *Sketch) askOptional(told *Told, answers *answers) {
 	}
 	if !weather {
 		s.Optional = append(s.Optional, Question{ID: string(AskWeather), Kind: AskWeather, Subjects: drives, Guess: "standard atmosphere at the drives' altitude",
-			Text: "What was the weather? For example pressure=1008 hPa,humidity=55 %, for all drives; single ones in the file."})
+			Text: fmt.Sprintf("What was the weather? For example pressure=%s,humidity=55 %%, for all drives; single ones in the file.", examplePressure(s.Units, 1008))})
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Told is what a campaign file that is there says, as far as it bears on a
@@ -65,6 +66,19 @@ func (t *Told) zone(device string) string {
 		return d.Keys["time-zone"].Content
 	}
 	return ""
+}
+
+// units are those that the file chooses to read in.
+func (t *Told) units() quantity.Preferred {
+	of := func(key string, kind quantity.Kind) quantity.Unit {
+		u, err := quantity.Lookup(kind, t.Tables["units"].Keys[key].Content)
+		if err != nil {
+			return quantity.Unit{} // nothing chosen; what is wrong the campaign says
+		}
+		return u
+	}
+	return quantity.Preferred{Temperature: of("temperature", quantity.KindTemperature), Difference: of("difference", quantity.KindTemperatureDifference),
+		Speed: of("speed", quantity.KindSpeed), Pressure: of("pressure", quantity.KindPressure)}.Matching()
 }
 
 // deviceOf returns the name that the file gives to the device of these files.

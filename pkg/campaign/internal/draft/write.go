@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
@@ -29,17 +30,32 @@ func (s *Sketch) write(devices []*survey.Device, groups []survey.Drive, told *To
 	line("")
 	line("[engine]                        # may be left out; power and duct want it")
 	for _, l := range [][2]string{{"displacement", "\"1598 cm3\""}, {"cylinders", "4"}, {"compression-ratio", "9.0"}, {"rated-power", "\"60 kW\"         # kW, hp (mechanical) or PS (metric)"},
-		{"rated-power-speed", "\"5500 rpm\""}, {"carburettor", "\"constant-depression\"   # or \"fixed-jet\""}, {"thermostat", "\"82 degC\"        # stamped on it"}} {
+		{"rated-power-speed", "\"5500 rpm\""}, {"carburettor", "\"constant-depression\"   # or \"fixed-jet\""}, {"thermostat", fmt.Sprintf("%-16s # stamped on it", s.quoted(quantity.KindTemperature, quantity.Celsius(82).Kelvin(), 2))}} {
 		if v, ok := answers.keys["engine."+l[0]]; ok {
 			line("%s = %s", l[0], v)
 		} else {
 			line("# %s = %s", l[0], l[1])
 		}
 	}
+	if answers.has("warm.") {
+		line("")
+		line("[warm]                          # when the engine counts as warm")
+		for _, key := range slices.Sorted(maps.Keys(answers.keys)) {
+			if name, ok := strings.CutPrefix(key, "warm."); ok {
+				line("%s = %s", name, answers.keys[key])
+			}
+		}
+	}
+	line("")
+	line("# [units]                       # in which you read; without it, those of your files")
+	for _, l := range [][2]string{{"temperature", strconv.Quote(strings.ReplaceAll(s.Units.Of(quantity.KindTemperature).Symbol(), "°", "deg"))}, {"speed", strconv.Quote(s.Units.Of(quantity.KindSpeed).Symbol())},
+		{"pressure", strconv.Quote(s.Units.Of(quantity.KindPressure).Symbol())}} {
+		line("# %s = %s", l[0], l[1])
+	}
 	line("")
 	line("[question]                      # what is to be answered")
 	for _, l := range [][2]string{{"primary", "\"road_middle\"       # the kind of driving that counts, declared before looking"},
-		{"delta", "\"3 K\"                 # a difference that does not matter to you"}, {"mounting", "\"in place\"         # the intake's probe: or \"refitted\", \"exchanged\""}} {
+		{"delta", fmt.Sprintf("%-21s # a difference that does not matter to you", s.quoted(quantity.KindTemperatureDifference, DefaultDelta, 2))}, {"mounting", "\"in place\"         # the intake's probe: or \"refitted\", \"exchanged\""}} {
 		if v, ok := answers.keys["question."+l[0]]; ok {
 			line("%s = %s", l[0], v)
 		} else {
@@ -68,6 +84,12 @@ func (s *Sketch) write(devices []*survey.Device, groups []survey.Drive, told *To
 		}
 	}
 	return b.String()
+}
+
+// quoted writes a quantity as it stands in the file, in the owner's units.
+func (s *Sketch) quoted(kind quantity.Kind, si float64, digits int) string {
+	text := quantity.Format(si, s.Units.Of(kind), digits)
+	return strconv.Quote(strings.ReplaceAll(text, "°", "deg"))
 }
 
 func writeDevice(b *strings.Builder, d *survey.Device, zone string) {
@@ -137,7 +159,7 @@ func (s *Sketch) writeDrive(b *strings.Builder, d Drive, g survey.Drive, answers
 		line("configuration = %q", d.Configuration)
 	}
 	if len(answers.weather) == 0 {
-		line("# qnh = \"1015 hPa\"              # from a weather station, with altitude; or pressure = at the car")
+		line("# qnh = %-23s # from a weather station, with altitude; or pressure = at the car", s.quoted(quantity.KindPressure, 1015*float64(quantity.Hectopascal), 4))
 		line("# altitude = \"300 m\"")
 		line("# humidity = \"55 %%\"            # or dew-point, or wet-bulb")
 	}

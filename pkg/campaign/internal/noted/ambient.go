@@ -42,7 +42,7 @@ func (w Report) StandIn(d *drive.Drive) {
 	if u == 0 {
 		u = airTemperatureUncertainty
 	}
-	text := fmt.Sprintf("%v stated for the whole drive (standard uncertainty %.1f K)", w.AirTemperature, u)
+	text := fmt.Sprintf("%s stated for the whole drive (standard uncertainty %s)", said(d.Units, w.AirTemperature), said(d.Units, quantity.KelvinDifference(u)))
 	d.Channels[drive.Ambient] = &drive.Channel{Role: drive.Ambient, Series: longest.Series.With(string(drive.Ambient), quantity.KindTemperature, v),
 		Source: text, Column: "air-temperature", Device: "the campaign file", Uncertainty: u, ThisDrive: true, Repairs: []string{text}}
 	d.Notes = append(d.Notes, estimate.Warning{Kind: StatedAmbient, Subject: string(drive.Ambient), Text: "no probe measured the outside air; " + text + ". That it changes along the road is not seen"})

@@ -28,7 +28,7 @@ func (w Report) ask(d *drive.Drive, out *drive.Weather) error {
 	w.askAltitude(d)
 	if out.HumidityKnown {
 		if k := w.dryBulb(d); k.IsValid() {
-			questions, err := air.AskHumidity(k, out.Humidity)
+			questions, err := air.AskHumidityIn(d.Units, k, out.Humidity)
 			if err != nil {
 				return err
 			}
@@ -62,7 +62,10 @@ func (w Report) askPressure(d *drive.Drive, out *drive.Weather, stated quantity.
 	if err != nil {
 		return fmt.Errorf("pressure: %w", err)
 	}
-	d.Notes = append(d.Notes, q.Warnings...)
+	for _, w := range q.Warnings {
+		w.Text = q.In(d.Units)
+		d.Notes = append(d.Notes, w)
+	}
 	if q.Plausible {
 		return nil
 	}

@@ -58,7 +58,7 @@ func (w Report) pressure(d *drive.Drive, out *drive.Weather) (string, error) {
 			return "", err
 		}
 		out.Pressure, out.PressureUncertainty = p, quantity.Pressure(math.Hypot(float64(barometerUncertainty), float64(altitudeUncertainty)))
-		return fmt.Sprintf("pressure from QNH %.1f hPa at %.0f m (%s)", w.QNH.Hectopascals(), h.Metres(), where), nil
+		return fmt.Sprintf("pressure from QNH %s at %.0f m (%s)", said(d.Units, w.QNH), h.Metres(), where), nil
 	}
 	if p := middle(d, drive.Barometer); !math.IsNaN(p) {
 		out.Pressure, out.PressureUncertainty = quantity.Pressure(p), barometerUncertainty
@@ -112,9 +112,9 @@ func (w Report) fromBulbs(d *drive.Drive, out *drive.Weather) (string, error) {
 		}
 		t, where = quantity.Kelvin(k), "the drive's ambient channel"
 	}
-	vapour, name, err := w.vapour(t, out.Pressure)
+	vapour, name, err := w.vapour(d.Units, t, out.Pressure)
 	if err != nil {
-		return "", fmt.Errorf("%s does not fit an air temperature of %v (%s): %w; a wet bulb must lie between 0 °C and the air temperature, and not so low that the air would hold less than no water; check both readings, or give humidity", name, t, where, err)
+		return "", fmt.Errorf("%s does not fit an air temperature of %s (%s): %w; a wet bulb must lie between %s and the air temperature, and not so low that the air would hold less than no water; check both readings, or give humidity", name, said(d.Units, t), where, err, said(d.Units, quantity.Celsius(0)))
 	}
 	saturated, err := air.SaturationVapourPressure(t)
 	if err != nil {
@@ -122,11 +122,11 @@ func (w Report) fromBulbs(d *drive.Drive, out *drive.Weather) (string, error) {
 	}
 	h := float64(vapour / saturated)
 	if h < 0 || h > 1.02 {
-		return "", fmt.Errorf("%s does not fit an air temperature of %v (%s): the relative humidity would be %.0f %%", name, t, where, 100*h)
+		return "", fmt.Errorf("%s does not fit an air temperature of %s (%s): the relative humidity would be %.0f %%", name, said(d.Units, t), where, 100*h)
 	}
 	out.Humidity, out.HumidityKnown = quantity.RelativeHumidity(math.Min(h, 1)), true
 	out.HumidityUncertainty = w.bulbEffect(t, out.Pressure, h)
-	return fmt.Sprintf("relative humidity from %s and %v (%s)", name, t, where), nil
+	return fmt.Sprintf("relative humidity from %s and %s (%s)", name, said(d.Units, t), where), nil
 }
 
 // bulbEffect returns what the uncertainty of dew point or wet bulb does to the
@@ -140,7 +140,7 @@ func (w Report) bulbEffect(t quantity.Temperature, p quantity.Pressure, h float6
 	for _, k := range []float64{-bulbUncertainty, bulbUncertainty} {
 		moved := w
 		moved.DewPoint, moved.WetBulb = shifted(w.DewPoint, k), shifted(w.WetBulb, k)
-		if v, _, err := moved.vapour(t, p); err == nil {
+		if v, _, err := moved.vapour(quantity.Preferred{}, t, p); err == nil {
 			return quantity.RelativeHumidity(math.Abs(float64(v/saturated) - h))
 		}
 	}
@@ -154,16 +154,22 @@ func shifted(t quantity.Temperature, kelvins float64) quantity.Temperature {
 	return t.Add(quantity.KelvinDifference(kelvins))
 }
 
-func (w Report) vapour(t quantity.Temperature, p quantity.Pressure) (quantity.Pressure, string, error) {
+func (w Report) vapour(units quantity.Preferred, t quantity.Temperature, p quantity.Pressure) (quantity.Pressure, string, error) {
 	if w.DewPoint.IsValid() {
 		e, err := air.SaturationVapourPressure(w.DewPoint)
-		return e, fmt.Sprintf("dew point %v", w.DewPoint), err
+		return e, "dew point " + said(units, w.DewPoint), err
 	}
 	if p == 0 {
 		p = quantity.StandardAtmosphere
 	}
 	e, err := air.PsychrometerVapourPressure(p, t, w.WetBulb)
-	return e, fmt.Sprintf("wet bulb %v", w.WetBulb), err
+	return e, "wet bulb " + said(units, w.WetBulb), err
+}
+
+// said writes a quantity for the drive's owner.
+func said(units quantity.Preferred, q any) string {
+	text, _ := units.Text(q)
+	return text
 }
 
 // middle returns the median of a role's values, NaN if there is none.

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -24,6 +25,8 @@ type Device struct {
 	Open    []Question
 	Settled map[string]string
 	Clock   Clock
+	// Reads are the units in which its columns are described.
+	Reads quantity.Preferred
 
 	pieces []*Piece
 }

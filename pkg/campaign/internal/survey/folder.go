@@ -29,6 +29,8 @@ type File struct {
 	ways  []recording.Way
 	short []recording.Way // of too few rows to stand alone
 	skip  bool            // no log, by what it is or is called
+
+	memory *Memory
 }
 
 // fewestRows is what a recording has at least; a table of fewer rows is a list
@@ -36,8 +38,9 @@ type File struct {
 const fewestRows = 20
 
 // Files lists the folder and what lies below it in order of names, and reads
-// what may be a log. It fails where the folder can't be read.
-func Files(folder string) ([]*File, error) {
+// what may be a log; what memory has of it is not read again. It fails where the
+// folder can't be read.
+func Files(folder string, memory *Memory) ([]*File, error) {
 	var all []*File
 	if _, err := os.ReadDir(folder); err != nil {
 		return nil, err
@@ -69,6 +72,9 @@ func Files(folder string) ([]*File, error) {
 	})
 	if err != nil {
 		return nil, err
+	}
+	for _, f := range all {
+		f.memory = memory
 	}
 	readAll(folder, all)
 	keepTails(all)
@@ -134,7 +140,7 @@ func readAll(folder string, all []*File) {
 
 func (f *File) read(folder string) {
 	name := filepath.Join(folder, filepath.FromSlash(f.Path))
-	ways, err := recording.OpenWays(name, recording.Options{Workers: 1})
+	ways, err := f.memory.ways(name, f.archiveIn(folder), "", "", recording.Options{Workers: 1})
 	switch {
 	case err != nil:
 		f.Why = strings.TrimPrefix(err.Error(), name+": ")
@@ -146,6 +152,14 @@ func (f *File) read(folder string) {
 	default:
 		f.ways, f.Used = ways, true
 	}
+}
+
+// archiveIn is the archive on disk that the file lies in; empty for most.
+func (f *File) archiveIn(folder string) string {
+	if f.Archive == "" {
+		return ""
+	}
+	return filepath.Join(folder, filepath.FromSlash(f.Archive))
 }
 
 // keepTails uses short files after all that have the columns of others: the
@@ -179,7 +193,7 @@ func dropCopies(folder string, all []*File) {
 		if !f.Used || f.Archive != "" {
 			continue
 		}
-		sum, err := sumOf(filepath.Join(folder, filepath.FromSlash(f.Path)))
+		sum, err := f.memory.sum(filepath.Join(folder, filepath.FromSlash(f.Path)))
 		if err != nil {
 			continue
 		}

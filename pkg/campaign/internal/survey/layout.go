@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -71,6 +73,25 @@ func (d *Device) Units(folder string, answers map[string]string) {
 	}
 }
 
+// ReadIn has the columns of all devices described in the same units: those that
+// are chosen, else those of the files. It returns them.
+func ReadIn(devices []*Device, chosen quantity.Preferred) quantity.Preferred {
+	var all []*recording.Recording
+	for _, d := range devices {
+		if slices.ContainsFunc(d.Open, func(q Question) bool { return q.Key == "temperature_unit" || q.Key == "speed_unit" }) {
+			continue
+		}
+		for _, f := range d.Files {
+			all = append(all, f.ways[0].Recording)
+		}
+	}
+	units := chosen.Or(drive.UnitsOf(all...))
+	for _, d := range devices {
+		d.Reads = units
+	}
+	return units
+}
+
 // known is what the files that do not ask were read with.
 func (d *Device) known(key string, asked []*File) string {
 	for _, f := range d.Files {
@@ -110,7 +131,7 @@ func (f *File) readWith(folder, key, value string) {
 	default:
 		return
 	}
-	ways, err := recording.OpenWays(filepath.Join(folder, filepath.FromSlash(f.Path)), recording.Options{Layout: l, Workers: 1})
+	ways, err := f.memory.ways(filepath.Join(folder, filepath.FromSlash(f.Path)), f.archiveIn(folder), key, value, recording.Options{Layout: l, Workers: 1})
 	if err == nil {
 		f.ways = ways
 	}

@@ -89,7 +89,7 @@ func (d *Device) role(out *Column, c *recording.Column, answer string) {
 	unitOpen := slices.ContainsFunc(d.Open, func(q Question) bool { return q.Key == "temperature_unit" })
 	out.Remark = fmt.Sprint(out.Dimension)
 	if out.Dimension == series.Temperature && !math.IsNaN(out.Low) && !unitOpen {
-		out.Remark += fmt.Sprintf(", %.1f to %v", quantity.Kelvin(out.Low).Celsius(), quantity.Kelvin(out.High))
+		out.Remark += ", " + d.Reads.Span(quantity.KindTemperature, "%.1f", out.Low, out.High)
 	}
 	temperature := out.Dimension == series.Temperature
 	if !temperature && d.hasTemperatures() && mayBeTemperature(c) {

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,12 +13,13 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
 )
 
 // WriteCSV writes columns of equal length as [frame.Frame.WriteCSV] says. It
 // fails where the file exists or can't be written.
 func WriteCSV(path string, columns []*vector.Column, rows int) error {
-	return atomicfile.Create(path, 0o644, func(out io.Writer) error {
+	return atomicfile.Create(pathname.Expand(path), 0o644, func(out io.Writer) error {
 		w := csv.NewWriter(out)
 		row := make([]string, len(columns))
 		for k, c := range columns {
@@ -67,7 +67,7 @@ func plain(c *vector.Column, row int) string {
 
 // ReadCSV reads columns as [frame.ReadCSV] says, which also says when it fails.
 func ReadCSV(path string) (columns []*vector.Column, notes []string, err error) {
-	file, err := os.Open(path)
+	file, err := open(path)
 	if err != nil {
 		return nil, nil, err
 	}

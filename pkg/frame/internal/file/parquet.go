@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"strings"
 	"time"
 
@@ -13,6 +12,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
 )
 
 // Keys of a Parquet file's metadata. The unit of a column, with its kind, is
@@ -38,7 +38,7 @@ func WriteParquet(path string, all []*vector.Column, rows int) error {
 	}
 	schema := parquet.NewSchema("frame", group)
 	config = append(config, parquet.KeyValueMetadata(orderKey, strings.Join(order, "\n")), schema)
-	return atomicfile.Create(path, 0o644, func(out io.Writer) error {
+	return atomicfile.Create(pathname.Expand(path), 0o644, func(out io.Writer) error {
 		w := parquet.NewGenericWriter[any](out, config...)
 		ordered := schema.Columns() // in alphabetical order
 		row := make(parquet.Row, len(ordered))
@@ -82,7 +82,7 @@ func valueOf(c *vector.Column, row int) parquet.Value {
 // ReadParquet reads columns as [frame.ReadParquet] says, which also says when it
 // fails. The order is that in which they were written, empty where unknown.
 func ReadParquet(path string) (columns []*vector.Column, order []string, err error) {
-	file, err := os.Open(path)
+	file, err := open(path)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -35,7 +35,7 @@ func (d *detector) findStart() error {
 			orders = []layout.DateOrder{d.Layout.DateOrder}
 		}
 		date.line = l.Number
-		if len(orders) > 1 {
+		if !date.sameIn(orders) {
 			return d.ambiguousOrder([]seenDate{date})
 		}
 		days, ok := date.days(orders[0])
@@ -47,6 +47,16 @@ func (d *detector) findStart() error {
 		return nil
 	}
 	return nil
+}
+
+// sameIn reports whether the date is the same day in all of the orders: a year
+// of four digits says where it is.
+func (s seenDate) sameIn(orders []layout.DateOrder) bool {
+	first, ok := s.days(orders[0])
+	return ok && !slices.ContainsFunc(orders[1:], func(o layout.DateOrder) bool {
+		other, ok := s.days(o)
+		return !ok || other != first
+	})
 }
 
 // stampWithin finds a date with a time of day behind it in a line.

@@ -24,8 +24,29 @@ import (
 // Format is the OpenDocument spreadsheet.
 var Format = format.Format{Name: layout.OpenDocument, Recognise: recognise, Read: read}
 
+// mediaType is what the file "mimetype" in it holds.
+const mediaType = "application/vnd.oasis.opendocument.spreadsheet"
+
+// recognise finds the media type where the standard wants it, first and not
+// packed (ISO/IEC 26300-3, 3.3), or wherever a writer has put it.
 func recognise(src *source.Source) bool {
-	return bytes.HasPrefix(src.Head, []byte("PK\x03\x04")) && bytes.Contains(src.Head[:min(len(src.Head), 4096)], []byte("mimetypeapplication/vnd.oasis.opendocument.spreadsheet"))
+	if !bytes.HasPrefix(src.Head, []byte("PK\x03\x04")) {
+		return false
+	}
+	if bytes.Contains(src.Head[:min(len(src.Head), 4096)], []byte("mimetype"+mediaType)) {
+		return true
+	}
+	z, err := zip.NewReader(src.R, src.Size)
+	if err != nil {
+		return false
+	}
+	f, err := z.Open("mimetype")
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	held, err := io.ReadAll(io.LimitReader(f, int64(len(mediaType))+1))
+	return err == nil && string(held) == mediaType
 }
 
 // Limits on a file: what it unpacks to, how deep it nests, how often a row may

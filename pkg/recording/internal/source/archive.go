@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 )
 
@@ -99,7 +100,7 @@ func (s *Source) hold(name string, r io.Reader) (*Source, error) {
 // Within splits the name of a file in an archive into that of the archive and
 // the rest; ok is false where it names none. The archive must be there.
 func Within(name string) (archive, inner string, ok bool) {
-	slashed := filepath.ToSlash(name)
+	slashed := filepath.ToSlash(pathname.Expand(name))
 	at := strings.Index(strings.ToLower(slashed), ".zip/")
 	if at < 0 {
 		return "", "", false
@@ -131,6 +132,7 @@ func openWithin(archive, inner string) (*Source, error) {
 // Entries lists the files of an archive, as they are named behind its name. It
 // fails where it can't be read as one.
 func Entries(archive string) ([]string, error) {
+	archive = pathname.Expand(archive)
 	z, err := zip.OpenReader(archive)
 	if err != nil {
 		return nil, &account.FileError{File: archive, Found: "can't be read as an archive: " + err.Error(), Do: "copy it again", Err: account.ErrNotText}

@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"unicode/utf8"
 
+	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
@@ -35,11 +36,13 @@ type Source struct {
 	CR       bool // lines, or some of them, end in a bare carriage return
 }
 
-// Open opens the file and refuses what no recording can be.
-func Open(path string) (*Source, func(), error) {
+// Open opens the file and refuses what no recording can be. A leading ~ is the
+// home folder; messages name the file as it was given.
+func Open(given string) (*Source, func(), error) {
 	fail := func(found, do string, err error) (*Source, func(), error) {
-		return nil, nil, &account.FileError{File: path, Found: found, Do: do, Err: err}
+		return nil, nil, &account.FileError{File: given, Found: found, Do: do, Err: err}
 	}
+	path := pathname.Expand(given)
 	if archive, inner, ok := Within(path); ok {
 		s, err := openWithin(archive, inner)
 		return s, func() {}, err
@@ -47,7 +50,7 @@ func Open(path string) (*Source, func(), error) {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fail("there is no such file", "check the name and the folder", fs.ErrNotExist)
+		return fail("there is no such file"+pathname.Sought(path), "check the name and the folder", fs.ErrNotExist)
 	case err != nil:
 		return fail("can't be opened: "+err.Error(), "check that you may read it", err)
 	case info.IsDir():
@@ -59,7 +62,7 @@ func Open(path string) (*Source, func(), error) {
 	if err != nil {
 		return fail("can't be opened: "+err.Error(), "check that you may read it", err)
 	}
-	s, err := New(path, f, info.Size())
+	s, err := New(given, f, info.Size())
 	if err != nil {
 		f.Close()
 		return nil, nil, err

@@ -152,10 +152,17 @@ func LookUp(s string) (*Unit, bool) {
 	return u, u != nil
 }
 
+// oneWay spells tenths in one way; singleSigns are of one sign in other scripts'
+// fonts. Both are made once: a reader asks for thousands of cells.
+var (
+	oneWay      = strings.NewReplacer(" ", "", ",", ".", "×", "x", "*", "x")
+	singleSigns = strings.NewReplacer("℃", "°C", "℉", "°F")
+)
+
 // isTenth reports whether s spells tenths of a degree Celsius: "0.1 °C",
 // "1/10 °C", "°C/10", "°C x10".
 func isTenth(s string) bool {
-	s = strings.NewReplacer(" ", "", ",", ".", "×", "x", "*", "x").Replace(strings.ToLower(strings.TrimSpace(s)))
+	s = oneWay.Replace(strings.ToLower(strings.TrimSpace(s)))
 	for _, mark := range []string{"0.1", "1/10", "x10", "10x", "/10", "tenthsof", "tenth", "zehntel"} {
 		rest, cut := strings.CutPrefix(s, mark)
 		if !cut {
@@ -174,7 +181,7 @@ func find(s string) *Unit {
 	if strings.EqualFold(strings.TrimSpace(s), DegreeMinutes.Name) {
 		return DegreeMinutes
 	}
-	s = strings.NewReplacer("℃", "°C", "℉", "°F").Replace(s)
+	s = singleSigns.Replace(s)
 	if isTenth(s) {
 		return TenthCelsius
 	}

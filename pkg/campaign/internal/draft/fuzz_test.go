@@ -1,0 +1,20 @@
+package draft
+
+import "testing"
+
+// FuzzConfigure: an answer gives each drive it names one configuration with a
+// name, or is refused and gives none.
+func FuzzConfigure(f *testing.F) {
+	for _, s := range []string{"open", "1-3=open,4-6=duct", "1,3,5=open,2,4,6=duct", "all=x", "3-1=open", "1,,3=open", "day 2=a=b", "999999999999999999999=x", "=", ",", "1-=a", "−1=a"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, answer string) {
+		s := sketchOf(6)
+		err := s.configure(answer)
+		for _, d := range s.Drives {
+			if d.Configuration == "" || err != nil && d.Configuration != "?" {
+				t.Fatalf("%q: %v, and %v", answer, err, s.Drives)
+			}
+		}
+	})
+}

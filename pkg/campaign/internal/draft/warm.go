@@ -1,0 +1,72 @@
+package draft
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+)
+
+// askWarm is the question when the engine counts as warm.
+const askWarm = "warm"
+
+// warmChoices are usual rules; others may be written. Common practice, no
+// source.
+var warmChoices = []string{"after=15 min", "after=20 min", "distance=8 km", "distance=15 km"}
+
+// seesOpening are the roles that show when a thermostat opens well enough.
+var seesOpening = []string{string(drive.TopTank), string(drive.Coolant), string(drive.BottomTank)}
+
+// askWhenWarm asks where no probe shows the thermostat's opening and nothing is
+// said of it: without that no stretch may be compared with another.
+func (s *Sketch) askWhenWarm(devices []*survey.Device, told *Told, answers *answers) {
+	if told.Tables["warm"].Line > 0 || answers.has("warm.") {
+		return
+	}
+	for _, d := range told.Drives {
+		if d.Keys["warm-at"].Line+d.Keys["starts-warm"].Line > 0 {
+			return
+		}
+	}
+	intake := false
+	for _, d := range devices {
+		for _, c := range d.Columns {
+			role := c.Role
+			if role == survey.Undecided {
+				role = c.Guess
+			}
+			if slices.Contains(seesOpening, role) {
+				return
+			}
+			intake = intake || strings.HasPrefix(role, string(drive.Intake))
+		}
+	}
+	if !intake { // nothing is to be compared
+		return
+	}
+	s.Questions = append(s.Questions, Question{ID: askWarm, Kind: AskOther, Choices: warmChoices, Guess: warmChoices[0],
+		Text: "No probe shows the thermostat's opening, or there is none. When does the engine count as warm? After a time or a way from moving off, or once a probe on it has passed a temperature: role=oil,above=" + s.exampleTemperature(70) + "."})
+}
+
+// has reports whether a key with that beginning was answered.
+func (a *answers) has(prefix string) bool {
+	for k := range a.keys {
+		if strings.HasPrefix(k, prefix) {
+			return true
+		}
+	}
+	return false
+}
+
+// warmOf takes "after=15 min" or "role=oil,above=70 degC".
+func warmOf(a *answers, value string) error {
+	if err := keysOf(a.keys, askWarm+".", value, []string{"after", "distance", "role", "above", "uncertainty"}); err != nil {
+		return fmt.Errorf("warm: %w", err)
+	}
+	if (a.keys["warm.role"] == "") != (a.keys["warm.above"] == "") {
+		return fmt.Errorf("warm: %q names a role or a temperature alone; write both, as role=oil,above=70 degC", value)
+	}
+	return nil
+}
