@@ -22,7 +22,7 @@ var verdictPages = outputKind{command: "verdict", inFolder: ".html", ours: docum
 
 func runVerdict(f *flag.FlagSet, args []string) error {
 	json := asJSON(f)
-	before := f.String("before", "", "the `NAME` of the configuration before the change; default: what the campaign says")
+	before := f.String("before", "", "the `NAME` of the configuration before the change; default: what the campaign says, or the first of three and more")
 	after := f.String("after", "", "the `NAME` of the one after it")
 	primary := f.String("primary", "", "the `ID` of the kind of driving that counts: "+strings.Join(document.DefaultStrata(), ", "))
 	delta := f.Float64("delta", 0, "a difference in `K` that does not matter to you; default: the campaign's, or 3")
@@ -55,12 +55,15 @@ func runVerdict(f *flag.FlagSet, args []string) error {
 		}
 	}
 	p := startProgress("opening the drives of " + path)
-	j, err := judgement(path, *before, *after, *primary, *delta)
+	j, others, err := judgements(path, *before, *after, *primary, *delta)
 	p.end()
 	if err != nil {
 		return err
 	}
 	v := document.VerdictOf(j)
+	for _, other := range others {
+		v.Others = append(v.Others, document.VerdictOf(other))
+	}
 	if *out != "" {
 		var page bytes.Buffer
 		if err := v.WritePage(&page); err != nil {
@@ -74,13 +77,51 @@ func runVerdict(f *flag.FlagSet, args []string) error {
 	return say(*json, v, func(w io.Writer) { v.Text(w) })
 }
 
-// judgement answers the question of a campaign; what the command line says
-// counts before what the file says.
-func judgement(path, before, after, primary string, delta float64) (verdict.Judgement, error) {
+// judgements answers the question of a campaign; what the command line says
+// counts before what the file says. Where nobody names two of three or more
+// configurations, others are further ones against the same first.
+func judgements(path, before, after, primary string, delta float64) (first verdict.Judgement, others []verdict.Judgement, err error) {
 	c, err := campaign.Open(path)
 	if err != nil {
-		return verdict.Judgement{}, err
+		return first, nil, err
 	}
+	q, err := asked(c, primary, delta)
+	if err != nil {
+		return first, nil, err
+	}
+	if before == "" && c.Question.Before == "" && len(driven(c)) > 2 {
+		all, err := severalJudgements(c, q)
+		if err != nil {
+			return first, nil, err
+		}
+		return all[0], all[1:], nil
+	}
+	first, err = judgement(c, q, before, after)
+	return first, nil, err
+}
+
+// severalJudgements answers for each configuration against the first.
+func severalJudgements(c *campaign.Campaign, q campaign.Question) ([]verdict.Judgement, error) {
+	s, err := verdict.OfSeveral(c, verdict.Question{Comparing: verdict.Rules(q)})
+	var left *drive.LeftOutError
+	if errors.As(err, &left) {
+		return []verdict.Judgement{noDriveHolds(c, c.Configurations[0].Name, "", q, left)}, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	var all []verdict.Judgement
+	for _, a := range s.Answers {
+		all = append(all, a.Judge(q.Mounting))
+	}
+	for _, l := range s.Silent {
+		all = append(all, verdict.Nothing(s.Before, l.Configuration, verdict.Rules(q), verdict.Flaw{Kind: verdict.FlawOther, Text: l.Why.Error()}, nil))
+	}
+	return all, nil
+}
+
+// asked is the campaign's question with what the command line says of it.
+func asked(c *campaign.Campaign, primary string, delta float64) (campaign.Question, error) {
 	q := c.Question
 	if primary != "" {
 		q.Primary, q.PrimaryDeclared = primary, true
@@ -89,9 +130,14 @@ func judgement(path, before, after, primary string, delta float64) (verdict.Judg
 		q.Delta = quantity.KelvinDifference(delta)
 	}
 	if !slices.Contains(document.DefaultStrata(), q.Primary) {
-		return verdict.Judgement{}, fmt.Errorf("%s: the primary kind of driving is %q; it is to be one of %s", path, q.Primary, strings.Join(document.DefaultStrata(), ", "))
+		return q, fmt.Errorf("%s: the primary kind of driving is %q; it is to be one of %s", c.Path, q.Primary, strings.Join(document.DefaultStrata(), ", "))
 	}
-	before, after, err = sides(c, before, after)
+	return q, nil
+}
+
+// judgement answers for two configurations.
+func judgement(c *campaign.Campaign, q campaign.Question, before, after string) (verdict.Judgement, error) {
+	before, after, err := sides(c, before, after)
 	if err != nil {
 		return verdict.Judgement{}, err
 	}
@@ -102,12 +148,16 @@ func judgement(path, before, after, primary string, delta float64) (verdict.Judg
 	a, err := verdict.Of(c, verdict.Question{Before: before, After: after, Comparing: verdict.Rules(q)})
 	var left *drive.LeftOutError
 	if errors.As(err, &left) {
-		return verdict.Nothing(before, after, verdict.Rules(q), verdict.Flaw{Kind: verdict.FlawOther, Text: "no drive holds; the reason stands beside each"}, left.LeftOut, whatIsMissing(c)...), nil
+		return noDriveHolds(c, before, after, q, left), nil
 	}
 	if err != nil {
 		return verdict.Judgement{}, err
 	}
 	return a.Judge(q.Mounting), nil
+}
+
+func noDriveHolds(c *campaign.Campaign, before, after string, q campaign.Question, left *drive.LeftOutError) verdict.Judgement {
+	return verdict.Nothing(before, after, verdict.Rules(q), verdict.Flaw{Kind: verdict.FlawOther, Text: "no drive holds; the reason stands beside each"}, left.LeftOut, whatIsMissing(c)...)
 }
 
 // whatIsMissing asks for what the drives lack that can be joined.
@@ -133,19 +183,23 @@ func sides(c *campaign.Campaign, before, after string) (string, string, error) {
 	if c.Question.Before != "" && c.Question.After != "" {
 		return c.Question.Before, c.Question.After, nil
 	}
-	var driven []string
-	for _, k := range c.Configurations {
-		if slices.ContainsFunc(c.Entries, func(e campaign.Entry) bool { return e.Configuration == k.Name }) {
-			driven = append(driven, k.Name)
-		}
-	}
-	switch {
-	case len(driven) == 1:
-		return driven[0], "", nil
-	case len(driven) == 2:
-		return driven[0], driven[1], nil
+	switch all := driven(c); len(all) {
+	case 1:
+		return all[0], "", nil
+	case 2:
+		return all[0], all[1], nil
 	}
 	return "", "", fmt.Errorf("%s has the configurations %s: say which is before and which is after the change with -before and -after", c.Path, quoted(c))
+}
+
+// driven are the configurations that have a drive, in the order of the file.
+func driven(c *campaign.Campaign) (names []string) {
+	for _, k := range c.Configurations {
+		if slices.ContainsFunc(c.Entries, func(e campaign.Entry) bool { return e.Configuration == k.Name }) {
+			names = append(names, k.Name)
+		}
+	}
+	return names
 }
 
 func quoted(c *campaign.Campaign) string {

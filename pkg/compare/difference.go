@@ -266,5 +266,5 @@ func (d Difference) String() string {
 		return fmt.Sprintf("%s: %v (%d + %d drives; their means differ by %s)", d.Stratum, d.Verdict, d.Before.Drives, d.After.Drives, d.kelvins("%+.1f", d.After.Rise.Value-d.Before.Rise.Value))
 	}
 	v := d.Change.Interval
-	return fmt.Sprintf("%s: %s (%.0f %% interval %s; %d + %d drives): %v", d.Stratum, d.kelvins("%+.1f", d.Change.Value), 100*v.Level, d.Units.Span(quantity.KindTemperatureDifference, "%.1f", v.Low, v.High), d.Before.Drives, d.After.Drives, d.Verdict)
+	return fmt.Sprintf("%s: %s (%.3g %% interval %s; %d + %d drives): %v", d.Stratum, d.kelvins("%+.1f", d.Change.Value), 100*v.Level, d.Units.Span(quantity.KindTemperatureDifference, "%.1f", v.Low, v.High), d.Before.Drives, d.After.Drives, d.Verdict)
 }

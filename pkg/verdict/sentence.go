@@ -32,11 +32,11 @@ func (j Judgement) Sentence() string {
 func (j Judgement) clause(s StratumJudgement) string {
 	v := s.Change.Interval
 	kelvin := quantity.KindTemperatureDifference
-	rests := fmt.Sprintf("(%.0f %%: %s; %s)", 100*v.Level, j.Units.Span(kelvin, "%+.1f", v.Low, v.High), j.basis(s))
+	rests := fmt.Sprintf("(%.3g %%: %s; %s)", 100*v.Level, j.Units.Span(kelvin, "%+.1f", v.Low, v.High), j.basis(s))
 	switch s.Word {
 	case SaysCooler, SaysWarmer: // sizes, since the word has the sign
 		near, far := math.Abs(v.Low), math.Abs(v.High)
-		rests = fmt.Sprintf("(%.0f %%: %s; %s)", 100*v.Level, j.Units.Span(kelvin, "%.1f", min(near, far), max(near, far)), j.basis(s))
+		rests = fmt.Sprintf("(%.3g %%: %s; %s)", 100*v.Level, j.Units.Span(kelvin, "%.1f", min(near, far), max(near, far)), j.basis(s))
 		return fmt.Sprintf("On %s the engine breathes %s %s with %q than with %q %s.", s.Name, j.Units.Say(kelvin, "%.1f", math.Abs(s.Change.Value)), s.Word, j.After, j.Before, rests)
 	case SaysWithin:
 		return fmt.Sprintf("On %s %q and %q are no more than %s apart %s.", s.Name, j.After, j.Before, j.Units.Say(kelvin, "%.3g", j.Delta.Kelvins()), rests)

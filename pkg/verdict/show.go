@@ -30,7 +30,7 @@ func (a *Answer) String() string {
 		}
 		interval := "-"
 		if v := d.Change.Interval; v.Known() && d.Verdict != compare.NotComparable {
-			interval = fmt.Sprintf("%s (%.0f %%)", d.Units.Span(quantity.KindTemperatureDifference, "%.1f", v.Low, v.High), 100*v.Level)
+			interval = fmt.Sprintf("%s (%.3g %%)", d.Units.Span(quantity.KindTemperatureDifference, "%.1f", v.Low, v.High), 100*v.Level)
 		}
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%d + %d\t%v\n", d.Stratum, told(d.Units, "%.1f", d.Before.Rise.Value), told(d.Units, "%.1f", d.After.Rise.Value),
 			told(d.Units, "%+.1f", d.Change.Value), interval, d.Before.Drives, d.After.Drives, d.Verdict)

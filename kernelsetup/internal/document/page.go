@@ -48,6 +48,7 @@ type page struct {
 	Picture       picture
 	Between       string // what the ends of the intervals are called
 	Contributions *bars  // nil where nothing is known of them
+	More          []page // of the other configurations
 }
 
 // WritePage writes the verdict as one page that loads nothing from elsewhere.
@@ -56,13 +57,21 @@ func (v Verdict) WritePage(w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	return t.Funcs(v.funcs()).Execute(w, page{v, PageMark, v.picture(), v.between(), v.contributions()})
+	return t.Funcs(v.funcs()).Execute(w, v.page())
+}
+
+func (v Verdict) page() page {
+	p := page{v, PageMark, v.picture(), v.between(), v.contributions(), nil}
+	for _, other := range v.Others {
+		p.More = append(p.More, other.page())
+	}
+	return p
 }
 
 // between names the column of the intervals, with their level.
 func (v Verdict) between() string {
 	if s, ok := v.primary(); ok && s.Level.Known() {
-		return fmt.Sprintf("between (%.0f %%)", 100*float64(s.Level))
+		return fmt.Sprintf("between (%.3g %%)", 100*float64(s.Level))
 	}
 	return "between"
 }

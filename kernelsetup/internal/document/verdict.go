@@ -33,6 +33,10 @@ type Verdict struct {
 	Influence []Influence `json:"influence"`
 	Next      []Next      `json:"next"`
 	Stop      Stop        `json:"stop"`
+	// Others are the campaign's other configurations against the same first one;
+	// only where there are three or more and none was named. The intervals of all
+	// hold together.
+	Others []Verdict `json:"others,omitempty"`
 
 	units quantity.Preferred // of the text and the page; the document has its own
 }
@@ -294,13 +298,20 @@ func (v Verdict) Text(w io.Writer) {
 	if v.Stop.Text != "" {
 		fmt.Fprintf(w, "May I stop now? %s\n", v.Stop.Text)
 	}
+	for _, other := range v.Others {
+		fmt.Fprintf(w, "\n\n")
+		other.Text(w)
+	}
+	if s, ok := v.primary(); ok && len(v.Others) > 0 {
+		fmt.Fprintf(w, "\n\nEach interval is one of %.3g %%, so that all hold together.\n", 100*float64(s.Level))
+	}
 }
 
 func (v Verdict) interval(s Stratum) string {
 	if !s.LowK.Known() || !s.HighK.Known() {
 		return "-"
 	}
-	return v.units.Span(quantity.KindTemperatureDifference, "%.1f", float64(s.LowK), float64(s.HighK)) + fmt.Sprintf(" (%.0f %%)", 100*float64(s.Level))
+	return v.units.Span(quantity.KindTemperatureDifference, "%.1f", float64(s.LowK), float64(s.HighK)) + fmt.Sprintf(" (%.3g %%)", 100*float64(s.Level))
 }
 
 // difference says a number of kelvins in the unit that is wanted.
