@@ -40,6 +40,7 @@ var p_pkg_verdict = table.Package{
 	Types: table.Symbols{
 		Names: []string{
 			"Answer",
+			"Classical",
 			"DriveRow",
 			"Flaw",
 			"FlawKind",
@@ -59,6 +60,7 @@ var p_pkg_verdict = table.Package{
 		},
 		Values: []any{
 			(*pkg.Answer)(nil),
+			(*pkg.Classical)(nil),
 			(*pkg.DriveRow)(nil),
 			(*pkg.Flaw)(nil),
 			(*pkg.FlawKind)(nil),

@@ -1,0 +1,125 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/contrast"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// Classical is what a textbook's method says of the same drives.
+type Classical struct {
+	Method            string
+	Change, Low, High quantity.TemperatureDifference // after minus before, 95 % interval
+	DegreesOfFreedom  float64                        // to a tenth
+}
+
+// Classical returns the change in the kind of driving that counts by methods
+// that take nothing for granted of how far drives scatter: the t tests of
+// unpaired and of paired drives, and a model of all kinds of driving with a
+// part of each drive's own. None of them knows of the probes' errors or of the
+// weather's pull beyond a straight line, and with few drives they are wide. A
+// method for which there are too few drives is left out.
+func (a *Answer) Classical() (all []Classical) {
+	add := func(method string, t contrast.T, err error) {
+		if err != nil || !(t.StandardError > 0) || !(t.DegreesOfFreedom > 0) {
+			return
+		}
+		low, high := t.Interval(0.95)
+		all = append(all, Classical{method, quantity.KelvinDifference(t.Delta), quantity.KelvinDifference(low), quantity.KelvinDifference(high), math.Round(10*t.DegreesOfFreedom) / 10})
+	}
+	for _, d := range a.Differences {
+		if !d.Primary {
+			continue
+		}
+		before, after := a.means(a.Before, d.Identity()), a.means(a.After, d.Identity())
+		t, err := contrast.Welch(before, after)
+		add("t test of Welch", t, err)
+		t, err = contrast.Paired(before, after)
+		add("paired t test, first with first", t, err)
+	}
+	t, kinds, err := a.mixed()
+	add(fmt.Sprintf("mixed model of %d kinds of driving", kinds), t, err)
+	return all
+}
+
+// means are the drives' means of one configuration, in order of time.
+func (a *Answer) means(configuration string, id compare.StratumID) (all []float64) {
+	for _, r := range a.Rises {
+		if r.Configuration == configuration && r.Identity() == id && !math.IsNaN(float64(r.Mean)) {
+			all = append(all, float64(r.Mean))
+		}
+	}
+	return all
+}
+
+// mixed fits rise = kind + change of the kind + slope × outside temperature +
+// drive + rest to the open road, where one scatter may do for all kinds, and
+// returns the change of the kind that counts.
+func (a *Answer) mixed() (t contrast.T, kinds int, err error) {
+	var y, after, ambient []float64
+	primary := compare.StratumID("")
+	for _, d := range a.Differences {
+		if d.Primary {
+			primary = d.Identity()
+		}
+	}
+	var kind, group []int
+	seen, drives := map[compare.StratumID]int{}, map[string]int{}
+	for _, r := range a.Rises {
+		switch r.Identity() {
+		case compare.RoadSlow, compare.RoadMiddle, compare.RoadFast:
+		default:
+			continue
+		}
+		if math.IsNaN(float64(r.Mean)) {
+			continue
+		}
+		if _, ok := seen[r.Identity()]; !ok {
+			seen[r.Identity()] = len(seen)
+		}
+		if _, ok := drives[r.Drive]; !ok {
+			drives[r.Drive] = len(drives)
+		}
+		y, ambient = append(y, float64(r.Mean)), append(ambient, r.Ambient.Kelvin())
+		kind, group = append(kind, seen[r.Identity()]), append(group, drives[r.Drive])
+		isAfter := 0.0
+		if r.Configuration == a.After {
+			isAfter = 1
+		}
+		after = append(after, isAfter)
+	}
+	at, ok := seen[primary]
+	if !ok {
+		return t, len(seen), fmt.Errorf("verdict: the kind of driving that counts is none of the open road")
+	}
+	columns := [][]float64{ambient}
+	for k := range len(seen) {
+		level, change := make([]float64, len(y)), make([]float64, len(y))
+		for i := range y {
+			if kind[i] == k {
+				level[i], change[i] = 1, after[i]
+			}
+		}
+		columns = append(columns, level, change)
+	}
+	center(ambient)
+	m, err := contrast.Mixed(y, columns, group)
+	if err != nil {
+		return t, len(seen), err
+	}
+	return m.Coefficients[2+2*at], len(seen), nil
+}
+
+// center takes the mean from x, which keeps the numbers of a fit apart.
+func center(x []float64) {
+	mean := 0.0
+	for _, v := range x {
+		mean += v / float64(len(x))
+	}
+	for i := range x {
+		x[i] -= mean
+	}
+}
