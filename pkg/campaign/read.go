@@ -104,6 +104,12 @@ func (c *Campaign) readEngine(t *table) {
 		e.Thermostat = quantity.Kelvin(k)
 	}
 	e.Carburettor = readPreparation(t)
+	if text := t.text("lambda", false, "0.82 to 0.88"); text != "" {
+		var err error
+		if e.Lambda, err = engine.ParseLambda(text); err != nil {
+			t.problems.add(t.line("lambda"), t.key("lambda"), "%v", err)
+		}
+	}
 	c.Intakes = t.count("intakes", false, "2", 1, 9)
 	if e.Carburettor == engine.Injection && t.has("carburettors") {
 		t.problems.add(t.line("carburettors"), t.key("carburettors"), "an engine with injection has no carburettors; leave one of the two keys out")

@@ -50,7 +50,8 @@ type Difference struct {
 	// stratum only.
 	Influence []contrast.Without
 	mixture   engine.Carburettor
-	scale     float64 // of the scatter's prior, K
+	lambda    engine.LambdaRange // where the mixture stood
+	scale     float64            // of the scatter's prior, K
 	// posteriors, of the model for the observations, are what Change was read
 	// off, and those of priorFactors; nil without drives on both sides.
 	posteriors   [len(priorFactors)]*contrast.Posterior
@@ -185,7 +186,7 @@ func means(rises []DriveRise) []float64 {
 func difference(s Stratum, before, after []DriveRise, order map[string]float64, rules Rules) (Difference, error) {
 	d := Difference{Stratum: s.Name, ID: s.Identity(), AtFullThrottle: s.AtFullThrottle(), Cooler: math.NaN()}
 	obs, m := model(s, before, after, order, rules)
-	d.scale, d.mixture = m.Scatter.Scale, rules.Mixture
+	d.scale, d.mixture, d.lambda = m.Scatter.Scale, rules.Mixture, rules.Lambda
 	var err error
 	if d.Before, err = mean(before, obs[:len(before)], m, rules.Level, "mean rise before, "+string(d.ID)); err != nil {
 		return d, err

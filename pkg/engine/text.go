@@ -24,6 +24,7 @@ type Text struct {
 	Redline          string  `toml:"redline,omitempty"`
 	Carburettor      string  `toml:"carburettor,omitempty"`
 	Carburettors     int     `toml:"carburettors,omitempty"`
+	Lambda           string  `toml:"lambda,omitempty"`
 	Ignition         string  `toml:"ignition,omitempty"`
 	Thermostat       string  `toml:"thermostat,omitempty"`
 }
@@ -50,6 +51,10 @@ func (x Text) Parse() (Description, error) {
 	var err error
 	d.Carburettor, err = ParseCarburettor(x.Carburettor)
 	keep("carburettor", err)
+	if x.Lambda != "" {
+		d.Lambda, err = ParseLambda(x.Lambda)
+		keep("lambda", err)
+	}
 	if len(problems) == 0 {
 		if err := d.Check(); err != nil {
 			problems = append(problems, err)

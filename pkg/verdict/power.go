@@ -9,6 +9,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/weather"
@@ -27,6 +28,8 @@ type Power struct {
 	Predicted *compare.Worth
 	// Warnings say why there is none.
 	Warnings []estimate.Warning
+
+	charge engine.Charge // what the prediction is made for
 }
 
 // WorthAtFullThrottle turns the differences at full throttle into power, in
@@ -57,6 +60,7 @@ func WorthAtFullThrottle(differences []compare.Difference, drives []*drive.Drive
 	if len(usable) == 0 {
 		if mean, _, err := meanWeather(drives); err == nil {
 			p.Outside, _ = mean.at(outside)
+			p.charge = mean.charge(p.Outside)
 		}
 		warn(NoFullThrottle, "", "No power is measured: no stretch at full throttle may be compared in both configurations, and at part throttle the driver's foot makes up the difference. Add two to each drive, only where road, law and car allow it.")
 		return p
@@ -72,7 +76,7 @@ func WorthAtFullThrottle(differences []compare.Difference, drives []*drive.Drive
 		return p
 	}
 	for _, d := range usable {
-		w, err := compare.PowerOf(d, p.Outside)
+		w, err := compare.PowerIn(d, mean.charge(p.Outside))
 		if err != nil {
 			warn(PowerNotKnown, d.Stratum, "the change can't be turned into power: %v", err)
 			continue
@@ -92,7 +96,17 @@ func (p Power) predicted() estimate.Interval {
 
 // vapourAir is outside air without its temperature: the vapour in it stays when
 // it is warmed or cooled, its relative humidity does not.
-type vapourAir struct{ pressure, vapour quantity.Pressure }
+type vapourAir struct {
+	pressure, vapour quantity.Pressure
+	// Standard uncertainties, those of the drives on average: one barometer and
+	// one hygrometer for all of them are not averaged away.
+	ofPressure, ofVapour quantity.Pressure
+}
+
+// charge is what power depends on, in the air at a temperature.
+func (v vapourAir) charge(at air.State) engine.Charge {
+	return engine.Charge{Outside: at, PressureUncertainty: v.ofPressure, VapourUncertainty: v.ofVapour}
+}
 
 // at returns the air at a temperature; what vapour it cannot hold there has
 // dropped out.
@@ -120,6 +134,8 @@ func meanWeather(drives []*drive.Drive) (mean vapourAir, warnings []estimate.War
 		n++
 		mean.pressure += (o.State.Pressure - mean.pressure) / quantity.Pressure(n)
 		mean.vapour += (o.State.VapourPressure - mean.vapour) / quantity.Pressure(n)
+		mean.ofPressure += (quantity.Pressure(o.Pressure.StandardUncertainty()) - mean.ofPressure) / quantity.Pressure(n)
+		mean.ofVapour += (quantity.Pressure(o.VapourPressure.StandardUncertainty()) - mean.ofVapour) / quantity.Pressure(n)
 		for _, w := range o.Warnings {
 			if w.Kind == weather.HumidityNotKnown && !estimate.Has(warnings, w.Kind) {
 				warnings = append(warnings, w)

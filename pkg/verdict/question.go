@@ -57,6 +57,9 @@ func (q Question) of(c *campaign.Campaign) Question {
 	if q.Comparing.Mixture == engine.UnknownCarburettor {
 		q.Comparing.Mixture = c.Engine.Carburettor
 	}
+	if q.Comparing.Lambda == (engine.LambdaRange{}) {
+		q.Comparing.Lambda = c.Engine.Lambda
+	}
 	return q
 }
 

@@ -1,0 +1,134 @@
+package engine
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// propagation carries draws through the change of power.
+type propagation struct {
+	c              Charge
+	before, change estimate.Estimate
+	lambda         LambdaRange
+}
+
+// drawn is the change of power of one draw, in its two parts.
+type drawn struct{ air, mixture float64 }
+
+func (d drawn) total() float64 { return (1+d.air)*(1+d.mixture) - 1 }
+
+// middles is the draw in which every input has its middle value.
+func middles() [inputs]float64 {
+	var u [inputs]float64
+	for i := range u {
+		u[i] = 0.5
+	}
+	return u
+}
+
+// at returns the change of power for the inputs' quantiles.
+func (p propagation) at(u [inputs]float64) drawn {
+	from := p.c.Outside.Temperature.Kelvin() + quantileOf(p.before, u[ofBefore])
+	to := from + quantileOf(p.change, u[ofChange])
+	pressure := float64(p.c.Outside.Pressure) + normal(u[ofPressure])*float64(p.c.PressureUncertainty)
+	vapour := max(0, float64(p.c.Outside.VapourPressure)+normal(u[ofVapour])*float64(p.c.VapourUncertainty))
+	g := p.c.Metering
+	// What is not known of the two losses' difference is put on the second.
+	g.LossAfter = max(0, g.LossAfter+quantity.Pressure(2*u[ofDuct]-1)*p.c.LossUncertainty)
+	p0, p1 := pressure-float64(g.LossBefore), pressure-float64(g.LossAfter)
+	e0, e1 := vapour*p0/pressure, vapour*p1/pressure
+
+	d := drawn{air: byStandards(u[ofStandards], [3]float64{from, p0, e0}, [3]float64{to, p1, e1})}
+	x := g.shift(chargeOf(p0, from, e0), chargeOf(p1, to, e1)).at(unknowns{
+		bowl: u[ofBowl], expansion: u[ofExpansion], bleed: u[ofBleed], signal: u[ofSignal], vent: u[ofVent], holds: u[ofInjection]})
+	lambda := p.lambda.Low + u[ofLambda]*(p.lambda.High-p.lambda.Low)
+	best := bestLambda[0] + u[ofBest]*(bestLambda[1]-bestLambda[0])
+	loss := lossAtOne[0] + u[ofLossAtOne]*(lossAtOne[1]-lossAtOne[0])
+	d.mixture = powerAt(lambda*x, best, loss)/powerAt(lambda, best, loss) - 1
+	return d
+}
+
+// byStandards returns the change of power between two airs, each given by its
+// temperature, pressure and vapour pressure in SI units: the u-quantile between
+// the lowest, the middle and the highest of the standards.
+func byStandards(u float64, from, to [3]float64) float64 {
+	var changes [standards]float64
+	for i, f := range formulas {
+		k := func(a [3]float64) float64 { return f.factor(a[0], a[1]-a[2], a[1]) }
+		changes[i] = k(from)/k(to) - 1
+	}
+	slices.Sort(changes[:])
+	at := u * float64(len(changes)-1)
+	i := min(int(at), len(changes)-2)
+	return changes[i] + (at-float64(i))*(changes[i+1]-changes[i])
+}
+
+// quantileOf returns the u-quantile of an estimate: Student's t through the ends of
+// its interval, each side by itself; uniform between bounds without a level; the value where
+// there is no interval.
+func quantileOf(e estimate.Estimate, u float64) float64 {
+	v := e.Interval
+	switch {
+	case !v.Known() || v.Low == v.High:
+		return e.Value
+	case !(v.Level > 0 && v.Level < 1):
+		return v.Low + u*(v.High-v.Low)
+	}
+	q := func(p float64) float64 { return distuv.UnitNormal.Quantile(p) }
+	if n := e.DegreesOfFreedom; n > 0 && !math.IsInf(n, 0) {
+		q = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n}.Quantile
+	}
+	z := q(u) / q((1+v.Level)/2)
+	if z < 0 {
+		return e.Value + z*(e.Value-v.Low)
+	}
+	return e.Value + z*(v.High-e.Value)
+}
+
+func normal(u float64) float64 { return distuv.UnitNormal.Quantile(u) }
+
+// spread works out n draws of a low-discrepancy sequence, in which the inputs
+// that are not varied keep their middle.
+//
+// Source: the additive recurrence by the generalised golden ratio, the root of
+// x^(d+1) = x + 1 (M. Roberts, 2018, from memory); each coordinate is
+// equidistributed, which is all that is used of it.
+func (p propagation) spread(n int, varied func(input int) bool) []drawn {
+	golden := 2.0
+	for range 60 {
+		golden = math.Pow(1+golden, 1.0/(inputs+1))
+	}
+	all := make([]drawn, n)
+	for i := range all {
+		u := middles()
+		step := 1.0
+		for k := range u {
+			step /= golden
+			if _, x := math.Modf(0.5 + float64(i+1)*step); varied(k) {
+				u[k] = min(max(x, 0.5/float64(n)), 1-0.5/float64(n))
+			}
+		}
+		all[i] = p.at(u)
+	}
+	return all
+}
+
+// coverage returns the 95 % interval of draws, with equal parts beyond both
+// ends. It sorts them.
+func coverage(x []float64) estimate.Interval {
+	slices.Sort(x)
+	at := func(q float64) float64 {
+		h := q * float64(len(x)-1)
+		i := min(int(h), len(x)-2)
+		return x[i] + (h-float64(i))*(x[i+1]-x[i])
+	}
+	return estimate.Interval{Low: at(0.025), High: at(0.975), Level: 0.95}
+}
+
+func deviation(x []float64) float64 { return stat.StdDev(x, nil) }
