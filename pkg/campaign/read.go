@@ -33,7 +33,8 @@ func (c *Campaign) read(t *table) {
 		c.readWarm(s)
 	}
 	for _, s := range t.list("configuration", true) {
-		k := Configuration{Name: s.text("name", true, "open filters"), Note: s.text("note", false, "what was changed")}
+		k := Configuration{Name: s.text("name", true, "open filters"), Note: s.text("note", false, "what was changed"),
+			PressureDrop: quantity.Pressure(orZero(s.quantity("pressure-drop", false, quantity.KindPressure, 1, 2e4)))}
 		for _, other := range c.Configurations {
 			unique(s, "configuration", k.Name, other.Name)
 		}

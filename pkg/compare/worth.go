@@ -32,8 +32,12 @@ type Worth struct {
 	// budget's.
 	Mixture estimate.Estimate
 	// Total is power and mixture together with its 95 % interval: the budget's.
-	Total    estimate.Estimate
-	Cautions []string
+	Total estimate.Estimate
+	// BeforeDuct is Total without what the duct takes off the pressure; the same
+	// where that is not known, and Ducted is false.
+	BeforeDuct estimate.Estimate
+	Ducted     bool
+	Cautions   []string
 }
 
 // PowerOf returns what the difference is worth at full throttle in the given
@@ -91,6 +95,7 @@ func PowerIn(d Difference, charge engine.Charge) (Worth, error) {
 	const none = "the sides can't be compared"
 	w.Mixture = estimate.Unknown("change by the mixture", share, none)
 	w.Total = estimate.Unknown("change of full-throttle power, mixture included", share, none)
+	w.BeforeDuct = w.Total
 	if d.Verdict != NotComparable {
 		v = nothing(level)
 		for _, end := range []float64{d.Change.Interval.Low, d.Change.Interval.High} {
@@ -106,7 +111,16 @@ func PowerIn(d Difference, charge engine.Charge) (Worth, error) {
 		if w.Budget, err = charge.Power(before, d.Change); err != nil {
 			return w, fmt.Errorf("compare.PowerOf, %q: %w", d.Stratum, err)
 		}
-		w.Mixture, w.Total = w.Budget.Mixture, w.Budget.Total
+		w.Mixture, w.Total, w.BeforeDuct = w.Budget.Mixture, w.Budget.Total, w.Budget.Total
+		if w.Ducted = charge.Metering.LossBefore > 0 && charge.Metering.LossAfter > 0; w.Ducted {
+			free := charge
+			free.Metering.LossBefore, free.Metering.LossAfter, free.LossUncertainty = 0, 0, 0
+			b, err := free.Power(before, d.Change)
+			if err != nil {
+				return w, fmt.Errorf("compare.PowerOf, %q: %w", d.Stratum, err)
+			}
+			w.BeforeDuct = b.Total
+		}
 	}
 	w.Power = estimate.Between("change of full-throttle power", w.Effect.Power.Value, quantity.KindShare.Shown(), v, estimate.BetweenDrives, d.Change.DegreesOfFreedom)
 	w.Power.Count, w.Power.Warnings = d.Change.Count, w.Effect.Power.Warnings
@@ -144,6 +158,7 @@ func (w Worth) String() string {
 		fmt.Fprintf(&b, "with the mixture, if nothing is adjusted and %s: %+.1f %% to %+.1f %%; most of what is not known: %s\n", stood, 100*v.Low, 100*v.High, w.Budget.Leading())
 	}
 	fmt.Fprintf(&b, "air density %+.1f %% (not power)\n", 100*w.Effect.DensityChange)
+	b.WriteString("- Not in it: flame speed beyond the standards, fuel that evaporates later, distribution between cylinders, resonance of the intake; see engine.NotModelled.\n")
 	for _, c := range append(w.Cautions, w.Effect.Cautions...) {
 		fmt.Fprintf(&b, "- %s\n", c)
 	}

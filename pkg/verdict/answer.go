@@ -113,12 +113,12 @@ func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, err
 			return nil, fmt.Errorf("no drive is of the configuration %q or %q", q.Before, q.After)
 		}
 		a.Next = plan.Next(plan.Known{Drives: drives, Before: q.Before, After: q.After})
-		a.Power = WorthAtFullThrottle(nil, nil, q.Standard)
+		a.Power = worth(nil, nil, q)
 		a.warn(q.Comparing)
 		return a, &drive.LeftOutError{LeftOut: a.LeftOut, Told: true}
 	}
 	a.Order = compare.OrderOf(a.drives(), q.Before, q.After)
-	a.Power = WorthAtFullThrottle(a.Differences, a.drives(), q.Standard)
+	a.Power = worth(a.Differences, a.drives(), q)
 	if estimate.Has(a.Power.Warnings, NoFullThrottle) && a.Power.Outside.Check() == nil {
 		var err error
 		if a.Power.Predicted, err = a.predict(); err != nil {
