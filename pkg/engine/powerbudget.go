@@ -63,6 +63,7 @@ const (
 	ofLambda
 	ofBest
 	ofLossAtOne
+	ofLaw
 	ofBowl
 	ofExpansion
 	ofBleed
@@ -84,6 +85,7 @@ var powerSources = []struct {
 	{estimate.Source{Kind: estimate.ModelSpread, ID: "the standards' laws"}, []int{ofStandards}},
 	{estimate.Source{Kind: estimate.Description, ID: "where the mixture stood, λ"}, []int{ofLambda}},
 	{estimate.Source{Kind: estimate.ModelSpread, ID: "power over λ"}, []int{ofBest, ofLossAtOne}},
+	{estimate.Source{Kind: estimate.ModelSpread, ID: "the mixture's law"}, []int{ofLaw}},
 	{estimate.Source{Kind: estimate.Description, ID: "fuel in the float bowl"}, []int{ofBowl, ofExpansion}},
 	{estimate.Source{Kind: estimate.ModelSpread, ID: "air-correction jet"}, []int{ofBleed}},
 	{estimate.Source{Kind: estimate.Description, ID: "how the injection meters"}, []int{ofInjection}},
@@ -94,7 +96,7 @@ var powerSources = []struct {
 
 // draws and drawsAlone are how many points the distributions are propagated
 // by, all together and one source at a time.
-const draws, drawsAlone = 2048, 255
+const draws, drawsAlone = 6144, 255
 
 // Power returns what it is worth at full throttle that the intake air, by
 // before warmer than outside, becomes warmer by change (colder if negative):

@@ -23,6 +23,11 @@ type drawn struct{ air, mixture float64 }
 
 func (d drawn) total() float64 { return (1+d.air)*(1+d.mixture) - 1 }
 
+// lawSpread is how far the mixture's law may be off, as a share of the shift: it
+// has one outside check only, and jetting tables of the trade differ among
+// themselves by more.
+const lawSpread = 0.25
+
 // middles is the draw in which every input has its middle value.
 func middles() [inputs]float64 {
 	var u [inputs]float64
@@ -47,6 +52,7 @@ func (p propagation) at(u [inputs]float64) drawn {
 	d := drawn{air: byStandards(u[ofStandards], [3]float64{from, p0, e0}, [3]float64{to, p1, e1})}
 	x := g.shift(chargeOf(p0, from, e0), chargeOf(p1, to, e1)).at(unknowns{
 		bowl: u[ofBowl], expansion: u[ofExpansion], bleed: u[ofBleed], signal: u[ofSignal], vent: u[ofVent], holds: u[ofInjection]})
+	x = math.Pow(x, 1+(2*u[ofLaw]-1)*lawSpread)
 	lambda := p.lambda.Low + u[ofLambda]*(p.lambda.High-p.lambda.Low)
 	best := bestLambda[0] + u[ofBest]*(bestLambda[1]-bestLambda[0])
 	loss := lossAtOne[0] + u[ofLossAtOne]*(lossAtOne[1]-lossAtOne[0])
@@ -96,21 +102,14 @@ func normal(u float64) float64 { return distuv.UnitNormal.Quantile(u) }
 // spread works out n draws of a low-discrepancy sequence, in which the inputs
 // that are not varied keep their middle.
 //
-// Source: the additive recurrence by the generalised golden ratio, the root of
-// x^(d+1) = x + 1 (M. Roberts, 2018, from memory); each coordinate is
-// equidistributed, which is all that is used of it.
+// Source: the additive recurrence by the square roots of the primes (R. D.
+// Richtmyer, 1951, from memory).
 func (p propagation) spread(n int, varied func(input int) bool) []drawn {
-	golden := 2.0
-	for range 60 {
-		golden = math.Pow(1+golden, 1.0/(inputs+1))
-	}
 	all := make([]drawn, n)
 	for i := range all {
 		u := middles()
-		step := 1.0
 		for k := range u {
-			step /= golden
-			if _, x := math.Modf(0.5 + float64(i+1)*step); varied(k) {
+			if _, x := math.Modf(0.5 + float64(i+1)*math.Sqrt(primes[k])); varied(k) {
 				u[k] = min(max(x, 0.5/float64(n)), 1-0.5/float64(n))
 			}
 		}
@@ -118,6 +117,8 @@ func (p propagation) spread(n int, varied func(input int) bool) []drawn {
 	}
 	return all
 }
+
+var primes = [inputs]float64{2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53}
 
 // coverage returns the 95 % interval of draws, with equal parts beyond both
 // ends. It sorts them.
