@@ -102,7 +102,7 @@ func normal(u float64) float64 { return distuv.UnitNormal.Quantile(u) }
 // spread works out n draws of a low-discrepancy sequence, in which the inputs
 // that are not varied keep their middle.
 //
-// Source: the additive recurrence by the square roots of the primes (R. D.
+// The additive recurrence by the square roots of the primes is after (R. D.
 // Richtmyer, 1951, from memory).
 func (p propagation) spread(n int, varied func(input int) bool) []drawn {
 	all := make([]drawn, n)
