@@ -202,7 +202,7 @@ func CompareIcing(present, changed air.State) (IcingChange, error) {
 	x := IcingChange{Present: p, Changed: c, Advice: "the change does not alter the risk"}
 	switch {
 	case c.Risk > p.Risk:
-		x.Advice = "the warm air under the bonnet has kept ice away: keep a flap or a second position that takes warm air in cool damp weather (period practice holds the intake near 25 °C to 40 °C; no source)"
+		x.Advice = "the warm air under the bonnet has kept ice away: keep a flap or a second position that takes warm air in cool damp weather (thermostatic air cleaners of the period held the intake near 38 °C to 49 °C, by workshop manuals of several makes)"
 	case c.Risk < p.Risk:
 		x.Advice = "the change lowers the risk"
 	case c.Reading.AtWorst > p.Reading.AtWorst && p.Reading.AtWorst != IcingZoneNotRead:

@@ -81,7 +81,7 @@ func ShiftOfKnock(from, to quantity.Temperature, model KnockModel) (KnockShift, 
 		return k, rangeError("ShiftOfKnock", "polytropic index", model.Index, 1.2, 1.4, plain, "")
 	}
 	dt := to.Sub(from).Kelvins()
-	k.Octane = estimate.Within("change of octane requirement", knockPerKelvin*dt, plain, knockPerKelvinLow*dt, knockPerKelvinHigh*dt)
+	k.Octane = estimate.Within("change of octane requirement", knockPerKelvin*dt, plain, knockPerKelvinLow*dt+0, knockPerKelvinHigh*dt)
 	heat := math.Pow(model.PressureRatio, (model.Index-1)/model.Index)
 	t1, t2 := from.Kelvin()*heat, to.Kelvin()*heat
 	k.Bound = model.Octane * (math.Exp(3800/3.402*(1/t1-1/t2)) - 1)

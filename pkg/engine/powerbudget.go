@@ -189,7 +189,7 @@ func (c Charge) checkEnds(before, change estimate.Estimate) error {
 // sentence each.
 func NotModelled() []string {
 	return []string{
-		"Flame speed: a colder charge burns a little slower and wants a little more ignition advance for its best; the standards hold what a test bench saw of it with air of at most 35 °C.",
+		"Flame speed: a colder charge burns a little slower; the standards hold what a test bench saw of it with air of at most 35 °C. It is no reason to touch the ignition timing.",
 		"Volatility and distribution: less fuel evaporates in colder air, so cylinders differ more and a cold manifold is wet; at part throttle and while warming up this can outweigh what density gives. A heated manifold evens it out.",
 		"Part throttle: the driver's foot makes up for power; consumption and driveability are not predicted.",
 		"Pulsation and resonance of a longer intake, which can give or take more at one speed than temperature does.",
@@ -230,8 +230,16 @@ func (b PowerBudget) String() string {
 		shares[s.Source] = s.Share
 	}
 	t.WriteString("  each source alone:\n")
+	var little []string
 	for _, p := range b.Parts {
+		if shares[p.Source] < 0.005 {
+			little = append(little, p.Source.ID)
+			continue
+		}
 		fmt.Fprintf(&t, "    %-32s %-18s %3.0f %% of the variance\n", p.Source.ID, percent(p.Alone), 100*shares[p.Source])
+	}
+	if len(little) > 0 {
+		fmt.Fprintf(&t, "    hardly anything: %s\n", strings.Join(little, ", "))
 	}
 	return t.String()
 }
