@@ -105,6 +105,9 @@ func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, err
 	a.Runs, out = Cut(drives, q.Cutting)
 	a.LeftOut = append(a.LeftOut, out...)
 	a.Pulls, a.Looked = reject(a.Runs, q.Rejected), q.Rejected != nil
+	if l, known := measuredLambda(a.Runs, q.Before); known {
+		q.Comparing.Lambda = l
+	}
 	if err := a.compare(q); err != nil {
 		return nil, err
 	}

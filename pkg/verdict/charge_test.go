@@ -1,10 +1,15 @@
 package verdict_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/simulate"
+	"github.com/bonnetbook/bonnetbook/pkg/verdict"
 )
 
 // What the owner measured takes the place of what was assumed: λ at full
@@ -30,5 +35,39 @@ func TestMeasuredChargeReachesThePower(t *testing.T) {
 	}
 	if len(plain.Budget.Parts) < 5 || !strings.Contains(plain.Budget.String(), "outside humidity") {
 		t.Errorf("budget:\n%v", plain.Budget)
+	}
+}
+
+// A λ log of the drives before tells where the mixture stood at full throttle: λ or air–fuel
+// ratio, by the probe's own ± 0.01, and nothing outside what engines run on.
+func TestLambdaLogReachesThePower(t *testing.T) {
+	for name, c := range map[string]struct {
+		value float64
+		want  bool
+	}{"rich": {0.84, true}, "an air–fuel ratio": {0.84 * 14.7, true}, "a probe in free air": {7.5, false}, "no exhaust": {1.8, false}} {
+		camp, err := campaign.Open(saved(t, simulate.Demo(simulate.DemoSeed)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		set, err := camp.Gather()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range set.Drives {
+			speed := d.Channels[drive.Speed].Series
+			v := make([]float64, speed.Len())
+			for i := range v {
+				v[i] = c.value
+			}
+			d.Channels[drive.Lambda] = &drive.Channel{Role: drive.Lambda, Series: speed.With("lambda", series.Dimensionless, v)}
+		}
+		a, err := verdict.OfDrives(set, verdict.Question{Before: "open filters", After: "cold-air duct"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := a.Power.Worths[0].Budget.Lambda
+		if l.Measured != c.want || c.want && (math.Abs(l.Low-0.83) > 1e-9 || math.Abs(l.High-0.85) > 1e-9) {
+			t.Errorf("%s: %v", name, l)
+		}
 	}
 }
