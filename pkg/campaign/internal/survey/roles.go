@@ -177,12 +177,21 @@ func roleOf(c *recording.Column) string {
 		return string(drive.EngineSpeed)
 	case c.Dimension == series.RelativeHumidity && !strings.Contains(lower, "throttle"):
 		return string(drive.Humidity)
-	case c.Dimension == series.Dimensionless && strings.Contains(lower, "throttle") && throttleShare(c):
-		return string(drive.Throttle)
-	case c.Dimension == series.Dimensionless && strings.Contains(lower, "lambda") && lambdaLike(c):
-		return string(drive.Lambda)
+	case c.Dimension == series.Dimensionless:
+		return plainRole(c, lower)
 	case c.Dimension == series.Pressure && airPressure(c):
 		return string(drive.Barometer)
+	}
+	return Ignore
+}
+
+// plainRole guesses the role of a column of plain numbers.
+func plainRole(c *recording.Column, lower string) string {
+	switch {
+	case strings.Contains(lower, "throttle") && throttleShare(c):
+		return string(drive.Throttle)
+	case strings.Contains(lower, "lambda") && lambdaLike(c):
+		return string(drive.Lambda)
 	}
 	return Ignore
 }
