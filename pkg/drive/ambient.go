@@ -10,12 +10,12 @@ import (
 // Limits of the check of an ambient probe against speed. Common practice, no
 // source.
 const (
-	speedWindow  = 120.0    // s, long beside a probe's lag
-	fewestSteps  = 10       // pairs of neighbouring windows
-	slowing      = 60 / 3.6 // m/s: from the road to a standstill
-	slowingRise  = 1.5      // K that the probe must gain by it
-	clearlySlope = 4.0      // standard errors that the slope must be from zero
-	leastSpread  = 3.0      // m/s, standard deviation of the windows' steps of speed
+	speedWindow  = 120.0 // s, long beside a probe's lag
+	fewestSteps  = 10    // pairs of neighbouring windows
+	slowing      = 16.7  // m/s, 60 km/h: from the road to a standstill
+	slowingRise  = 1.5   // K that the probe must gain by it
+	clearlySlope = 4.0   // standard errors that the slope must be from zero
+	leastSpread  = 3.0   // m/s, standard deviation of the windows' steps of speed
 )
 
 // checkAmbient finds an ambient probe that the car warms: at stops, or without

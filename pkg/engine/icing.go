@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/engine/internal/zones"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -161,9 +162,9 @@ func (r *Icing) byEnvelope() {
 		r.Risk = IcingLikely
 		r.because("%.0f °C and %.0f %% lie within −7 °C to 21 °C and at least 80 %%", t, percent)
 	case r.Reading.Zone != IcingZoneNotRead || r.Risk != IcingUnlikely:
-	case t < lightFarLimit:
+	case t < zones.LightFarLimit:
 		r.because("%.0f °C is colder than the chart's zones: the air holds too little water", t)
-	case r.DewPoint.Celsius() < lightFarDew:
+	case r.DewPoint.Celsius() < zones.LightFarDew:
 		r.because("a dew point of %.0f °C is drier than the chart's zones", r.DewPoint.Celsius())
 	case t > 38:
 		r.because("%.0f °C is above 38 °C, the warmest at which ice is reported", t)

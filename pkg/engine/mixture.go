@@ -6,6 +6,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/fuel"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -34,7 +35,7 @@ func (v BowlVent) String() string {
 type Metering struct {
 	Kind Carburettor
 	// Fuel before and after.
-	FuelBefore, FuelAfter Fuel
+	FuelBefore, FuelAfter fuel.Blend
 	// BowlBefore and BowlAfter are the fuel's temperatures in the float bowl;
 	// with one of them not set the bowl follows the intake air somewhere
 	// between wholly and not at all.
@@ -90,14 +91,6 @@ type MixtureShift struct {
 type MixturePart struct {
 	Name      string
 	Low, High float64
-}
-
-// String returns the name and the factor.
-func (p MixturePart) String() string {
-	if p.Low == p.High {
-		return fmt.Sprintf("%s × %.3f", p.Name, p.Low)
-	}
-	return fmt.Sprintf("%s × %.3f to %.3f", p.Name, p.Low, p.High)
 }
 
 // ShiftOfMixture returns the shift of the air–fuel ratio when the intake air
@@ -173,9 +166,9 @@ func (g Metering) Shift(from, to air.State) (MixtureShift, error) {
 
 func (g Metering) check() error {
 	const function = "Metering.Shift"
-	for _, f := range []Fuel{g.FuelBefore, g.FuelAfter} {
-		if err := f.check(function); err != nil {
-			return err
+	for _, f := range []fuel.Blend{g.FuelBefore, g.FuelAfter} {
+		if err := f.Check(); err != nil {
+			return fmt.Errorf("engine.%s: %w", function, err)
 		}
 	}
 	low, high := quantity.Celsius(-40), quantity.Celsius(120)

@@ -2,7 +2,6 @@ package engine_test
 
 import (
 	"fmt"
-	"math"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
@@ -104,21 +103,6 @@ func TestMixtureAgainstJettingRule(t *testing.T) {
 		}
 		if smaller := 100 * (1 - m.Ratio); smaller < 1 || smaller > 2.1 {
 			t.Errorf("from %g °F: %.2f %%", f, smaller)
-		}
-	}
-}
-
-// Petrol's thermal expansion: a physics course has 0.96e-3 (College Physics, ch. 10, problem 49), an engineer's
-// answer 0.95e-3 (techzle.com), a chemistry page about 1.0e-3 (scienceaq.com). The jets pass the root.
-func TestFuelExpansion(t *testing.T) {
-	s := dryAir(t, 101325, 20)
-	m, err := engine.Metering{Kind: engine.ConstantDepression, BowlBefore: Celsius(20), BowlAfter: Celsius(0)}.Shift(s, s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, beta := range []float64{0.95e-3, 0.96e-3, 1.0e-3} {
-		if got := 1 / math.Sqrt(1+20*beta); got < m.Low-1e-12 || got > m.High+1e-12 {
-			t.Errorf("%g: %.5f is outside %.5f to %.5f", beta, got, m.Low, m.High)
 		}
 	}
 }

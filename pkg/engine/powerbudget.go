@@ -6,7 +6,10 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/stat"
+
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/engine/internal/draws"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -94,9 +97,9 @@ var powerSources = []struct {
 	{estimate.Source{Kind: estimate.ModelSpread, ID: "duct and filter, pressure"}, []int{ofDuct, ofSignal, ofVent}},
 }
 
-// draws and drawsAlone are how many points the distributions are propagated
+// together and alone are how many points the distributions are propagated
 // by, all together and one source at a time.
-const draws, drawsAlone = 6144, 255
+const together, alone = 6144, 255
 
 // Power returns what it is worth at full throttle that the intake air, by
 // before warmer than outside, becomes warmer by change (colder if negative):
@@ -120,22 +123,22 @@ func (c Charge) Power(before, change estimate.Estimate) (PowerBudget, error) {
 	}
 	p := propagation{c, before, change, b.Lambda}
 	middle := p.at(middles())
-	all := p.spread(draws, func(int) bool { return true })
-	total, airAlone, mixture := make([]float64, draws), make([]float64, draws), make([]float64, draws)
+	all := p.spread(together, func(int) bool { return true })
+	total, airAlone, mixture := make([]float64, together), make([]float64, together), make([]float64, together)
 	for i, x := range all {
 		total[i], airAlone[i], mixture[i] = x.total(), x.air, x.mixture
 	}
-	b.Total = estimate.Between(totalName, middle.total(), share, coverage(total), estimate.MonteCarlo, math.NaN())
-	b.Air = estimate.Between("change by temperature and pressure", middle.air, share, coverage(airAlone), estimate.MonteCarlo, math.NaN())
-	b.Mixture = estimate.Between("change by the mixture", middle.mixture, share, coverage(mixture), estimate.MonteCarlo, math.NaN())
+	b.Total = estimate.Between(totalName, middle.total(), share, draws.Coverage(total), estimate.MonteCarlo, math.NaN())
+	b.Air = estimate.Between("change by temperature and pressure", middle.air, share, draws.Coverage(airAlone), estimate.MonteCarlo, math.NaN())
+	b.Mixture = estimate.Between("change by the mixture", middle.mixture, share, draws.Coverage(mixture), estimate.MonteCarlo, math.NaN())
 	b.Total.Count = change.Count
 	for _, s := range powerSources {
-		alone := make([]float64, drawsAlone)
-		for i, x := range p.spread(drawsAlone, func(k int) bool { return slices.Contains(s.inputs, k) }) {
-			alone[i] = x.total()
+		changes := make([]float64, alone)
+		for i, x := range p.spread(alone, func(k int) bool { return slices.Contains(s.inputs, k) }) {
+			changes[i] = x.total()
 		}
-		if u := deviation(alone); u > 1e-9 {
-			b.Parts = append(b.Parts, PowerPart{s.source, coverage(alone), u})
+		if u := stat.StdDev(changes, nil); u > 1e-9 {
+			b.Parts = append(b.Parts, PowerPart{s.source, draws.Coverage(changes), u})
 			b.Total.Contributions = append(b.Total.Contributions, estimate.Contribution{Source: s.source, Effect: u})
 		}
 	}

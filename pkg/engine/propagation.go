@@ -4,9 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
-
+	"github.com/bonnetbook/bonnetbook/pkg/engine/internal/draws"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -39,10 +37,10 @@ func middles() [inputs]float64 {
 
 // at returns the change of power for the inputs' quantiles.
 func (p propagation) at(u [inputs]float64) drawn {
-	from := p.c.Outside.Temperature.Kelvin() + quantileOf(p.before, u[ofBefore])
-	to := from + quantileOf(p.change, u[ofChange])
-	pressure := float64(p.c.Outside.Pressure) + normal(u[ofPressure])*float64(p.c.PressureUncertainty)
-	vapour := max(0, float64(p.c.Outside.VapourPressure)+normal(u[ofVapour])*float64(p.c.VapourUncertainty))
+	from := p.c.Outside.Temperature.Kelvin() + draws.Quantile(p.before, u[ofBefore])
+	to := from + draws.Quantile(p.change, u[ofChange])
+	pressure := float64(p.c.Outside.Pressure) + draws.Normal(u[ofPressure])*float64(p.c.PressureUncertainty)
+	vapour := max(0, float64(p.c.Outside.VapourPressure)+draws.Normal(u[ofVapour])*float64(p.c.VapourUncertainty))
 	g := p.c.Metering
 	// What is not known of the two losses' difference is put on the second.
 	g.LossAfter = max(0, g.LossAfter+quantity.Pressure(2*u[ofDuct]-1)*p.c.LossUncertainty)
@@ -75,61 +73,14 @@ func byStandards(u float64, from, to [3]float64) float64 {
 	return changes[i] + (at-float64(i))*(changes[i+1]-changes[i])
 }
 
-// quantileOf returns the u-quantile of an estimate: Student's t through the ends of
-// its interval, each side by itself; uniform between bounds without a level; the value where
-// there is no interval.
-func quantileOf(e estimate.Estimate, u float64) float64 {
-	v := e.Interval
-	switch {
-	case !v.Known() || v.Low == v.High:
-		return e.Value
-	case !(v.Level > 0 && v.Level < 1):
-		return v.Low + u*(v.High-v.Low)
-	}
-	q := func(p float64) float64 { return distuv.UnitNormal.Quantile(p) }
-	if n := e.DegreesOfFreedom; n > 0 && !math.IsInf(n, 0) {
-		q = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n}.Quantile
-	}
-	z := q(u) / q((1+v.Level)/2)
-	if z < 0 {
-		return e.Value + z*(e.Value-v.Low)
-	}
-	return e.Value + z*(v.High-e.Value)
-}
-
-func normal(u float64) float64 { return distuv.UnitNormal.Quantile(u) }
-
-// spread works out n draws of a low-discrepancy sequence, in which the inputs
-// that are not varied keep their middle.
-//
-// The additive recurrence by the square roots of the primes is after (R. D.
-// Richtmyer, 1951, from memory).
+// spread works out n draws, in which the inputs that are not varied keep their
+// middle.
 func (p propagation) spread(n int, varied func(input int) bool) []drawn {
 	all := make([]drawn, n)
+	var u [inputs]float64
 	for i := range all {
-		u := middles()
-		for k := range u {
-			if _, x := math.Modf(0.5 + float64(i+1)*math.Sqrt(primes[k])); varied(k) {
-				u[k] = min(max(x, 0.5/float64(n)), 1-0.5/float64(n))
-			}
-		}
+		draws.Point(u[:], i, n, varied)
 		all[i] = p.at(u)
 	}
 	return all
 }
-
-var primes = [inputs]float64{2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53}
-
-// coverage returns the 95 % interval of draws, with equal parts beyond both
-// ends. It sorts them.
-func coverage(x []float64) estimate.Interval {
-	slices.Sort(x)
-	at := func(q float64) float64 {
-		h := q * float64(len(x)-1)
-		i := min(int(h), len(x)-2)
-		return x[i] + (h-float64(i))*(x[i+1]-x[i])
-	}
-	return estimate.Interval{Low: at(0.025), High: at(0.975), Level: 0.95}
-}
-
-func deviation(x []float64) float64 { return stat.StdDev(x, nil) }

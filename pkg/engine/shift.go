@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/fuel"
 )
 
 // chargeAir is what metering needs of the air, in SI units.
@@ -64,7 +65,7 @@ func (s shifting) bowl(u unknowns) float64 {
 	if s.bowlKnown() {
 		colder = s.g.BowlBefore.Sub(s.g.BowlAfter).Kelvins()
 	}
-	return 1 / math.Sqrt(1+(fuelExpansion+u.expansion*(fuelExpansionHigh-fuelExpansion))*colder)
+	return 1 / math.Sqrt(1+(fuel.Expansion+u.expansion*(fuel.ExpansionHigh-fuel.Expansion))*colder)
 }
 
 // vent is what the duct's depression does as a fuel signal.
@@ -86,7 +87,7 @@ func (s shifting) at(u unknowns) float64 {
 	if s.g.Kind == Injection {
 		return 1 + u.holds*(s.air()-1)
 	}
-	return all * s.g.FuelAfter.leanerThan(s.g.FuelBefore)
+	return all * s.g.FuelAfter.LeanerThan(s.g.FuelBefore)
 }
 
 // middle is the shift by the plain law: the bowl stays, nothing bleeds, and a
@@ -133,7 +134,7 @@ func (s shifting) parts() []MixturePart {
 		all = append(all, span("duct's depression on the float bowl", s.vent))
 	}
 	if s.g.FuelBefore != s.g.FuelAfter {
-		f := s.g.FuelAfter.leanerThan(s.g.FuelBefore)
+		f := s.g.FuelAfter.LeanerThan(s.g.FuelBefore)
 		all = append(all, MixturePart{"ethanol in the fuel", f, f})
 	}
 	return all

@@ -1,4 +1,4 @@
-package engine
+package fuel
 
 import (
 	"math"
@@ -6,9 +6,9 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// Fuel is what the jets meter: petrol, perhaps with ethanol in it. The zero
+// Blend is what the jets meter: petrol, perhaps with ethanol in it. The zero
 // value is petrol without.
-type Fuel struct {
+type Blend struct {
 	// Ethanol is its share of the volume, 0.10 for what is sold as E10.
 	Ethanol float64
 }
@@ -18,16 +18,16 @@ type Fuel struct {
 const (
 	petrolDensity, ethanolDensity = 745.0, 794.0 // kg/m³
 	petrolHydrogen                = 1.87         // atoms for one of carbon
-	// Volumetric thermal expansion of petrol, 1/K. A physics textbook's
+	// Expansion and ExpansionHigh bound petrol's volumetric thermal expansion, 1/K. A physics textbook's
 	// exercise (College Physics, ch. 10) takes 0.96e-3, engineers' answers
 	// 0.95e-3 to 1.0e-3; light petrol is quoted up to 1.1e-3 (from memory).
-	fuelExpansion, fuelExpansionHigh = 0.95e-3, 1.1e-3
+	Expansion, ExpansionHigh = 0.95e-3, 1.1e-3
 )
 
 // StoichiometricRatio returns the mass of dry air that burns a unit mass of the
 // fuel completely, worked out from the atoms: about 14.6 for petrol, 9.0 for
 // ethanol. NaN for a share of ethanol outside 0 to 1.
-func (f Fuel) StoichiometricRatio() float64 {
+func (f Blend) StoichiometricRatio() float64 {
 	if !(f.Ethanol >= 0 && f.Ethanol <= 1) {
 		return math.NaN()
 	}
@@ -37,7 +37,7 @@ func (f Fuel) StoichiometricRatio() float64 {
 
 // density is that of the blend at 15 °C; what mixing adds to the volume is
 // below 0.3 % and left out.
-func (f Fuel) density() float64 {
+func (f Blend) density() float64 {
 	return f.Ethanol*ethanolDensity + (1-f.Ethanol)*petrolDensity
 }
 
@@ -49,16 +49,18 @@ func airFor(carbon, hydrogen, oxygen float64) float64 {
 	return needed / share / (carbon*c + hydrogen*h + oxygen*o)
 }
 
-// leanerThan returns how much leaner the same jets run on fuel f than on g at
+// LeanerThan returns how much leaner the same jets run on fuel f than on g at
 // one temperature: each kilogram needs less air, and the jets pass the mass by
 // the root of the density. What viscosity changes at a jet is not modelled.
-func (f Fuel) leanerThan(g Fuel) float64 {
+func (f Blend) LeanerThan(g Blend) float64 {
 	return g.StoichiometricRatio() / f.StoichiometricRatio() * math.Sqrt(g.density()/f.density())
 }
 
-func (f Fuel) check(function string) error {
+// Check returns nil for a share of ethanol of 0 to 1; otherwise an error that
+// wraps [quantity.ErrOutOfRange].
+func (f Blend) Check() error {
 	if !(f.Ethanol >= 0 && f.Ethanol <= 1) {
-		return rangeError(function, "share of ethanol", f.Ethanol, 0, 1, quantity.KindShare.Shown(), "10 % is 0.10")
+		return quantity.OutOfRange("fuel.Blend", "share of ethanol", f.Ethanol, 0, 1, quantity.KindShare.Shown(), "10 % is 0.10")
 	}
 	return nil
 }
