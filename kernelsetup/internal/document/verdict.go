@@ -209,9 +209,11 @@ func power(j verdict.Judgement) Power {
 	p := Power{Percent: none, BeforeDuct: none, Parts: []PowerPart{}}
 	low, high, ok := j.PowerRange()
 	if low, high, predicted := j.PredictedRange(); !ok && predicted {
-		p.BeforeDuct = Percent{Number(100 * low), Number(100 * high)}
-		p.Percent, p.Extrapolated = p.BeforeDuct, true
-		p.Basis = told("predicted from part throttle by how the rise of these drives follows load and air flow, not measured; mixture included; what a duct costs in pressure is not in it")
+		w := j.Power.Predicted
+		v := w.BeforeDuct.Interval
+		p.BeforeDuct = Percent{Number(100 * v.Low), Number(100 * v.High)}
+		p.Percent, p.Extrapolated = Percent{Number(100 * low), Number(100 * high)}, true
+		p.Basis = told("predicted from part throttle by how the rise of these drives follows load and air flow, not measured; mixture included; " + verdict.Ducted(*w))
 		return p
 	}
 	if !ok {
