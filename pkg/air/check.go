@@ -52,6 +52,9 @@ func pressureError(function string, p, low, high float64) error {
 
 func temperatureError(function string, t, low, high float64) error {
 	shown, hint := quantity.KindTemperature.Shown(), ""
+	if t < 0 {
+		return quantity.OutOfRange("air."+function, "temperature", t, low, high, shown, "nothing is colder than −273.15 °C")
+	}
 	if t < 200 { // °C or °F given as kelvin
 		shown, hint = quantity.KindTemperature.SI(), otherUnit(quantity.KindTemperature, t)
 	} else if c := shown.FromSI(t); c > 233 && c < 424 { // kelvin given as °C

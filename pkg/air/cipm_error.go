@@ -6,7 +6,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-const useDensity = "; air.Density holds there with 0.1 %"
+const useDensity = "; air.Density holds there, with 0.1 % for outside air"
 
 func cipmError(p, t, h float64) error {
 	switch {

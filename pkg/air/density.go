@@ -36,7 +36,9 @@ func DryDensity(p quantity.Pressure, t quantity.Temperature) (quantity.Density, 
 // p is absolute static pressure, h the relative humidity over water of this
 // air at this temperature: outside humidity does not hold in a hot engine
 // bay, see [State.Heated]. e_s is by Hyland and Wexler. Ignores the
-// compressibility and the enhancement factor, which together are below 0.1 %.
+// compressibility and the enhancement factor: together below 0.1 % for outside air
+// at any intake temperature, up to 0.2 % at 60 °C saturated and 0.45 % at 80 °C
+// and 95 %, always too low.
 // Valid for 10 kPa ≤ p ≤ 120 kPa, −40 °C ≤ t ≤ 150 °C, 0 ≤ h ≤ 1, and vapour
 // pressure below half of p; otherwise NaN and an error that wraps
 // [ErrOutOfRange].

@@ -164,3 +164,46 @@ func TestHeatedKeepsVapour(t *testing.T) {
 		t.Errorf("dry air has dew point %v", dry.DewPoint())
 	}
 }
+
+// IAPWS-95 (python3-iapws, testdata/saturation95.csv), an equation of another shape and other data than
+// IF97, for the default and Buck's formula, and for dew points, which invert it.
+func TestSaturationAgainstIAPWS95(t *testing.T) {
+	for _, r := range readTable(t, "testdata/saturation95.csv") {
+		e, err := air.SaturationVapourPressure(Kelvin(r[0]))
+		if err != nil {
+			t.Fatal(err)
+		}
+		within(t, fmt.Sprint("Hyland and Wexler ", r[0]), float64(e), r[1], 4e-4)
+		s := air.State{Pressure: 101325, Temperature: Kelvin(r[0] + 20), VapourPressure: Pressure(r[1])}
+		if d := s.DewPoint().Kelvin(); r[1] < 50000 && math.Abs(d-r[0]) > 0.02 {
+			t.Errorf("dew point %.3f K, want %.3f", d, r[0])
+		}
+		for f, tolerance := range map[air.SaturationFormula]float64{air.Buck: 7e-4, air.Magnus: 4e-3, air.Bolton: 4e-3} {
+			if e, err := f.VapourPressure(Kelvin(r[0])); err == nil {
+				within(t, fmt.Sprint(f, r[0]), float64(e), r[1], tolerance)
+			}
+		}
+	}
+}
+
+// An aspirated psychrometer reads nearly the thermodynamic wet bulb, which psychrolib works out from
+// enthalpies (testdata): the WMO's formula gives the humidity back within 1.5 %.
+func TestPsychrometerAgainstWetBulb(t *testing.T) {
+	n := 0
+	for _, r := range readTable(t, "testdata/psychrometrics.csv") {
+		if r[0] > 45 || r[5] < 0.5 {
+			continue
+		}
+		e, err := air.PsychrometerVapourPressure(Pressure(r[2]), Celsius(r[0]), Celsius(r[5]))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if h := float64(e) / r[3]; math.Abs(h-r[1]) > 0.015 {
+			t.Errorf("%v: humidity %.3f", r[:3], h)
+		}
+		n++
+	}
+	if n < 60 {
+		t.Errorf("%d states", n)
+	}
+}

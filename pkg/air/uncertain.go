@@ -21,7 +21,7 @@ func (s UncertainState) inputs() []uncertainty.Input {
 		{Name: "pressure", Unit: "Pa", Value: s.Pressure},
 		{Name: "temperature", Unit: "K", Value: s.Temperature},
 		{Name: "relative humidity", Unit: "1", Value: s.Humidity},
-		{Name: "formula (ideal mixture)", Unit: "1", Value: uncertainty.Value{X: 1, U: simpleRelativeUncertainty}},
+		{Name: "formula (ideal mixture)", Unit: "1", Value: uncertainty.Value{X: 1, U: idealUncertainty(s.Pressure.X, s.Humidity.X*hylandWexler(s.Temperature.X))}},
 	}
 }
 
@@ -33,7 +33,8 @@ func (s UncertainState) State() (State, error) {
 }
 
 // DensityBudget returns the density in kg/m³ of moist air with its uncertainty
-// budget: three measured inputs and the formula's own 0.1 %. Estimates out of
+// budget: three measured inputs and the formula's own, 0.1 % and more
+// for hot air that is nearly saturated. Estimates out of
 // range give an error that wraps [ErrOutOfRange].
 func DensityBudget(s UncertainState) (uncertainty.Budget, error) {
 	nan := uncertainty.Budget{Result: uncertainty.Value{X: math.NaN(), U: math.NaN()}}

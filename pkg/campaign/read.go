@@ -34,7 +34,8 @@ func (c *Campaign) read(t *table) {
 		c.readWarm(s)
 	}
 	for _, s := range t.list("configuration", true) {
-		k := Configuration{Name: s.text("name", true, "open filters"), Note: s.text("note", false, "what was changed")}
+		k := Configuration{Name: s.text("name", true, "open filters"), Note: s.text("note", false, "what was changed"),
+			PressureDrop: quantity.Pressure(orZero(s.quantity("pressure-drop", false, quantity.KindPressure, 1, 2e4)))}
 		for _, other := range c.Configurations {
 			unique(s, "configuration", k.Name, other.Name)
 		}
@@ -105,6 +106,12 @@ func (c *Campaign) readEngine(t *table) {
 		e.Thermostat = quantity.Kelvin(k)
 	}
 	e.Carburettor = readPreparation(t)
+	if text := t.text("lambda", false, "0.82 to 0.88"); text != "" {
+		var err error
+		if e.Lambda, err = engine.ParseLambda(text); err != nil {
+			t.problems.add(t.line("lambda"), t.key("lambda"), "%v", err)
+		}
+	}
 	c.Intakes = t.count("intakes", false, "2", 1, 9)
 	if e.Carburettor == engine.Injection && t.has("carburettors") {
 		t.problems.add(t.line("carburettors"), t.key("carburettors"), "an engine with injection has no carburettors; leave one of the two keys out")

@@ -12,6 +12,9 @@ import (
 type IcingDay struct {
 	Name string
 	Risk engine.Icing
+	// Changed says that it is the changed intake's: those are drawn hollow, in the
+	// colour of the unchanged one of the same number.
+	Changed bool
 }
 
 // IcingZones draws air temperature over dew point with the zones in which
@@ -54,17 +57,23 @@ func IcingZones(days ...IcingDay) *Figure {
 	}
 	p.Lines = append(p.Lines, saturated)
 	var dry []string
-	for i, day := range days {
+	seen := map[bool]int{}
+	for _, day := range days {
+		i := seen[day.Changed]
+		seen[day.Changed]++
 		t, d := day.Risk.Intake.Temperature.Celsius(), day.Risk.DewPoint.Celsius()
 		if math.IsNaN(d) {
 			dry = append(dry, day.Name)
 			continue
 		}
-		p.Points = append(p.Points, Points{Label: fmt.Sprintf("%s: %v", day.Name, day.Risk.Risk), X: []float64{d}, Y: []float64{t}, Style: Style{Color: sequence[(i+len(zones))%len(sequence)].Color, Hollow: i%2 == 1}})
+		p.Points = append(p.Points, Points{Label: fmt.Sprintf("%s: %v", day.Name, day.Risk.Risk), X: []float64{d}, Y: []float64{t}, Style: Style{Color: sequence[(i+len(zones))%len(sequence)].Color, Hollow: day.Changed}})
 	}
 	f := &Figure{Title: "Where carburettors ice", XLabel: "dew point (°C)", Panels: []Panel{p}, Caption: []string{
 		"A chart for aircraft engines (Canada, after NRC LR-536); cars differ. Dashed: the zone reaches at least this far. Not read elsewhere.",
 	}}
+	if seen[true] > 0 {
+		f.Caption = append(f.Caption, "Filled points: before the change. Hollow ones: after it.")
+	}
 	for _, name := range dry {
 		f.Caption = append(f.Caption, name+" is dry air and has no dew point.")
 	}

@@ -22,8 +22,8 @@ func TestIcingZonesShowsDaysAndLeavesOutWhatWasNotRead(t *testing.T) {
 		return r
 	}
 	f := drawn(t, IcingZones(
-		IcingDay{"mild", day(air.NewStateFromDewPoint(101325, quantity.Celsius(22), quantity.Celsius(5)))},
-		IcingDay{"desert", day(air.NewState(101325, quantity.Celsius(30), 0))},
+		IcingDay{Name: "mild", Risk: day(air.NewStateFromDewPoint(101325, quantity.Celsius(22), quantity.Celsius(5)))},
+		IcingDay{Name: "desert", Risk: day(air.NewState(101325, quantity.Celsius(30), 0))},
 	))
 	p := f.Panels[0]
 	if len(p.Points) != 1 || math.Abs(p.Points[0].X[0]-5) > 1e-3 || math.Abs(p.Points[0].Y[0]-22) > 1e-9 || !strings.Contains(p.Points[0].Label, "likely") {

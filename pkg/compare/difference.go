@@ -52,7 +52,8 @@ type Difference struct {
 	// Units are those in which texts are written: the drives'.
 	Units   quantity.Preferred
 	mixture engine.Carburettor
-	scale   float64 // of the scatter's prior, K
+	lambda  engine.LambdaRange // where the mixture stood
+	scale   float64            // of the scatter's prior, K
 	// posteriors, of the model for the observations, are what Change was read
 	// off, and those of priorFactors; nil without drives on both sides.
 	posteriors   [len(priorFactors)]*contrast.Posterior
@@ -187,7 +188,7 @@ func means(rises []DriveRise) []float64 {
 func difference(s Stratum, units quantity.Preferred, before, after []DriveRise, order map[string]float64, rules Rules) (Difference, error) {
 	d := Difference{Stratum: s.In(units), Units: units, ID: s.Identity(), AtFullThrottle: s.AtFullThrottle(), Cooler: math.NaN()}
 	obs, m := model(s, before, after, order, rules)
-	d.scale, d.mixture = m.Scatter.Scale, rules.Mixture
+	d.scale, d.mixture, d.lambda = m.Scatter.Scale, rules.Mixture, rules.Lambda
 	var err error
 	if d.Before, err = mean(units, before, obs[:len(before)], m, rules.Level, "mean rise before, "+string(d.ID)); err != nil {
 		return d, err

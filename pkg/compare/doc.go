@@ -142,7 +142,10 @@ type Rules struct {
 	// Mixture is how the engine makes its mixture; unknown is taken for a
 	// carburettor of either kind.
 	Mixture engine.Carburettor
-	Priors  Priors
+	// Lambda is where the mixture stood at full throttle before the change; the
+	// zero value takes [engine.UsualLambda].
+	Lambda engine.LambdaRange
+	Priors Priors
 }
 
 // DefaultRules compares the intake's rise with 95 % intervals; a change below

@@ -23,13 +23,21 @@ type Worth struct {
 	// and over the interval of the difference together; unbounded where that has
 	// none.
 	Power estimate.Estimate
+	// Budget holds the power with everything that is modelled in it: the law, the
+	// interval of the difference, the mixture, the outside air; and what each
+	// adds to the uncertainty.
+	Budget engine.PowerBudget
 	// Mixture is what the shift of an unadjusted carburettor's mixture adds or
-	// takes, for λ somewhere in [engine.UsualLambda], over the interval of the
-	// difference.
+	// takes, for λ where it was measured or else in [engine.UsualLambda]: the
+	// budget's.
 	Mixture estimate.Estimate
-	// Total is Power and Mixture together: bounds, no probability.
-	Total    estimate.Estimate
-	Cautions []string
+	// Total is power and mixture together with its 95 % interval: the budget's.
+	Total estimate.Estimate
+	// BeforeDuct is Total without what the duct takes off the pressure; the same
+	// where that is not known, and Ducted is false.
+	BeforeDuct estimate.Estimate
+	Ducted     bool
+	Cautions   []string
 }
 
 // PowerOf returns what the difference is worth at full throttle in the given
@@ -45,65 +53,81 @@ type Worth struct {
 // It fails where a side has no drive, or where an end of the interval leaves
 // the range of air that package air covers.
 func PowerOf(d Difference, outside air.State) (Worth, error) {
-	w := Worth{Difference: d, Preparation: d.mixture, Power: estimate.Unknown("change of full-throttle power", quantity.KindShare.Shown(), "there are not drives enough")}
+	return PowerIn(d, engine.Charge{Outside: outside})
+}
+
+// PowerIn is [PowerOf] for a charge of which more is known than the outside
+// air: its uncertainty, what the duct takes off the pressure, where the mixture
+// stood. The kind of carburettor and λ that the drives were compared with stand
+// where charge has none.
+//
+// Errors are those of [PowerOf] and of [engine.Charge.Power].
+func PowerIn(d Difference, charge engine.Charge) (Worth, error) {
+	outside := charge.Outside
+	if charge.Metering.Kind == engine.UnknownCarburettor {
+		charge.Metering.Kind = d.mixture
+	}
+	if charge.Lambda == (engine.LambdaRange{}) {
+		charge.Lambda = d.lambda
+	}
+	w := Worth{Difference: d, Preparation: charge.Metering.Kind, Power: estimate.Unknown("change of full-throttle power", quantity.KindShare.Shown(), "there are not drives enough")}
 	if d.Before.Drives == 0 || d.After.Drives == 0 {
 		return w, fmt.Errorf("compare.PowerOf: %q has %d drives before and %d after; both are needed", d.Stratum, d.Before.Drives, d.After.Drives)
 	}
-	at := func(change float64) (p powers, err error) {
+	at := func(change float64) (e engine.Effect, err error) {
 		from, err := outside.Heated(outside.Temperature.Add(quantity.KelvinDifference(d.Before.Rise.Value)))
 		if err != nil {
-			return p, err
+			return e, err
 		}
 		to, err := outside.Heated(from.Temperature.Add(quantity.KelvinDifference(change)))
 		if err != nil {
-			return p, err
+			return e, err
 		}
-		if p.effect, err = engine.ChangeOfPower(from, to); err != nil {
-			return p, err
-		}
-		shift, err := engine.ShiftOfMixture(d.mixture, from, to)
-		if err != nil {
-			return p, err
-		}
-		p.mixture, err = engine.PowerOfMixture(shift, engine.UsualLambda())
-		return p, err
+		return engine.ChangeOfPower(from, to)
 	}
-	mean, err := at(d.Change.Value)
-	if err != nil {
+	var err error
+	if w.Effect, err = at(d.Change.Value); err != nil {
 		return w, fmt.Errorf("compare.PowerOf, %q: %w", d.Stratum, err)
 	}
-	w.Effect = mean.effect
 	level := d.Change.Interval.Level
 	v := estimate.Interval{Low: math.Inf(-1), High: math.Inf(1), Level: level}
-	mixture, total := v, v
+	share := quantity.KindShare.Shown()
+	const none = "the sides can't be compared"
+	w.Mixture = estimate.Unknown("change by the mixture", share, none)
+	w.Total = estimate.Unknown("change of full-throttle power, mixture included", share, none)
+	w.BeforeDuct = w.Total
 	if d.Verdict != NotComparable {
-		v, mixture, total = nothing(level), nothing(level), nothing(level)
+		v = nothing(level)
 		for _, end := range []float64{d.Change.Interval.Low, d.Change.Interval.High} {
-			p, err := at(end)
+			e, err := at(end)
 			if err != nil {
 				return w, fmt.Errorf("compare.PowerOf, %q, end of the interval: %w", d.Stratum, err)
 			}
-			low, high := p.effect.Range()
-			m := p.mixture.Interval
-			v, mixture = spanning(v, low, high), spanning(mixture, m.Low, m.High)
-			total = spanning(total, (1+low)*(1+m.Low)-1, (1+high)*(1+m.High)-1)
+			low, high := e.Range()
+			v = spanning(v, low, high)
+		}
+		before := d.Before.Rise
+		before.Interval = estimate.NoInterval() // the change holds what is not known of it
+		if w.Budget, err = charge.Power(before, d.Change); err != nil {
+			return w, fmt.Errorf("compare.PowerOf, %q: %w", d.Stratum, err)
+		}
+		w.Mixture, w.Total, w.BeforeDuct = w.Budget.Mixture, w.Budget.Total, w.Budget.Total
+		if w.Ducted = charge.Metering.LossBefore > 0 && charge.Metering.LossAfter > 0; w.Ducted {
+			free := charge
+			free.Metering.LossBefore, free.Metering.LossAfter, free.LossUncertainty = 0, 0, 0
+			b, err := free.Power(before, d.Change)
+			if err != nil {
+				return w, fmt.Errorf("compare.PowerOf, %q: %w", d.Stratum, err)
+			}
+			w.BeforeDuct = b.Total
 		}
 	}
-	share := quantity.KindShare.Shown()
-	w.Mixture = estimate.Within("change by the mixture", mean.mixture.Value, share, mixture.Low, mixture.High)
-	w.Total = estimate.Within("change of full-throttle power, mixture included", (1+mean.effect.Power.Value)*(1+mean.mixture.Value)-1, share, total.Low, total.High)
 	w.Power = estimate.Between("change of full-throttle power", w.Effect.Power.Value, quantity.KindShare.Shown(), v, estimate.BetweenDrives, d.Change.DegreesOfFreedom)
 	w.Power.Count, w.Power.Warnings = d.Change.Count, w.Effect.Power.Warnings
 	if !d.AtFullThrottle {
 		w.Cautions = append(w.Cautions, "The rise was measured at part throttle. At full throttle the engine draws several times as much air, which has less time to warm up, and burns as much more fuel, whose heat reaches the bay after a minute or two: a pull of seconds gains rather less than this, a long climb can gain more.")
 	}
 	return w, nil
-}
-
-// powers are what one change of temperature does.
-type powers struct {
-	effect  engine.Effect
-	mixture estimate.Estimate
 }
 
 // nothing is an interval before anything is in it.
@@ -126,10 +150,15 @@ func (w Worth) String() string {
 	} else {
 		fmt.Fprintf(&b, "; %+.1f %% to %+.1f %% with the %.0f %% interval over drives\n", 100*v.Low, 100*v.High, 100*v.Level)
 	}
-	if v := w.Total.Interval; !math.IsInf(v.Low, 0) {
-		fmt.Fprintf(&b, "with the mixture, if nothing is adjusted and nobody knows where it stood: %+.1f %% to %+.1f %%\n", 100*v.Low, 100*v.High)
+	if v := w.Total.Interval; v.Known() {
+		stood := "nobody measured where it stood"
+		if l := w.Budget.Lambda; l.Measured {
+			stood = fmt.Sprintf("it stood at λ %.2f to %.2f, as measured", l.Low, l.High)
+		}
+		fmt.Fprintf(&b, "with the mixture, if nothing is adjusted and %s: %+.1f %% to %+.1f %%; most of what is not known: %s\n", stood, 100*v.Low, 100*v.High, w.Budget.Leading())
 	}
 	fmt.Fprintf(&b, "air density %+.1f %% (not power)\n", 100*w.Effect.DensityChange)
+	b.WriteString("- Not in it: flame speed beyond the standards, fuel that evaporates later, distribution between cylinders, resonance of the intake; see engine.NotModelled.\n")
 	for _, c := range append(w.Cautions, w.Effect.Cautions...) {
 		fmt.Fprintf(&b, "- %s\n", c)
 	}

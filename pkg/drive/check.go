@@ -59,7 +59,7 @@ const (
 // at.
 func (d *Drive) Checks() []Check {
 	var all []Check
-	for _, f := range []func() (Check, bool){d.checkIntake, d.checkAmbientAtStops, d.checkColdest, d.checkHottest} {
+	for _, f := range []func() (Check, bool){d.checkIntake, d.checkAmbient, d.checkColdest, d.checkHottest} {
 		if c, found := f(); found {
 			all = append(all, c)
 		}

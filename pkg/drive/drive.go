@@ -30,6 +30,7 @@ const (
 	Speed        Role = "speed"         // road speed
 	EngineSpeed  Role = "engine-speed"  // crankshaft speed
 	Throttle     Role = "throttle"      // throttle opening, 0 to 1
+	Lambda       Role = "lambda"        // air over the air that the fuel needs, 1 is stoichiometric; or air–fuel ratio
 	Latitude     Role = "latitude"      // radians, north positive
 	Longitude    Role = "longitude"     // radians, east positive
 	Altitude     Role = "altitude"      // metres above mean sea level
@@ -41,7 +42,7 @@ var dimensions = map[Role]series.Dimension{
 	Ambient: series.Temperature, Intake: series.Temperature, EngineBay: series.Temperature,
 	TopTank: series.Temperature, BottomTank: series.Temperature, Coolant: series.Temperature,
 	RadiatorAir: series.Temperature, CylinderHead: series.Temperature, Oil: series.Temperature, Speed: series.Speed, EngineSpeed: series.RotationalSpeed,
-	Throttle: series.Dimensionless, Latitude: series.Angle, Longitude: series.Angle,
+	Throttle: series.Dimensionless, Lambda: series.Dimensionless, Latitude: series.Angle, Longitude: series.Angle,
 	Altitude: series.Length, Barometer: series.Pressure, Humidity: series.RelativeHumidity,
 }
 

@@ -40,9 +40,9 @@ func TestPickUpLimits(t *testing.T) {
 
 func demo(t *testing.T) Installation {
 	t.Helper()
-	e, err := engine.Text{Displacement: "1598 cm3", Cylinders: 4, RatedPower: "60 kW", RatedPowerSpeed: "5500 rpm",
-		RatedTorque: "122 N m", RatedTorqueSpeed: "3200 rpm", Redline: "6200 rpm", Carburettor: "constant-depression"}.Parse()
-	if err != nil {
+	e := engine.Description{Displacement: 1598 * quantity.CubicCentimetre, Cylinders: 4, RatedPower: 60e3, RatedPowerSpeed: 5500 * quantity.RevolutionPerMinute,
+		RatedTorque: 122, RatedTorqueSpeed: 3200 * quantity.RevolutionPerMinute, Redline: 6200 * quantity.RevolutionPerMinute, Carburettor: engine.ConstantDepression}
+	if err := e.Check(); err != nil {
 		t.Fatal(err)
 	}
 	const d = 76 * quantity.Millimetre

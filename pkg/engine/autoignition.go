@@ -17,7 +17,8 @@ import (
 // otherwise NaN and an error that wraps [ErrOutOfRange]. It is used to compare
 // two states; single values can be wrong by a factor.
 //
-// Source: Douaud and Eyzat, SAE 780080 (1978); constants from memory.
+// Source: Douaud and Eyzat, SAE 780080 (1978); constants as two public engine models
+// have them, the paper itself was not seen.
 func AutoignitionDelay(octane float64, p quantity.Pressure, t quantity.Temperature) (float64, error) {
 	atm := p.StandardAtmospheres()
 	switch {

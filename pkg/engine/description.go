@@ -27,7 +27,10 @@ type Description struct {
 	Carburettor      Carburettor
 	// Carburettors is their number.
 	Carburettors int
-	Ignition     string // free text
+	// Lambda is where the mixture stood at full throttle, as measured before the
+	// change; the zero value is unknown.
+	Lambda   LambdaRange
+	Ignition string // free text
 	// Thermostat is the temperature stamped on it; the zero value is unknown.
 	Thermostat quantity.Temperature
 }
@@ -105,6 +108,11 @@ func (d Description) Check() error {
 	within("rated torque speed", float64(d.RatedTorqueSpeed), 500, 10000, rpm)
 	within("redline", float64(d.Redline), 1500, 14000, rpm)
 	within("carburettors", float64(d.Carburettors), 0, 12, plain)
+	if d.Lambda != (LambdaRange{}) {
+		if err := d.Lambda.check("Description.Check"); err != nil {
+			problems = append(problems, err)
+		}
+	}
 	within("thermostat", d.Thermostat.Kelvin(), 60, 110, quantity.KindTemperature.Shown())
 	problems = append(problems, d.contradictions()...)
 	return errors.Join(problems...)

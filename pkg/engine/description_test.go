@@ -11,59 +11,53 @@ import (
 	. "github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// saloon is an invented engine.
-func saloon() engine.Text {
-	return engine.Text{
-		Name: "demo", Displacement: "1598 cm3", Cylinders: 4, Bore: "79 mm", Stroke: "81.5 mm", CompressionRatio: 9,
-		RatedPower: "60 kW", RatedPowerSpeed: "5500 rpm", RatedTorque: "122 N m", RatedTorqueSpeed: "3200 rpm",
-		Redline: "6200 rpm", Carburettor: "constant-depression", Carburettors: 1, Thermostat: "82 degC",
-	}
-}
-
+// described is an invented engine.
 func described(t *testing.T) engine.Description {
 	t.Helper()
-	d, err := saloon().Parse()
-	if err != nil {
+	d := engine.Description{
+		Name: "demo", Displacement: 1598 * CubicCentimetre, Cylinders: 4, Bore: 0.079, Stroke: 0.0815, CompressionRatio: 9,
+		RatedPower: 60e3, RatedPowerSpeed: 5500 * RevolutionPerMinute, RatedTorque: 122, RatedTorqueSpeed: 3200 * RevolutionPerMinute,
+		Redline: 6200 * RevolutionPerMinute, Carburettor: engine.ConstantDepression, Carburettors: 1, Thermostat: Celsius(82),
+	}
+	if err := d.Check(); err != nil {
 		t.Fatal(err)
 	}
 	return d
 }
 
-func TestParseUnitsOfChoice(t *testing.T) {
-	x := saloon()
-	x.Displacement, x.RatedPower, x.Thermostat, x.RatedTorque = "97.52 cu in", "81.6 PS", "179.6 degF", "12.44 kgf m"
-	a, err := x.Parse()
-	if err != nil {
-		t.Fatal(err)
-	}
-	b := described(t)
-	within(t, "displacement", float64(a.Displacement/b.Displacement), 1, 5e-4)
-	within(t, "power", float64(a.RatedPower/b.RatedPower), 1, 5e-4)
-	within(t, "torque", float64(a.RatedTorque/b.RatedTorque), 1, 5e-4)
-	within(t, "thermostat", a.Thermostat.Celsius(), 82, 1e-9)
-}
-
 func TestDescriptionProblems(t *testing.T) {
 	for _, c := range []struct {
-		change func(*engine.Text)
+		change func(*engine.Description)
 		want   string
 	}{
-		{func(x *engine.Text) { x.Displacement = "" }, "displacement: missing"},
-		{func(x *engine.Text) { x.Displacement = "1.598 cm3" }, "displacement 1.598 cm³"},
-		{func(x *engine.Text) { x.Bore = "79 cm" }, "bore 790 mm"},
-		{func(x *engine.Text) { x.Cylinders = 6 }, "one of the four is wrong"},
-		{func(x *engine.Text) { x.RatedPower = "80 bhp" }, "rated-power: "},
-		{func(x *engine.Text) { x.RatedPower = "90 kW" }, "more than the rated"},
-		{func(x *engine.Text) { x.RatedTorqueSpeed = "5600 rpm" }, "swapped"},
-		{func(x *engine.Text) { x.Redline = "5000 rpm" }, "above the redline"},
-		{func(x *engine.Text) { x.Carburettor = "two-barrel" }, "want \"fixed-jet\""},
-		{func(x *engine.Text) { x.Thermostat = "82 K" }, "thermostat"},
-		{func(x *engine.Text) { x.CompressionRatio = 90 }, "compression ratio 90"},
+		{func(x *engine.Description) { x.Displacement = 0 }, "displacement: missing"},
+		{func(x *engine.Description) { x.Displacement = 1.598 * CubicCentimetre }, "displacement 1.598 cm³"},
+		{func(x *engine.Description) { x.Bore = 0.79 }, "bore 790 mm"},
+		{func(x *engine.Description) { x.Cylinders = 6 }, "one of the four is wrong"},
+		{func(x *engine.Description) { x.RatedPower = 90e3 }, "more than the rated"},
+		{func(x *engine.Description) { x.RatedTorqueSpeed = 5600 * RevolutionPerMinute }, "swapped"},
+		{func(x *engine.Description) { x.Redline = 5000 * RevolutionPerMinute }, "above the redline"},
+		{func(x *engine.Description) { x.Thermostat = Kelvin(82) }, "thermostat"},
+		{func(x *engine.Description) { x.CompressionRatio = 90 }, "compression ratio 90"},
+		{func(x *engine.Description) { x.Lambda = engine.LambdaRange{Low: 12.5, High: 13} }, "λ 12.5"},
 	} {
-		x := saloon()
+		x := described(t)
 		c.change(&x)
-		if _, err := x.Parse(); err == nil || !strings.Contains(err.Error(), c.want) {
+		if err := x.Check(); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("want %q, got %v", c.want, err)
+		}
+	}
+	if _, err := engine.ParseCarburettor("two-barrel"); err == nil || !strings.Contains(err.Error(), "want \"fixed-jet\"") {
+		t.Errorf("two-barrel: %v", err)
+	}
+	for text, want := range map[string]engine.LambdaRange{"0.82 to 0.88": {Low: 0.82, High: 0.88, Measured: true}, "0.9": {Low: 0.89, High: 0.91, Measured: true}} {
+		if l, err := engine.ParseLambda(text); err != nil || l != want {
+			t.Errorf("%s: %v, %v", text, l, err)
+		}
+	}
+	for _, text := range []string{"", "rich", "12.5", "0.9 to 0.8", "0.9 to x"} {
+		if l, err := engine.ParseLambda(text); err == nil || l.Measured {
+			t.Errorf("%q: %v", text, l)
 		}
 	}
 }

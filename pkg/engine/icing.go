@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/engine/internal/zones"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -161,9 +162,9 @@ func (r *Icing) byEnvelope() {
 		r.Risk = IcingLikely
 		r.because("%.0f °C and %.0f %% lie within −7 °C to 21 °C and at least 80 %%", t, percent)
 	case r.Reading.Zone != IcingZoneNotRead || r.Risk != IcingUnlikely:
-	case t < lightFarLimit:
+	case t < zones.LightFarLimit:
 		r.because("%.0f °C is colder than the chart's zones: the air holds too little water", t)
-	case r.DewPoint.Celsius() < lightFarDew:
+	case r.DewPoint.Celsius() < zones.LightFarDew:
 		r.because("a dew point of %.0f °C is drier than the chart's zones", r.DewPoint.Celsius())
 	case t > 38:
 		r.because("%.0f °C is above 38 °C, the warmest at which ice is reported", t)
@@ -202,7 +203,7 @@ func CompareIcing(present, changed air.State) (IcingChange, error) {
 	x := IcingChange{Present: p, Changed: c, Advice: "the change does not alter the risk"}
 	switch {
 	case c.Risk > p.Risk:
-		x.Advice = "the warm air under the bonnet has kept ice away: keep a flap or a second position that takes warm air in cool damp weather (period practice holds the intake near 25 °C to 40 °C; no source)"
+		x.Advice = "the warm air under the bonnet has kept ice away: keep a flap or a second position that takes warm air in cool damp weather (thermostatic air cleaners of the period held the intake near 38 °C to 49 °C, by workshop manuals of several makes)"
 	case c.Risk < p.Risk:
 		x.Advice = "the change lowers the risk"
 	case c.Reading.AtWorst > p.Reading.AtWorst && p.Reading.AtWorst != IcingZoneNotRead:

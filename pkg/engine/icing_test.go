@@ -39,6 +39,10 @@ func TestPublishedReadingsOfTheIcingChart(t *testing.T) {
 		{"reading of the report CYHU 281400Z, pilots' newsletter, Quebec", 26, 19, engine.ModerateIcingCruise, engine.IcingLikely},
 		// "severe carb icing range", read off "charts and such".
 		{"reading of the report KABC 050555Z, pilotsofamerica.com, 2014", 2, 0, engine.SeriousIcingAnyPower, engine.IcingLikely},
+		// "a spread lower than 10 °C and less than 15 °C is a positive indication".
+		{"flight manual of a light twin, section 3, 5.5", 14.5, 5, engine.ModerateIcingCruise, engine.IcingLikely},
+		// "0 °C to 15 °C when the relative humidity is > 50 %": 10 °C and 50 %.
+		{"training wiki of flight simulation, Carburator ice", 10, 0.1, engine.SeriousIcingSmallThrottle, engine.IcingLikely},
 		// Samples of the outermost curve: inside a little colder, outside warmer.
 		{"first sample of the light curve, aviation.stackexchange.com, answer 104145", -13.8, -13.9, engine.LightIcing, engine.IcingPossible},
 		{"second sample, a little colder", -0.5, -9.2, engine.LightIcing, engine.IcingPossible},

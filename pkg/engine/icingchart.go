@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/engine/internal/zones"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -60,33 +61,6 @@ func (b IcingBasis) String() string {
 	return "by the aviation authorities' humidity limits"
 }
 
-// Dew points in °C between which the published fit of the chart's curves
-// holds, and the points beyond that were published one by one.
-const (
-	chartFitFrom, chartFitTo = -6.0, 6.0
-	// Samples of the outermost curve, dew point and temperature, given with
-	// the fit.
-	lightFarDew, lightFarLimit   = -13.9, -13.7
-	lightNearDew, lightNearLimit = -9.2, 0.0
-	// A published reading of the chart in warm humid air: moderate at cruise.
-	humidDew, humidTemperature = 19.0, 26.0
-	// icingReadingSpread is how far a curve read from a printed chart may be
-	// off, in K; common practice, no source.
-	icingReadingSpread = 1.0
-	// rounding lets a dew point of 19 °C pass that was worked out from a
-	// vapour pressure.
-	rounding = 0.01
-)
-
-// icingFit holds the coefficients of the warm limits in °C as polynomials of
-// the dew point in °C, in order of increasing power.
-var icingFit = map[IcingZone][]float64{
-	LightIcing:                {19.634, 1.688, -0.044},
-	SeriousIcingSmallThrottle: {15.896, 1.916, -0.146, 0.011},
-	ModerateIcingCruise:       {8.797, 2.878, -0.308, 0.024, -0.001},
-	SeriousIcingAnyPower:      {4.955, 3.183, -0.550, 0.065, -0.004},
-}
-
 // IcingWarmLimit returns the temperature up to which the chart has the zone at
 // a dew point, with the basis: by the chart for dew points of −6 °C to 6 °C
 // (the outermost zone from −13.9 °C), between points for a limit that the zone
@@ -103,44 +77,12 @@ var icingFit = map[IcingZone][]float64{
 // answer 104145, whose coefficients are rounded (LR-536 itself was not seen);
 // 26 °C with dew point 19 °C from a reading in a Canadian pilots' newsletter.
 func IcingWarmLimit(zone IcingZone, dew quantity.Temperature) (quantity.Temperature, IcingBasis) {
-	c, d := icingFit[zone], dew.Celsius()
-	switch {
-	case len(c) == 0:
-	case d >= chartFitFrom && d <= chartFitTo:
-		return quantity.Celsius(icingPolynomial(c, d)), IcingByChart
-	case zone == LightIcing && d >= lightNearDew && d < chartFitFrom:
-		return quantity.Celsius(onLine(d, lightNearDew, lightNearLimit, chartFitFrom, icingPolynomial(c, chartFitFrom))), IcingByChart
-	case zone == LightIcing && d >= lightFarDew && d < lightNearDew:
-		return quantity.Celsius(onLine(d, lightFarDew, lightFarLimit, lightNearDew, lightNearLimit)), IcingByChart
-	case zone != SeriousIcingAnyPower && d > chartFitTo && d <= humidDew+rounding:
-		end := icingPolynomial(c, chartFitTo)
-		return quantity.Celsius(onLine(d, chartFitTo, end, humidDew, math.Max(end, humidTemperature))), IcingBetweenPoints
+	if zone < LightIcing || zone > SeriousIcingAnyPower {
+		return quantity.Kelvin(math.NaN()), IcingByEnvelope
 	}
-	return quantity.Kelvin(math.NaN()), IcingByEnvelope
+	limit, basis := zones.WarmLimit(zones.Light+zones.Zone(zone-LightIcing), dew.Celsius())
+	return quantity.Celsius(limit), IcingByEnvelope + IcingBasis(basis-zones.NotRead)
 }
-
-// icingSpread is the half width in K of what is not known of a warm limit: the
-// reading, and twice the standard uncertainty that rounding six coefficients
-// to 0.001 leaves (the fit was of fifth degree).
-func icingSpread(d float64) float64 {
-	const step = 0.001
-	sum, power := 0.0, 1.0
-	for range 6 {
-		sum += power * power
-		power *= d
-	}
-	return math.Hypot(icingReadingSpread, 2*step/math.Sqrt(12)*math.Sqrt(sum))
-}
-
-func icingPolynomial(c []float64, d float64) float64 {
-	y := 0.0
-	for i := len(c) - 1; i >= 0; i-- {
-		y = y*d + c[i]
-	}
-	return y
-}
-
-func onLine(x, x0, y0, x1, y1 float64) float64 { return y0 + (y1-y0)*(x-x0)/(x1-x0) }
 
 // IcingReading is the chart read at one temperature and dew point.
 type IcingReading struct {
@@ -168,10 +110,7 @@ func ReadIcingChart(t, dew quantity.Temperature) (IcingReading, error) {
 	if !dew.IsValid() || dew.Sub(t) > 0.05 {
 		return r, rangeError("ReadIcingChart", "dew point", dew.Kelvin(), 0, t.Kelvin(), quantity.KindTemperature.Shown(), "the upper end is the air's temperature")
 	}
-	r.Spread = quantity.KelvinDifference(icingReadingSpread) // of the samples
-	if d := dew.Celsius(); d >= chartFitFrom {
-		r.Spread = quantity.KelvinDifference(icingSpread(math.Min(d, chartFitTo)))
-	}
+	r.Spread = quantity.KelvinDifference(zones.Spread(dew.Celsius()))
 	for _, z := range []IcingZone{LightIcing, SeriousIcingSmallThrottle, ModerateIcingCruise, SeriousIcingAnyPower} {
 		limit, basis := IcingWarmLimit(z, dew)
 		if !limit.IsValid() || limit.Compare(dew) < 0 {

@@ -28,9 +28,12 @@ func DefaultKnockModel() KnockModel { return KnockModel{Octane: 90, PressureRati
 const (
 	// One octane number per 7 K, Russ, SAE 960497 (1996), abstract.
 	knockPerKelvin = 1.0 / 7
-	// Range over engines and methods: 0.5 (vehicle tests, from memory) to 1.8
-	// per 10 K (the bound below reduced for what it leaves out).
-	knockPerKelvinLow, knockPerKelvinHigh = 0.05, 0.18
+	// Range over engines, fuels and methods. Nothing for a paraffinic reference
+	// fuel: the compression ratio at which it knocks on a rating engine
+	// changed by −0.10 to 0.12 from 33 °C to 150 °C (Rockstroh and others, as quoted in the
+	// documentation of a public engine model), since hotter charge is thinner. Up to 1.8
+	// per 10 K, the bound below reduced for what it leaves out.
+	knockPerKelvinLow, knockPerKelvinHigh = 0, 0.18
 )
 
 // KnockShift is the change of octane requirement that a change of intake
@@ -52,7 +55,7 @@ type KnockShift struct {
 // ShiftOfKnock returns the octane-number equivalent of an intake temperature
 // change at full throttle.
 //
-//	measured: ΔON = ΔT/(7 K), range 0.5 to 1.8 per 10 K
+//	measured: ΔON = ΔT/(7 K), range 0 to 1.8 per 10 K
 //	bound:    ON₂/ON₁ = exp[(3800 K/3.402)·(1/T₁ − 1/T₂)], T = T_intake·r^((n−1)/n)
 //
 // Valid for −40 °C to 150 °C, octane numbers 60 to 120, pressure ratios 5 to
@@ -60,7 +63,7 @@ type KnockShift struct {
 // [ErrOutOfRange].
 //
 // Source: Russ, SAE 960497 (1996), abstract; Douaud and Eyzat, SAE 780080
-// (1978), constants from memory.
+// (1978), constants as two public engine models have them.
 func ShiftOfKnock(from, to quantity.Temperature, model KnockModel) (KnockShift, error) {
 	k := KnockShift{From: from, To: to, Bound: math.NaN(), Model: model}
 	k.Octane = estimate.Unknown("change of octane requirement", plain, "an input is outside its range")
@@ -78,7 +81,7 @@ func ShiftOfKnock(from, to quantity.Temperature, model KnockModel) (KnockShift, 
 		return k, rangeError("ShiftOfKnock", "polytropic index", model.Index, 1.2, 1.4, plain, "")
 	}
 	dt := to.Sub(from).Kelvins()
-	k.Octane = estimate.Within("change of octane requirement", knockPerKelvin*dt, plain, knockPerKelvinLow*dt, knockPerKelvinHigh*dt)
+	k.Octane = estimate.Within("change of octane requirement", knockPerKelvin*dt, plain, knockPerKelvinLow*dt+0, knockPerKelvinHigh*dt)
 	heat := math.Pow(model.PressureRatio, (model.Index-1)/model.Index)
 	t1, t2 := from.Kelvin()*heat, to.Kelvin()*heat
 	k.Bound = model.Octane * (math.Exp(3800/3.402*(1/t1-1/t2)) - 1)
@@ -88,6 +91,7 @@ func ShiftOfKnock(from, to quantity.Temperature, model KnockModel) (KnockShift, 
 		"Both together bring it to about 1.8 per 10 K, the upper end of what is measured.", k.Bound, k.Octane.Value)
 	k.Cautions = []string{
 		"Indicative only. It is no reason to change ignition timing: set that to the maker's figure, and only with means to hear or measure knock.",
+		"How much depends on the fuel: one with a large difference between its research and motor octane numbers feels the temperature, a paraffinic one hardly does.",
 		"Deposits, coolant temperature, humidity, mixture and the fuel's own sensitivity matter as much.",
 		"Colder air also leans a carburettor's mixture, which can take back up to about one octane number on the way to the knock-prone 5 % rich.",
 	}

@@ -6,26 +6,78 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/fuel"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// fuelExpansion is the volumetric thermal expansion of petrol, 1/K; from
-// memory, handbooks give 0.00095 to 0.0010.
-const fuelExpansion = 0.95e-3
+// BowlVent is where the float bowl takes its air pressure from.
+type BowlVent int
+
+const (
+	UnknownVent   BowlVent = iota
+	VentToMouth            // from the carburettor's mouth, behind duct and filter
+	VentToOutside          // from the bay: a duct's depression acts as a fuel signal
+)
+
+// String returns the place.
+func (v BowlVent) String() string {
+	switch v {
+	case VentToMouth:
+		return "vented to the carburettor's mouth"
+	case VentToOutside:
+		return "vented to the outside"
+	}
+	return "vent not known"
+}
+
+// Metering is how an engine meters its fuel and what changes there beside the
+// air. The zero value is a carburettor of which nothing is known, on one fuel.
+type Metering struct {
+	Kind Carburettor
+	// Fuel before and after.
+	FuelBefore, FuelAfter fuel.Blend
+	// BowlBefore and BowlAfter are the fuel's temperatures in the float bowl;
+	// with one of them not set the bowl follows the intake air somewhere
+	// between wholly and not at all.
+	BowlBefore, BowlAfter quantity.Temperature
+	// LossBefore and LossAfter are what mouth, filter and duct take off the
+	// pressure on the way to the carburettor at full throttle, Pa.
+	LossBefore, LossAfter quantity.Pressure
+	Vent                  BowlVent
+	// NoAirCorrection says that no air-correction jet bleeds air into the main
+	// jet's fuel; a carburettor with fixed jets is taken to have one.
+	NoAirCorrection bool
+}
+
+// Depression over the jet at full throttle that a duct's depression adds to
+// where the bowl is vented to the outside. Common practice, no source.
+const leastSignal, mostSignal = 1.5e3, 10e3 // Pa
+
+// emulsion is the most that an air-correction jet takes off the exponent: with
+// an emulsion tube fuel goes by ρ^(1/2 + δ), δ = ¼·(1 − x)·φ/(1 + φ), x the
+// part of the signal that falls off at the main jet and φ the bled air's volume
+// over the fuel's. Denser air makes smaller bubbles, which resist less. With x of one half at
+// least it is below an eighth. Worked out from the equations of three orifices
+// and a homogeneous mixture; no source.
+const emulsion = 0.125
+
+const mostLoss = 20e3 // Pa
 
 // MixtureShift is what a change of intake air does to the air–fuel ratio of a
 // carburettor whose setting stays.
 type MixtureShift struct {
 	Carburettor Carburettor
 	From, To    air.State
-	// Ratio is AFR after over AFR before, above 1 for leaner, with the air
-	// counted dry: vapour carries no oxygen.
+	// Ratio is the air that there is over the air that the fuel needs, after
+	// over before: above 1 for leaner. With one fuel it is the ratio of the
+	// air–fuel ratios. The air is counted dry: vapour carries no oxygen.
 	Ratio float64
-	// Low and High bound it: with the fuel in the bowl following the intake
-	// air's temperature wholly, and not at all.
+	// Low and High bound it over what is not known, see Parts.
 	Low, High float64
 	// Change is Ratio − 1 with the same bounds.
 	Change estimate.Estimate
+	// Parts multiply to the shift; the air's own comes first.
+	Parts []MixturePart
 	// KelvinPerPercent is the change of intake temperature that shifts the
 	// ratio by 1 % at the first state, about 6 K.
 	KelvinPerPercent quantity.TemperatureDifference
@@ -35,10 +87,25 @@ type MixtureShift struct {
 	Cautions []string
 }
 
+// MixturePart is one cause's factor of a shift, between bounds.
+type MixturePart struct {
+	Name      string
+	Low, High float64
+}
+
 // ShiftOfMixture returns the shift of the air–fuel ratio when the intake air
-// changes and nothing is adjusted.
+// changes and nothing is adjusted: [Metering.Shift] of a carburettor of which
+// only the kind is known.
 //
-//	AFR_to/AFR_from = (ρ_d,to/ρ_d,from)/√(ρ_to/ρ_from)
+// Invalid states give NaN and an error that wraps [air.ErrOutOfRange].
+func ShiftOfMixture(kind Carburettor, from, to air.State) (MixtureShift, error) {
+	return Metering{Kind: kind}.Shift(from, to)
+}
+
+// Shift returns the shift of the mixture when the intake air changes and
+// nothing is adjusted.
+//
+//	λ_to/λ_from = (ρ_d,to/ρ_d,from)/√(ρ_to/ρ_from) × parts
 //
 // with ρ the density of the moist air, which makes the signal, and ρ_d =
 // (p − e)/(R_d·T) that of the dry air in it, which carries the oxygen: vapour
@@ -48,35 +115,47 @@ type MixtureShift struct {
 // follows ρ_d at the same volume flow. A constant-depression carburettor holds
 // the signal and lets the piston rise with V̇·√ρ: with a needle cut for one
 // ratio, fuel follows the lift and so √ρ again. An unknown kind is taken as
-// either. The fuel's own density rises by about 0.095 % per kelvin colder bowl,
-// which enriches by half of that; the bowl's part in the change is not known,
-// so it makes the span.
+// either. The other parts:
+//
+//   - an air-correction jet takes up to a quarter off the shift of fixed jets;
+//   - the fuel's own density rises by about 0.1 % per kelvin colder bowl, which
+//     enriches by half of that;
+//   - what the duct takes off the pressure thins the air; on a bowl that is
+//     vented to the outside it is an extra fuel signal besides;
+//   - ethanol needs less air: the same jets run leaner.
 //
 // An injection that measures the air's mass, or its temperature beside its
 // volume or pressure, holds the ratio; one that measures the dynamic pressure of
 // the air alone shifts as a carburettor does. Which of them it is is not known
 // here, so the span reaches from one to the other (common practice, no source).
-// Invalid states give NaN and an error that wraps
-// [air.ErrOutOfRange].
+//
+// It fails, wrapping [air.ErrOutOfRange], for invalid states, and wrapping
+// [ErrOutOfRange] for a share of ethanol outside 0 to 1, a bowl outside −40 °C to
+// 120 °C and a loss outside 0 to 20 kPa.
 //
 // Source: the flow equations of the elementary carburettor, Heywood, Internal
 // Combustion Engine Fundamentals (1988), ch. 7, from memory; the density error
 // of carburettors is the subject of NACA TN-1874 (1949).
-func ShiftOfMixture(kind Carburettor, from, to air.State) (MixtureShift, error) {
+func (g Metering) Shift(from, to air.State) (MixtureShift, error) {
 	nan := math.NaN()
-	m := MixtureShift{Carburettor: kind, From: from, To: to, Ratio: nan, Low: nan, High: nan}
+	m := MixtureShift{Carburettor: g.Kind, From: from, To: to, Ratio: nan, Low: nan, High: nan}
 	m.Change = estimate.Unknown("change of the air–fuel ratio", quantity.KindShare.Shown(), "the state of the air is not valid")
-	for _, s := range []air.State{from, to} {
-		if err := s.Check(); err != nil {
-			return m, fmt.Errorf("engine.ShiftOfMixture: %w", err)
-		}
+	if err := g.check(); err != nil {
+		return m, err
 	}
-	m.Ratio = dryDensity(to) / dryDensity(from) / math.Sqrt(float64(to.Density()/from.Density()))
-	colder := from.Temperature.Sub(to.Temperature).Kelvins()
-	withBowl := m.Ratio / math.Sqrt(1+fuelExpansion*colder)
-	m.Low, m.High = min(m.Ratio, withBowl), max(m.Ratio, withBowl)
-	if kind == Injection {
-		m.Low, m.High = min(m.Ratio, 1), max(m.Ratio, 1)
+	var err error
+	if m.From, err = g.mouth(from, g.LossBefore); err != nil {
+		return m, err
+	}
+	if m.To, err = g.mouth(to, g.LossAfter); err != nil {
+		return m, err
+	}
+	a, b := charge(m.From), charge(m.To)
+	all := g.shift(a, b)
+	m.Ratio, m.Low, m.High = all.middle(), all.low(), all.high()
+	m.Parts = all.parts()
+	if g.Kind == Injection {
+		m.Low, m.High = min(m.Low, 1), max(m.High, 1)
 		m.Ratio = 1
 	}
 	m.Change = estimate.Within("change of the air–fuel ratio", m.Ratio-1, quantity.KindShare.Shown(), m.Low-1, m.High-1)
@@ -85,8 +164,41 @@ func ShiftOfMixture(kind Carburettor, from, to air.State) (MixtureShift, error) 
 	return m, nil
 }
 
-// dryDensity returns the mass of dry air in a volume of moist air, kg/m³.
-func dryDensity(s air.State) float64 { return float64(s.Density()) / (1 + s.MixingRatio()) }
+func (g Metering) check() error {
+	const function = "Metering.Shift"
+	for _, f := range []fuel.Blend{g.FuelBefore, g.FuelAfter} {
+		if err := f.Check(); err != nil {
+			return fmt.Errorf("engine.%s: %w", function, err)
+		}
+	}
+	low, high := quantity.Celsius(-40), quantity.Celsius(120)
+	for _, t := range []quantity.Temperature{g.BowlBefore, g.BowlAfter} {
+		if t.IsValid() && !(t.Compare(low) >= 0 && t.Compare(high) <= 0) {
+			return rangeError(function, "temperature of the float bowl", t.Kelvin(), low.Kelvin(), high.Kelvin(), quantity.KindTemperature.Shown(), "")
+		}
+	}
+	for _, p := range []quantity.Pressure{g.LossBefore, g.LossAfter} {
+		if !(p >= 0 && p <= mostLoss) {
+			return rangeError(function, "loss of pressure before the carburettor", float64(p), 0, mostLoss, quantity.KindPressure.Shown(), "")
+		}
+	}
+	return nil
+}
+
+// mouth returns the air at the carburettor's mouth.
+func (g Metering) mouth(s air.State, loss quantity.Pressure) (air.State, error) {
+	if err := s.Check(); err != nil {
+		return s, fmt.Errorf("engine.Metering.Shift: %w", err)
+	}
+	if loss == 0 {
+		return s, nil
+	}
+	at, err := s.AtPressure(s.Pressure - loss)
+	if err != nil {
+		return at, fmt.Errorf("engine.Metering.Shift, at the carburettor's mouth: %w", err)
+	}
+	return at, nil
+}
 
 func (m *MixtureShift) describe() {
 	percent := 100 * (m.Ratio - 1)
@@ -115,9 +227,9 @@ func (m *MixtureShift) describe() {
 		m.Check = append(m.Check, "piston free and damper oil of the right grade and level: colder oil is thicker and enriches acceleration")
 	}
 	if m.Carburettor == FixedJet {
-		m.Check = append(m.Check, "main jet against air-correction jet: a whole-range shift is the main jet's matter")
+		m.Check = append(m.Check, "main jet against air-correction jet: a whole-range shift is the main jet's matter, one at high speed only the air-correction jet's")
 	}
-	m.Cautions = append(m.Cautions, "Same fuel, same altitude, no automatic compensation assumed.")
+	m.Cautions = append(m.Cautions, "No automatic compensation assumed; what viscosity changes at the jets is not modelled.")
 }
 
 // String returns the shift, its span and its meaning.

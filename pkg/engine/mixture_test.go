@@ -111,7 +111,7 @@ func TestShiftOfKnock(t *testing.T) {
 		}
 		within(t, fmt.Sprint(c.n), 90+k.Bound, c.want, 0.051)
 		within(t, "measured", k.Octane.Value, 30.0/7, 1e-9)
-		if !(k.Octane.Interval.Low == 1.5 && math.Abs(k.Octane.Interval.High-5.4) < 1e-9 && k.Bound > 2*k.Octane.Value) {
+		if !(k.Octane.Interval.Low == 0 && math.Abs(k.Octane.Interval.High-5.4) < 1e-9 && k.Bound > 2*k.Octane.Value) {
 			t.Errorf("range %v to %v, bound %v", k.Octane.Interval.Low, k.Octane.Interval.High, k.Bound)
 		}
 	}

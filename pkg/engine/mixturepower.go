@@ -3,6 +3,8 @@ package engine
 import (
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -16,6 +18,51 @@ type LambdaRange struct {
 	Measured bool
 }
 
+// String returns the range.
+func (l LambdaRange) String() string {
+	kind := "taken, not measured"
+	if l.Measured {
+		kind = "measured"
+	}
+	return fmt.Sprintf("λ %.2f to %.2f (%s)", l.Low, l.High, kind)
+}
+
+// ParseLambda reads a measured range, such as "0.82 to 0.88", or one value, which
+// gets ± 0.01 for the probe (common practice, no source).
+//
+// Other texts are an error that says what it should look like, and a range
+// outside 0.7 to 1.15 one that wraps [ErrOutOfRange].
+func ParseLambda(text string) (LambdaRange, error) {
+	low, high, two := strings.Cut(text, "to")
+	l := LambdaRange{Measured: true}
+	var err error
+	if l.Low, err = strconv.ParseFloat(strings.TrimSpace(low), 64); err == nil {
+		if l.High = l.Low; two {
+			l.High, err = strconv.ParseFloat(strings.TrimSpace(high), 64)
+		} else {
+			l.Low, l.High = l.Low-0.01, l.High+0.01
+		}
+	}
+	if err != nil {
+		return LambdaRange{}, fmt.Errorf("λ %q: want what was measured at full throttle, such as \"0.82 to 0.88\"", text)
+	}
+	if err := l.check("ParseLambda"); err != nil {
+		return LambdaRange{}, err
+	}
+	return l, nil
+}
+
+func (l LambdaRange) check(function string) error {
+	if !(l.Low >= leastLambda && l.Low <= l.High && l.High <= mostLambda) {
+		bad := l.Low
+		if l.Low >= leastLambda && l.Low <= mostLambda {
+			bad = l.High
+		}
+		return rangeError(function, "λ", bad, leastLambda, mostLambda, plain, "low and high in order, such as 0.82 to 0.88; an air–fuel ratio is divided by 14.7 first")
+	}
+	return nil
+}
+
 // UsualLambda is where carburettors of older engines stand at full throttle if
 // nobody measured: from richly jetted to a stoichiometric mixture. Common
 // practice, no source.
@@ -23,10 +70,12 @@ func UsualLambda() LambdaRange { return LambdaRange{Low: 0.80, High: 1.00} }
 
 // Power falls off with the square of the distance from the richest useful
 // mixture: P/P_max = 1 − a·((λ − λ_best)/(1 − λ_best))². Handbooks' curves put the
-// best between 0.86 and 0.90 and lose a = 3 to 4 % at λ = 1. From memory (Heywood, Internal Combustion Engine Fundamentals, 1988,
-// ch. 15; Taylor, The Internal Combustion Engine, vol. 2, ch. 1).
+// best between 0.84 and 0.90 and lose a = 3 to 4 % at λ = 1. From memory (Heywood,
+// Internal Combustion Engine Fundamentals, 1988, ch. 15; Taylor, The Internal
+// Combustion Engine, vol. 2, ch. 1); the rich end since trade texts put the best at 12
+// to 13 of air to fuel.
 var (
-	bestLambda = [2]float64{0.86, 0.90}
+	bestLambda = [2]float64{0.84, 0.90}
 	lossAtOne  = [2]float64{0.03, 0.04}
 )
 
@@ -42,10 +91,10 @@ var (
 func PowerOfMixture(shift MixtureShift, before LambdaRange) (estimate.Estimate, error) {
 	const name = "change of full-throttle power by the mixture"
 	unknown := estimate.Unknown(name, quantity.KindShare.Shown(), "the mixture's shift or place is not known")
-	if !(before.Low > 0 && before.Low <= before.High) {
-		return unknown, quantity.OutOfRange("engine.PowerOfMixture", "λ before the change", before.Low, leastLambda, mostLambda, quantity.Unit{}, "low and high in order, such as 0.80 to 1.00")
+	if err := before.check("PowerOfMixture"); err != nil {
+		return unknown, err
 	}
-	for _, l := range []float64{before.Low, before.High, before.Low * shift.Low, before.High * shift.High} {
+	for _, l := range []float64{before.Low * shift.Low, before.High * shift.High} {
 		if !(l >= leastLambda && l <= mostLambda) {
 			return unknown, fmt.Errorf("engine.PowerOfMixture: %w", quantity.OutOfRange("the mixture", "λ", l, leastLambda, mostLambda, quantity.Unit{}, "engines misfire outside"))
 		}

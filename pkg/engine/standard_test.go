@@ -10,7 +10,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	. "github.com/bonnetbook/bonnetbook/pkg/quantity"
-	"github.com/bonnetbook/bonnetbook/pkg/uncertainty"
 )
 
 func dryAir(t *testing.T, pascal, celsius float64) air.State {
@@ -139,29 +138,5 @@ func TestEffectTextSaysWhatItIs(t *testing.T) {
 	e, err = engine.ChangeOfPower(air.State{Pressure: 1013, Temperature: Celsius(20)}, dryAir(t, 101325, 55))
 	if !errors.Is(err, air.ErrOutOfRange) || !math.IsNaN(e.Weakest) || !strings.Contains(err.Error(), "did you mean 1013 hPa?") {
 		t.Errorf("%v, %v", e.Weakest, err)
-	}
-}
-
-// By hand, ISO 1585: P ∝ T^−0.6, so u(P)/P = 0.6·√((1/303)² + (1/333)²) for
-// 1 K on each temperature, at fixed pressure.
-func TestUncertaintyTravels(t *testing.T) {
-	u, err := engine.ChangeOfPowerByHeating(air.UncertainState{
-		Pressure: uncertainty.Exact(99e3), Temperature: uncertainty.Exact(298.15), Humidity: uncertainty.Exact(0),
-	}, uncertainty.Value{X: 303.15, U: 1}, uncertainty.Value{X: 333.15, U: 1})
-	if err != nil {
-		t.Fatal(err)
-	}
-	ratio := 1 + u.Estimates[0].X
-	want := ratio * 0.6 * math.Hypot(1/303.15, 1/333.15)
-	within(t, "u by ISO", u.Estimates[0].U, want, 1e-4*want)
-	within(t, "interval low", u.Interval.Low, u.Estimates[0].X-1.95996*want, 1e-4)
-	if u.Call != "a loss" {
-		t.Errorf("call %q", u.Call)
-	}
-	u, err = engine.ChangeOfPowerByHeating(air.UncertainState{
-		Pressure: uncertainty.Exact(99e3), Temperature: uncertainty.Exact(298.15), Humidity: uncertainty.Exact(0.5),
-	}, uncertainty.Value{X: 303.15, U: 1}, uncertainty.Value{X: 304.15, U: 1})
-	if err != nil || !strings.Contains(u.Call, "no change") {
-		t.Errorf("1 K with 1 K of uncertainty: %q, %v", u.Call, err)
 	}
 }

@@ -110,6 +110,9 @@ func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, err
 	a.LeftOut = append(a.LeftOut, out...)
 	a.leaveUnaligned()
 	a.Pulls, a.Looked = reject(a.Runs, q.Rejected), q.Rejected != nil
+	if l, known := measuredLambda(a.Runs, q.Before); known {
+		q.Comparing.Lambda = l
+	}
 	if err := a.compare(q); err != nil {
 		return nil, err
 	}
@@ -118,12 +121,12 @@ func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, err
 			return nil, fmt.Errorf("no drive is of the configuration %q or %q", q.Before, q.After)
 		}
 		a.Next = plan.Next(plan.Known{Drives: drives, Before: q.Before, After: q.After})
-		a.Power = WorthAtFullThrottle(nil, nil, q.Standard)
+		a.Power = worth(nil, nil, q)
 		a.warn(q.Comparing)
 		return a, &drive.LeftOutError{LeftOut: a.LeftOut, Told: true}
 	}
 	a.Order = compare.OrderOf(a.drives(), q.Before, q.After)
-	a.Power = WorthAtFullThrottle(a.Differences, a.drives(), q.Standard)
+	a.Power = worth(a.Differences, a.drives(), q)
 	if estimate.Has(a.Power.Warnings, NoFullThrottle) && a.Power.Outside.Check() == nil {
 		var err error
 		if a.Power.Predicted, err = a.predict(); err != nil {

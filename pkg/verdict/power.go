@@ -9,6 +9,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/weather"
@@ -27,6 +28,8 @@ type Power struct {
 	Predicted *compare.Worth
 	// Warnings say why there is none.
 	Warnings []estimate.Warning
+
+	charge engine.Charge // what the prediction is made for
 }
 
 // WorthAtFullThrottle turns the differences at full throttle into power, in
@@ -34,7 +37,13 @@ type Power struct {
 // drives' outside air has on average. What stands in the way is a warning, not an error:
 // data without full throttle or weather are usual.
 func WorthAtFullThrottle(differences []compare.Difference, drives []*drive.Drive, outside quantity.Temperature) Power {
+	return worth(differences, drives, Question{Standard: outside})
+}
+
+// worth is [WorthAtFullThrottle] with what the question knows of the charge.
+func worth(differences []compare.Difference, drives []*drive.Drive, q Question) Power {
 	var p Power
+	outside := q.Standard
 	warn := func(k estimate.Kind, subject, text string, args ...any) {
 		p.Warnings = append(p.Warnings, estimate.Warning{Kind: k, Subject: subject, Text: fmt.Sprintf(text, args...)})
 	}
@@ -57,6 +66,7 @@ func WorthAtFullThrottle(differences []compare.Difference, drives []*drive.Drive
 	if len(usable) == 0 {
 		if mean, _, err := meanWeather(drives); err == nil {
 			p.Outside, _ = mean.at(outside)
+			p.charge = mean.charge(p.Outside, q)
 		}
 		warn(NoFullThrottle, "", "No power is measured: no stretch at full throttle may be compared in both configurations, and at part throttle the driver's foot makes up the difference. Add two to each drive, only where road, law and car allow it.")
 		return p
@@ -72,7 +82,7 @@ func WorthAtFullThrottle(differences []compare.Difference, drives []*drive.Drive
 		return p
 	}
 	for _, d := range usable {
-		w, err := compare.PowerOf(d, p.Outside)
+		w, err := compare.PowerIn(d, mean.charge(p.Outside, q))
 		if err != nil {
 			warn(PowerNotKnown, d.Stratum, "the change can't be turned into power: %v", err)
 			continue
@@ -92,7 +102,27 @@ func (p Power) predicted() estimate.Interval {
 
 // vapourAir is outside air without its temperature: the vapour in it stays when
 // it is warmed or cooled, its relative humidity does not.
-type vapourAir struct{ pressure, vapour quantity.Pressure }
+type vapourAir struct {
+	pressure, vapour quantity.Pressure
+	// Standard uncertainties, those of the drives on average: one barometer and
+	// one hygrometer for all of them are not averaged away.
+	ofPressure, ofVapour quantity.Pressure
+}
+
+// gaugeSpread is how far a stated drop of pressure may be off; common practice
+// for a water column read at full throttle, no source.
+const gaugeSpread = 0.1
+
+// charge is what power depends on, in the air at a temperature.
+func (v vapourAir) charge(at air.State, q Question) engine.Charge {
+	c := engine.Charge{Outside: at, PressureUncertainty: v.ofPressure, VapourUncertainty: v.ofVapour}
+	before, after := q.Drops[q.Before], q.Drops[q.After]
+	if before > 0 && after > 0 {
+		c.Metering.LossBefore, c.Metering.LossAfter = before, after
+		c.LossUncertainty = gaugeSpread * (before + after)
+	}
+	return c
+}
 
 // at returns the air at a temperature; what vapour it cannot hold there has
 // dropped out.
@@ -120,6 +150,8 @@ func meanWeather(drives []*drive.Drive) (mean vapourAir, warnings []estimate.War
 		n++
 		mean.pressure += (o.State.Pressure - mean.pressure) / quantity.Pressure(n)
 		mean.vapour += (o.State.VapourPressure - mean.vapour) / quantity.Pressure(n)
+		mean.ofPressure += (quantity.Pressure(o.Pressure.StandardUncertainty()) - mean.ofPressure) / quantity.Pressure(n)
+		mean.ofVapour += (quantity.Pressure(o.VapourPressure.StandardUncertainty()) - mean.ofVapour) / quantity.Pressure(n)
 		for _, w := range o.Warnings {
 			if w.Kind == weather.HumidityNotKnown && !estimate.Has(warnings, w.Kind) {
 				warnings = append(warnings, w)

@@ -35,7 +35,7 @@ func (a *Answer) predict() (*compare.Worth, error) {
 			return nil, err
 		}
 		d.Change = estimate.Between("change at full throttle, predicted", (v.Low+v.High)/2, d.Units.Of(quantity.KindTemperatureDifference), v, estimate.Propagated, math.Inf(1))
-		w, err := compare.PowerOf(d, a.Power.Outside)
+		w, err := compare.PowerIn(d, a.Power.charge)
 		if err != nil {
 			return nil, err
 		}

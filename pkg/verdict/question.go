@@ -25,6 +25,10 @@ type Question struct {
 	// Standard is the outside temperature for which power is compared; the zero
 	// value takes 20 °C.
 	Standard quantity.Temperature
+	// Drops are what mouth, filter and hose of a configuration take off the
+	// pressure at full throttle, by its name; nil takes what the campaign says.
+	// Where one of the two is missing it is left out of the power, which says so.
+	Drops map[string]quantity.Pressure
 	// Rejected says of a stretch that was taken for full throttle that it was
 	// none; nil takes them as they are. [Answer.Pulls] lists them. It is for a
 	// look at what they do: such a stretch counts as nothing. What the campaign
@@ -56,6 +60,17 @@ func (q Question) of(c *campaign.Campaign) Question {
 	}
 	if q.Comparing.Mixture == engine.UnknownCarburettor {
 		q.Comparing.Mixture = c.Engine.Carburettor
+	}
+	if q.Comparing.Lambda == (engine.LambdaRange{}) {
+		q.Comparing.Lambda = c.Engine.Lambda
+	}
+	if q.Drops == nil {
+		q.Drops = map[string]quantity.Pressure{}
+		for _, k := range c.Configurations {
+			if k.PressureDrop > 0 {
+				q.Drops[k.Name] = k.PressureDrop
+			}
+		}
 	}
 	return q
 }

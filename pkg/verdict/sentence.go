@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -93,11 +94,23 @@ func (j Judgement) powerClause() string {
 		}
 		return ""
 	}
+	w := j.Power.Worths[0]
 	mixture := "with what an unadjusted carburettor's mixture gives or takes where nobody measured it"
-	if j.Power.Worths[0].Preparation == engine.Injection {
+	switch l := w.Budget.Lambda; {
+	case w.Preparation == engine.Injection:
 		mixture = "with what an injection's mixture may give or take where it does not measure the air's temperature"
+	case l.Measured:
+		mixture = fmt.Sprintf("with what the unadjusted mixture gives or takes from λ %.2f to %.2f, as measured", l.Low, l.High)
 	}
-	return fmt.Sprintf("At full throttle that is worth %+.1f to %+.1f %% of power, %s; what a duct costs in pressure is not in it.", 100*low, 100*high, mixture)
+	return fmt.Sprintf("At full throttle that is worth %+.1f to %+.1f %% of power, %s; %s.", 100*low, 100*high, mixture, Ducted(w))
+}
+
+// Ducted says in words whether the worth holds what the duct costs in pressure.
+func Ducted(w compare.Worth) string {
+	if w.Ducted {
+		return "what the duct costs in pressure is in it, as stated"
+	}
+	return "what a duct costs in pressure is not in it"
 }
 
 // PowerRange returns the change of power at full throttle with the mixture, as

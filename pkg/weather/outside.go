@@ -153,7 +153,10 @@ func (o *OutsideAir) ofTemperature(d *drive.Drive, k float64, source func(estima
 
 // String returns the air in a line, and what to know before it is trusted.
 func (o OutsideAir) String() string {
-	s := fmt.Sprintf("%s: %v; %v; %v; %v", o.Drive, o.Pressure, o.Temperature, o.VapourPressure, o.Density)
+	half := func(e estimate.Estimate) float64 { return e.Interval.Width() / 2 }
+	s := fmt.Sprintf("%s, outside air at %.0f %%: %.1f ± %.1f °C, %.1f ± %.1f hPa, of it vapour %.1f ± %.1f hPa; %.3f ± %.3f kg/m³", o.Drive, 100*outsideLevel,
+		o.State.Temperature.Celsius(), half(o.Temperature), o.State.Pressure.Hectopascals(), half(o.Pressure)/100,
+		o.State.VapourPressure.Hectopascals(), half(o.VapourPressure)/100, o.Density.Value, half(o.Density))
 	for _, w := range o.Warnings {
 		s += "\n- " + w.Text
 	}

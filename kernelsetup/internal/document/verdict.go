@@ -103,7 +103,7 @@ type PowerPart struct {
 }
 
 // Power is what the change is worth at full throttle. BeforeDuct is without
-// what the duct costs in pressure, which is not worked out here.
+// what the duct costs in pressure, which is known only where the campaign states it.
 type Power struct {
 	Percent
 	BeforeDuct   Percent     `json:"before_duct"`
@@ -213,9 +213,11 @@ func power(j verdict.Judgement) Power {
 	p := Power{Percent: none, BeforeDuct: none, Parts: []PowerPart{}}
 	low, high, ok := j.PowerRange()
 	if low, high, predicted := j.PredictedRange(); !ok && predicted {
-		p.BeforeDuct = Percent{Number(100 * low), Number(100 * high)}
-		p.Percent, p.Extrapolated = p.BeforeDuct, true
-		p.Basis = told("predicted from part throttle by how the rise of these drives follows load and air flow, not measured; mixture included; what a duct costs in pressure is not in it")
+		w := j.Power.Predicted
+		v := w.BeforeDuct.Interval
+		p.BeforeDuct = Percent{Number(100 * v.Low), Number(100 * v.High)}
+		p.Percent, p.Extrapolated = Percent{Number(100 * low), Number(100 * high)}, true
+		p.Basis = told("predicted from part throttle by how the rise of these drives follows load and air flow, not measured; mixture included; " + verdict.Ducted(*w))
 		return p
 	}
 	if !ok {
@@ -228,17 +230,20 @@ func power(j verdict.Judgement) Power {
 		}
 		return p
 	}
-	p.BeforeDuct = Percent{Number(100 * low), Number(100 * high)}
-	p.Percent = p.BeforeDuct
+	share := func(v estimate.Interval) Percent { return Percent{Number(100 * v.Low), Number(100 * v.High)} }
+	p.Percent = share(estimate.Interval{Low: low, High: high})
 	w := j.Power.Worths[0]
-	for _, part := range []struct {
-		name string
-		of   estimate.Estimate
-	}{{"temperature of the intake air", w.Power}, {"mixture, unadjusted and not measured", w.Mixture}} {
-		p.Parts = append(p.Parts, PowerPart{part.name, Percent{Number(100 * part.of.Interval.Low), Number(100 * part.of.Interval.High)}})
+	p.BeforeDuct = share(w.BeforeDuct.Interval)
+	mixture := "mixture, unadjusted and not measured"
+	if w.Budget.Lambda.Measured {
+		mixture = "mixture, unadjusted"
+	}
+	p.Parts = append(p.Parts, PowerPart{"temperature of the intake air", share(w.Power.Interval)}, PowerPart{mixture, share(w.Mixture.Interval)})
+	for _, part := range w.Budget.Parts {
+		p.Parts = append(p.Parts, PowerPart{"only not known: " + part.Source.ID, share(part.Alone)})
 	}
 	p.Extrapolated = w.Effect.Extrapolated
-	p.Basis = told(fmt.Sprintf("%d drives with full throttle, over the standards, the interval of the change and the mixture's place; what a duct costs in pressure is not in it", w.Difference.Before.Drives+w.Difference.After.Drives))
+	p.Basis = told(fmt.Sprintf("%d drives with full throttle, over the standards, the interval of the change, the mixture's place and the weather; %s", w.Difference.Before.Drives+w.Difference.After.Drives, verdict.Ducted(w)))
 	return p
 }
 

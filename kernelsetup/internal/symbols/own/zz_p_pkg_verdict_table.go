@@ -14,6 +14,7 @@ var p_pkg_verdict = table.Package{
 	Funcs: table.Symbols{
 		Names: []string{
 			"Cut",
+			"Ducted",
 			"LookAt",
 			"Missing",
 			"Nothing",
@@ -26,6 +27,7 @@ var p_pkg_verdict = table.Package{
 		},
 		Values: []any{
 			pkg.Cut,
+			pkg.Ducted,
 			pkg.LookAt,
 			pkg.Missing,
 			pkg.Nothing,

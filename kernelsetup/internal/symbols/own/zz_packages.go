@@ -20,6 +20,7 @@ var packages = []*table.Package{
 	&p_pkg_exercise,
 	&p_pkg_export,
 	&p_pkg_frame,
+	&p_pkg_fuel,
 	&p_pkg_heat,
 	&p_pkg_notebook,
 	&p_pkg_plan,

@@ -177,10 +177,21 @@ func roleOf(c *recording.Column) string {
 		return string(drive.EngineSpeed)
 	case c.Dimension == series.RelativeHumidity && !strings.Contains(lower, "throttle"):
 		return string(drive.Humidity)
-	case c.Dimension == series.Dimensionless && strings.Contains(lower, "throttle") && throttleShare(c):
-		return string(drive.Throttle)
+	case c.Dimension == series.Dimensionless:
+		return plainRole(c, lower)
 	case c.Dimension == series.Pressure && airPressure(c):
 		return string(drive.Barometer)
+	}
+	return Ignore
+}
+
+// plainRole guesses the role of a column of plain numbers.
+func plainRole(c *recording.Column, lower string) string {
+	switch {
+	case strings.Contains(lower, "throttle") && throttleShare(c):
+		return string(drive.Throttle)
+	case strings.Contains(lower, "lambda") && lambdaLike(c):
+		return string(drive.Lambda)
 	}
 	return Ignore
 }
@@ -189,6 +200,13 @@ func roleOf(c *recording.Column) string {
 func throttleShare(c *recording.Column) bool {
 	lo, hi := c.Series.MinMax(c.Series.Interval())
 	return lo >= 0 && hi <= 1
+}
+
+// lambdaLike reports whether the middle of the values is a λ that an engine runs
+// on.
+func lambdaLike(c *recording.Column) bool {
+	m := c.Series.Median(c.Series.Interval())
+	return m > 0.6 && m < 1.6
 }
 
 // airPressure reports whether a pressure is that of the outside air, by its

@@ -1,0 +1,65 @@
+// Package draws propagates distributions by a low-discrepancy sequence.
+package draws
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+)
+
+// Quantile returns the u-quantile of an estimate: Student's t through the ends of
+// its interval, each side by itself; uniform between bounds without a level; the value where
+// there is no interval.
+func Quantile(e estimate.Estimate, u float64) float64 {
+	v := e.Interval
+	switch {
+	case !v.Known() || v.Low == v.High:
+		return e.Value
+	case !(v.Level > 0 && v.Level < 1):
+		return v.Low + u*(v.High-v.Low)
+	}
+	q := Normal
+	if n := e.DegreesOfFreedom; n > 0 && !math.IsInf(n, 0) {
+		q = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n}.Quantile
+	}
+	z := q(u) / q((1+v.Level)/2)
+	if z < 0 {
+		return e.Value + z*(e.Value-v.Low)
+	}
+	return e.Value + z*(v.High-e.Value)
+}
+
+// Normal returns the u-quantile of the standard normal distribution.
+func Normal(u float64) float64 { return distuv.UnitNormal.Quantile(u) }
+
+var primes = []float64{2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53}
+
+// Point writes the i-th of n points of the sequence to u, of which each coordinate
+// is equidistributed in 0 to 1; those that are not varied become a half. u has at
+// most 16 elements.
+//
+// The additive recurrence by the square roots of the primes is after R. D.
+// Richtmyer, 1951, from memory.
+func Point(u []float64, i, n int, varied func(k int) bool) {
+	for k := range u {
+		u[k] = 0.5
+		if _, x := math.Modf(0.5 + float64(i+1)*math.Sqrt(primes[k])); varied(k) {
+			u[k] = min(max(x, 0.5/float64(n)), 1-0.5/float64(n))
+		}
+	}
+}
+
+// Coverage returns the 95 % interval of draws, with equal parts beyond both
+// ends. It sorts them.
+func Coverage(x []float64) estimate.Interval {
+	slices.Sort(x)
+	at := func(q float64) float64 {
+		h := q * float64(len(x)-1)
+		i := min(int(h), len(x)-2)
+		return x[i] + (h-float64(i))*(x[i+1]-x[i])
+	}
+	return estimate.Interval{Low: at(0.025), High: at(0.975), Level: 0.95}
+}

@@ -1,0 +1,77 @@
+package engine
+
+import (
+	"fmt"
+
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+)
+
+// WarmAir is a thermostatic air cleaner or a winter flap: it takes air from a
+// stove around the exhaust manifold until the intake air is warm.
+type WarmAir struct {
+	// Held is the temperature at which it holds the intake air in cool weather.
+	Held quantity.Temperature
+}
+
+// UsualWarmAir holds 40 °C. Workshop manuals of 1979 to 1992 for several makes
+// name 30 °C below which all air is warmed, 38 °C to 49 °C as held, 55 °C above
+// which all air comes from outside; older flaps are set by hand.
+func UsualWarmAir() WarmAir { return WarmAir{Held: quantity.Celsius(40)} }
+
+// Lost is what goes with the warm air when it is removed, in one weather.
+type Lost struct {
+	Outside air.State
+	// Icing is the risk with the warm air and without it.
+	Icing IcingChange
+	// Mixture is the shift from the held temperature to without.
+	Mixture MixtureShift
+	Text    []string
+}
+
+// Lost returns what an engine loses in some weather if its warm air is taken
+// away and the intake air comes rise above outside. At full throttle such a
+// cleaner lets cold air in by itself (its vacuum motor has no vacuum), so that removing it gains
+// nothing there.
+//
+// Errors are those of [CompareIcing] and [ShiftOfMixture].
+func (w WarmAir) Lost(outside air.State, rise quantity.TemperatureDifference, kind Carburettor) (Lost, error) {
+	l := Lost{Outside: outside}
+	without, err := outside.Heated(outside.Temperature.Add(rise))
+	if err != nil {
+		return l, fmt.Errorf("engine.WarmAir.Lost: %w", err)
+	}
+	with := without
+	if w.Held.Compare(without.Temperature) > 0 {
+		if with, err = outside.Heated(w.Held); err != nil {
+			return l, fmt.Errorf("engine.WarmAir.Lost: %w", err)
+		}
+	}
+	if l.Icing, err = CompareIcing(with, without); err != nil {
+		return l, err
+	}
+	if l.Mixture, err = ShiftOfMixture(kind, with, without); err != nil {
+		return l, err
+	}
+	if with == without {
+		l.Text = []string{"nothing: the air is as warm without it"}
+		return l, nil
+	}
+	l.Text = []string{
+		fmt.Sprintf("ice: %v with it, %v without", l.Icing.Present.Risk, l.Icing.Changed.Risk),
+		fmt.Sprintf("mixture at part throttle: %.1f %% leaner without it than the one that the carburettor was set for", 100*l.Mixture.Change.Value),
+		"warming up: a cold charge wets the manifold and wants the choke for longer; how long is not predicted",
+		"an exhaust riser under the manifold does the same from below; what it does to ice and distribution is not modelled",
+		"at full throttle nothing: it opens to cold air by itself there",
+	}
+	return l, nil
+}
+
+// String returns what is lost, a line each.
+func (l Lost) String() string {
+	s := fmt.Sprintf("outside %v, without warm air one loses:", l.Outside)
+	for _, t := range l.Text {
+		s += "\n- " + t
+	}
+	return s
+}

@@ -1,0 +1,73 @@
+package verdict_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/simulate"
+	"github.com/bonnetbook/bonnetbook/pkg/verdict"
+)
+
+// What the owner measured takes the place of what was assumed: λ at full
+// throttle narrows the power, a stated drop of pressure is in it, and a stated drop that
+// rises by 0.6 kPa takes 0.6 to 0.8 % (exponents 1 to 1.2 of 0.62 %).
+func TestMeasuredChargeReachesThePower(t *testing.T) {
+	text := simulate.Demo(simulate.DemoSeed)
+	plain := answer(t, saved(t, text)).Power.Worths[0]
+	lambda := answer(t, saved(t, text, `carburettors = 1`, "carburettors = 1\nlambda = \"0.86 to 0.90\"")).Power.Worths[0]
+	if !lambda.Budget.Lambda.Measured || lambda.Total.Interval.Width() > 0.8*plain.Total.Interval.Width() {
+		t.Errorf("measured λ: %v\nnot measured: %v", lambda.Total, plain.Total)
+	}
+	a := answer(t, saved(t, text, "hose to the carburettor\"", "hose to the carburettor\"\npressure-drop = \"1.0 kPa\"", "draw from the engine bay\"", "draw from the engine bay\"\npressure-drop = \"0.4 kPa\""))
+	w := a.Power.Worths[0]
+	if cost := plain.Budget.Air.Value - w.Budget.Air.Value; !w.Ducted || cost < 0.006 || cost > 0.008 {
+		t.Errorf("0.6 kPa cost %.4f: %v, without it %v", cost, w.Budget.Air, plain.Budget.Air)
+	}
+	if w.BeforeDuct.Value != plain.Total.Value {
+		t.Errorf("before the duct %v, without one %v", w.BeforeDuct, plain.Total)
+	}
+	if s := w.String(); !strings.Contains(s, "duct and filter") && !strings.Contains(w.Budget.String(), "duct and filter") {
+		t.Errorf("the budget does not name the duct:\n%s", w.Budget)
+	}
+	if len(plain.Budget.Parts) < 5 || !strings.Contains(plain.Budget.String(), "outside humidity") {
+		t.Errorf("budget:\n%v", plain.Budget)
+	}
+}
+
+// A λ log of the drives before tells where the mixture stood at full throttle: λ or air–fuel
+// ratio, by the probe's own ± 0.01, and nothing outside what engines run on.
+func TestLambdaLogReachesThePower(t *testing.T) {
+	for name, c := range map[string]struct {
+		value float64
+		want  bool
+	}{"rich": {0.84, true}, "an air–fuel ratio": {0.84 * 14.7, true}, "a probe in free air": {7.5, false}, "no exhaust": {1.8, false}} {
+		camp, err := campaign.Open(saved(t, simulate.Demo(simulate.DemoSeed)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		set, err := camp.Gather()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range set.Drives {
+			speed := d.Channels[drive.Speed].Series
+			v := make([]float64, speed.Len())
+			for i := range v {
+				v[i] = c.value
+			}
+			d.Channels[drive.Lambda] = &drive.Channel{Role: drive.Lambda, Series: speed.With("lambda", series.Dimensionless, v)}
+		}
+		a, err := verdict.OfDrives(set, verdict.Question{Before: "open filters", After: "cold-air duct"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := a.Power.Worths[0].Budget.Lambda
+		if l.Measured != c.want || c.want && (math.Abs(l.Low-0.83) > 1e-9 || math.Abs(l.High-0.85) > 1e-9) {
+			t.Errorf("%s: %v", name, l)
+		}
+	}
+}
