@@ -26,7 +26,8 @@ type worstCase struct {
 	off float64 // s by which the interval misses the truth
 }
 
-// worst collects the ten worst answers of readings every 2 s.
+// worst collects the ten worst answers of a top tank or a coolant alone, read
+// every 2 s.
 type worst struct{ all []worstCase }
 
 func (w *worst) add(set string, p proofDrive, r Result) {

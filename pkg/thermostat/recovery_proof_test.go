@@ -67,7 +67,7 @@ func (b *table) add(t *testing.T, variant string, step float64, p proofDrive) {
 		}
 		b.at(set.name, fmt.Sprint(step), p.kind, variant).add(p, r)
 		b.at(set.name, fmt.Sprint(step), p.kind, "").add(p, r)
-		if step == proofSteps[0] {
+		if step == proofSteps[0] && len(set.roles) == 2 && !set.few {
 			b.worst.add(set.name, p, r)
 		}
 		note(t, set.name, step, p, r)
