@@ -5,8 +5,9 @@
 // the first hot coolant passes it on its way to the radiator. No channel shows
 // that instant itself. The top tank rises visibly 3 to 10 s later, the coolant
 // at the engine bends up to 20 s later, when cold water has come round, and
-// probes lag. Intervals reach back for that, hold a floor for what the models
-// of a rise and a bend are wrong by, and widen with the logger's step.
+// probes lag. What is known of each is a distribution, and a tank's interval is
+// that of their sum; the coolant's reaches back to where a rounded corner began
+// and by a way round the radiator. Both widen with the logger's step.
 //
 // It works from whichever channels exist: coolant on the engine side (climb,
 // bend, regulation), the radiator's top and bottom tank (creep, then a fast
