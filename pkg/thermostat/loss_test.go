@@ -4,7 +4,6 @@ import (
 	"math"
 	"testing"
 
-	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -57,24 +56,6 @@ func TestDrainsRecoverTheTimeConstant(t *testing.T) {
 		if !ok || math.Abs(got.rate-1/tau) > 3*got.error+1e-4 {
 			t.Errorf("time constant %g s: rate %.5f ± %.5f, made with %.5f", tau, got.rate, got.error, 1/tau)
 		}
-	}
-}
-
-// The interval of a sum: an instant that is known leaves the quantiles of the
-// lead, those of an exponential distribution in closed form, to within its parts.
-func TestFirstFlowIsASum(t *testing.T) {
-	p := changepoint.Posterior{Time: []float64{99.999, 100, 100.001}, Weight: []float64{0, 1, 0}}
-	at, span := firstFlow(p, exponentialLead(2), 0)
-	if math.Abs(at-(100-2*math.Ln2)) > 0.3 {
-		t.Errorf("median %.2f s, closed form %.2f s", at, 100-2*math.Ln2)
-	}
-	if math.Abs(span.To-100) > 0.2 || math.Abs(span.From-(100+2*math.Log(0.05))) > 1 {
-		t.Errorf("interval %v", span)
-	}
-	// Spread added on both sides adds no more than itself.
-	_, wider := firstFlow(p, exponentialLead(2), 3)
-	if grown := wider.Duration() - span.Duration(); grown < 2 || grown > 6 {
-		t.Errorf("3 s to either side widen the interval by %.1f s", grown)
 	}
 }
 

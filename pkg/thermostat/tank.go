@@ -7,6 +7,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
 // Behind a closed thermostat the radiator creeps up by leak and conduction;
@@ -237,7 +238,8 @@ func (tr *trace) fitRise(c rise, speed []float64, rules Rules, v *verdict) {
 	if tr.role == drive.BottomTank {
 		ahead = bottomLead
 	}
-	begin, span := firstFlow(p, exponentialLead(ahead), readingShare*tr.step)
+	begin, held := p.Cause(changepoint.ExponentialLead(ahead), readingShare*tr.step, 0.95)
+	span := series.Interval{From: held.Low, To: held.High}
 	if d := tr.departs(c, run, p.Quantile(0.025)); d < p.Quantile(0.025)-15-tr.step {
 		span.From = min(span.From, d-20)
 		v.vague = true
