@@ -22,13 +22,11 @@ const oneSided = 1.645
 type drain struct {
 	rate, error float64 // 1/s: the inverse of the time constant, and its standard error
 	span        float64 // K that the fit spans
-	driven      float64 // s that it rests on
 }
 
 // drains fits dT/dt = idle + load·P − rate·T to half minutes of driving below
 // the lowest thermostat, where P is the power that speed and acceleration ask
-// for. Heat that goes in and heat that goes out show in the same curve; the
-// load tells them apart. It finds nothing without a speed.
+// for: the load tells heat that goes in from heat that goes out.
 func (tr *trace) drains(speed []float64, rules Rules) (drain, bool) {
 	if speed == nil {
 		return drain{}, false
@@ -56,7 +54,7 @@ func (tr *trace) drains(speed []float64, rules Rules) (drain, bool) {
 	if err != nil {
 		return drain{}, false
 	}
-	return drain{rate: f.Coefficients[2], error: f.StandardError(2), span: hi - lo, driven: float64(len(rates)) * float64(max(1, w/2)) * tr.step}, true
+	return drain{rate: f.Coefficients[2], error: f.StandardError(2), span: hi - lo}, true
 }
 
 // power is what speed and acceleration ask of the engine at each bin, W for
