@@ -78,7 +78,6 @@ func (tr *trace) judgeCourse(speed []float64, rules Rules, v *verdict) {
 		return
 	}
 	tr.fitBend(lv, run, speed, rules, v)
-	return
 }
 
 // level finds the temperature that is held longest, where that is warm enough
