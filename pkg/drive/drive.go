@@ -83,7 +83,8 @@ type Channel struct {
 
 // Uncalibrated is the standard uncertainty of a probe that was compared with
 // nothing: a type K thermocouple of class 2, of which only the tolerance is known
-// ([sensor.Class.StandardUncertainty]).
+// ([sensor.Class.StandardUncertainty]). A stated limit without more knowledge is
+// a rectangle (JCGM 100, 4.3.7), so 2.5 K/√3; every package takes it from here.
 func Uncalibrated() quantity.TemperatureDifference {
 	u, _ := sensor.Class2.StandardUncertainty(quantity.Celsius(20)) // within the class's range
 	return u

@@ -143,17 +143,12 @@ func extent(x []float64) [2]float64 {
 	return [2]float64{lo, hi}
 }
 
-// uncalibrated is the standard uncertainty of a type K thermocouple of which
-// nothing but its class is known: ±2.5 K up to 333 °C (IEC 60584-1:2013, table
-// 12, class 2), taken as three standard deviations of a normal distribution,
-// since a maker sorts out what lies beyond (judgement; JCGM 100, 4.3.4 to
-// 4.3.7). [drive.Uncalibrated], of which it is 1/√3, takes the same limits as a
-// rectangle. mounted is how far a part that the probe touches or sees pulls it
-// (judgement).
-var (
-	uncalibrated = 2.5 / 3
-	mounted      = 0.6
-)
+// uncalibrated is that of a probe that was compared with nothing, in K: the
+// limits of its class as a rectangle, as everywhere in the library. mounted is
+// how far a part that the probe touches or sees pulls it (judgement).
+var uncalibrated = drive.Uncalibrated().Kelvins()
+
+const mounted = 0.6
 
 // probeErrors are the constant errors of the two probes that a rise is made of.
 func probeErrors(d *drive.Drive) (all []estimate.Contribution) {

@@ -13,6 +13,7 @@ type Day struct {
 	Gusts    float64 // m/s, standard deviation of the wind about it; a minute each
 	Sun      float64 // W that sunshine puts into the bay's sheet
 	Wet      float64 // 0 to 1: rain takes heat from the bay
+	Wake     float64 // 0 to 1: the share of the stream that a vehicle ahead takes
 	// Excess is what no mechanism of the model explains: K on the air drawn,
 	// at the speeds of excessSpeeds and at full throttle.
 	Excess [len(excessSpeeds) + 1]float64

@@ -18,6 +18,26 @@ type Logger struct {
 	Noise       float64 // K, standard deviation of one reading
 	Offsets     []float64
 	Late        float64 // s after the drive's start at which it is switched on
+	// Junction is the error of the cold junction in K, one value a second, the
+	// same on all channels ([ColdJunction]); nil for none.
+	Junction []float64
+}
+
+// ColdJunction returns the error of a logger's cold junction, one value a
+// second: the sensor in its case is share of the way behind the terminals as the
+// case follows the air around it, given in K, with a lag in seconds. It reads
+// right at the start.
+func ColdJunction(air []float64, share, lag float64) []float64 {
+	out := make([]float64, len(air))
+	if len(air) == 0 {
+		return out
+	}
+	box := air[0]
+	for i, x := range air {
+		box += (x - box) * -math.Expm1(-1/lag)
+		out[i] = share * (box - air[0])
+	}
+	return out
 }
 
 // Rows returns the readings that the logger takes of channels, each sampled
@@ -39,6 +59,9 @@ func (l Logger) Rows(start time.Time, channels [][]float64, random *rand.Rand) [
 			x := v[i]
 			if c < len(l.Offsets) {
 				x += l.Offsets[c]
+			}
+			if i < len(l.Junction) {
+				x += l.Junction[i]
 			}
 			x += l.Noise * random.NormFloat64()
 			if l.Resolution > 0 {

@@ -18,7 +18,10 @@ type History struct {
 	Ambient, Intake, Bay, TopTank, BottomTank, Coolant, Metal []float64
 	RadiatorAir, Speed, Grade, Lift, FuelPower, AirFlow       []float64
 	Distance                                                  []float64
-	Running                                                   []bool
+	// Front is the air in front of the radiator, as a grille probe sees it;
+	// WheelPower what the engine gives to the wheels, W.
+	Front, WheelPower []float64
+	Running           []bool
 	// IntakeWithoutRadiator is the air drawn had the bay the same block,
 	// exhaust and weather, but a radiator and tank as cold as the outside air.
 	IntakeWithoutRadiator []float64
@@ -39,6 +42,9 @@ func Run(c Car, in Intake, tr Trace, w Conditions) *History {
 	if s.Engine == 0 {
 		s = Cold(w.Ambient)
 	}
+	if s.Head == 0 {
+		s.Head = s.Engine
+	}
 	h := &History{Step: 1, Opening: math.NaN()}
 	n := int(math.Ceil(tr.Step / substep))
 	dt := tr.Step / float64(n)
@@ -49,14 +55,15 @@ func Run(c Car, in Intake, tr Trace, w Conditions) *History {
 	prev := 0.0
 	day := w.Day.begin()
 	cool := s.Bay // the bay with a cold radiator
+	intake := w.Ambient
 	for i, v := range tr.Speed {
 		t := float64(i) * tr.Step
-		o := Outside{Ambient: w.Ambient + w.Drift*t/3600, Speed: v, Wind: day.step(v, tr.Step), Sun: w.Day.Sun, Wet: w.Day.Wet, running: tr.Running == nil || tr.Running[i]}
+		o := Outside{Ambient: w.Ambient + w.Drift*t/3600, Speed: v, Wind: day.step(v, tr.Step) - w.Day.Wake*v, Sun: w.Day.Sun, Wet: w.Day.Wet, running: tr.Running == nil || tr.Running[i]}
 		grade := 0.0
 		if tr.Grade != nil {
 			grade = tr.Grade[i]
 		}
-		o.load = c.load(v, o.Wind, (v-prev)/tr.Step, grade, o.running)
+		o.load = c.load(v, o.Wind, (v-prev)/tr.Step, grade, intake, o.running)
 		prev = v
 		var f Flows
 		for range n {
@@ -73,14 +80,19 @@ func Run(c Car, in Intake, tr Trace, w Conditions) *History {
 		distance += v * tr.Step
 		if i%sampleEvery == 0 {
 			h.sample(s, o, f, in, distance, grade)
+			k := len(h.Intake) - 1
+			law := c.Law.factor(s.Engine, o.Ambient)
+			if law != 1 {
+				h.Intake[k] = o.Ambient + law*(h.Intake[k]-o.Ambient)
+			}
 			if o.running {
 				full := o.wheel > 0.9*c.MaxPower
-				k := len(h.Intake) - 1
 				without := s
 				without.Bay = cool
-				h.IntakeWithoutRadiator[k] = o.Ambient + day.scattered(in.intakeAir(without, o)-o.Ambient, s.Engine-o.Ambient, full)
+				h.IntakeWithoutRadiator[k] = o.Ambient + day.scattered(law*(in.intakeAir(without, o)-o.Ambient), s.Engine-o.Ambient, full)
 				h.Intake[k] = o.Ambient + day.scattered(h.Intake[k]-o.Ambient, s.Engine-o.Ambient, full)
 			}
+			intake = h.Intake[k]
 		}
 	}
 	if passed > 0 {
@@ -106,6 +118,8 @@ func (h *History) sample(s State, o Outside, f Flows, in Intake, distance, grade
 	h.AirFlow = append(h.AirFlow, o.air)
 	h.Distance = append(h.Distance, distance)
 	h.Running = append(h.Running, o.running)
+	h.Front = append(h.Front, f.Front)
+	h.WheelPower = append(h.WheelPower, o.wheel)
 }
 
 // Len returns the number of seconds.

@@ -7,11 +7,12 @@ type State struct {
 	Engine, TopTank, Core, Bay, Metal float64
 	Wax                               float64
 	Lift                              float64 // 0 closed, 1 fully open
+	Head                              float64 // metal, where the car has a HeadCapacity; 0 takes the engine's
 }
 
 // Cold returns a car that has stood long enough to have the air's temperature.
 func Cold(ambient float64) State {
-	return State{ambient, ambient, ambient, ambient, ambient, ambient, 0}
+	return State{ambient, ambient, ambient, ambient, ambient, ambient, 0, ambient}
 }
 
 // Outside is what the world imposes at one instant.
@@ -36,6 +37,22 @@ type Flows struct {
 	Sun                                 float64 // into the bay
 	Boiled                              float64 // leaves as steam
 	RadiatorAir                         float64 // K, air leaving the radiator
+	HeadToEngine                        float64 // where the car has a HeadCapacity
+	Front                               float64 // K, air in front of the radiator
+}
+
+// recirculationSpeed is the stream in m/s by which air in front of the radiator
+// that has been through it falls by a factor e.
+const recirculationSpeed = 3.0
+
+// front returns the temperature of the air in front of the radiator: of the
+// share r of it that has been through before, and the rest from outside. With
+// x its excess and D that of the core, x = r·(x + ε·(D − x)).
+func front(r, effectiveness, core, ambient float64) float64 {
+	if r == 0 {
+		return ambient
+	}
+	return ambient + r*effectiveness*(core-ambient)/(1-r+r*effectiveness)
 }
 
 // flows returns the heat flows in state s. Every flow leaves one store and
@@ -55,8 +72,17 @@ func (c *Car) flows(s State, o Outside) Flows {
 	f.TankToCore = g * s.TopTank
 	f.CoreToEng = g * s.Core
 	effectiveness := 1 - math.Exp(-c.CoreUA*math.Sqrt(air)/air)
-	f.CoreToAir = effectiveness * air * (s.Core - o.Ambient)
-	f.RadiatorAir = o.Ambient + effectiveness*(s.Core-o.Ambient)
+	r := c.Recirculation
+	if r > 0 {
+		r *= math.Exp(-stream / recirculationSpeed)
+	}
+	f.Front = front(r, effectiveness, s.Core, o.Ambient)
+	f.CoreToAir = effectiveness * air * (s.Core - f.Front)
+	f.RadiatorAir = f.Front + effectiveness*(s.Core-f.Front)
+	f.HeadToEngine = f.IntoCoolant
+	if c.HeadCapacity > 0 {
+		f.HeadToEngine = c.HeadToCoolant * (s.Head - s.Engine)
+	}
 	f.BlockToBay = c.BlockToBay * (s.Engine - s.Bay)
 	f.MetalToBay = c.MetalToBay * (s.Metal - s.Bay)
 	f.TankToBay = c.TopTankToBay * (s.TopTank - s.Bay)
@@ -76,8 +102,13 @@ func (c *Car) bayWithoutRadiator(bay float64, s State, o Outside, dt float64) fl
 
 // rates returns the temperature rates in K/s that the flows cause.
 func (c *Car) rates(f Flows) State {
+	var head float64
+	if c.HeadCapacity > 0 {
+		head = (f.IntoCoolant - f.HeadToEngine) / c.HeadCapacity
+	}
 	return State{
-		Engine:  (f.IntoCoolant - f.EngineToTank + f.CoreToEng - f.BlockToBay) / c.EngineCapacity,
+		Head:    head,
+		Engine:  (f.HeadToEngine - f.EngineToTank + f.CoreToEng - f.BlockToBay) / c.EngineCapacity,
 		TopTank: (f.EngineToTank - f.TankToCore - f.TankToBay) / c.TopTankCapacity,
 		Core:    (f.TankToCore - f.CoreToEng - f.CoreToAir) / c.CoreCapacity,
 		Bay:     (f.BlockToBay + f.MetalToBay + f.TankToBay + f.RadiatorAirToBay + f.VentToBay + f.Sun) / c.BayCapacity,
@@ -108,6 +139,7 @@ func (c *Car) advance(s, r State, dt float64) State {
 	s.Core += r.Core * dt
 	s.Bay += r.Bay * dt
 	s.Metal += r.Metal * dt
+	s.Head += r.Head * dt
 	return s
 }
 
@@ -131,13 +163,14 @@ func meanFlows(a, b Flows) Flows {
 		(a.RadiatorAirToBay + b.RadiatorAirToBay) / 2, (a.VentToBay + b.VentToBay) / 2,
 		(a.Sun + b.Sun) / 2, 0,
 		(a.RadiatorAir + b.RadiatorAir) / 2,
+		(a.HeadToEngine + b.HeadToEngine) / 2, (a.Front + b.Front) / 2,
 	}
 }
 
 // StoredHeat returns the heat in all stores above 0 K, in joules.
 func (c *Car) StoredHeat(s State) float64 {
 	return c.EngineCapacity*s.Engine + c.TopTankCapacity*s.TopTank + c.CoreCapacity*s.Core +
-		c.BayCapacity*s.Bay + c.MetalCapacity*s.Metal
+		c.BayCapacity*s.Bay + c.MetalCapacity*s.Metal + c.HeadCapacity*s.Head
 }
 
 // External returns the net heat flow into all stores from outside, in watts.

@@ -14,6 +14,9 @@ type bend struct {
 	from, at int
 	height   float64 // K, temperature at the end
 	deficit  float64 // K, see shortfall
+	// flattens is when the climb began to flatten on its way to the end, s: a
+	// slow probe, or a valve that opens softly, rounds the corner.
+	flattens float64
 }
 
 // After the first flow the coolant at the engine's outlet bends when cold water
@@ -27,6 +30,13 @@ const (
 // loadStep is a change of speed, m/s, that changes what the coolant gets by as
 // much as a valve does.
 const loadStep = 7.0
+
+// fullLift is how far above its start a thermostat is fully open, K: 11 to 15
+// (workshop limits).
+const fullLift = 13.0
+
+// longCorner is the longest that a piece of a rounded corner takes, s.
+const longCorner = 90.0
 
 // enoughAfter is how long a record must go on after a bend, s, for what is held
 // to be regulation: a few minutes downhill hold the coolant, too.
@@ -86,6 +96,9 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 	at := kink.Mode()
 	span := series.Interval{From: min(max(kink.Quantile(0.025), at-25-tr.step), at-roundTrip) - before,
 		To: max(p.Quantile(0.975), kink.Quantile(0.975)) + after}
+	if b.at > 0 && b.flattens < tr.t[b.at]-1 {
+		span.From = min(span.From, b.flattens-roundTrip-before)
+	}
 	for _, r := range rivals {
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[r.at], fmt.Sprintf("also bends, at %s, which load explains less well than the other; the interval takes it in", tr.degrees(r.height))})
 		span.From, span.To = min(span.From, tr.t[r.at]-10), max(span.To, tr.t[r.at]+10)
@@ -109,6 +122,12 @@ func (tr *trace) doubtBend(b bend, lv level, run [2]int, speed []float64, rules 
 	if i := tr.falls(speed, lv.value-8, 6, rules); i >= 0 && i < b.at {
 		return fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", tr.degrees(tr.y[i]), tr.t[i], tr.degrees(lv.value)),
 			"the coolant fell with the load before"
+	}
+	// A thermostat holds the coolant anywhere from its start to full lift, so a
+	// record that begins within that span of a bend has not seen it shut.
+	if first := tr.y[0]; first > rules.Lowest.Kelvin() && b.height-first < fullLift {
+		return fmt.Sprintf("the record begins at %s, only %s below where the climb ends: the thermostat may have been open before", tr.degrees(first), tr.kelvins("%.0f", b.height-first)),
+			"the record begins too little below it"
 	}
 	least := enoughAfter
 	if rules.Opening.Kelvin() > 0 {
@@ -165,9 +184,25 @@ func (tr *trace) bends(lv level, run [2]int, speed []float64) []bend {
 			continue // the car stopped then
 		}
 		b.deficit = tr.shortfall(b.at, run, speed)
+		b.flattens = tr.flattens(b.at, slopes[:i+1], c.Knots, lo, speed)
 		all = append(all, b)
 	}
 	return all
+}
+
+// flattens goes back from the end of a climb, whose pieces have the slopes
+// given, over pieces that are each flatter than the one before and no more than
+// a corner's length, while the car does not go slower.
+func (tr *trace) flattens(at int, slopes []float64, knots []int, lo int, speed []float64) float64 {
+	from := at
+	for i := len(slopes) - 1; i > 0; i-- {
+		k := lo + knots[i]
+		if slopes[i] > 0.7*slopes[i-1] || tr.t[from]-tr.t[k] > longCorner || tr.speedsUp(speed, k) < -loadStep/2 {
+			break
+		}
+		from = k
+	}
+	return tr.t[from]
 }
 
 // shortfall is by how much the coolant, within four minutes after bin at,

@@ -24,41 +24,50 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 		return v
 	}
 	tr, speed = tr.untilParked(speed)
+	tr.judgeCourse(speed, rules, &v)
+	if lv, found := tr.level(speed, rules); !found || !tr.holdsTight(lv) {
+		v.drained(tr, speed, rules)
+	}
+	return v
+}
+
+// judgeCourse judges the coolant's course: climb, bend, regulation.
+func (tr *trace) judgeCourse(speed []float64, rules Rules, v *verdict) {
 	n := len(tr.t)
 	start := tr.quantile(0, max(1, tr.index(tr.t[0]+10)), 0.5)
 	highest := tr.quantile(0, n, 0.995)
 	if p := tr.plateau(speed, rules); p.found && p.level < rules.Lowest.Kelvin() {
 		v.outcome, v.firm = StuckOpen, true
 		v.reason = fmt.Sprintf("the coolant settles at %s and stays there for %.0f s of driving: something cools it that a closed thermostat would keep out", tr.degrees(p.level), p.driven)
-		return v
+		return
 	}
 	if i := tr.fallsCold(speed, rules); i >= 0 && start < rules.Lowest.Kelvin()-10 {
 		v.outcome, v.firm = StuckOpen, true
 		v.reason = fmt.Sprintf("the coolant falls to %s at %.0f s while the car is driven: it follows the load, and nothing keeps it from the radiator", tr.degrees(tr.y[i]), tr.t[i])
-		return v
+		return
 	}
 	lv, found := tr.level(speed, rules)
 	if !found {
-		tr.judgeCool(speed, start, highest, rules, &v)
-		return v
+		tr.judgeCool(speed, start, highest, rules, v)
+		return
 	}
 	band := rules.Band.Kelvins()
 	if start >= lv.value-4 || tr.t[lv.reached] < tr.t[0]+5 {
 		if rise := tr.quantile(0, max(2, tr.index(tr.t[0]+120)), 1) - start; rise > 2.5+tr.quantum {
 			v.reason = fmt.Sprintf("the record begins at %s, %s below what the coolant climbs to in its first two minutes: the opening lies shortly before or after its begin", tr.degrees(start), tr.kelvins("%.0f", rise))
-			return v
+			return
 		}
 		v.outcome, v.firm = AlreadyOpen, true
 		v.reason = fmt.Sprintf("the coolant is at %s from the first reading and holds %s", tr.degrees(start), tr.degrees(lv.value))
-		return v
+		return
 	}
 	run := tr.runOf(lv.reached)
 	if gap, ok := tr.gapBefore(lv.reached); ok && tr.y[run[0]] >= lv.value-band && !tr.overshoots(lv, run) {
 		v.rejected = append(v.rejected, Candidate{tr.role, gap.To, "lies across a gap"})
 		v.reason = fmt.Sprintf("the coolant reached its level within a gap of %.0f s (%.0f to %.0f s)", gap.Duration(), gap.From, gap.To)
-		return v
+		return
 	}
-	tr.listShelves(lv, &v)
+	tr.listShelves(lv, v)
 	if why := tr.doubtLevel(lv, speed, rules); why != "" {
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[lv.reached], why})
 		v.outcome = NotReached
@@ -66,10 +75,9 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 		if highest > celsius(80) {
 			v.outcome = NotDecidable
 		}
-		return v
+		return
 	}
-	tr.fitBend(lv, run, speed, rules, &v)
-	return v
+	tr.fitBend(lv, run, speed, rules, v)
 }
 
 // level finds the temperature that is held longest, where that is warm enough

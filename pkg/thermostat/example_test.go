@@ -37,6 +37,6 @@ func ExampleFind() {
 	fmt.Println("within 5 s:", math.Abs(r.Onset-600) < 5)
 	// Output:
 	// opened
-	// opening of the thermostat: 599.0 s (95 %: 594.8 to 600.7 s, from the likelihood)
+	// opening of the thermostat: 598.6 s (95 %: 594.1 to 600.3 s, from the likelihood)
 	// within 5 s: true
 }

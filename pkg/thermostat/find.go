@@ -5,8 +5,9 @@
 // the first hot coolant passes it on its way to the radiator. No channel shows
 // that instant itself. The top tank rises visibly 3 to 10 s later, the coolant
 // at the engine bends up to 20 s later, when cold water has come round, and
-// probes lag. Intervals reach back for that, hold a floor for what the models
-// of a rise and a bend are wrong by, and widen with the logger's step.
+// probes lag. What is known of each is a distribution, and a tank's interval is
+// that of their sum; the coolant's reaches back to where a rounded corner began
+// and by a way round the radiator. Both widen with the logger's step.
 //
 // It works from whichever channels exist: coolant on the engine side (climb,
 // bend, regulation), the radiator's top and bottom tank (creep, then a fast
@@ -103,14 +104,19 @@ func judge(d *drive.Drive, tr *trace, traces map[drive.Role]*trace, rules Rules)
 	return judgeAir(tr, along(d, drive.Ambient, tr), along(d, drive.Speed, tr), rules)
 }
 
-// along returns another channel at the bins of a trace, its gaps bridged with
-// the last value; nil if the drive has no such channel or hardly any of it.
+// along returns another channel at the bins of a trace, as the mean of what it
+// reads over a bin's time where there is more than a reading in it, its gaps
+// bridged with the last value; nil if the drive has no such channel or hardly
+// any of it.
 func along(d *drive.Drive, role drive.Role, tr *trace) []float64 {
 	c, ok := d.Channels[role]
 	if !ok {
 		return nil
 	}
 	s := c.Series.Resample(tr.t, math.Inf(1))
+	if tr.step > 1.5*c.Series.Step() {
+		averageInto(s.Value, tr, c.Series)
+	}
 	x := make([]float64, len(tr.t))
 	missing, last := 0, math.NaN()
 	for i, v := range s.Value {
@@ -129,6 +135,30 @@ func along(d *drive.Drive, role drive.Role, tr *trace) []float64 {
 		}
 	}
 	return x
+}
+
+// averageInto replaces values at the bins of a trace by the means of a series
+// over half a step to either side, where it has readings there.
+func averageInto(x []float64, tr *trace, s *series.Series) {
+	from, to, sum, n := 0, 0, 0.0, 0.0
+	add := func(v, sign float64) {
+		if !math.IsNaN(v) {
+			sum, n = sum+sign*v, n+sign
+		}
+	}
+	for i, t := range tr.t {
+		for to < len(s.Time) && s.Time[to] < t+tr.step/2 {
+			add(s.Value[to], 1)
+			to++
+		}
+		for from < to && s.Time[from] < t-tr.step/2 {
+			add(s.Value[from], -1)
+			from++
+		}
+		if n > 0 {
+			x[i] = sum / n
+		}
+	}
 }
 
 // describe fills in what follows from the outcome.

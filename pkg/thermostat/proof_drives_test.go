@@ -88,13 +88,19 @@ type tally struct {
 	outcomes             map[Outcome]int
 	widths, errors       []float64
 	signed               []float64 // onset minus truth
+	// By car: the truth held and the answers; openings and drives; stuck open
+	// and drives.
+	cars, opened, stuck map[string][2]float64
 }
 
 func (c *tally) add(p proofDrive, r Result) {
 	if c.outcomes == nil {
 		c.outcomes = map[Outcome]int{}
+		c.cars, c.opened, c.stuck = map[string][2]float64{}, map[string][2]float64{}, map[string][2]float64{}
 	}
 	c.n++
+	count(c.opened, p.car, r.Outcome == Opened)
+	count(c.stuck, p.car, r.Outcome == StuckOpen)
 	c.outcomes[r.Outcome]++
 	if r.Outcome != Opened || math.IsNaN(p.truth) {
 		return
@@ -102,6 +108,7 @@ func (c *tally) add(p proofDrive, r Result) {
 	c.errors = append(c.errors, math.Abs(r.Onset-p.truth))
 	c.widths = append(c.widths, r.Interval95.Duration())
 	c.signed = append(c.signed, r.Onset-p.truth)
+	count(c.cars, p.car, r.Interval95.Contains(p.truth))
 	switch {
 	case p.truth < r.Interval95.From:
 		c.late++
@@ -110,6 +117,14 @@ func (c *tally) add(p proofDrive, r Result) {
 	default:
 		c.held++
 	}
+}
+
+func count(of map[string][2]float64, car string, hit bool) {
+	x := of[car]
+	if x[1]++; hit {
+		x[0]++
+	}
+	of[car] = x
 }
 
 func (c *tally) coverage() float64 { return 100 * float64(c.held) / float64(len(c.errors)) }

@@ -159,6 +159,9 @@ func (c simulatedCar) read(h *simulate.History, kind, name string, step, u float
 	}
 	opened := !math.IsNaN(h.Opening) && kind != kindStuck && kind != kindHot
 	p := proofDrive{drive: d, truth: h.Opening, kind: kind}
+	if !opened {
+		p.truth = math.NaN()
+	}
 	return cutToKind(p, opened, kind == kindHot, u, float64(h.Len()))
 }
 

@@ -21,6 +21,15 @@ func judgeTank(tr *trace, coolant *trace, speed []float64, least float64, rules 
 		v.reason = "too few readings"
 		return v
 	}
+	tr.judgeFilling(coolant, speed, least, rules, &v)
+	if tr.role == drive.TopTank && tr.quantile(0, len(tr.t), 0.9) > celsius(35) {
+		v.drained(tr, speed, rules)
+	}
+	return v
+}
+
+// judgeFilling judges the tank's course: creep, fast rise.
+func (tr *trace) judgeFilling(coolant *trace, speed []float64, least float64, rules Rules, v *verdict) {
 	n := len(tr.t)
 	plateau := tr.quantile(n/3, n, 0.7)
 	start := tr.quantile(0, max(1, tr.index(tr.t[0]+10)), 0.5)
@@ -28,7 +37,7 @@ func judgeTank(tr *trace, coolant *trace, speed []float64, least float64, rules 
 	if start > hot && start > plateau-12 && tr.quantile(0, max(2, tr.index(tr.t[0]+120)), 1)-start < 8 {
 		v.outcome, v.firm = AlreadyOpen, true
 		v.reason = fmt.Sprintf("the %s is at %s from the first reading, near the %s that it holds later", tr.role, tr.degrees(start), tr.degrees(plateau))
-		return v
+		return
 	}
 	var steps []rise // refused, but they could be an opening that goes in steps
 	for _, c := range tr.rises(least, rules) {
@@ -43,18 +52,17 @@ func judgeTank(tr *trace, coolant *trace, speed []float64, least float64, rules 
 			// Behind a cold radiator the first coolant arrives cooled down, and
 			// later rises are larger than the one that counts.
 			v.reason = fmt.Sprintf("the %s rises more than once, and a later rise need not be the opening", tr.role)
-			return v
+			return
 		}
 		if tr.t[c.from]-tr.t[0] < 20 {
 			v.rejected = append(v.rejected, Candidate{tr.role, tr.t[c.from], "the record begins within the rise"})
 			v.outcome, v.reason = NotDecidable, "the record begins while the radiator is already filling: the opening may lie before it"
-			return v
+			return
 		}
-		tr.fitRise(tr.firstStep(steps, c, rules), speed, rules, &v)
-		return v
+		tr.fitRise(tr.firstStep(steps, c, rules), speed, rules, v)
+		return
 	}
-	tr.judgeNoRise(start, plateau, least, speed, rules, &v)
-	return v
+	tr.judgeNoRise(start, plateau, least, speed, rules, v)
 }
 
 // judgeNoRise says what a tank without an opening's rise means.
@@ -200,12 +208,20 @@ func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rule
 // show, the coolant has to fill the hose and the tank to stir. A valve lifts by
 // 1/13 per kelvin (workshop limits: full lift 11 to 15 K above the start) while
 // the coolant climbs by 5 to 20 K/min; at 0.5 to 1 l/s through the full lift a
-// hose of 0.1 to 0.5 l takes 3 to 9 s. Probes in and on metal lag on top, which
-// the softness of the fitted start takes in.
+// hose of 0.1 to 0.5 l takes 3 to 9 s. The softness of the fitted start takes in
+// a part of that, and the lag of probes in and on metal.
 const (
-	transport     = 1.0 // s, taken off the rise's begin
-	transportMost = 4.5 // s
+	tankLead   = 2.0 // s, on average
+	bottomLead = 4.0 // s: the radiator fills first
 )
+
+// readingShare is how much of a step, to either side, a departure can lie from
+// where the shapes put it between two readings.
+const readingShare = 0.33
+
+// shapeError is what the shapes of a rise are wrong by, as a share of it: the
+// more, the less readings there are to choose a shape by.
+func shapeError(step float64) float64 { return min(0.0025*step, 0.02) }
 
 // fitRise dates the onset: a straight creep, then a departure of unknown
 // softness up to the steepest point, or up to the rise's end where readings are
@@ -218,17 +234,14 @@ func (tr *trace) fitRise(c rise, speed []float64, rules Rules, v *verdict) {
 		v.reason = fmt.Sprintf("the rise of the %s at %.0f s is too close to an end of the record to be dated", tr.role, tr.t[c.peak])
 		return
 	}
-	begin := p.Quantile(0.5) - transport
-	earlier := transportMost // the radiator fills first
+	ahead := tankLead
 	if tr.role == drive.BottomTank {
-		earlier += 4
+		ahead = bottomLead
 	}
-	half := min(tr.step/4, 1) // a reading stands for the time around it
-	if tr.step > 4 {
-		half = 4 // few readings in the rise: its shape is the model's word
-	}
+	begin, held := p.Cause(changepoint.ExponentialLead(ahead), readingShare*tr.step, 0.95)
+	span := series.Interval{From: held.Low, To: held.High}
 	if d := tr.departs(c, run, p.Quantile(0.025)); d < p.Quantile(0.025)-15-tr.step {
-		earlier += p.Quantile(0.025) - d + 20
+		span.From = min(span.From, d-20)
 		v.vague = true
 	}
 	if why := tr.tooGradual(c, p, speed, rules); why != "" {
@@ -237,7 +250,7 @@ func (tr *trace) fitRise(c rise, speed []float64, rules Rules, v *verdict) {
 		return
 	}
 	e := &Evidence{Role: tr.role, Model: Rise,
-		Onset:       onset(begin, series.Interval{From: p.Quantile(0.025) - half - earlier, To: p.Quantile(0.975) + half}),
+		Onset:       onset(begin, span),
 		LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
 	target := tr.quantile(c.peak, min(len(tr.t), tr.index(tr.t[c.peak]+300)), 0.8)
 	base := tr.mean(begin-10, begin)
@@ -280,7 +293,9 @@ func (tr *trace) onsetOf(c rise) (changepoint.Posterior, error) {
 	if tr.step > 4 {
 		shapes = append(shapes, filling()...)
 	}
-	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: 1, Quantization: tr.quantum, Shapes: shapes})
+	height := tr.quantile(lo, hi, 1) - tr.quantile(lo, hi, 0)
+	floor := max(tr.quantum, math.Sqrt(12)*shapeError(tr.step)*height) // a step of rounding has a deviation of 1/√12
+	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: 1, Quantization: floor, Shapes: shapes})
 }
 
 // departs is when the tank left its creep for good on its way to the rise's

@@ -18,6 +18,7 @@ var p_pkg_changepoint = table.Package{
 			"Coarse",
 			"DefaultOnsetRules",
 			"EstimateNoise",
+			"ExponentialLead",
 			"Intervals",
 			"Kinks",
 			"KinksCoarse",
@@ -36,6 +37,7 @@ var p_pkg_changepoint = table.Package{
 			pkg.Coarse,
 			pkg.DefaultOnsetRules,
 			pkg.EstimateNoise,
+			pkg.ExponentialLead,
 			pkg.Intervals,
 			pkg.Kinks,
 			pkg.KinksCoarse,
@@ -61,6 +63,7 @@ var p_pkg_changepoint = table.Package{
 		Names: []string{
 			"Curve",
 			"Fit",
+			"Lead",
 			"Model",
 			"Noise",
 			"OnsetRules",
@@ -70,6 +73,7 @@ var p_pkg_changepoint = table.Package{
 		Values: []any{
 			(*pkg.Curve)(nil),
 			(*pkg.Fit)(nil),
+			(*pkg.Lead)(nil),
 			(*pkg.Model)(nil),
 			(*pkg.Noise)(nil),
 			(*pkg.OnsetRules)(nil),

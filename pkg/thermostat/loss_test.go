@@ -1,0 +1,102 @@
+package thermostat
+
+import (
+	"math"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+)
+
+// hilly is a speed in km/h that changes every few minutes.
+func hilly(t float64) float64 {
+	return []float64{60, 100, 45, 80, 110, 50, 90, 60}[int(t/200)%8]
+}
+
+// heated integrates dT/dt = idle + load·P − (T − 10 °C)/tau from 10 °C, in °C.
+func heated(idle, load, tau float64) func(float64) float64 {
+	y := []float64{10}
+	for t := 0; t < 4000; t++ {
+		v := hilly(float64(t)) / 3.6
+		p := v*0.132 + 0.000302*v*v*v
+		last := y[t]
+		y = append(y, last+idle+load*p-(last-10)/tau)
+	}
+	return func(t float64) float64 { return y[int(t)] }
+}
+
+// Coolant that passes the radiator from the start loses heat with a time
+// constant of minutes: recognised although it neither settles nor falls far.
+// Coolant behind a shut valve, as warm after as long under a light load, is not
+// called so.
+func TestStuckOpenByLossOfHeat(t *testing.T) {
+	for _, c := range []struct {
+		name      string
+		idle, tau float64
+		load      float64
+		stuck     bool
+	}{
+		{"radiator from the start", 0.03, 350, 0.022, true},
+		{"radiator, less load", 0.04, 300, 0.02, true},
+		{"shut, light load", 0.012, 3500, 0.0055, false},
+	} {
+		r := find(t, logged(1500, map[drive.Role]func(float64) float64{drive.Coolant: heated(c.idle, c.load, c.tau), drive.Speed: hilly}))
+		if (r.Outcome == StuckOpen) != c.stuck || r.Outcome == Opened {
+			t.Errorf("%s: %v", c.name, r)
+		}
+	}
+}
+
+// The time constant that the fit finds is the one that the curve was made with.
+func TestDrainsRecoverTheTimeConstant(t *testing.T) {
+	for _, tau := range []float64{300, 600, 3000} {
+		d := logged(1500, map[drive.Role]func(float64) float64{drive.Coolant: heated(0.02, 0.012, tau), drive.Speed: hilly})
+		tr := newTrace(drive.Coolant, d.Channels[drive.Coolant].Series, 10)
+		got, ok := tr.drains(along(d, drive.Speed, &tr), DefaultRules())
+		if !ok || math.Abs(got.rate-1/tau) > 3*got.error+1e-4 {
+			t.Errorf("time constant %g s: rate %.5f ± %.5f, made with %.5f", tau, got.rate, got.error, 1/tau)
+		}
+	}
+}
+
+// A probe that lags by 45 s rounds the corner: the interval reaches back to
+// where the climb began to flatten.
+func TestRoundedCornerReachesBack(t *testing.T) {
+	state := []float64{18}
+	for x := 1; x < 1600; x++ {
+		last := state[x-1]
+		state = append(state, last+(coolant(float64(x))-last)/45)
+	}
+	r := find(t, logged(1500, map[drive.Role]func(float64) float64{drive.Coolant: func(x float64) float64 { return state[int(x)] }, drive.Speed: constant(60)}))
+	if r.Outcome != Opened || !r.Interval95.Contains(600) {
+		t.Errorf("%v, truth 600 s", r)
+	}
+}
+
+// A thermostat holds coolant anywhere between its start and full lift: a record
+// that begins at 75 °C and bends at 81 °C has not seen it shut.
+func TestBeginsTooNearTheBend(t *testing.T) {
+	warm := func(t float64) float64 { return min(75+max(0, t-100)*0.1, 81) + 0.2*math.Sin(t/15) }
+	if r := find(t, logged(1500, map[drive.Role]func(float64) float64{drive.Coolant: warm, drive.Speed: constant(60)})); r.Outcome == Opened {
+		t.Errorf("%v", r)
+	}
+}
+
+// A channel that is read more often than the trace is averaged over its bins.
+func TestAlongAverages(t *testing.T) {
+	var x, v, y []float64
+	for i := range 600 {
+		x, v = append(x, float64(i)), append(v, float64(20*(i%2)))
+	}
+	d := &drive.Drive{Channels: map[drive.Role]*drive.Channel{drive.Speed: {Series: &series.Series{Dimension: series.Speed, Time: x, Value: v}}}}
+	tr := trace{step: 10}
+	for at := 5.0; at < 590; at += 10 {
+		tr.t, y = append(tr.t, at), append(y, 300)
+	}
+	tr.y = y
+	for i, s := range along(d, drive.Speed, &tr) {
+		if math.Abs(s-10) > 1e-9 {
+			t.Fatalf("bin %d: %.2f m/s, mean 10", i, s)
+		}
+	}
+}
