@@ -1,3 +1,11 @@
+// Package chart draws drives, evidence and comparisons: it makes the scenes that
+// package scene draws. It computes nothing: what it shows was worked out
+// elsewhere.
+//
+// A cell shows a figure as a picture to explore; Save writes it as PNG or SVG.
+// Lines differ in colour and dash, so that they can be told apart without
+// colour. The hues are those of Okabe and Ito, "Color Universal Design" (2008),
+// chosen to be told apart by colour-blind readers.
 package chart
 
 import (
