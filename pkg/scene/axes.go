@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"image/color"
 	"math"
 	"strings"
 
@@ -41,23 +42,40 @@ func bottomTicks(p sheet.Plot) []tick {
 // grid draws faint lines at the ticks, and the one through zero.
 func (l *layout) grid(i int, p Panel, plot sheet.Plot) {
 	b := plot.Box
+	across, up := rules(0.5, light), rules(0.5, light)
 	for _, t := range leftTicks(plot) {
-		l.shape(i, sheet.Fixed, rule(b.Left, plot.AtY(t.value), b.Right, plot.AtY(t.value), 0.5, light))
+		across.add(b.Left, plot.AtY(t.value), b.Right, plot.AtY(t.value))
 	}
 	for _, t := range bottomTicks(plot) {
-		x := plot.AtX(t.value)
-		l.shape(i, sheet.OfAxis, rule(x, b.Top, x, b.Bottom, 0.5, light))
+		up.add(plot.AtX(t.value), b.Top, plot.AtX(t.value), b.Bottom)
+	}
+	l.shape(i, sheet.Fixed, across.Shape)
+	if len(up.Runs) > 0 {
+		l.shape(i, sheet.OfAxis, up.Shape)
 	}
 	if p.ZeroLine && plot.Y.From < 0 && plot.Y.To > 0 {
 		l.shape(i, sheet.Fixed, rule(b.Left, plot.AtY(0), b.Right, plot.AtY(0), 0.9, ink))
 	}
 }
 
+// ruling is a set of straight lines of one look.
+type ruling struct{ sheet.Shape }
+
+func rules(width float64, c color.NRGBA) *ruling {
+	return &ruling{sheet.Shape{Stroke: sheet.Stroke{Color: c, Width: width}}}
+}
+
+func (r *ruling) add(x0, y0, x1, y1 float64) {
+	r.Runs = append(r.Runs, []sheet.Point{{X: x0, Y: y0}, {X: x1, Y: y1}})
+}
+
 // verticalAxes draws the lines at both sides with their numbers.
 func (l *layout) verticalAxes(i int, plot sheet.Plot) {
 	b := plot.Box
-	l.shape(i, sheet.Fixed, rule(b.Left, b.Top, b.Left, b.Bottom, 0.7, ink))
-	l.shape(i, sheet.Fixed, rule(b.Left, b.Bottom, b.Right, b.Bottom, 0.7, ink))
+	frame := rules(0.7, ink)
+	frame.add(b.Left, b.Top, b.Left, b.Bottom)
+	frame.add(b.Left, b.Bottom, b.Right, b.Bottom)
+	defer func() { l.shape(i, sheet.Fixed, frame.Shape) }()
 	role := sheet.Tick
 	if len(plot.Rows) > 0 {
 		role = sheet.Row
@@ -67,16 +85,16 @@ func (l *layout) verticalAxes(i int, plot sheet.Plot) {
 		if y < b.Top-1 || y > b.Bottom+1 {
 			continue
 		}
-		l.shape(i, sheet.Fixed, rule(b.Left-tickLength, y, b.Left, y, 0.7, ink))
+		frame.add(b.Left-tickLength, y, b.Left, y)
 		l.text(sheet.Text{X: b.Left - tickLength - 2, Y: y + 0.35*tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.End, Role: role})
 	}
 	if plot.Second == nil {
 		return
 	}
-	l.shape(i, sheet.Fixed, rule(b.Right, b.Top, b.Right, b.Bottom, 0.7, ink))
+	frame.add(b.Right, b.Top, b.Right, b.Bottom)
 	for _, t := range rightTicks(plot) {
 		y := plot.AtY((t.value - plot.Second.Offset) / plot.Second.Factor)
-		l.shape(i, sheet.Fixed, rule(b.Right, y, b.Right+tickLength, y, 0.7, ink))
+		frame.add(b.Right, y, b.Right+tickLength, y)
 		l.text(sheet.Text{X: b.Right + tickLength + 2, Y: y + 0.35*tickSize, S: t.label, Size: tickSize, Color: ink, Role: sheet.TickRight})
 	}
 }
@@ -89,9 +107,13 @@ func (l *layout) horizontalAxis() {
 	if len(plot.Categories) > 0 {
 		l.categories(plot)
 	} else {
+		marks := rules(0.7, ink)
+		for _, t := range bottomTicks(plot) {
+			marks.add(plot.AtX(t.value), l.y, plot.AtX(t.value), l.y+tickLength)
+		}
+		l.shape(last, sheet.OfAxis, marks.Shape)
 		for _, t := range bottomTicks(plot) {
 			x := plot.AtX(t.value)
-			l.shape(last, sheet.OfAxis, rule(x, l.y, x, l.y+tickLength, 0.7, ink))
 			l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: last, Movement: sheet.OfAxis, Text: &sheet.Text{
 				X: x, Y: l.y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle, Role: sheet.Tick}})
 		}

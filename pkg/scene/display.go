@@ -43,7 +43,7 @@ func (f *Figure) SVG() ([]byte, error) {
 }
 
 const (
-	narrowWidth = 340.0 // points; the whole width of a telephone
+	narrowWidth = 312.0 // points; the whole width of a telephone
 	// mostInteractive bounds the interactive form in bytes.
 	mostInteractive = 80_000
 )
@@ -61,14 +61,14 @@ func (f *Figure) Interactive() (string, error) {
 		return "", err
 	}
 	m.dots = 6000
-	for m.cells = 1500; m.cells >= 20; m.cells = m.cells * 3 / 4 {
+	for m.cells = 1500; m.cells >= 20; m.cells = m.cells * 5 / 6 {
 		wide, narrow := m, m
-		narrow.width, narrow.cells, narrow.dots = narrowWidth, min(m.cells, 300), m.dots/2
+		narrow.width, narrow.cells, narrow.dots = narrowWidth, min(m.cells, 250), m.dots/2
 		page := live.HTML(f.layOut(wide), f.layOut(narrow), f.String())
 		if len(page) <= mostInteractive {
 			return page, nil
 		}
-		m.dots = m.dots * 3 / 4
+		m.dots = m.dots * 5 / 6
 	}
 	return "", fmt.Errorf("chart %q: too many curves for an interactive form of %d bytes", f.Title, mostInteractive)
 }

@@ -17,7 +17,7 @@ var painted = regexp.MustCompile(`(fill|stroke)="#([0-9a-f]{6})"`)
 func DarkRules(svg string) string {
 	var rules []string
 	for _, m := range painted.FindAllStringSubmatch(svg, -1) {
-		rules = append(rules, fmt.Sprintf(`[%s="#%s"]{%[1]s:%s}`, m[1], m[2], hex(Dark(fromHex(m[2])))))
+		rules = append(rules, fmt.Sprintf(`[%s="#%s"]{%s:%s}`, m[1], m[2], m[1], hex(Dark(fromHex(m[2])))))
 	}
 	rules = append(rules, `[fill="#ffffff"]{fill:`+hex(DarkPaper)+`}`)
 	slices.Sort(rules)

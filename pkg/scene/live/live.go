@@ -9,9 +9,12 @@
 package live
 
 import (
+	"bytes"
+	"compress/gzip"
 	_ "embed"
 	"encoding/base64"
 	"html"
+	"io"
 	"regexp"
 	"strings"
 
@@ -32,10 +35,31 @@ const Class = "bb-picture"
 // the script. alt is told to whoever can't see it.
 func HTML(wide, narrow sheet.Sheet, alt string) string {
 	return `<div class="bb-holder"><img class="` + Class + `" style="max-width:100%" src="data:image/svg+xml;base64,` + encode(wide) +
-		`" data-narrow="` + encode(narrow) + `" alt="` + html.EscapeString(alt) + `"></div><script>` + Script + `</script>`
+		`" data-narrow="` + packed(narrow) + `" alt="` + html.EscapeString(alt) + `"></div><script>` + Script + `</script>`
 }
 
 func encode(s sheet.Sheet) string { return base64.StdEncoding.EncodeToString([]byte(SVG(s))) }
+
+// packed is a drawing that no img shows as it is: compressed, then as text.
+func packed(s sheet.Sheet) string {
+	var b bytes.Buffer
+	w, _ := gzip.NewWriterLevel(&b, gzip.BestCompression) // the level is valid
+	io.WriteString(w, SVG(s))                             // a buffer takes everything
+	w.Close()
+	return base64.StdEncoding.EncodeToString(b.Bytes())
+}
+
+// mostUnpacked bounds what a packed drawing may hold.
+const mostUnpacked = 1 << 20
+
+func unpack(code string) (string, error) {
+	r, err := gzip.NewReader(base64.NewDecoder(base64.StdEncoding, strings.NewReader(code)))
+	if err != nil {
+		return "", err
+	}
+	data, err := io.ReadAll(io.LimitReader(r, mostUnpacked))
+	return string(data), err
+}
 
 // image finds a picture in HTML whose tags are in plain form, as a sanitiser
 // writes them.
@@ -56,11 +80,11 @@ func Pictures(page string, clean func(svg string) string) string {
 			return tag
 		}
 		wide, err := base64.StdEncoding.DecodeString(code)
-		narrow, err2 := base64.StdEncoding.DecodeString(values["data-narrow"])
+		narrow, err2 := unpack(values["data-narrow"])
 		if err != nil || err2 != nil {
 			return tag
 		}
-		return `<div class="bb-wide">` + clean(string(wide)) + `</div><div class="bb-narrow">` + clean(string(narrow)) + `</div>`
+		return `<div class="bb-wide">` + clean(string(wide)) + `</div><div class="bb-narrow">` + clean(narrow) + `</div>`
 	})
 }
 

@@ -345,34 +345,41 @@
     svg.classList.toggle("bb-dark", dark);
   }
 
-  function parse(code) {
-    const bytes = Uint8Array.from(atob(code), c => c.charCodeAt(0));
-    const text = new TextDecoder().decode(bytes);
+  const unpacked = code => Uint8Array.from(atob(code), c => c.charCodeAt(0));
+
+  function parse(text) {
     return document.importNode(new DOMParser().parseFromString(text, "image/svg+xml").documentElement, true);
   }
 
-  // replace puts the drawings in the place of the still picture of a cell.
+  // replace puts the drawings in the place of the still picture of a cell: the
+  // wide one now, the narrow one where it is first needed.
   function replace(img) {
-    const holder = img.parentElement, drawings = [];
+    const holder = img.parentElement, packed = img.dataset.narrow;
     img.classList.remove("bb-picture");
-    for (const [kind, code] of [["wide", img.src.split(",")[1]], ["narrow", img.dataset.narrow]]) {
-      const box = document.createElement("div"), svg = parse(code);
+    const add = (kind, text, width) => {
+      const box = document.createElement("div"), svg = parse(text);
       box.className = "bb-" + kind;
       box.appendChild(svg);
       holder.appendChild(box);
-      svg.style.cssText = "width:100%;height:auto;display:block;max-width:" + (kind === "wide" ? "830px" : "480px");
+      svg.style.cssText = "width:100%;height:auto;display:block;max-width:" + width;
       svg.querySelector(".bb-paper").setAttribute("fill", "none");
       suit(svg);
       start(svg, box);
-      drawings.push(box);
-    }
-    img.remove();
-    const fit = () => {
-      const narrow = holder.clientWidth > 0 && holder.clientWidth < 690;
-      drawings[0].style.display = narrow ? "none" : "";
-      drawings[1].style.display = narrow ? "" : "none";
+      return box;
     };
-    fit();
+    const wide = add("wide", new TextDecoder().decode(unpacked(img.src.split(",")[1])), "830px");
+    let narrow = null;
+    img.remove();
+    const fit = async () => {
+      const small = holder.clientWidth > 0 && holder.clientWidth < 690;
+      if (small && !narrow) {
+        const stream = new Blob([unpacked(packed)]).stream().pipeThrough(new DecompressionStream("gzip"));
+        narrow = new Response(stream).text().then(text => add("narrow", text, "480px"));
+      }
+      const box = narrow && await narrow;
+      wide.style.display = small && box ? "none" : "";
+      if (box) box.style.display = small ? "" : "none";
+    };
     new ResizeObserver(fit).observe(holder);
     new MutationObserver(() => all(holder, "svg.bb").forEach(suit)).observe(document.body, { attributes: true });
   }
