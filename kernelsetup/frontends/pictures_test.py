@@ -194,7 +194,6 @@ class Pictures(unittest.TestCase):
         self.keep("without-scripts")
         self.page.command("Emulation.setScriptExecutionDisabled", value=False)
 
-    @unittest.skipUnless(all(os.path.exists(p) for p in LIBRARIES), "no vega; run npm ci in " + HERE)
     def test_vega_lite_says_the_same(self):
         for name in self.names:
             with self.subTest(picture=name):

@@ -123,6 +123,11 @@ func (w *writer) item(it sheet.Item, x0, y0 float64) {
 
 func (w *writer) text(t sheet.Text, x0, y0 float64) {
 	x, y := number(t.X-x0), number(t.Y-y0)
+	if t.Halo {
+		b := t.Box()
+		fmt.Fprintf(&w.b, `<rect x="%s" y="%s" width="%s" height="%s" fill="#ffffff" fill-opacity="0.8"/>`,
+			number(b.Left-1-x0), number(b.Top-1-y0), number(b.Right-b.Left+2), number(b.Bottom-b.Top+2))
+	}
 	fmt.Fprintf(&w.b, `<text x="%s" y="%s" font-size="%s" textLength="%s"%s`, x, y, number(t.Size), number(sheet.Width(t.S, t.Size)), paint("fill", t.Color))
 	switch t.Anchor {
 	case sheet.Middle:
@@ -132,9 +137,6 @@ func (w *writer) text(t sheet.Text, x0, y0 float64) {
 	}
 	if t.Upright {
 		fmt.Fprintf(&w.b, ` transform="rotate(-90 %s %s)"`, x, y)
-	}
-	if t.Halo {
-		w.b.WriteString(` stroke="#ffffff" stroke-width="3" stroke-linejoin="round" paint-order="stroke"`)
 	}
 	w.b.WriteString(">" + html.EscapeString(t.S) + "</text>")
 }
