@@ -61,14 +61,15 @@ func (f *Figure) Interactive() (string, error) {
 		return "", err
 	}
 	m.dots = 6000
-	for m.cells = 1500; m.cells >= 20; m.cells = m.cells * 5 / 6 {
+	for m.cells = 1500; m.cells >= 20; {
 		wide, narrow := m, m
 		narrow.width, narrow.cells, narrow.dots = narrowWidth, min(m.cells, 250), m.dots/2
 		page := live.HTML(f.layOut(wide), f.layOut(narrow), f.String())
 		if len(page) <= mostInteractive {
 			return page, nil
 		}
-		m.dots = m.dots * 5 / 6
+		less := max(0.5, min(0.92, mostInteractive/float64(len(page))))
+		m.cells, m.dots = int(less*float64(m.cells)), int(less*float64(m.dots))
 	}
 	return "", fmt.Errorf("chart %q: too many curves for an interactive form of %d bytes", f.Title, mostInteractive)
 }

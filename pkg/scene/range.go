@@ -12,11 +12,16 @@ type extent struct{ lo, hi float64 }
 func nothing() extent { return extent{math.Inf(1), math.Inf(-1)} }
 
 func (e *extent) take(values ...float64) {
+	lo, hi := e.lo, e.hi
 	for _, v := range values {
-		if finite(v) {
-			e.lo, e.hi = math.Min(e.lo, v), math.Max(e.hi, v)
+		if v < lo && v >= -math.MaxFloat64 {
+			lo = v
+		}
+		if v > hi && v <= math.MaxFloat64 {
+			hi = v
 		}
 	}
+	e.lo, e.hi = lo, hi
 }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

@@ -91,9 +91,22 @@ func (p painter) shape(c draw.Canvas, s sheet.Shape) {
 		case s.Stroke.Width > 0 && len(points) == 1:
 			c.DrawGlyph(draw.GlyphStyle{Color: style.Color, Radius: style.Width, Shape: draw.CircleGlyph{}}, points[0])
 		case s.Stroke.Width > 0:
-			c.StrokeLines(style, c.ClipLinesXY(points)...)
+			for _, piece := range pieces(points) {
+				c.StrokeLines(style, c.ClipLinesXY(piece)...)
+			}
 		}
 	}
+}
+
+// pieces cuts a long line: the rasteriser's time grows with the square of how
+// often one line crosses a row of pixels.
+func pieces(points []vg.Point) (all [][]vg.Point) {
+	const most = 120
+	for len(points) > most {
+		all = append(all, points[:most])
+		points = points[most-1:]
+	}
+	return append(all, points)
 }
 
 func (p painter) dots(c draw.Canvas, s sheet.Shape, points []vg.Point) {
