@@ -43,7 +43,7 @@ func (f *Figure) SVG() ([]byte, error) {
 }
 
 const (
-	narrowWidth = 312.0 // points; the whole width of a telephone
+	narrowWidth = 300.0 // points; the whole width of a telephone
 	// mostInteractive bounds the interactive form in bytes.
 	mostInteractive = 80_000
 )
