@@ -15,7 +15,7 @@ set -u
 notebook="jupyter-notebook jupyter-client jupyter-core jupyter-nbconvert"
 sliders="jupyter-nbextension-jupyter-js-widgets"
 tests="python3-nbclient python3-ipykernel python3-jupyter-kernel-test jupyter-console"
-frontends="python3-ipywidgets chromium"
+frontends="python3-ipywidgets python3-pil chromium npm"
 
 find_jupyter() {
     for c in /usr/bin/jupyter "$(command -v jupyter 2>/dev/null)"; do
@@ -123,7 +123,7 @@ need-tests)
     ;;
 need-frontends)
     # shellcheck disable=SC2086
-    have_tests && have_sliders && command -v chromium >/dev/null 2>&1 || install $notebook $tests $sliders $frontends
+    have_tests && have_sliders && command -v chromium >/dev/null 2>&1 && command -v npm >/dev/null 2>&1 && /usr/bin/python3 -c "import PIL" 2>/dev/null || install $notebook $tests $sliders $frontends
     ;;
 *) echo "usage: jupyter.sh find|need|need-tests|need-frontends" >&2; exit 2 ;;
 esac

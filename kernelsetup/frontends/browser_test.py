@@ -162,7 +162,7 @@ class Browser(unittest.TestCase):
                 self.assertEqual(page.js("document.querySelectorAll('.output_error').length"), len(meant))
                 ran = page.js("Jupyter.notebook.get_cells().filter(c => c.cell_type == 'code' && c.input_prompt_number > 0).length")
                 self.assertEqual(ran, len(code))
-                self.assertGreater(page.js("document.querySelectorAll('.output_png img').length"), 0)
+                self.assertGreater(page.js("document.querySelectorAll('.output_png img, .output_html .bb-wide svg.bb').length"), 0)
                 self.picture(page, name.removesuffix(".ipynb"))
 
 

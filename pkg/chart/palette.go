@@ -1,3 +1,11 @@
+// Package chart draws drives, evidence and comparisons: it makes the scenes that
+// package scene draws. It computes nothing: what it shows was worked out
+// elsewhere.
+//
+// A cell shows a figure as a picture to explore; Save writes it as PNG or SVG.
+// Lines differ in colour and dash, so that they can be told apart without
+// colour. The hues are those of Okabe and Ito, "Color Universal Design" (2008),
+// chosen to be told apart by colour-blind readers.
 package chart
 
 import (
@@ -11,17 +19,17 @@ func rgb(hex uint32) color.NRGBA {
 	return color.NRGBA{uint8(hex >> 16), uint8(hex >> 8), uint8(hex), 255}
 }
 
-// The Okabe–Ito colours.
+// The hues of Okabe and Ito, the light ones darkened until they stand out from
+// white by 3 to 1.
 var (
 	black     = rgb(0x000000)
-	orange    = rgb(0xE69F00)
-	skyBlue   = rgb(0x56B4E9)
-	green     = rgb(0x009E73)
+	orange    = rgb(0xA86F00)
+	skyBlue   = rgb(0x3388C0)
+	green     = rgb(0x008763)
 	blue      = rgb(0x0072B2)
-	vermilion = rgb(0xD55E00)
-	purple    = rgb(0xCC79A7)
-	grey      = rgb(0x777777)
-	light     = rgb(0xDDDDDD)
+	vermilion = rgb(0xC24E00)
+	purple    = rgb(0xB5568C)
+	grey      = rgb(0x707070)
 )
 
 // sequence is the order in which unnamed lines take their looks.
@@ -48,12 +56,14 @@ var roleStyles = map[drive.Role]Style{
 	drive.EngineSpeed:  {Color: green, Width: 1},
 }
 
+// kindColors are told apart by readers of every kind of colour vision: a test
+// has the distances.
 var kindColors = map[segment.Kind]color.NRGBA{
-	segment.Stopped:      {0x77, 0x77, 0x77, 60},
-	segment.StopAndGo:    {0xE6, 0x9F, 0x00, 50},
-	segment.Steady:       {0x00, 0x9E, 0x73, 45},
-	segment.OpenRoad:     {0x56, 0xB4, 0xE9, 45},
-	segment.FullThrottle: {0xD5, 0x5E, 0x00, 70},
+	segment.Stopped:      {0x4A, 0x4A, 0x4A, 45},
+	segment.StopAndGo:    {0xB0, 0x7A, 0x00, 45},
+	segment.Steady:       {0x00, 0x87, 0x63, 32},
+	segment.OpenRoad:     {0x5B, 0x8D, 0xEF, 40},
+	segment.FullThrottle: {0xA0, 0x1C, 0x1C, 70},
 }
 
 func withAlpha(c color.NRGBA, a uint8) color.NRGBA {

@@ -93,7 +93,7 @@ func Temperatures(d *drive.Drive, more ...Mark) *Figure {
 		top.Lines = append(top.Lines, seriesLine(d.Channels[r].Series, string(r), styleOf(r, i), reads.unit))
 	}
 	f := &Figure{Title: d.Name, XLabel: timeLabel, Panels: []Panel{top}}
-	f.addSpeed(d, m)
+	addSpeed(f, d, m)
 	return f
 }
 
@@ -120,7 +120,7 @@ func styleOf(r drive.Role, i int) Style {
 	return s
 }
 
-func (f *Figure) addSpeed(d *drive.Drive, m marks) {
+func addSpeed(f *Figure, d *drive.Drive, m marks) {
 	c, ok := d.Channels[drive.Speed]
 	if !ok {
 		return
@@ -184,6 +184,6 @@ func Rise(d *drive.Drive, more ...Mark) (*Figure, error) {
 		return nil, fmt.Errorf("drive %q has neither an intake nor an engine-bay channel; give one of its columns that role", d.Name)
 	}
 	f := &Figure{Title: d.Name + ": rise over ambient", XLabel: timeLabel, Panels: []Panel{p}}
-	f.addSpeed(d, m)
+	addSpeed(f, d, m)
 	return f, nil
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
+	"github.com/bonnetbook/bonnetbook/pkg/scene/live"
 )
 
 // preferred lists the forms of an output that a still page can show, richest
@@ -40,7 +41,7 @@ func (p page) data(data map[string]any) {
 		}
 		switch mime {
 		case "text/html":
-			fmt.Fprintf(p.w, "<div class=\"out html\">%s</div>\n", safe(text))
+			fmt.Fprintf(p.w, "<div class=\"out html\">%s</div>\n", live.Pictures(safe(text), safe))
 		case "image/svg+xml":
 			p.picture(mime, base64.StdEncoding.EncodeToString([]byte(text)), data)
 		case "image/png", "image/jpeg", "image/gif":

@@ -1,15 +1,20 @@
-// Package report writes a notebook as one self-contained web page: no script,
-// no request to anywhere, pictures inside.
+// Package report writes a notebook as one self-contained web page: no request to
+// anywhere, pictures inside, and no script but the one that lets a person zoom
+// charts and read values off. That one is named by its hash in the page's
+// policy, so that a browser runs no other.
 package report
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/base64"
 	"fmt"
 	"html"
 	"io"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
+	"github.com/bonnetbook/bonnetbook/pkg/scene/live"
 )
 
 // Options configure a page; the zero value is the usual one.
@@ -35,17 +40,23 @@ func Write(w io.Writer, n *nbformat.Notebook, opt Options) error {
 		title = "Notebook"
 	}
 	var b bytes.Buffer
-	writeHead(&b, title)
-	if opt.Index {
-		b.WriteString("<nav><a href=\"" + IndexName + "\">All notebooks</a></nav>\n")
-	}
-	p := page{w: &b, opt: opt}
+	var cells bytes.Buffer
+	p := page{w: &cells, opt: opt}
 	for i, c := range n.Cells {
 		if err := p.cell(c); err != nil {
 			return fmt.Errorf("cell %d: %w", i+1, err)
 		}
 	}
-	b.WriteString(pageFoot)
+	writeHead(&b, title)
+	if opt.Index {
+		b.WriteString("<nav><a href=\"" + IndexName + "\">All notebooks</a></nav>\n")
+	}
+	cells.WriteTo(&b)
+	b.WriteString("</main>\n")
+	if bytes.Contains(b.Bytes(), []byte(`<svg class="bb `)) {
+		b.WriteString(chartParts(b.String()))
+	}
+	b.WriteString(pageEnd)
 	_, err := w.Write(b.Bytes())
 	return err
 }
@@ -65,7 +76,7 @@ const pageHead = `<!DOCTYPE html>
 <meta charset="utf-8">
 ` + generator + `
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:; script-src %s">
 <title>%s</title>
 <style>
 %s</style>
@@ -74,10 +85,24 @@ const pageHead = `<!DOCTYPE html>
 <main>
 `
 
-const pageFoot = "</main>\n</body>\n</html>\n"
+const (
+	pageEnd  = "</body>\n</html>\n"
+	pageFoot = "</main>\n" + pageEnd
+)
 
 func writeHead(b *bytes.Buffer, title string) {
-	fmt.Fprintf(b, pageHead, html.EscapeString(title), style)
+	fmt.Fprintf(b, pageHead, scriptSource, html.EscapeString(title), style)
+}
+
+// scriptSource is the one script that the page's policy lets run.
+var scriptSource = func() string {
+	sum := sha256.Sum256([]byte(live.Script))
+	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+}()
+
+// chartParts are the colours of charts on dark pages, and their script.
+func chartParts(page string) string {
+	return "<style>" + live.DarkRules(page) + "</style>\n<script>" + live.Script + "</script>\n"
 }
 
 type page struct {

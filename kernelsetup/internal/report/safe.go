@@ -25,7 +25,7 @@ const (
 		"fill fill-opacity fill-rule stroke stroke-width stroke-opacity stroke-dasharray stroke-dashoffset stroke-linecap " +
 		"stroke-linejoin stroke-miterlimit opacity clip-path clip-rule font-family font-size font-weight font-style " +
 		"text-anchor dominant-baseline alignment-baseline letter-spacing offset stop-color stop-opacity gradientunits " +
-		"gradienttransform clippathunits spreadmethod version"
+		"gradienttransform clippathunits spreadmethod version textlength vector-effect"
 	styles = "align-items background background-color border border-bottom border-collapse border-color border-left " +
 		"border-radius border-right border-spacing border-style border-top border-width color column-gap display fill flex " +
 		"flex-basis flex-direction flex-grow flex-shrink flex-wrap float clear font font-family font-size font-style " +
@@ -42,6 +42,7 @@ var (
 	styleFetches = regexp.MustCompile(`(?i)url|image|expression|attr|var`)
 	drawingValue = regexp.MustCompile(`^(url\(#[-_a-zA-Z0-9]+\)|[-+a-zA-Z0-9#%.,:' \t\r\n]*|[ a-zA-Z]*\([-+a-zA-Z0-9%.,() \t\r\n]*)$`)
 	picture      = regexp.MustCompile(`^(data:image/(png|jpeg|gif|webp|svg\+xml);base64,[A-Za-z0-9+/=]*)?$`)
+	base64Text   = regexp.MustCompile(`^[A-Za-z0-9+/=]*$`)
 	link         = regexp.MustCompile(`(?i)^(https?://|mailto:|#|[^:]*$)`)
 )
 
@@ -71,6 +72,11 @@ func newPolicy() *bluemonday.Policy {
 	p.AllowElements(strings.Fields(drawingElements)...)
 	p.AllowAttrs(strings.Fields(drawingAttributes)...).Matching(drawingValue).OnElements(strings.Fields(drawingElements)...)
 	p.AllowNoAttrs().OnElements(strings.Fields(drawingElements)...)
+
+	// What the script of charts reads: numbers and texts.
+	p.AllowAttrs(strings.Fields("data-plot data-x data-y data-axis data-unit data-second data-categories data-name data-at")...).
+		OnElements("rect", "path", "g", "svg")
+	p.AllowAttrs("data-narrow").Matching(base64Text).OnElements("img")
 
 	p.AllowStyles(strings.Fields(styles)...).MatchingHandler(func(value string) bool {
 		return styleValue.MatchString(value) && !styleFetches.MatchString(value)

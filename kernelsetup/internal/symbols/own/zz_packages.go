@@ -30,6 +30,8 @@ var packages = []*table.Package{
 	&p_pkg_recording_layout,
 	&p_pkg_regression,
 	&p_pkg_roadload,
+	&p_pkg_scene,
+	&p_pkg_scene_live,
 	&p_pkg_segment,
 	&p_pkg_sensor,
 	&p_pkg_series,

@@ -1,0 +1,205 @@
+package chart_test
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/clock"
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/duct"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/frame"
+	"github.com/bonnetbook/bonnetbook/pkg/heat"
+	. "github.com/bonnetbook/bonnetbook/pkg/notebook"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/verdict"
+)
+
+// named is a picture of the demo.
+type named struct {
+	name   string
+	figure *chart.Figure
+}
+
+// demoFigures draws pictures of every kind from the demo, as the notebooks do.
+func demoFigures(c *campaign.Campaign) []named {
+	all := driveFigures(c)
+	all = append(all, clockFigures()...)
+	return append(all, powerFigures(c)...)
+}
+
+func driveFigures(c *campaign.Campaign) []named {
+	d := Must(c.Drive("open filters, first run"))
+	opening := Must(thermostat.Find(d))
+	pieces := Must(segment.SplitAfter(d, opening, segment.DefaultRules()))
+	rises := Must(compare.Rises([]compare.Run{{Drive: d, Segments: pieces}}, compare.DefaultRules()))
+	f := frame.Of([]*drive.Drive{d}, frame.DefaultOptions()).Minus("rise", "intake", "ambient")
+	return []named{
+		{"temperatures", chart.Temperatures(d)},
+		{"temperatures-marked", chart.Temperatures(d, chart.Opening(opening), chart.Segments(pieces))},
+		{"rise", Must(chart.Rise(d, chart.Opening(opening), chart.Segments(pieces)))},
+		{"rises-one-drive", chart.Rises(rises)},
+		{"evidence", chart.Evidence(d, opening)},
+		{"heat-balance", chart.HeatBalance(Must(heat.Analyse(d, opening, pieces)))},
+		{"coverage", chart.Coverage(d)},
+		{"scatter", Must(f.Scatter("speed", "rise", "driving"))},
+		{"map", Must(f.Map("engine-bay"))},
+		{"box", Must(f.Box("rise", "driving"))},
+		{"histogram", Must(f.Histogram("rise", "1 K"))},
+	}
+}
+
+func clockFigures() []named {
+	a := Must(Must(recording.Open("../../testdata/demo/open-2-logger-a.csv", recording.Options{})).Column("T2")).Series
+	b := Must(Must(recording.Open("../../testdata/demo/open-2-logger-b.txt", recording.Options{})).Column("K1")).Series
+	found := Must(clock.FromSharedQuantity(a, b, clock.DefaultOptions()))
+	return []named{
+		{"as-written", chart.Overlay("as written", []*series.Series{a, clock.Stated(0, 0, 0, b.Start).Apply(b, a.Start)})},
+		{"one-clock", chart.Overlay("on one clock", []*series.Series{a, found.Apply(b, a.Start)})},
+		{"clock-profile", chart.ClockProfile(found, 30)},
+	}
+}
+
+func powerFigures(c *campaign.Campaign) []named {
+	outside := Must(air.NewState(1005*quantity.Hectopascal, quantity.Celsius(18), 60*quantity.PercentHumidity))
+	warm := Must(outside.Heated(quantity.Celsius(55)))
+	cool := Must(outside.Heated(quantity.Celsius(24)))
+	var kelvins []float64
+	var effects []engine.Effect
+	for k := 0.0; k <= 45; k += 1.5 {
+		hot := Must(outside.Heated(quantity.Celsius(18 + k)))
+		kelvins, effects = append(kelvins, k), append(effects, Must(engine.ChangeOfPower(outside, hot)))
+	}
+	curve := Must(engine.RatedCurve(c.Engine, nil))
+	mild := Must(engine.CompareIcing(warm, cool))
+	filter := duct.Filter(60*quantity.LitrePerSecond, 0.6*quantity.Kilopascal)
+	bore := 60 * quantity.Millimetre
+	hose := duct.Duct{Name: "hose", Parts: []duct.Part{duct.Entry(bore, 0.1), duct.CorrugatedHose(bore, 0.9*quantity.Metre), filter, duct.Plenum(bore)}}
+	installation := duct.Installation{Engine: c.Engine, Duct: hose, Present: duct.Duct{Name: "open filters", Parts: []duct.Part{filter}},
+		Outside: outside, PresentIntake: quantity.Celsius(36), Bay: duct.Surroundings{Temperature: quantity.Celsius(55)}, RamHigh: 0.3}
+	var speeds []quantity.RotationalSpeed
+	for n := 1500.0; n <= 6000; n += 500 {
+		speeds = append(speeds, quantity.RotationalSpeed(n)*quantity.RevolutionPerMinute)
+	}
+	roads := []quantity.Speed{30 * quantity.KilometrePerHour, 110 * quantity.KilometrePerHour}
+	return []named{
+		{"effects", chart.Effects("What a rise over ambient costs at full throttle", "rise over ambient (K)", kelvins, effects)},
+		{"power-curve", chart.PowerCurve(curve.Scale(Must(engine.ChangeOfPower(outside, warm))))},
+		{"icing", chart.IcingZones(chart.IcingDay{Name: "mild day, old part", Risk: mild.Present}, chart.IcingDay{Name: "mild day, new part", Risk: mild.Changed})},
+		{"duct", chart.Duct(Must(installation.Table(speeds, roads)))},
+	}
+}
+
+func comparisonFigures(c *campaign.Campaign) []named {
+	const before, after = "open filters", "cold-air duct"
+	answer := Must(verdict.Of(c, verdict.Question{Before: before, After: after, Comparing: compare.DefaultRules()}))
+	return []named{
+		{"before-after", chart.BeforeAfter(answer.Rises, answer.Differences, before, after, answer.LeftOut...)},
+		{"differences", chart.Differences(answer.Differences, answer.LeftOut...)},
+		{"rises", chart.Rises(answer.Rises)},
+	}
+}
+
+// Every interactive form of the demo's pictures is at most 80,000 bytes long.
+// With BONNETBOOK_PICTURES all forms are written into that folder, for people
+// to look at and for the tests in a browser.
+func TestInteractiveFormsAreSmall(t *testing.T) {
+	folder := os.Getenv("BONNETBOOK_PICTURES")
+	c := Must(campaign.Open("../../testdata/demo/campaign.toml"))
+	all := demoFigures(c)
+	if folder != "" { // the verdict takes seconds
+		all = append(all, comparisonFigures(c)...)
+	}
+	for _, p := range all {
+		page, err := p.figure.Interactive()
+		if err != nil {
+			t.Errorf("%s: %v", p.name, err)
+		}
+		if len(page) > 80_000 {
+			t.Errorf("%s: %d bytes", p.name, len(page))
+		}
+		if folder != "" {
+			if err := write(folder, p, page); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+}
+
+// write stores the still forms, the interactive form as a page, and the
+// Vega-Lite document.
+func write(folder string, p named, page string) error {
+	png, err := p.figure.PNG()
+	if err != nil {
+		return err
+	}
+	svg, err := p.figure.SVG()
+	if err != nil {
+		return err
+	}
+	vega, err := p.figure.VegaLite()
+	if err != nil {
+		return err
+	}
+	bundle, err := json.Marshal(map[string]any{"image/png": png, "text/html": page, "text/plain": p.figure.String()})
+	if err != nil {
+		return err
+	}
+	whole := "<!DOCTYPE html><html><head><meta charset=utf-8><meta name=viewport content=\"width=device-width\"></head><body>" + page + "</body></html>"
+	for ending, data := range map[string][]byte{".png": png, ".svg": svg, ".vl.json": vega, ".html": []byte(whole), ".bundle.json": bundle} {
+		if err := os.WriteFile(filepath.Join(folder, p.name+ending), data, 0o644); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Ten million samples are drawn in under a second (measured, not asserted).
+func BenchmarkTenMillionSamples(b *testing.B) {
+	const n = 10_000_000
+	l := chart.Line{Label: "a", X: make([]float64, n), Y: make([]float64, n)}
+	for i := range l.X {
+		l.X[i], l.Y[i] = float64(i)/600, float64(i%7919)
+	}
+	f := &chart.Figure{Title: "t", XLabel: "time (min)", Panels: []chart.Panel{{YLabel: "y (°C)", Lines: []chart.Line{l}}}}
+	for form, draw := range map[string]func() error{
+		"still":       func() error { _, err := f.PNG(); return err },
+		"interactive": func() error { _, err := f.Interactive(); return err },
+	} {
+		b.Run(form, func(b *testing.B) {
+			for b.Loop() {
+				if err := draw(); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+// The highest of 200,000 readings is in the interactive form: the drawing
+// reaches its place.
+func TestNoPeakIsLost(t *testing.T) {
+	const n, peak = 200_000, 123_457
+	l := chart.Line{Label: "a", X: make([]float64, n), Y: make([]float64, n)}
+	for i := range l.X {
+		l.X[i] = float64(i)
+	}
+	l.Y[peak] = 100
+	f := &chart.Figure{Title: "t", XLabel: "x", Panels: []chart.Panel{{YLabel: "y", Lines: []chart.Line{l}}}}
+	with := Must(f.Interactive())
+	l.Y[peak] = 50
+	l.Y[0] = 100
+	if got := Must(f.Interactive()); got == with || len(with) > 80_000 {
+		t.Error("the peak is not drawn")
+	}
+}

@@ -1,0 +1,160 @@
+package scene
+
+import (
+	"image/color"
+	"math"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
+)
+
+const tickLength = 4.0
+
+// leftTicks are the numbers or names beside a plot.
+func leftTicks(p sheet.Plot) []tick {
+	if n := len(p.Rows); n > 0 {
+		ticks := make([]tick, n)
+		for i, name := range p.Rows {
+			ticks[i] = tick{float64(n - i), name}
+		}
+		return ticks
+	}
+	return roundTicks(p.Y.From, p.Y.To, 6)
+}
+
+// rightTicks are the numbers of the second scale; none without one.
+func rightTicks(p sheet.Plot) []tick {
+	if p.Second == nil {
+		return nil
+	}
+	a, b := p.Second.Factor*p.Y.From+p.Second.Offset, p.Second.Factor*p.Y.To+p.Second.Offset
+	return roundTicks(math.Min(a, b), math.Max(a, b), 6)
+}
+
+// bottomTicks are the numbers below a plot.
+func bottomTicks(p sheet.Plot) []tick {
+	if len(p.Categories) > 0 {
+		return nil
+	}
+	return roundTicks(p.X.From, p.X.To, max(4, int((p.Box.Right-p.Box.Left)/68)))
+}
+
+// grid draws faint lines at the ticks, and the one through zero.
+func (l *layout) grid(i int, p Panel, plot sheet.Plot) {
+	b := plot.Box
+	across, up := rules(0.5, light), rules(0.5, light)
+	for _, t := range leftTicks(plot) {
+		across.add(b.Left, plot.AtY(t.value), b.Right, plot.AtY(t.value))
+	}
+	for _, t := range bottomTicks(plot) {
+		up.add(plot.AtX(t.value), b.Top, plot.AtX(t.value), b.Bottom)
+	}
+	l.shape(i, sheet.Fixed, across.Shape)
+	if len(up.Runs) > 0 {
+		l.shape(i, sheet.OfAxis, up.Shape)
+	}
+	if p.ZeroLine && plot.Y.From < 0 && plot.Y.To > 0 {
+		l.shape(i, sheet.Fixed, rule(b.Left, plot.AtY(0), b.Right, plot.AtY(0), 0.9, ink))
+	}
+}
+
+// ruling is a set of straight lines of one look.
+type ruling struct{ sheet.Shape }
+
+func rules(width float64, c color.NRGBA) *ruling {
+	return &ruling{sheet.Shape{Stroke: sheet.Stroke{Color: c, Width: width}}}
+}
+
+func (r *ruling) add(x0, y0, x1, y1 float64) {
+	r.Runs = append(r.Runs, []sheet.Point{{X: x0, Y: y0}, {X: x1, Y: y1}})
+}
+
+// verticalAxes draws the lines at both sides with their numbers.
+func (l *layout) verticalAxes(i int, plot sheet.Plot) {
+	b := plot.Box
+	frame := rules(0.7, ink)
+	frame.add(b.Left, b.Top, b.Left, b.Bottom)
+	frame.add(b.Left, b.Bottom, b.Right, b.Bottom)
+	defer func() { l.shape(i, sheet.Fixed, frame.Shape) }()
+	role := sheet.Tick
+	if len(plot.Rows) > 0 {
+		role = sheet.Row
+	}
+	for _, t := range leftTicks(plot) {
+		y := plot.AtY(t.value)
+		if y < b.Top-1 || y > b.Bottom+1 {
+			continue
+		}
+		frame.add(b.Left-tickLength, y, b.Left, y)
+		l.text(sheet.Text{X: b.Left - tickLength - 2, Y: y + 0.35*tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.End, Role: role})
+	}
+	if plot.Second == nil {
+		return
+	}
+	frame.add(b.Right, b.Top, b.Right, b.Bottom)
+	for _, t := range rightTicks(plot) {
+		y := plot.AtY((t.value - plot.Second.Offset) / plot.Second.Factor)
+		frame.add(b.Right, y, b.Right+tickLength, y)
+		l.text(sheet.Text{X: b.Right + tickLength + 2, Y: y + 0.35*tickSize, S: t.label, Size: tickSize, Color: ink, Role: sheet.TickRight})
+	}
+}
+
+// horizontalAxis writes numbers or categories below the last panel, and the
+// axis' name.
+func (l *layout) horizontalAxis() {
+	last := len(l.sheet.Plots) - 1
+	plot := l.sheet.Plots[last]
+	if len(plot.Categories) > 0 {
+		l.categories(plot)
+	} else {
+		marks := rules(0.7, ink)
+		for _, t := range bottomTicks(plot) {
+			marks.add(plot.AtX(t.value), l.y, plot.AtX(t.value), l.y+tickLength)
+		}
+		l.shape(last, sheet.OfAxis, marks.Shape)
+		for _, t := range bottomTicks(plot) {
+			x := plot.AtX(t.value)
+			l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: last, Movement: sheet.OfAxis, Text: &sheet.Text{
+				X: x, Y: l.y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle, Role: sheet.Tick}})
+		}
+		l.y += tickLength + tickSize + 2
+	}
+	if l.figure.XLabel != "" {
+		l.y += axisSize + 3
+		l.text(sheet.Text{X: (l.left + l.right) / 2, Y: l.y, S: l.figure.XLabel, Size: axisSize, Color: ink, Anchor: sheet.Middle, Role: sheet.Axis})
+	}
+	l.y += 3
+}
+
+// categories writes the names of the positions, each within its width; names
+// with a word that is wider stand upright.
+func (l *layout) categories(plot sheet.Plot) {
+	room := (plot.Box.Right-plot.Box.Left)/float64(len(plot.Categories)) - 4
+	upright, deepest := false, 0.0
+	var rows [][]string
+	for _, name := range plot.Categories {
+		var all []string
+		for part := range strings.SplitSeq(name, "\n") {
+			all = append(all, wrap(part, tickSize, room)...)
+		}
+		for _, r := range all {
+			upright = upright || sheet.Width(r, tickSize) > room+3
+		}
+		rows = append(rows, all)
+	}
+	const line = tickSize + 2
+	for k, all := range rows {
+		x := plot.AtX(float64(k))
+		if upright {
+			name := strings.ReplaceAll(plot.Categories[k], "\n", ", ")
+			l.text(sheet.Text{X: x + 3, Y: l.y + 4, S: name, Size: tickSize, Color: ink, Anchor: sheet.End, Upright: true, Role: sheet.Category})
+			deepest = max(deepest, sheet.Width(name, tickSize)+5)
+			continue
+		}
+		for j, r := range all {
+			l.text(sheet.Text{X: x, Y: l.y + 3 + line*float64(j+1) - 2, S: r, Size: tickSize, Color: ink, Anchor: sheet.Middle, Role: sheet.Category})
+		}
+		deepest = max(deepest, 4+line*float64(len(all)))
+	}
+	l.y += deepest
+}

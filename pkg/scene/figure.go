@@ -1,0 +1,134 @@
+// Package scene describes a picture once, as panels with curves, points, bands
+// and events, and draws it in every form: a still picture, one to explore in a
+// page, and a Vega-Lite document. All forms come from the one description; the
+// first two also share one layout, so that neither can say more than the other.
+// It computes nothing.
+package scene
+
+import (
+	"image/color"
+
+	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
+)
+
+// Figure is one or more panels under each other that share a horizontal axis.
+type Figure struct {
+	Title  string
+	XLabel string
+	Panels []Panel
+	// Width and Height in points (1/72 inch); 0 takes 620 wide and as high as
+	// the panels want.
+	Width, Height float64
+	// Caption is a line or more below the picture: what the reader of the
+	// picture alone must know.
+	Caption []string
+	// Categories names the horizontal positions 0, 1, 2…; empty for numbers.
+	Categories []string
+}
+
+// Panel is one plot of a figure.
+type Panel struct {
+	YLabel string
+	// Right is a second scale for the same lines, such as °F beside °C; nil
+	// for none.
+	Right   *RightScale
+	Lines   []Line
+	Ribbons []Ribbon
+	Points  []Points
+	Bands   []Band
+	Markers []Marker
+	// Weight is the panel's share of the height; 0 counts as 1.
+	Weight float64
+	// Rows names the vertical positions n, n−1 … 1 from top to bottom instead
+	// of numbers; empty for numbers.
+	Rows []string
+	// ZeroLine draws the horizontal axis through y = 0 when it is in range.
+	ZeroLine bool
+}
+
+// RightScale shows Factor·y + Offset on the right.
+type RightScale struct {
+	Label          string
+	Factor, Offset float64
+}
+
+// Line is a curve; it breaks where Y is NaN. X ascends.
+type Line struct {
+	Label string
+	X, Y  []float64
+	Style Style
+}
+
+// Ribbon is the area between two curves, such as an interval.
+type Ribbon struct {
+	Label     string
+	X, Lo, Hi []float64
+	Style     Style
+}
+
+// Points are symbols with optional error bars from Lo to Hi.
+type Points struct {
+	Label  string
+	X, Y   []float64
+	Lo, Hi []float64 // empty for none, else as long as X
+	Style  Style
+}
+
+// Band shades a span of the horizontal axis.
+type Band struct {
+	Label    string
+	From, To float64
+	Color    color.NRGBA
+}
+
+// Marker is an event: a vertical line with a label.
+type Marker struct {
+	X     float64
+	Label string
+	Style Style
+}
+
+// Style is how a line or symbol looks. The zero value is a thin solid line in
+// the text's colour.
+type Style struct {
+	Color color.NRGBA
+	// Dash alternates drawn and left-out lengths in points; nil is solid.
+	Dash []float64
+	// Width in points; 0 takes 1.2.
+	Width float64
+	// Hollow draws symbols as rings.
+	Hollow bool
+}
+
+// ink is the colour of words and of lines without a colour.
+var (
+	ink   = color.NRGBA{0x1c, 0x23, 0x26, 255}
+	faint = color.NRGBA{0x5f, 0x68, 0x6c, 255}
+	light = color.NRGBA{0xdd, 0xdd, 0xdd, 255}
+)
+
+func (s Style) color() color.NRGBA {
+	if s.Color.A == 0 {
+		return ink
+	}
+	return s.Color
+}
+
+func (s Style) stroke() sheet.Stroke {
+	w := s.Width
+	if w == 0 {
+		w = 1.2
+	}
+	return sheet.Stroke{Color: s.color(), Width: w, Dash: s.Dash}
+}
+
+func opaque(c color.NRGBA) color.NRGBA {
+	c.A = 255
+	return c
+}
+
+// tinted is the colour of an area below curves.
+func tinted(c color.NRGBA) color.NRGBA {
+	c.A = 60
+	return c
+}

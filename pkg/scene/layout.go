@@ -1,0 +1,237 @@
+package scene
+
+import (
+	"image/color"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
+)
+
+const (
+	defaultWidth = 620.0
+	panelHeight  = 205.0 // for a panel of weight 1, with its heading
+	headHeight   = 17.0  // the names of the vertical axes, above the panel
+	panelGap     = 9.0
+	titleLine    = 17.0
+	captionLine  = 12.5
+	legendLine   = 15.0
+	margin       = 8.0
+
+	titleSize   = 12.5
+	axisSize    = 9.5
+	tickSize    = 9.0
+	legendSize  = 9.5
+	captionSize = 9.0
+)
+
+// measures are what a layout is made for.
+type measures struct {
+	width float64
+	// cells is how many pieces a curve is thinned to.
+	cells int
+	// dots is how many points of one set are drawn at most.
+	dots int
+}
+
+// layout is a sheet in the making.
+type layout struct {
+	figure *Figure
+	measures
+	sheet sheet.Sheet
+	y     float64 // what lies below is free
+	// direct are the lines whose names stand beside them, by panel.
+	direct []map[string]bool
+	// left and right are where all data areas begin and end.
+	left, right float64
+}
+
+// layOut places everything of the figure.
+func (f *Figure) layOut(m measures) sheet.Sheet {
+	l := &layout{figure: f, measures: m, y: 5}
+	l.sheet.Width, l.sheet.Title = m.width, f.Title
+	l.title()
+	plots := l.plots()
+	curves := make([][]curve, len(plots))
+	for i, p := range f.Panels {
+		curves[i] = p.curves(plots[i], m.cells)
+		l.direct = append(l.direct, map[string]bool{})
+	}
+	names := l.nameDirectly(plots, curves)
+	l.legend()
+	shift := l.y
+	for i, p := range f.Panels {
+		plots[i].Box.Top += shift
+		plots[i].Box.Bottom += shift
+		l.sheet.Plots = append(l.sheet.Plots, plots[i])
+		l.panel(i, p, curves[i], names[i], shift)
+	}
+	l.y = plots[len(plots)-1].Box.Bottom
+	l.horizontalAxis()
+	l.caption()
+	l.sheet.Height = l.y + 4
+	return l.sheet
+}
+
+func (l *layout) text(t sheet.Text) {
+	l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: sheet.None, Text: &t})
+}
+
+func (l *layout) shape(plot int, how sheet.Movement, s sheet.Shape) {
+	l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: plot, Movement: how, Shape: &s})
+}
+
+// title writes the title in as many rows as it needs.
+func (l *layout) title() {
+	if l.figure.Title == "" {
+		return
+	}
+	for _, row := range wrap(l.figure.Title, titleSize, l.width-2*margin) {
+		l.y += titleLine
+		l.text(sheet.Text{X: margin, Y: l.y - 4, S: row, Size: titleSize, Color: ink, Role: sheet.Title})
+	}
+	l.y += 3
+}
+
+// caption writes the caption below everything.
+func (l *layout) caption() {
+	for _, line := range l.figure.Caption {
+		for _, row := range wrap(line, captionSize, l.width-2*margin) {
+			l.y += captionLine
+			l.text(sheet.Text{X: margin, Y: l.y, S: row, Size: captionSize, Color: faint, Role: sheet.Caption})
+		}
+	}
+}
+
+// wrap breaks a line at its spaces into rows that fit the width.
+func wrap(line string, size, width float64) []string {
+	var rows []string
+	row := ""
+	for _, word := range strings.Fields(line) {
+		if row != "" && sheet.Width(row+" "+word, size) > width {
+			rows, row = append(rows, row), ""
+		}
+		row = strings.TrimSpace(row + " " + word)
+	}
+	return append(rows, row)
+}
+
+// plots places the data areas as if the first panel's heading began at 0.
+func (l *layout) plots() []sheet.Plot {
+	f := l.figure
+	lo, hi := f.xRange()
+	plots := make([]sheet.Plot, len(f.Panels))
+	widest, second := 0.0, 6.0
+	for i, p := range f.Panels {
+		q := &plots[i]
+		q.X, q.Axis, q.Categories, q.Zooms = sheet.Range{From: lo, To: hi}, f.XLabel, f.Categories, len(f.Categories) == 0
+		q.Y.From, q.Y.To = p.yRange()
+		_, q.Unit = unitOf(p.YLabel)
+		q.Ticks, q.Rows = i == len(plots)-1, p.Rows
+		if p.Right != nil {
+			q.Second = &sheet.Scale{Unit: p.Right.Label, Factor: p.Right.Factor, Offset: p.Right.Offset}
+		}
+		for _, t := range leftTicks(*q) {
+			widest = max(widest, sheet.Width(t.label, tickSize))
+		}
+		for _, t := range rightTicks(*q) {
+			second = max(second, sheet.Width(t.label, tickSize))
+		}
+	}
+	l.left, l.right = margin+widest+7, l.width-margin-second-4
+	y, each := 0.0, f.panelHeights(l.width)
+	for i := range plots {
+		plots[i].Box = sheet.Box{Left: l.left, Right: l.right, Top: y + headHeight, Bottom: y + each[i] - panelGap}
+		y += each[i]
+	}
+	return plots
+}
+
+// panelHeights shares the height among the panels; a figure of a fixed height
+// is drawn as high in any width that it was not made for.
+func (f *Figure) panelHeights(width float64) []float64 {
+	unit := panelHeight
+	if f.Height > 0 {
+		total := 0.0
+		for _, p := range f.Panels {
+			total += p.weight()
+		}
+		unit = max(60, f.Height-75) / total
+		if own := f.ownWidth(); width < own {
+			unit *= width / own
+		}
+	}
+	heights := make([]float64, len(f.Panels))
+	for i, p := range f.Panels {
+		heights[i] = max(unit*p.weight(), 60)
+	}
+	return heights
+}
+
+func (f *Figure) ownWidth() float64 {
+	if f.Width == 0 {
+		return defaultWidth
+	}
+	return f.Width
+}
+
+func (p Panel) weight() float64 {
+	if p.Weight == 0 {
+		return 1
+	}
+	return p.Weight
+}
+
+// panel draws one panel in its place.
+func (l *layout) panel(i int, p Panel, curves []curve, names []sheet.Text, shift float64) {
+	plot := l.sheet.Plots[i]
+	l.heading(p, plot)
+	l.tints(i, p, plot)
+	l.grid(i, p, plot)
+	for _, r := range p.Ribbons {
+		l.ribbon(i, r, plot)
+	}
+	for _, c := range curves {
+		s := sheet.Shape{Stroke: c.line.Style.stroke(), Name: c.name}
+		for _, run := range c.runs {
+			s.Runs = append(s.Runs, moved(run, shift))
+		}
+		l.shape(i, sheet.Stretches, s)
+	}
+	for _, q := range p.Points {
+		l.points(i, q, plot)
+	}
+	l.bands(i, p, plot)
+	l.events(i, p, plot)
+	l.verticalAxes(i, plot)
+	for _, t := range names {
+		t.Y += shift
+		at := t.X
+		if t.Anchor == sheet.End {
+			at -= sheet.Width(t.S, t.Size) / 2
+		}
+		l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.Follows, At: at, Text: &t})
+	}
+}
+
+func moved(run []sheet.Point, down float64) []sheet.Point {
+	out := make([]sheet.Point, len(run))
+	for i, q := range run {
+		out[i] = sheet.Point{X: q.X, Y: q.Y + down}
+	}
+	return out
+}
+
+// heading names the vertical axes above the panel.
+func (l *layout) heading(p Panel, plot sheet.Plot) {
+	y := plot.Box.Top - 6
+	if p.YLabel != "" && len(p.Rows) == 0 {
+		l.text(sheet.Text{X: margin, Y: y, S: p.YLabel, Size: axisSize, Color: ink, Role: sheet.Axis})
+	}
+	if p.Right != nil {
+		l.text(sheet.Text{X: l.width - margin, Y: y, S: p.Right.Label, Size: axisSize, Color: ink, Anchor: sheet.End, Role: sheet.Second})
+	}
+}
+
+func rule(x0, y0, x1, y1, width float64, c color.NRGBA) sheet.Shape {
+	return sheet.Shape{Runs: [][]sheet.Point{{{X: x0, Y: y0}, {X: x1, Y: y1}}}, Stroke: sheet.Stroke{Color: c, Width: width}}
+}
