@@ -114,7 +114,7 @@ func (l *layout) horizontalAxis() {
 		l.shape(last, sheet.OfAxis, marks.Shape)
 		for _, t := range bottomTicks(plot) {
 			x := plot.AtX(t.value)
-			l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: last, Movement: sheet.OfAxis, Text: &sheet.Text{
+			l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: last, Movement: sheet.OfAxis, Words: &sheet.Text{
 				X: x, Y: l.y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle, Role: sheet.Tick}})
 		}
 		l.y += tickLength + tickSize + 2

@@ -91,7 +91,7 @@ func (l *layout) events(i int, p Panel, plot sheet.Plot) {
 		s.Stroke = m.Style.stroke()
 		l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.Follows, At: x, Shape: &s})
 		if t := names[k]; t != nil {
-			l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.Follows, At: x, Text: t})
+			l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.Follows, At: x, Words: t})
 		}
 	}
 }

@@ -73,7 +73,7 @@ func (f *Figure) layOut(m measures) sheet.Sheet {
 }
 
 func (l *layout) text(t sheet.Text) {
-	l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: sheet.None, Text: &t})
+	l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: sheet.None, Words: &t})
 }
 
 func (l *layout) shape(plot int, how sheet.Movement, s sheet.Shape) {
@@ -209,7 +209,7 @@ func (l *layout) panel(i int, p Panel, curves []curve, names []sheet.Text, shift
 		if t.Anchor == sheet.End {
 			at -= sheet.Width(t.S, t.Size) / 2
 		}
-		l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.Follows, At: at, Text: &t})
+		l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.Follows, At: at, Words: &t})
 	}
 }
 

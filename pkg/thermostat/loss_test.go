@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/heatloss"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -52,9 +53,10 @@ func TestDrainsRecoverTheTimeConstant(t *testing.T) {
 	for _, tau := range []float64{300, 600, 3000} {
 		d := logged(1500, map[drive.Role]func(float64) float64{drive.Coolant: heated(0.02, 0.012, tau), drive.Speed: hilly})
 		tr := newTrace(drive.Coolant, d.Channels[drive.Coolant].Series, 10)
-		got, ok := tr.drains(along(d, drive.Speed, &tr), DefaultRules())
-		if !ok || math.Abs(got.rate-1/tau) > 3*got.error+1e-4 {
-			t.Errorf("time constant %g s: rate %.5f ± %.5f, made with %.5f", tau, got.rate, got.error, 1/tau)
+		speed := along(d, drive.Speed, &tr)
+		got, ok := heatloss.Fit(tr.t, tr.y, heatloss.Power(tr.t, speed), tr.parked(speed), tr.step, DefaultRules().Lowest.Kelvin())
+		if !ok || math.Abs(got.Value-1/tau) > 3*got.Error+1e-4 {
+			t.Errorf("time constant %g s: rate %.5f ± %.5f, made with %.5f", tau, got.Value, got.Error, 1/tau)
 		}
 	}
 }

@@ -113,7 +113,7 @@ func (w *writer) moving(items []sheet.Item, box sheet.Box) {
 
 // item writes a text or shape, x0 and y0 to the right of and below its origin.
 func (w *writer) item(it sheet.Item, x0, y0 float64) {
-	if t := it.Text; t != nil {
+	if t := it.Words; t != nil {
 		w.text(*t, x0, y0)
 	}
 	if it.Shape != nil {

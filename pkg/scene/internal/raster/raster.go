@@ -57,8 +57,8 @@ func (p painter) paint() {
 		if it.Shape != nil {
 			p.shape(c, *it.Shape)
 		}
-		if it.Text != nil {
-			p.text(*it.Text)
+		if it.Words != nil {
+			p.text(*it.Words)
 		}
 	}
 }

@@ -81,7 +81,7 @@ type Item struct {
 	Movement
 	// At is the place on the sheet's x that an item which follows belongs to.
 	At    float64
-	Text  *Text
+	Words *Text
 	Shape *Shape
 }
 

@@ -1,0 +1,76 @@
+// Package heatloss says how fast coolant or a tank loses heat while it is too
+// cold for any thermostat to have opened.
+package heatloss
+
+import (
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/regression"
+)
+
+// window is the time, s, over which a rate of warming is taken; fewest is the
+// least number of rates that tell anything.
+const (
+	window = 30.0
+	fewest = 10
+)
+
+// Rate is the inverse of the time constant of the loss, 1/s.
+type Rate struct {
+	Value, Error float64 // and its standard error
+	Span         float64 // K of temperature that the fit spans
+}
+
+// Fit fits dT/dt = idle + load·P − rate·T to half minutes of driving in which T
+// stays below most, K: the load tells heat that goes in from heat that goes out.
+// t, temperature (K), power (see [Power]) and parked have one entry for each
+// bin of step seconds. ok is false where too little tells it.
+func Fit(t, temperature, power []float64, parked []bool, step, most float64) (r Rate, ok bool) {
+	w := max(1, int(window/step))
+	var rates, powers, heights []float64
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i := 0; i+w < len(t); i += max(1, w/2) {
+		j := i + w
+		dt := t[j] - t[i]
+		if dt > 1.5*float64(w)*step || parked[i] || parked[j] || max(temperature[i], temperature[j]) > most {
+			continue
+		}
+		y := mean(temperature[i : j+1])
+		rates, powers, heights = append(rates, (temperature[j]-temperature[i])/dt), append(powers, mean(power[i:j])), append(heights, temperature[0]-y)
+		lo, hi = min(lo, y), max(hi, y)
+	}
+	if len(rates) < fewest {
+		return r, false
+	}
+	opts := regression.DefaultOptions()
+	opts.Noise = regression.EffectiveSize
+	f, err := regression.LeastSquares(rates, [][]float64{regression.Ones(len(rates)), powers, heights}, opts)
+	if err != nil {
+		return r, false
+	}
+	return Rate{Value: f.Coefficients[2], Error: f.StandardError(2), Span: hi - lo}, true
+}
+
+// Power is what speed (m/s) and acceleration ask of the engine at each time t
+// (s), W for each kilogram of car: rolling, air and inertia, none when it
+// brakes. The coefficients are those of typical light cars
+// (segment.SpecificPower).
+func Power(t, speed []float64) []float64 {
+	p := make([]float64, len(speed))
+	for i, v := range speed {
+		a := 0.0
+		if 0 < i && i+1 < len(speed) {
+			a = (speed[i+1] - speed[i-1]) / (t[i+1] - t[i-1])
+		}
+		p[i] = max(0, v*(1.1*a+0.132)+0.000302*v*v*v)
+	}
+	return p
+}
+
+func mean(x []float64) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += v
+	}
+	return sum / float64(len(x))
+}
