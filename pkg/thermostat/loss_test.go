@@ -5,8 +5,8 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
-	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/heatloss"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/heatloss"
 )
 
 // hilly is a speed in km/h that changes every few minutes.

@@ -499,7 +499,7 @@ func (c *change) replace(old, now *types.Func) {
 		c.rec.Replaced = append(c.rec.Replaced, Replacement{Old: old, New: now})
 		s.machine.Replace(was, s.function(now))
 		s.ids.follow(old, now, true)
-		empty(was)
+		s.machine.Empty(was)
 	default:
 		c.retire(old)
 		if old.Signature().Recv() == nil && !s.mentionedLater(key) {

@@ -66,7 +66,7 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 	}
 	delete(s.objects, pr.cell.Object())
 	s.machine.Forget(pr.cell)
-	empty(pr.cell)
+	s.machine.Empty(pr.cell)
 	for i, p := range pr.inits {
 		if i >= done { // not initialised: the next cell does it
 			s.packages.toInit = append(s.packages.toInit, p)
@@ -81,25 +81,6 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 	s.state.Unlock()
 	r.Notices = append(r.Notices, s.takeLate()...)
 	return *r
-}
-
-// empty takes the body from a cell's function, which has run: its function
-// literals would keep alive whatever the cell mentions.
-func empty(fn *ssa.Function) {
-	for _, b := range fn.Blocks {
-		for _, in := range b.Instrs {
-			if v, ok := in.(ssa.Value); ok && v.Referrers() != nil {
-				*v.Referrers() = nil
-			}
-		}
-		b.Instrs = nil
-	}
-	for _, lit := range fn.AnonFuncs {
-		if r := lit.Referrers(); r != nil {
-			*r = nil
-		}
-	}
-	fn.Blocks, fn.Locals, fn.AnonFuncs = nil, nil, nil
 }
 
 // build checks a cell and makes it part of the notebook.

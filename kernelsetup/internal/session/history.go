@@ -46,6 +46,9 @@ type history struct {
 
 	work chan func()
 	done sync.WaitGroup
+
+	mu     sync.RWMutex // of closed: a cell may end while the kernel does
+	closed bool
 }
 
 func openHistory(path string) *history {
@@ -68,8 +71,21 @@ func openHistory(path string) *history {
 }
 
 func (h *history) close() {
+	h.mu.Lock()
+	h.closed = true
 	close(h.work)
+	h.mu.Unlock()
 	h.done.Wait()
+}
+
+// do queues work; false once the history is closed.
+func (h *history) do(f func()) bool {
+	h.mu.RLock()
+	defer h.mu.RUnlock()
+	if !h.closed {
+		h.work <- f
+	}
+	return !h.closed
 }
 
 // add records a cell.
@@ -80,21 +96,23 @@ func (h *history) add(line int, source, output string) {
 	if len(output) > maxEntry {
 		output = ""
 	}
-	h.work <- func() {
+	h.do(func() {
 		e := entry{Session: h.session, Line: line, Source: source, Output: output}
 		h.entries = append(h.entries, e)
 		if len(h.entries) > maxEntries {
 			h.entries = append([]entry(nil), h.entries[len(h.entries)-keepEntries:]...)
 		}
 		h.append(e)
-	}
+	})
 }
 
 // find lets look choose among all entries, once everything added before is
-// recorded.
+// recorded; none once the history is closed.
 func (h *history) find(look func(session int, all []entry) []entry) []entry {
 	found := make(chan []entry)
-	h.work <- func() { found <- look(h.session, h.entries) }
+	if !h.do(func() { found <- look(h.session, h.entries) }) {
+		return nil
+	}
 	return <-found
 }
 

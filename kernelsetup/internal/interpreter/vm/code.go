@@ -22,6 +22,7 @@ const instrSize = unsafe.Sizeof(instr{})
 // code is a function ready to run.
 type code struct {
 	fn    *Func
+	name  string // for traces
 	ins   []instr
 	start unsafe.Pointer // &ins[0]
 	// recoverAt is where a recovered panic goes on; nil without defers.

@@ -105,8 +105,8 @@ func places(frames []frame, pc unsafe.Pointer) []Place {
 			pc = frames[i+1].ret
 		}
 		fr := frames[i]
-		if fr.code != nil && fr.code.fn.function() != nil {
-			out = append(out, Place{Function: fr.code.fn.function().String(), Pos: fr.code.posAt(pc), Left: left})
+		if fr.code != nil && fr.code.name != "" {
+			out = append(out, Place{Function: fr.code.name, Pos: fr.code.posAt(pc), Left: left})
 			left = 0
 		}
 		pc = fr.ret
