@@ -142,7 +142,7 @@ class Page(html.parser.HTMLParser):
     def __init__(self, path):
         super().__init__()
         self.title, self.links, self.pictures, self.errors, self.requests = "", [], [], 0, []
-        self.inside, self.policy, self.scripts = None, "", []
+        self.inside, self.policy, self.scripts, self.drawings, self.lines = None, "", [], [], 0
         self.feed(read(path))
         # The one script of the live pictures, if the page's own policy names it.
         for text in self.scripts:
@@ -157,6 +157,10 @@ class Page(html.parser.HTMLParser):
             self.links.append(attrs.get("href"))
         if tag == "img":
             self.pictures.append(attrs["src"])
+        if tag == "svg" and attrs.get("role") == "img":
+            self.drawings.append(attrs.get("aria-label"))
+        if tag in ("path", "polyline", "line"):
+            self.lines += 1
         if tag == "pre" and "error" in attrs.get("class", "").split():
             self.errors += 1
         if tag == "meta" and attrs.get("http-equiv", "").lower() == "content-security-policy":
@@ -266,7 +270,9 @@ class Targets(unittest.TestCase):
                 page = Page(os.path.join(folder, name))
                 self.assertEqual(page.title, title)
                 self.assertEqual(page.requests, [])
-                self.assertGreater(len(page.pictures), 0)
+                self.assertGreater(len(page.pictures) + len(page.drawings), 0)
+                self.assertTrue(all(page.drawings), "each drawing says what it shows")
+                self.assertGreaterEqual(page.lines, len(page.drawings))
                 for src in page.pictures:
                     kind, data = src.removeprefix("data:").split(";base64,")
                     self.assertEqual((kind, base64.b64decode(data)[:8]), ("image/png", b"\x89PNG\r\n\x1a\n"))
