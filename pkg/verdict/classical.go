@@ -14,7 +14,12 @@ type Classical struct {
 	Method            string
 	Change, Low, High quantity.TemperatureDifference // after minus before, 95 % interval
 	DegreesOfFreedom  float64                        // to a tenth
+
+	units quantity.Preferred
 }
+
+// ReadIn returns the units in which the owner reads.
+func (c Classical) ReadIn() quantity.Preferred { return c.units }
 
 // Classical returns the change in the kind of driving that counts by methods
 // that take nothing for granted of how far drives scatter: the t tests of
@@ -28,7 +33,7 @@ func (a *Answer) Classical() (all []Classical) {
 			return
 		}
 		low, high := t.Interval(0.95)
-		all = append(all, Classical{method, quantity.KelvinDifference(t.Delta), quantity.KelvinDifference(low), quantity.KelvinDifference(high), math.Round(10*t.DegreesOfFreedom) / 10})
+		all = append(all, Classical{method, quantity.KelvinDifference(t.Delta), quantity.KelvinDifference(low), quantity.KelvinDifference(high), math.Round(10*t.DegreesOfFreedom) / 10, a.Units})
 	}
 	for _, d := range a.Differences {
 		if !d.Primary {
