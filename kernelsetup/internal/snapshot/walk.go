@@ -247,15 +247,15 @@ func (w *walker) aMap(p *plan, at unsafe.Pointer) error {
 		return refusal(p.key.refuse + p.elem.refuse)
 	}
 	v := reflect.NewAt(p.t, at).Elem()
-	if err := w.count(v.Len() * int(p.key.size+p.elem.size)); err != nil {
-		return err
-	}
 	if w.opt.Shared {
-		var ok bool
-		if v, ok = w.copied(p, v, m); !ok {
-			return refusal("it was being changed")
+		var err error
+		if v, err = w.copied(p, v, m); err != nil {
+			return err
 		}
 	} else {
+		if err := w.countMap(p, v); err != nil {
+			return err
+		}
 		held := m
 		v = reflect.NewAt(p.t, unsafe.Pointer(&held)).Elem()
 	}
@@ -271,19 +271,27 @@ func (w *walker) aMap(p *plan, at unsafe.Pointer) error {
 	})
 }
 
+// countMap takes a map's keys and elements from what may be saved.
+func (w *walker) countMap(p *plan, v reflect.Value) error {
+	return w.count(v.Len() * int(p.key.size+p.elem.size))
+}
+
 // copied returns a copy of a map, made while nobody writes to it.
-func (w *walker) copied(p *plan, v reflect.Value, m unsafe.Pointer) (copied reflect.Value, ok bool) {
+func (w *walker) copied(p *plan, v reflect.Value, m unsafe.Pointer) (copied reflect.Value, err error) {
 	unlock, ok := w.opt.Lock(m)
 	if !ok {
-		return v, false
+		return v, refusal("it was being changed")
 	}
 	defer unlock()
+	if err := w.countMap(p, v); err != nil {
+		return v, err
+	}
 	out := reflect.New(p.t).Elem()
 	out.Set(reflect.MakeMapWithSize(p.t, v.Len()))
 	for it := v.MapRange(); it.Next(); {
 		out.SetMapIndex(it.Key(), it.Value())
 	}
-	return out, true
+	return out, nil
 }
 
 // entries calls f with the places of copies of a map's keys and elements.
