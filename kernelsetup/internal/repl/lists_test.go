@@ -97,7 +97,7 @@ func TestListOfWhatRuns(t *testing.T) {
 		t.Error(got)
 	}
 	// New ones run.
-	if got := run("done := false\ntime.AfterFunc(time.Millisecond, func() { done = true })\ntime.Sleep(50*time.Millisecond)\ndone"); got != "true" {
+	if got := run("done := make(chan bool, 1)\ntime.AfterFunc(time.Millisecond, func() { done <- true })\n<-done"); got != "true" {
 		t.Error("a new timer does nothing")
 	}
 }
