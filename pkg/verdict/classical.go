@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/stat"
+
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -35,16 +38,14 @@ func (a *Answer) Classical() (all []Classical) {
 		low, high := t.Interval(0.95)
 		all = append(all, Classical{method, quantity.KelvinDifference(t.Delta), quantity.KelvinDifference(low), quantity.KelvinDifference(high), math.Round(10*t.DegreesOfFreedom) / 10, a.Units})
 	}
-	for _, d := range a.Differences {
-		if !d.Primary {
-			continue
-		}
-		before, after := a.means(a.Before, d.Identity()), a.means(a.After, d.Identity())
-		t, err := contrast.Welch(before, after)
-		add("t test of Welch", t, err)
-		t, err = contrast.Paired(before, after)
-		add("paired t test, first with first", t, err)
+	if len(a.Differences) == 0 {
+		return nil
 	}
+	before, after := a.means(a.Before, a.primary()), a.means(a.After, a.primary())
+	t, err := contrast.Welch(before, after)
+	add("t test of Welch", t, err)
+	t, err = contrast.Paired(before, after)
+	add("paired t test, first with first", t, err)
 	t, kinds, err := a.mixed()
 	add(fmt.Sprintf("mixed model of %d kinds of driving", kinds), t, err)
 	return all
@@ -65,12 +66,6 @@ func (a *Answer) means(configuration string, id compare.StratumID) (all []float6
 // returns the change of the kind that counts.
 func (a *Answer) mixed() (t contrast.T, kinds int, err error) {
 	var y, after, ambient []float64
-	primary := compare.StratumID("")
-	for _, d := range a.Differences {
-		if d.Primary {
-			primary = d.Identity()
-		}
-	}
 	var kind, group []int
 	seen, drives := map[compare.StratumID]int{}, map[string]int{}
 	for _, r := range a.Rises {
@@ -96,10 +91,11 @@ func (a *Answer) mixed() (t contrast.T, kinds int, err error) {
 		}
 		after = append(after, isAfter)
 	}
-	at, ok := seen[primary]
+	at, ok := seen[a.primary()]
 	if !ok {
 		return t, len(seen), fmt.Errorf("verdict: the kind of driving that counts is none of the open road")
 	}
+	floats.AddConst(-stat.Mean(ambient, nil), ambient) // keeps the numbers of the fit apart
 	columns := [][]float64{ambient}
 	for k := range len(seen) {
 		level, change := make([]float64, len(y)), make([]float64, len(y))
@@ -110,21 +106,9 @@ func (a *Answer) mixed() (t contrast.T, kinds int, err error) {
 		}
 		columns = append(columns, level, change)
 	}
-	center(ambient)
 	m, err := contrast.Mixed(y, columns, group)
 	if err != nil {
 		return t, len(seen), err
 	}
 	return m.Coefficients[2+2*at], len(seen), nil
-}
-
-// center takes the mean from x, which keeps the numbers of a fit apart.
-func center(x []float64) {
-	mean := 0.0
-	for _, v := range x {
-		mean += v / float64(len(x))
-	}
-	for i := range x {
-		x[i] -= mean
-	}
 }
