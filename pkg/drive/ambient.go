@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -51,7 +52,7 @@ func (d *Drive) checkAmbientBySpeed() (Check, bool) {
 	if len(dv) < fewestSteps || deviation < leastSpread || size < slowingRise || -slope < clearlySlope*spread {
 		return Check{}, false
 	}
-	return Check{Suspicion: AmbientHeated, Roles: []Role{Ambient}, Size: size, Message: fmt.Sprintf("the ambient channel rises by %.1f K each time the car slows down by 60 km/h, as heat of bonnet or radiator would make it and outside air would not; mount the probe further forward, and use its lowest values on the open road", size)}, true
+	return Check{Suspicion: AmbientHeated, Roles: []Role{Ambient}, Size: size, Message: fmt.Sprintf("the ambient channel rises by %s each time the car slows down by %s, as heat of bonnet or radiator would make it and outside air would not; mount the probe further forward, and use its lowest values on the open road", d.Units.Say(quantity.KindTemperatureDifference, "%.1f", size), d.Units.Say(quantity.KindSpeed, "%.0f", slowing))}, true
 }
 
 // throughOrigin fits y = slope·x and returns the slope, its standard error and the
