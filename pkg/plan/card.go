@@ -2,7 +2,6 @@ package plan
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -62,7 +61,8 @@ func other(name, before, after string) string {
 	return before
 }
 
-// once and each are the lines of the checklist; cautions stand before both.
+// once are lines of the checklist, before those of [Card.each]; cautions stand
+// before both.
 var (
 	cautions = []string{
 		"Work on probes, hoses and ducts with the engine cold and off, ignition key out. Fans start by themselves; fuel, exhaust and radiator burn.",
@@ -75,14 +75,6 @@ var (
 		"All probes in one cup of water for ten minutes, ice-cold and hot; note which plug is which probe.",
 		"The intake's probe stays where it is when the configuration changes. If it has to come out, write it down.",
 		"Set the loggers' and the phone's clocks. One step for all, two seconds or less.",
-	}
-	each = []string{
-		"The engine is cold: the coolant within %s of the outside air.",
-		"Loggers and phone are running, and show sensible numbers.",
-		"The same road, the same time of day, no rain, tyres and load as ever.",
-		"Ten minutes after the thermostat opened before anything counts; after a stop the same.",
-		"Two full pulls where it is safe and allowed; write down where they were.",
-		"Outside air, pressure and humidity written down, and whatever was unusual.",
 	}
 )
 
@@ -98,9 +90,14 @@ const cold = 5.0
 
 // each is what to do on each drive.
 func (c Card) each() []string {
-	lines := slices.Clone(each)
-	lines[0] = fmt.Sprintf(lines[0], c.Units.Say(quantity.KindTemperatureDifference, "%.0f", cold))
-	return lines
+	return []string{
+		"The engine is cold: the coolant within " + c.Units.Say(quantity.KindTemperatureDifference, "%.0f", cold) + " of the outside air.",
+		"Loggers and phone are running, and show sensible numbers.",
+		"The same road, the same time of day, no rain, tyres and load as ever.",
+		"Ten minutes after the thermostat opened before anything counts; after a stop the same.",
+		"Two full pulls where it is safe and allowed; write down where they were.",
+		"Outside air, pressure and humidity written down, and whatever was unusual.",
+	}
 }
 
 // String returns the card as Markdown, for a notebook or a printer.
