@@ -94,7 +94,7 @@ func joined(r Request, members []member) (*Drive, error) {
 			files = append(files, m.read)
 		}
 	}
-	d.Units = r.Units.Matching().Or(UnitsOf(files...))
+	d.Units = r.Units.Or(UnitsOf(files...))
 	return d, nil
 }
 

@@ -20,26 +20,24 @@ var read = map[quantity.Kind][]quantity.Unit{
 // hold: of each kind that of most columns in all of them, of equals the first.
 func UnitsOf(all ...*recording.Recording) quantity.Preferred {
 	most := func(k quantity.Kind) (best quantity.Unit) {
+		var logged []quantity.Unit
 		count := map[quantity.Unit]int{}
 		for _, r := range all {
-			for _, c := range r.Columns {
-				if i := slices.IndexFunc(read[k], func(u quantity.Unit) bool { return u.Symbol() == c.Unit }); c.Dimension == k && !c.Derived && i >= 0 {
+			for _, c := range r.OfDimension(k) {
+				if i := slices.IndexFunc(read[k], func(u quantity.Unit) bool { return u.Symbol() == c.Unit }); i >= 0 && !c.Derived {
+					logged = append(logged, read[k][i])
 					count[read[k][i]]++
 				}
 			}
 		}
-		for _, r := range all {
-			for _, c := range r.Columns {
-				for _, u := range read[k] {
-					if c.Unit == u.Symbol() && count[u] > count[best] {
-						best = u
-					}
-				}
+		for _, u := range logged {
+			if count[u] > count[best] {
+				best = u
 			}
 		}
 		return best
 	}
-	units := quantity.Preferred{Temperature: most(quantity.KindTemperature), Speed: most(quantity.KindSpeed), Pressure: most(quantity.KindPressure)}.Matching()
+	units := quantity.Preferred{Temperature: most(quantity.KindTemperature), Speed: most(quantity.KindSpeed), Pressure: most(quantity.KindPressure)}
 	return units.Or(customary(units))
 }
 
