@@ -1,13 +1,11 @@
 package drive
 
 import (
-	"math"
 	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/sibling"
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Kinds of notes on a drive in which a device's file is unlike those of the
@@ -59,17 +57,12 @@ func (d *Drive) allChannels() []*Channel {
 
 // fileOf is what a device has of the drive, as the logger wrote it.
 func (d *Drive) fileOf(device string) sibling.File {
-	f := sibling.File{Name: d.Name, Step: math.NaN()}
+	f := sibling.NewFile(d.Name)
 	for _, c := range d.allChannels() {
 		if c.Device != device || c.Unit == "" { // a mean of probes is no column
 			continue
 		}
-		s := c.Readings()
-		low, high := s.MinMax(s.Interval())
-		if s.Dimension == quantity.KindTemperature {
-			f.Step = s.Step()
-		}
-		f.Columns = append(f.Columns, sibling.Column{Name: strings.Trim(c.Column, `"`), Kind: s.Dimension, Unit: c.Unit, Low: low, Middle: s.Median(s.Interval()), High: high, Readings: s.Present()})
+		f.Add(strings.Trim(c.Column, `"`), c.Unit, c.Readings())
 	}
 	return f
 }

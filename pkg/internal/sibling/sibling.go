@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
 // File is what one file of a device holds.
@@ -25,6 +26,18 @@ type Column struct {
 	Unit              string // in which its numbers were read
 	Low, Middle, High float64
 	Readings          int
+}
+
+// NewFile is a file that holds nothing yet.
+func NewFile(name string) File { return File{Name: name, Step: math.NaN()} }
+
+// Add takes in a column. The file's step is that of its last temperature.
+func (f *File) Add(name, unit string, s *series.Series) {
+	low, high := s.MinMax(s.Interval())
+	f.Columns = append(f.Columns, Column{Name: name, Kind: s.Dimension, Unit: unit, Low: low, Middle: s.Median(s.Interval()), High: high, Readings: s.Present()})
+	if s.Dimension == quantity.KindTemperature {
+		f.Step = s.Step()
+	}
 }
 
 // Cause is in what a file is unlike the others.
