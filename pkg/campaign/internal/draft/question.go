@@ -157,16 +157,6 @@ func paths(d *survey.Device) []string {
 	return all
 }
 
-// exampleTemperature writes a temperature of so many °C as a campaign file has it.
-func (s *Sketch) exampleTemperature(celsius float64) string {
-	return strings.Trim(s.quoted(quantity.KindTemperature, quantity.Celsius(celsius).Kelvin(), 3), `"`)
-}
-
-// examplePressure writes a pressure of so many hPa as an example.
-func examplePressure(units quantity.Preferred, hectopascals float64) string {
-	return quantity.Format(hectopascals*float64(quantity.Hectopascal), units.Of(quantity.KindPressure), 4)
-}
-
 // askOptional lists what a verdict can do without.
 func (s *Sketch) askOptional(told *Told, answers *answers) {
 	var drives []string
@@ -195,6 +185,6 @@ func (s *Sketch) askOptional(told *Told, answers *answers) {
 	}
 	if !weather {
 		s.Optional = append(s.Optional, Question{ID: string(AskWeather), Kind: AskWeather, Subjects: drives, Guess: "standard atmosphere at the drives' altitude",
-			Text: fmt.Sprintf("What was the weather? For example pressure=%s,humidity=55 %%, for all drives; single ones in the file.", examplePressure(s.Units, 1008))})
+			Text: fmt.Sprintf("What was the weather? For example pressure=%s,humidity=55 %%, for all drives; single ones in the file.", s.written(quantity.KindPressure, 1008*float64(quantity.Hectopascal), 4))})
 	}
 }

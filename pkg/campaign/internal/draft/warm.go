@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // askWarm is the question when the engine counts as warm.
@@ -47,7 +48,7 @@ func (s *Sketch) askWhenWarm(devices []*survey.Device, told *Told, answers *answ
 		return
 	}
 	s.Questions = append(s.Questions, Question{ID: askWarm, Kind: AskOther, Choices: warmChoices, Guess: warmChoices[0],
-		Text: "No probe shows the thermostat's opening, or there is none. When does the engine count as warm? After a time or a way from moving off, or once a probe on it has passed a temperature: role=oil,above=" + s.exampleTemperature(70) + "."})
+		Text: "No probe shows the thermostat's opening, or there is none. When does the engine count as warm? After a time or a way from moving off, or once a probe on it has passed a temperature: role=oil,above=" + s.written(quantity.KindTemperature, quantity.Celsius(70).Kelvin(), 3) + "."})
 }
 
 // has reports whether a key with that beginning was answered.

@@ -48,10 +48,9 @@ func (s *Sketch) write(devices []*survey.Device, groups []survey.Drive, told *To
 	}
 	line("")
 	line("# [units]                       # in which you read; without it, those of your files")
-	for _, l := range [][2]string{{"temperature", strconv.Quote(strings.ReplaceAll(s.Units.Of(quantity.KindTemperature).Symbol(), "°", "deg"))}, {"speed", strconv.Quote(s.Units.Of(quantity.KindSpeed).Symbol())},
-		{"pressure", strconv.Quote(s.Units.Of(quantity.KindPressure).Symbol())}} {
-		line("# %s = %s", l[0], l[1])
-	}
+	line("# temperature = %q", typed(s.Units.Of(quantity.KindTemperature).Symbol()))
+	line("# speed = %q", typed(s.Units.Of(quantity.KindSpeed).Symbol()))
+	line("# pressure = %q", typed(s.Units.Of(quantity.KindPressure).Symbol()))
 	line("")
 	line("[question]                      # what is to be answered")
 	for _, l := range [][2]string{{"primary", "\"road_middle\"       # the kind of driving that counts, declared before looking"},
@@ -86,11 +85,18 @@ func (s *Sketch) write(devices []*survey.Device, groups []survey.Drive, told *To
 	return b.String()
 }
 
-// quoted writes a quantity as it stands in the file, in the owner's units.
-func (s *Sketch) quoted(kind quantity.Kind, si float64, digits int) string {
-	text := quantity.Format(si, s.Units.Of(kind), digits)
-	return strconv.Quote(strings.ReplaceAll(text, "°", "deg"))
+// written is a quantity as the file has it, in the owner's units; quoted has the
+// quotation marks, too.
+func (s *Sketch) written(kind quantity.Kind, si float64, digits int) string {
+	return typed(quantity.Format(si, s.Units.Of(kind), digits))
 }
+
+func (s *Sketch) quoted(kind quantity.Kind, si float64, digits int) string {
+	return strconv.Quote(s.written(kind, si, digits))
+}
+
+// typed spells degrees as every keyboard can.
+func typed(unit string) string { return strings.ReplaceAll(unit, "°", "deg") }
 
 func writeDevice(b *strings.Builder, d *survey.Device, zone string) {
 	line := func(format string, args ...any) { fmt.Fprintf(b, format+"\n", args...) }
