@@ -333,6 +333,14 @@ func (c *Campaign) configurationNames() []string {
 	return names
 }
 
+// Driven returns the names of the configurations that have a drive, in the order
+// of the file.
+func (c *Campaign) Driven() []string {
+	return slices.DeleteFunc(c.configurationNames(), func(name string) bool {
+		return !slices.ContainsFunc(c.Entries, func(e Entry) bool { return e.Configuration == name })
+	})
+}
+
 func (c *Campaign) knownConfiguration(name string) error {
 	names := c.configurationNames()
 	if slices.Contains(names, name) {

@@ -2,7 +2,6 @@ package verdict
 
 import (
 	"fmt"
-	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
@@ -97,13 +96,11 @@ func (q Question) comparesAsUsual() bool {
 // named returns the question with both configurations named, or says what is
 // wrong with the names.
 func (q Question) named(c *campaign.Campaign) (Question, error) {
-	var names, driven []string
+	var names []string
 	for _, k := range c.Configurations {
 		names = append(names, k.Name)
-		if slices.ContainsFunc(c.Entries, func(e campaign.Entry) bool { return e.Configuration == k.Name }) {
-			driven = append(driven, k.Name)
-		}
 	}
+	driven := c.Driven()
 	asked := q.Before != "" || q.After != ""
 	switch {
 	case !asked && c.Question.Before != "" && c.Question.After != "":
