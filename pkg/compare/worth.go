@@ -70,7 +70,8 @@ func PowerIn(d Difference, charge engine.Charge) (Worth, error) {
 	if charge.Lambda == (engine.LambdaRange{}) {
 		charge.Lambda = d.lambda
 	}
-	w := Worth{Difference: d, Preparation: charge.Metering.Kind, Power: estimate.Unknown("change of full-throttle power", quantity.KindShare.Shown(), "there are not drives enough")}
+	share := quantity.KindShare.Shown()
+	w := Worth{Difference: d, Preparation: charge.Metering.Kind, Power: estimate.Unknown("change of full-throttle power", share, "there are not drives enough")}
 	if d.Before.Drives == 0 || d.After.Drives == 0 {
 		return w, fmt.Errorf("compare.PowerOf: %q has %d drives before and %d after; both are needed", d.Stratum, d.Before.Drives, d.After.Drives)
 	}
@@ -91,7 +92,6 @@ func PowerIn(d Difference, charge engine.Charge) (Worth, error) {
 	}
 	level := d.Change.Interval.Level
 	v := estimate.Interval{Low: math.Inf(-1), High: math.Inf(1), Level: level}
-	share := quantity.KindShare.Shown()
 	const none = "the sides can't be compared"
 	w.Mixture = estimate.Unknown("change by the mixture", share, none)
 	w.Total = estimate.Unknown("change of full-throttle power, mixture included", share, none)
@@ -122,7 +122,7 @@ func PowerIn(d Difference, charge engine.Charge) (Worth, error) {
 			w.BeforeDuct = b.Total
 		}
 	}
-	w.Power = estimate.Between("change of full-throttle power", w.Effect.Power.Value, quantity.KindShare.Shown(), v, estimate.BetweenDrives, d.Change.DegreesOfFreedom)
+	w.Power = estimate.Between("change of full-throttle power", w.Effect.Power.Value, share, v, estimate.BetweenDrives, d.Change.DegreesOfFreedom)
 	w.Power.Count, w.Power.Warnings = d.Change.Count, w.Effect.Power.Warnings
 	if !d.AtFullThrottle {
 		w.Cautions = append(w.Cautions, "The rise was measured at part throttle. At full throttle the engine draws several times as much air, which has less time to warm up, and burns as much more fuel, whose heat reaches the bay after a minute or two: a pull of seconds gains rather less than this, a long climb can gain more.")
