@@ -5,6 +5,8 @@ import (
 	"math"
 	"time"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/heat"
@@ -18,7 +20,6 @@ const (
 	pullSpeed    = 80 * quantity.KilometrePerHour
 	leastAirflow = 3.0
 	mostAirflow  = 5.0
-	normalAt95   = 1.959964 // quantile
 )
 
 // predict is the worth of the primary's change at full throttle where no pull
@@ -57,6 +58,7 @@ func (a *Answer) atFullThrottle(change estimate.Interval) (estimate.Interval, er
 		return change, err
 	}
 	middle, half := (change.Low+change.High)/2, (change.High-change.Low)/2
+	normal := distuv.UnitNormal.Quantile((1 + change.Level) / 2)
 	out := estimate.Interval{Low: math.Inf(1), High: math.Inf(-1), Level: change.Level}
 	for _, airflow := range []float64{leastAirflow, mostAirflow} {
 		b, ub, err := a.moved(before, airflow)
@@ -67,7 +69,7 @@ func (a *Answer) atFullThrottle(change estimate.Interval) (estimate.Interval, er
 		if err != nil {
 			return change, err
 		}
-		wide := math.Hypot(half, normalAt95*math.Hypot(ub, uc))
+		wide := math.Hypot(half, normal*math.Hypot(ub, uc))
 		out.Low, out.High = math.Min(out.Low, middle+c-b-wide), math.Max(out.High, middle+c-b+wide)
 	}
 	return out, nil
