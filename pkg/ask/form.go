@@ -118,8 +118,9 @@ func likeliest(choices []string, guess string) []string {
 }
 
 // Answer answers a question by its ID, as the command line does: one answer may
-// settle many ("configuration", "1-3=open,4-7=duct", or "1,3,5=open,2,4=duct"). It fails where there is
-// no such question, or where the answer can't be used, and keeps nothing then.
+// settle many ("configuration", "1-3=open,4-7=duct", or "1,3,5=open,2,4=duct").
+// It fails where there is no such question, or where the answer can't be used,
+// and keeps nothing then.
 func (f *Form) Answer(id, value string) error {
 	f.mu.Lock()
 	before := f.given

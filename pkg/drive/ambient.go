@@ -29,8 +29,8 @@ func (d *Drive) checkAmbient() (Check, bool) {
 }
 
 // checkAmbientBySpeed compares neighbouring stretches of two minutes: outside air
-// does not warm each time the car slows down. What the air does over
-// the day drops out of the steps from one to the next.
+// does not warm each time the car slows down. What the air does over the day drops
+// out of the steps from one to the next.
 func (d *Drive) checkAmbientBySpeed() (Check, bool) {
 	if !d.Has(Ambient, Speed) {
 		return Check{}, false

@@ -13,8 +13,8 @@ import (
 )
 
 // What the owner measured takes the place of what was assumed: λ at full
-// throttle narrows the power, a stated drop of pressure is in it, and a stated drop that
-// rises by 0.6 kPa takes 0.6 to 0.8 % (exponents 1 to 1.2 of 0.62 %).
+// throttle narrows the power, and a stated drop of pressure that rises by 0.6 kPa
+// takes 0.6 to 0.8 % (exponents 1 to 1.2 of 0.62 %).
 func TestMeasuredChargeReachesThePower(t *testing.T) {
 	text := simulate.Demo(simulate.DemoSeed)
 	plain := answer(t, saved(t, text)).Power.Worths[0]
@@ -38,8 +38,9 @@ func TestMeasuredChargeReachesThePower(t *testing.T) {
 	}
 }
 
-// A λ log of the drives before tells where the mixture stood at full throttle: λ or air–fuel
-// ratio, by the probe's own ± 0.01, and nothing outside what engines run on.
+// A λ log of the drives before tells where the mixture stood at full throttle: λ
+// or air–fuel ratio, by the probe's own ± 0.01, and nothing outside what engines
+// run on.
 func TestLambdaLogReachesThePower(t *testing.T) {
 	for name, c := range map[string]struct {
 		value float64
