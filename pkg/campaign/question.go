@@ -85,7 +85,7 @@ func (c *Campaign) checkCovariate(t *table) {
 	case r == "":
 	case dim != quantity.KindTemperature:
 		say("%q is no temperature, and only a temperature can be allowed for", r)
-	case r == drive.Ambient || r == drive.Intake || r.IntakeNumber() > 0:
+	case r == drive.Ambient || r.IsIntake():
 		say("the question is about the intake's rise over ambient, and %q is a part of it; name a temperature that the change does not touch, such as \"oil\"", r)
 	case !c.measures(r):
 		say("no device has a channel with the role %q", r)

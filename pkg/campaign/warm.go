@@ -35,7 +35,7 @@ func (c *Campaign) readWarm(t *table) {
 		t.problems.add(t.node.line, t.path, `role and above go together, for example role = "oil" and above = "70 degC": the engine counts as warm when that temperature has passed this one`)
 	case r.Role != "" && dim != quantity.KindTemperature:
 		t.problems.add(t.line("role"), t.key("role"), "%q is no temperature, and only a temperature can pass %q", r.Role, "above")
-	case r.Role == drive.Ambient || r.Role == drive.Intake || r.Role.IntakeNumber() > 0:
+	case r.Role == drive.Ambient || r.Role.IsIntake():
 		t.problems.add(t.line("role"), t.key("role"), "%q tells nothing of how warm the engine is; name a probe on it, such as \"oil\" or \"cylinder-head\"", r.Role)
 	case r.IsZero() && !role && !t.has("after") && !t.has("distance"):
 		t.problems.add(t.node.line, t.path, `no condition is given: write after = "15 min", distance = "8 km", or role = "oil" with above = "70 degC"`)

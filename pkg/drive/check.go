@@ -198,7 +198,7 @@ func (d *Drive) checkColdest() (Check, bool) {
 	base := d.Channels[Ambient].Series.Median(v)
 	coldest, lowest := Role(""), base-orderMargin
 	for _, r := range d.temperatureRoles() {
-		if m := d.Channels[r].Series.Median(v); r != Intake && r.IntakeNumber() == 0 && !r.IsOwn() && r != Ambient && m < lowest {
+		if m := d.Channels[r].Series.Median(v); !r.IsIntake() && !r.IsOwn() && r != Ambient && m < lowest {
 			coldest, lowest = r, m
 		}
 	}

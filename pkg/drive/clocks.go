@@ -234,5 +234,5 @@ func channels(p Part) []clock.Channel {
 
 // isAirUnderBonnet reports whether the role is air that the car has warmed.
 func (r Role) isAirUnderBonnet() bool {
-	return r == Intake || r.IntakeNumber() > 0 || r == EngineBay || r == RadiatorAir
+	return r.IsIntake() || r == EngineBay || r == RadiatorAir
 }

@@ -45,6 +45,10 @@ func (r Role) IntakeNumber() int {
 	return n
 }
 
+// IsIntake reports whether the role is the intake or one of several intake
+// probes.
+func (r Role) IsIntake() bool { return r == Intake || r.IntakeNumber() > 0 }
+
 // ParseRole returns the role of that name: one of [Roles], "own " with a name
 // of the owner's, or "intake 1" to "intake 9". It fails for any other, and says
 // which there are.

@@ -41,7 +41,7 @@ func (s *Sketch) askWhenWarm(devices []*survey.Device, told *Told, answers *answ
 			if slices.Contains(seesOpening, role) {
 				return
 			}
-			intake = intake || strings.HasPrefix(role, string(drive.Intake))
+			intake = intake || drive.Role(role).IsIntake()
 		}
 	}
 	if !intake { // nothing is to be compared
