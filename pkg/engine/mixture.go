@@ -152,8 +152,8 @@ func (g Metering) Shift(from, to air.State) (MixtureShift, error) {
 	}
 	a, b := charge(m.From), charge(m.To)
 	all := g.shift(a, b)
-	m.Ratio, m.Low, m.High = all.middle(), all.low(), all.high()
-	m.Parts = all.parts()
+	m.Ratio, m.Parts = all.middle(), all.parts()
+	m.Low, m.High = span(all.at)
 	if g.Kind == Injection {
 		m.Low, m.High = min(m.Low, 1), max(m.High, 1)
 		m.Ratio = 1
