@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -122,7 +123,7 @@ func (c Charge) Power(before, change estimate.Estimate) (PowerBudget, error) {
 		return b, err
 	}
 	p := propagation{c, before, change, b.Lambda}
-	middle := p.at(middles())
+	middle := p.spread(1, func(int) bool { return false })[0]
 	all := p.spread(together, func(int) bool { return true })
 	total, airAlone, mixture := make([]float64, together), make([]float64, together), make([]float64, together)
 	for i, x := range all {
@@ -142,7 +143,7 @@ func (c Charge) Power(before, change estimate.Estimate) (PowerBudget, error) {
 			b.Total.Contributions = append(b.Total.Contributions, estimate.Contribution{Source: s.source, Effect: u})
 		}
 	}
-	slices.SortStableFunc(b.Parts, func(x, y PowerPart) int { return int(math.Copysign(1, y.Standard-x.Standard)) })
+	slices.SortStableFunc(b.Parts, func(x, y PowerPart) int { return cmp.Compare(y.Standard, x.Standard) })
 	return b, nil
 }
 
