@@ -121,20 +121,7 @@ func TestKnockModelIsABoundForPressureToo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	low, high := 60.0, 90.0
-	for range 60 {
-		octane := (low + high) / 2
-		d, err := engine.AutoignitionDelay(octane, Pressure(40*ratio)*StandardAtmosphere, Kelvin(800))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if d < same {
-			low = octane
-		} else {
-			high = octane
-		}
-	}
-	if drop := 90 - low; drop < 2 || drop > 2*3.5 {
+	if drop := 90 - octaneOf(t, same, Pressure(40*ratio)*StandardAtmosphere, Kelvin(800)); drop < 2 || drop > 2*3.5 {
 		t.Errorf("3,000 ft: %.1f octane numbers", drop)
 	}
 }
