@@ -14,7 +14,7 @@ import (
 // point one way. The reasons are in DEVELOPERS.md. Besides there is
 // atomicfile, which stands outside: the kernel writes its files with it, too.
 var allowed = map[string]string{
-	"internal":    "quantity series drive", // spelling and place (where a probe sits) import nothing; proving, published and nonsense are for tests
+	"internal":    "quantity series drive", // spelling, specificpower and place (where a probe sits) import nothing; proving, published and nonsense are for tests
 	"quantity":    "",
 	"series":      "quantity",
 	"estimate":    "quantity",
@@ -35,8 +35,8 @@ var allowed = map[string]string{
 	"campaign":    "quantity series estimate recording clock drive sensor air engine weather internal atomicfile",
 	"simulate":    "quantity series",
 	"warm":        "quantity series estimate drive thermostat",
-	"segment":     "quantity series estimate regression drive thermostat warm changepoint",
-	"thermostat":  "quantity series estimate regression drive changepoint",
+	"segment":     "quantity series estimate regression drive thermostat warm changepoint internal",
+	"thermostat":  "quantity series estimate regression drive changepoint internal",
 	"heat":        "quantity series estimate regression drive thermostat warm segment",
 	"contrast":    "",
 	"compare":     "quantity series estimate contrast drive segment air engine uncertainty",
