@@ -174,10 +174,10 @@ func ExampleAssess() {
 	// 1.05559 kg/m³ ± 0.00106 (ideal mixture; outside the range of CIPM-2007 (600 hPa to 1100 hPa, 15 °C to 27 °C))
 }
 
-// IAPWS G8-10 (the humid air of TEOS-10; python3-iapws, testdata/humidair.py): the ideal mixture
-// lies within the uncertainty that is stated for it, and for what outside air can
-// be, a dew point of 30 °C at most, within the documented 0.08 %. The library's
-// dry air has one part in a million of vapour.
+// IAPWS G8-10 (the humid air of TEOS-10; python3-iapws, testdata/humidair.py):
+// the ideal mixture lies within the uncertainty that is stated for it, and for
+// what outside air can be, a dew point of 30 °C at most, within the documented
+// 0.08 %. The library's dry air has one part in a million of vapour.
 func TestIdealMixtureAgainstG810(t *testing.T) {
 	worst, n, states := 0.0, 0, published.Table(t, "testdata/humidair.csv", 10)
 	for _, r := range states {
@@ -214,8 +214,9 @@ func TestIdealMixtureAgainstG810(t *testing.T) {
 	}
 }
 
-// The two states for which another computation of the same air, by an equation of state that
-// was not at hand, gave −0.20 % and −0.43 %: the stated uncertainty covers both.
+// The two states for which another computation of the same air, by an equation
+// of state that was not at hand, gave −0.20 % and −0.43 %: the stated
+// uncertainty covers both.
 func TestHotSaturatedAirIsStatedTruly(t *testing.T) {
 	for _, c := range []struct{ celsius, humidity, off float64 }{{60, 1, 0.0020}, {80, 0.95, 0.0043}} {
 		a, err := air.Assess(101325, Celsius(c.celsius), RelativeHumidity(c.humidity))

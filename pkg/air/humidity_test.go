@@ -166,8 +166,9 @@ func TestHeatedKeepsVapour(t *testing.T) {
 	}
 }
 
-// IAPWS-95 (python3-iapws, testdata/saturation95.csv), an equation of another shape and other data than
-// IF97, for the default and Buck's formula, and for dew points, which invert it.
+// IAPWS-95 (python3-iapws, testdata/saturation95.csv), an equation of another
+// shape and other data than IF97, for the default and Buck's formula, and for
+// dew points, which invert it.
 func TestSaturationAgainstIAPWS95(t *testing.T) {
 	for _, r := range published.Table(t, "testdata/saturation95.csv", 10) {
 		e, err := air.SaturationVapourPressure(Kelvin(r[0]))
@@ -187,8 +188,9 @@ func TestSaturationAgainstIAPWS95(t *testing.T) {
 	}
 }
 
-// An aspirated psychrometer reads nearly the thermodynamic wet bulb, which psychrolib works out from
-// enthalpies (testdata): the WMO's formula gives the humidity back within 1.5 %.
+// An aspirated psychrometer reads nearly the thermodynamic wet bulb, which
+// psychrolib works out from enthalpies (testdata): the WMO's formula gives the
+// humidity back within 1.5 %.
 func TestPsychrometerAgainstWetBulb(t *testing.T) {
 	n := 0
 	for _, r := range published.Table(t, "testdata/psychrometrics.csv", 10) {

@@ -167,8 +167,9 @@ func (x Installation) breakEvenBounds(function, name string, n quantity.Rotation
 	return estimate.Within(name, value, unit, min(value, bounds[0], bounds[1]), max(value, bounds[0], bounds[1])).Warn(missing...), nil
 }
 
-// bisect returns where f, the gain in power, changes its sign. Where it does not,
-// the error wraps [ErrNoBreakEven], and the end at which it comes nearest is returned.
+// bisect returns where f, the gain in power, changes its sign. Where it does
+// not, it returns the end at which it comes nearest and an error that wraps
+// [ErrNoBreakEven].
 func bisect(low, high float64, f func(float64) (float64, error)) (float64, error) {
 	atLow, err := f(low)
 	if err != nil {

@@ -69,11 +69,11 @@ func (l LambdaRange) check(function string) error {
 func UsualLambda() LambdaRange { return LambdaRange{Low: 0.80, High: 1.00} }
 
 // Power falls off with the square of the distance from the richest useful
-// mixture: P/P_max = 1 − a·((λ − λ_best)/(1 − λ_best))². Handbooks' curves put the
-// best between 0.84 and 0.90 and lose a = 3 to 4 % at λ = 1. From memory (Heywood,
-// Internal Combustion Engine Fundamentals, 1988, ch. 15; Taylor, The Internal
-// Combustion Engine, vol. 2, ch. 1); the rich end since trade texts put the best at 12
-// to 13 of air to fuel.
+// mixture: P/P_max = 1 − a·((λ − λ_best)/(1 − λ_best))². Handbooks' curves put
+// the best between 0.84 and 0.90 and lose a = 3 to 4 % at λ = 1. From memory
+// (Heywood, Internal Combustion Engine Fundamentals, 1988, ch. 15; Taylor, The
+// Internal Combustion Engine, vol. 2, ch. 1); the rich end since trade texts
+// put the best at 12 to 13 of air to fuel.
 var (
 	bestLambda = [2]float64{0.84, 0.90}
 	lossAtOne  = [2]float64{0.03, 0.04}

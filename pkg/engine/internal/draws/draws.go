@@ -11,8 +11,8 @@ import (
 )
 
 // Quantile returns the u-quantile of an estimate: Student's t through the ends of
-// its interval, each side by itself; uniform between bounds without a level; the value where
-// there is no interval.
+// its interval, each side by itself; uniform between bounds without a level;
+// the value where there is no interval.
 func Quantile(e estimate.Estimate, u float64) float64 {
 	v := e.Interval
 	switch {
