@@ -34,11 +34,10 @@ func budget(t *testing.T, c engine.Charge, before, change estimate.Estimate) eng
 	return b
 }
 
-// An injection that keeps λ = 0.88 where power over λ is level leaves only the
-// standards and the temperature: from 60 °C to 30 °C, dry, DIN 70020 says
-// √(333.15/303.15) − 1 = 4.83 % and ISO 1585 (…)^0.6 − 1 = 5.83 %, worked by
-// hand; the interval of a uniform distribution between them is 95 % of the way,
-// and 2 K at 95 % of 30 K adds 2/30 of 5.6 %.
+// The part of temperature and pressure, whatever the mixture does: from 60 °C
+// to 30 °C, dry, DIN 70020 says √(333.15/303.15) − 1 = 4.83 % and ISO 1585
+// (…)^0.6 − 1 = 5.83 %, worked by hand; the interval of a uniform distribution
+// between them is 95 % of the way, and 2 K at 95 % of 30 K adds 2/30 of 5.6 %.
 func TestPowerBudgetByHand(t *testing.T) {
 	c := engine.Charge{Outside: dryAir(t, 101325, 20), Metering: engine.Metering{Kind: engine.FixedJet, NoAirCorrection: true, BowlBefore: Celsius(40), BowlAfter: Celsius(40)},
 		Lambda: engine.LambdaRange{Low: 0.86, High: 0.86, Measured: true}}
