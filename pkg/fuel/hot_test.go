@@ -17,8 +17,6 @@ func within(t *testing.T, what string, got, want, half float64) {
 	}
 }
 
-const psi = Pressure(6894.757)
-
 // Two computers of others, for petrol of 10 psi Reid: a chemist's flash of a
 // mixture of hydrocarbons, 5.2 psia at 20 °C and 33 psia at 80 °C
 // (eng-tips.com, thread 218716), and a rule of thumb for tanks (within a
@@ -26,18 +24,18 @@ const psi = Pressure(6894.757)
 // Neither knows the other.
 func TestVapourPressure(t *testing.T) {
 	for _, c := range []struct{ celsius, psia, tolerance float64 }{{20, 5.2, 0.2}, {80, 33, 0.05}, {37.8, 10, 0.08}} {
-		p, err := fuel.VapourPressure(10*psi, Celsius(c.celsius))
+		p, err := fuel.VapourPressure(10*PoundPerSquareInch, Celsius(c.celsius))
 		if err != nil {
 			t.Fatal(err)
 		}
-		within(t, "flash", float64(p/psi)/c.psia, 1, c.tolerance)
+		within(t, "flash", float64(p/PoundPerSquareInch)/c.psia, 1, c.tolerance)
 	}
 	for f := 85.0; f <= 130; f += 5 {
-		p, err := fuel.VapourPressure(10*psi, Fahrenheit(f))
+		p, err := fuel.VapourPressure(10*PoundPerSquareInch, Fahrenheit(f))
 		if err != nil {
 			t.Fatal(err)
 		}
-		within(t, "rule of thumb", float64(p)/(10*float64(psi)*math.Exp(0.0266*(f-100))), 1, 0.25)
+		within(t, "rule of thumb", float64(p)/(10*float64(PoundPerSquareInch)*math.Exp(0.0266*(f-100))), 1, 0.25)
 	}
 	for _, c := range []struct {
 		reid Pressure
