@@ -27,8 +27,12 @@ func (l LambdaRange) String() string {
 	return fmt.Sprintf("λ %.2f to %.2f (%s)", l.Low, l.High, kind)
 }
 
+// LambdaProbe is how far a λ probe in the exhaust may be off, either way; common
+// practice, no source.
+const LambdaProbe = 0.01
+
 // ParseLambda reads a measured range, such as "0.82 to 0.88", or one value, which
-// gets ± 0.01 for the probe (common practice, no source).
+// gets ± [LambdaProbe].
 //
 // Other texts are an error that says what it should look like, and a range
 // outside 0.7 to 1.15 one that wraps [ErrOutOfRange].
@@ -40,7 +44,7 @@ func ParseLambda(text string) (LambdaRange, error) {
 		if l.High = l.Low; two {
 			l.High, err = strconv.ParseFloat(strings.TrimSpace(high), 64)
 		} else {
-			l.Low, l.High = l.Low-0.01, l.High+0.01
+			l.Low, l.High = l.Low-LambdaProbe, l.High+LambdaProbe
 		}
 	}
 	if err != nil {
