@@ -24,7 +24,7 @@ var allowed = map[string]string{
 	"sensor":      "quantity series estimate uncertainty",
 	"air":         "quantity series estimate uncertainty",
 	"fuel":        "quantity estimate",
-	"engine":      "quantity series estimate air fuel uncertainty",
+	"engine":      "quantity series estimate air fuel",
 	"duct":        "quantity series estimate air engine uncertainty",
 	"roadload":    "quantity series estimate air engine uncertainty",
 	"recording":   "quantity series estimate internal atomicfile",
