@@ -10,9 +10,10 @@ import (
 
 // idealUncertainty is the relative standard uncertainty put on the ideal
 // mixture of pressure p and vapour pressure e: 0.1 %, and a hundredth of the
-// vapour's share where that is more. Against IAPWS G8-10 (testdata) it is within 0.08 % for
-// all outside air, however hot it gets on its way; saturated at 60 °C it is 0.09 % too low and
-// at 80 °C and 95 % 0.28 %, where another computation of the same air said 0.20 % and 0.43 %.
+// vapour's share where that is more. Against IAPWS G8-10 (testdata) it is
+// within 0.08 % for all outside air, however hot it gets on its way; saturated
+// at 60 °C it is 0.09 % too low and at 80 °C and 95 % 0.28 %, where another
+// computation of the same air said 0.20 % and 0.43 %.
 func idealUncertainty(p, e float64) float64 { return math.Max(1e-3, 1e-2*e/p) }
 
 // Assessment is a density with the formula that gave it and what the other

@@ -14,10 +14,10 @@
 //
 //   - [Density], the mixture of two ideal gases: −40 °C to 150 °C, within
 //     0.1 % of CIPM-2007 where both apply (the largest difference on a grid
-//     over the range of CIPM-2007 is 0.06 %), and within 0.08 % of IAPWS G8-10 for
-//     outside air heated to 80 °C. Air that is saturated when hot is another
-//     matter: 0.2 % too low at 60 °C, up to 0.45 % at 80 °C and 95 %. It is the one to use for an engine bay,
-//     which is hotter than any range of CIPM-2007.
+//     over the range of CIPM-2007 is 0.06 %), and within 0.08 % of IAPWS G8-10
+//     for outside air heated to 80 °C. Air that is saturated when hot is another
+//     matter: 0.2 % too low at 60 °C, up to 0.45 % at 80 °C and 95 %. It is the
+//     one to use for an engine bay, which is hotter than any range of CIPM-2007.
 //   - [DensityCIPM2007], the metrologists' formula: 15 °C to 27 °C and 600 hPa
 //     to 1100 hPa, relative standard uncertainty 2.2e-5 of the formula itself.
 //

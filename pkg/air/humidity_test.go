@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/published"
 	. "github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -24,7 +25,7 @@ func TestSaturationAgainstIF97(t *testing.T) {
 	}{{air.HylandWexler, 3.2e-4}, {air.Buck, 6e-4}, {air.Magnus, 4e-3}, {air.Bolton, 4e-3}} {
 		lo, hi := f.formula.Range()
 		n := 0
-		for _, r := range readTable(t, "testdata/saturation.csv") {
+		for _, r := range published.Table(t, "testdata/saturation.csv", 10) {
 			k := Kelvin(r[0])
 			if k.Compare(lo) < 0 || k.Compare(hi) > 0 {
 				continue
@@ -89,7 +90,7 @@ func TestSaturationFormulasWorked(t *testing.T) {
 // below 0 °C: only temperatures above are compared.
 func TestPsychrolib(t *testing.T) {
 	dew, wet := 0, 0
-	for _, r := range readTable(t, "testdata/psychrometrics.csv") {
+	for _, r := range published.Table(t, "testdata/psychrometrics.csv", 10) {
 		s, err := air.NewState(Pressure(r[2]), Celsius(r[0]), RelativeHumidity(r[1]))
 		if err != nil {
 			t.Fatal(err)
@@ -165,10 +166,11 @@ func TestHeatedKeepsVapour(t *testing.T) {
 	}
 }
 
-// IAPWS-95 (python3-iapws, testdata/saturation95.csv), an equation of another shape and other data than
-// IF97, for the default and Buck's formula, and for dew points, which invert it.
+// IAPWS-95 (python3-iapws, testdata/saturation95.csv), an equation of another
+// shape and other data than IF97, for the default and Buck's formula, and for
+// dew points, which invert it.
 func TestSaturationAgainstIAPWS95(t *testing.T) {
-	for _, r := range readTable(t, "testdata/saturation95.csv") {
+	for _, r := range published.Table(t, "testdata/saturation95.csv", 10) {
 		e, err := air.SaturationVapourPressure(Kelvin(r[0]))
 		if err != nil {
 			t.Fatal(err)
@@ -186,11 +188,12 @@ func TestSaturationAgainstIAPWS95(t *testing.T) {
 	}
 }
 
-// An aspirated psychrometer reads nearly the thermodynamic wet bulb, which psychrolib works out from
-// enthalpies (testdata): the WMO's formula gives the humidity back within 1.5 %.
+// An aspirated psychrometer reads nearly the thermodynamic wet bulb, which
+// psychrolib works out from enthalpies (testdata): the WMO's formula gives the
+// humidity back within 1.5 %.
 func TestPsychrometerAgainstWetBulb(t *testing.T) {
 	n := 0
-	for _, r := range readTable(t, "testdata/psychrometrics.csv") {
+	for _, r := range published.Table(t, "testdata/psychrometrics.csv", 10) {
 		if r[0] > 45 || r[5] < 0.5 {
 			continue
 		}

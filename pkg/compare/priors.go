@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -192,7 +193,7 @@ func mountingOffset(before, after []DriveRise, rules Rules) float64 {
 		offset = float64(rules.Priors.Refit)
 	}
 	if rules.Exchanged {
-		return math.Hypot(float64(rules.Priors.Refit), math.Sqrt2*uncalibrated)
+		return math.Hypot(float64(rules.Priors.Refit), math.Sqrt2*drive.Uncalibrated().Kelvins())
 	}
 	for _, c := range append(notShared(before, after), notShared(after, before)...) {
 		offset = math.Hypot(offset, c.Effect)

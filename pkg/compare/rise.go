@@ -183,9 +183,6 @@ func exclusion(g segment.Segment, rules Rules) (LeftOut, bool) {
 // settleTime is how long after the opening short kinds take part, in seconds.
 var settleTime = segment.DefaultRules().SettleAfter
 
-// uncalibrated is that of a probe that was compared with nothing, in K.
-var uncalibrated = drive.Uncalibrated().Kelvins()
-
 // own returns what the readings of this drive alone are off by.
 func (run Run) own(role drive.Role) quantity.TemperatureDifference {
 	square := 0.0
@@ -208,8 +205,7 @@ func (run Run) shared(role drive.Role) []estimate.Contribution {
 		if channel == nil || channel.ThisDrive {
 			continue
 		}
-		u := cmp.Or(channel.Uncertainty, uncalibrated)
-		all = append(all, estimate.Contribution{Source: estimate.Source{Kind: estimate.Probe, ID: string(c.role) + " on " + channel.Device}, Effect: c.sign * u})
+		all = append(all, estimate.Contribution{Source: estimate.Source{Kind: estimate.Probe, ID: string(c.role) + " on " + channel.Device}, Effect: c.sign * channel.ProbeUncertainty()})
 	}
 	return all
 }

@@ -3,6 +3,7 @@
 package drive
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -88,6 +89,12 @@ type Channel struct {
 func Uncalibrated() quantity.TemperatureDifference {
 	u, _ := sensor.Class2.StandardUncertainty(quantity.Celsius(20)) // within the class's range
 	return u
+}
+
+// ProbeUncertainty is the standard uncertainty of a temperature channel's probe
+// in K: the channel's own or, where that is not known, that of [Uncalibrated].
+func (c *Channel) ProbeUncertainty() float64 {
+	return cmp.Or(c.Uncertainty, Uncalibrated().Kelvins())
 }
 
 // Readings returns what the sensor reported, with the calibration taken back.

@@ -175,4 +175,7 @@ func TestUncalibrated(t *testing.T) {
 	if u := Uncalibrated().Kelvins(); u != 2.5/math.Sqrt(3) {
 		t.Errorf("%v K", u)
 	}
+	if own, none := (&Channel{Uncertainty: 0.2}).ProbeUncertainty(), (&Channel{}).ProbeUncertainty(); own != 0.2 || none != 2.5/math.Sqrt(3) {
+		t.Errorf("compared %v K, not compared %v K", own, none)
+	}
 }

@@ -3,12 +3,12 @@ package duct
 import (
 	"errors"
 	"math"
-	"reflect"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/nonsense"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -152,29 +152,12 @@ func holds(band, e estimate.Estimate) bool {
 	return band.Interval.Low <= e.Interval.Low+rounding && band.Interval.High >= e.Interval.High-rounding
 }
 
-// nonsense puts each value into each number of a struct in turn.
-func nonsense(x any, try func(field string, value float64)) {
-	v := reflect.ValueOf(x).Elem()
-	for i := range v.NumField() {
-		f := v.Field(i)
-		if f.Kind() != reflect.Float64 {
-			continue
-		}
-		was := f.Float()
-		for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -7} {
-			f.SetFloat(bad)
-			try(v.Type().Field(i).Name, bad)
-		}
-		f.SetFloat(was)
-	}
-}
-
 // A number that can't be, in any field of any part or installation, is refused
 // with the reason, and no number comes out of it.
 func TestNonsenseIsRefused(t *testing.T) {
 	const d = 76 * quantity.Millimetre
 	for _, p := range []Part{Hose(d, 1), CorrugatedHose(d, 1), Bend(d, 90*quantity.Degree, 1.5), Entry(d, 0.1), Filter(0.06, 300), Snorkel(d, 0.3)} {
-		nonsense(&p, func(field string, bad float64) {
+		nonsense.Fields(&p, -7, func(field string, bad float64) {
 			f, err := Duct{Parts: []Part{p}}.Flow(outside(t, 20), 0.05)
 			if ignored := p.Kind == KindFilter && (field == "Diameter" || field == "Length" || field == "Roughness" || field == "Wall" ||
 				len(field) >= 4 && (field[:4] == "Fric" || field[:4] == "Loss")); ignored {
@@ -192,7 +175,7 @@ func TestNonsenseIsRefused(t *testing.T) {
 		})
 	}
 	x := demo(t)
-	nonsense(&x, func(field string, bad float64) {
+	nonsense.Fields(&x, -7, func(field string, bad float64) {
 		p, err := x.At(5000*quantity.RevolutionPerMinute, 20)
 		if !errors.Is(err, ErrOutOfRange) || !math.IsNaN(p.Power.Value) {
 			t.Errorf("%s = %v: %v, %v", field, bad, p.Power, err)
@@ -202,12 +185,12 @@ func TestNonsenseIsRefused(t *testing.T) {
 		}
 	})
 	bay := Surroundings{Temperature: quantity.Celsius(60), OutsideCoefficient: 15}
-	nonsense(&bay, func(field string, bad float64) {
+	nonsense.Fields(&bay, -7, func(field string, bad float64) {
 		if p, err := x.Duct.PickUp(outside(t, 20), 0.05, bay); !errors.Is(err, ErrOutOfRange) || !math.IsNaN(p.Rise.Value) {
 			t.Errorf("surroundings, %s = %v: %v, %v", field, bad, p, err)
 		}
 	})
-	for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -7} {
+	for _, bad := range nonsense.Numbers(-7) {
 		if p, err := x.At(quantity.RotationalSpeed(bad), 20); !errors.Is(err, ErrOutOfRange) || !math.IsNaN(p.Power.Value) {
 			t.Errorf("engine speed %v: %v, %v", bad, p, err)
 		}

@@ -19,7 +19,7 @@ var ErrNoBreakEven = errors.New("no break-even within the limits")
 // between 15 mm and the duct's own; a duct that gains down to 15 mm or loses
 // at its own diameter gives NaN and an error that wraps [ErrNoBreakEven].
 func (x Installation) BreakEvenDiameter(n quantity.RotationalSpeed) (quantity.Length, error) {
-	d, err := x.breakEven("BreakEvenDiameter", n, Installation.ofDiameter, centrally)
+	d, err := x.breakEven("BreakEvenDiameter", n, Installation.ofDiameter)
 	return quantity.Length(d), err
 }
 
@@ -39,7 +39,7 @@ func (x Installation) BreakEvenDiameterBounds(n quantity.RotationalSpeed) (estim
 // the duct's own length, 10 m for a hose at most; errors as for
 // [Installation.BreakEvenDiameter].
 func (x Installation) BreakEvenLength(n quantity.RotationalSpeed) (quantity.Length, error) {
-	l, err := x.breakEven("BreakEvenLength", n, Installation.ofLength, centrally)
+	l, err := x.breakEven("BreakEvenLength", n, Installation.ofLength)
 	return quantity.Length(l), err
 }
 
@@ -98,17 +98,32 @@ func (x Installation) ofLength() (search, error) {
 	}}, nil
 }
 
-// breakEven returns the length in m at which of a point's power is nothing.
-func (x Installation) breakEven(function string, n quantity.RotationalSpeed, along func(Installation) (search, error), of func(Point) float64) (float64, error) {
+// searched returns the search of a prepared installation.
+func (x Installation) searched(function string, along func(Installation) (search, error)) (search, error) {
 	x, err := x.prepared()
 	if err != nil {
-		return math.NaN(), err
+		return search{}, err
 	}
 	s, err := along(x)
 	if err != nil {
-		return math.NaN(), fmt.Errorf("duct.%s: %w", function, err)
+		return s, fmt.Errorf("duct.%s: %w", function, err)
 	}
-	m, err := bisect(s.low, s.high, x.gain(s, n, of))
+	return s, nil
+}
+
+// breakEven returns the length in m at which the central figures' power is
+// nothing.
+func (x Installation) breakEven(function string, n quantity.RotationalSpeed, along func(Installation) (search, error)) (float64, error) {
+	s, err := x.searched(function, along)
+	if err != nil {
+		return math.NaN(), err
+	}
+	return x.centre(function, n, s)
+}
+
+// centre is where the central figures break even.
+func (x Installation) centre(function string, n quantity.RotationalSpeed, s search) (float64, error) {
+	m, err := bisect(s.low, s.high, s.gain(n, centrally))
 	if err != nil {
 		return math.NaN(), fmt.Errorf("duct.%s at %v, own smallest diameter %.0f mm: %w", function, n, x.Duct.smallest().Millimetres(), err)
 	}
@@ -116,7 +131,7 @@ func (x Installation) breakEven(function string, n quantity.RotationalSpeed, alo
 }
 
 // gain returns of a point's power over a length.
-func (x Installation) gain(s search, n quantity.RotationalSpeed, of func(Point) float64) func(m float64) (float64, error) {
+func (s search) gain(n quantity.RotationalSpeed, of func(Point) float64) func(m float64) (float64, error) {
 	return func(m float64) (float64, error) {
 		p, err := s.with(m).at(n, 0)
 		if errors.Is(err, ErrOutOfRange) && m < s.high {
@@ -127,15 +142,11 @@ func (x Installation) gain(s search, n quantity.RotationalSpeed, of func(Point) 
 }
 
 func (x Installation) breakEvenBounds(function, name string, n quantity.RotationalSpeed, along func(Installation) (search, error), unit quantity.Unit) (estimate.Estimate, error) {
-	value, err := x.breakEven(function, n, along, centrally)
+	s, err := x.searched(function, along)
 	if err != nil {
 		return estimate.Unknown(name, unit, "no break-even"), err
 	}
-	x, err = x.prepared()
-	if err != nil {
-		return estimate.Unknown(name, unit, "an input is not valid"), err
-	}
-	s, err := along(x)
+	value, err := x.centre(function, n, s)
 	if err != nil {
 		return estimate.Unknown(name, unit, "no break-even"), err
 	}
@@ -145,30 +156,20 @@ func (x Installation) breakEvenBounds(function, name string, n quantity.Rotation
 		of   func(Point) float64
 		says string
 	}{{atWorst, "by the least favourable figures"}, {atBest, "by the most favourable figures"}} {
-		f := x.gain(s, n, side.of)
-		low, errLow := f(s.low)
-		high, errHigh := f(s.high)
-		if err := errors.Join(errLow, errHigh); err != nil {
+		bounds[i], err = bisect(s.low, s.high, s.gain(n, side.of))
+		if errors.Is(err, ErrNoBreakEven) {
+			missing = append(missing, estimate.Warning{Kind: estimate.OutsideRange, Subject: name,
+				Text: fmt.Sprintf("%s there is none between %.3g m and %.3g m: this bound is the search's end", side.says, s.low, s.high)})
+		} else if err != nil {
 			return estimate.Unknown(name, unit, "an input is not valid"), err
 		}
-		if low*high < 0 {
-			if bounds[i], err = bisect(s.low, s.high, f); err != nil {
-				return estimate.Unknown(name, unit, "no break-even"), err
-			}
-			continue
-		}
-		// The end at which it comes nearest.
-		bounds[i] = s.low
-		if math.Abs(high) < math.Abs(low) {
-			bounds[i] = s.high
-		}
-		missing = append(missing, estimate.Warning{Kind: estimate.OutsideRange, Subject: name,
-			Text: fmt.Sprintf("%s there is none between %.3g m and %.3g m: this bound is the search's end", side.says, s.low, s.high)})
 	}
 	return estimate.Within(name, value, unit, min(value, bounds[0], bounds[1]), max(value, bounds[0], bounds[1])).Warn(missing...), nil
 }
 
-// bisect returns where f, the gain in power, changes its sign.
+// bisect returns where f, the gain in power, changes its sign. Where it does
+// not, it returns the end at which it comes nearest and an error that wraps
+// [ErrNoBreakEven].
 func bisect(low, high float64, f func(float64) (float64, error)) (float64, error) {
 	atLow, err := f(low)
 	if err != nil {
@@ -179,7 +180,11 @@ func bisect(low, high float64, f func(float64) (float64, error)) (float64, error
 		return math.NaN(), err
 	}
 	if !(atLow*atHigh < 0) {
-		return math.NaN(), fmt.Errorf("power changes by %+.2f %% and %+.2f %% at the ends, %.4g and %.4g of the search: %w", 100*atLow, 100*atHigh, low, high, ErrNoBreakEven)
+		nearest := low
+		if math.Abs(atHigh) < math.Abs(atLow) {
+			nearest = high
+		}
+		return nearest, fmt.Errorf("power changes by %+.2f %% and %+.2f %% at the ends, %.4g and %.4g of the search: %w", 100*atLow, 100*atHigh, low, high, ErrNoBreakEven)
 	}
 	for range 60 {
 		mid := (low + high) / 2

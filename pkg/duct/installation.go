@@ -122,7 +122,7 @@ func (x Installation) At(n quantity.RotationalSpeed, v quantity.Speed) (Point, e
 	if err != nil {
 		return noPoint(n, v), err
 	}
-	return x.at(n, v)
+	return x.withParts(n, v)
 }
 
 // noPoint is what an error leaves.
@@ -130,37 +130,67 @@ func noPoint(n quantity.RotationalSpeed, v quantity.Speed) Point {
 	return Point{EngineSpeed: n, RoadSpeed: v, Power: estimate.Unknown("change of full-throttle power", share, "an input is not valid")}
 }
 
+// at returns the point without its parts.
 func (x Installation) at(n quantity.RotationalSpeed, v quantity.Speed) (Point, error) {
-	p := noPoint(n, v)
-	ve, err := x.Efficiency.At(n)
+	central, others, err := x.demands(n, v)
+	return central.widened(others), err
+}
+
+// withParts returns the point with its parts.
+func (x Installation) withParts(n quantity.RotationalSpeed, v quantity.Speed) (Point, error) {
+	central, others, err := x.demands(n, v)
+	p := central.widened(others)
 	if err != nil {
 		return p, err
 	}
+	p.Parts, err = central.parts(others)
+	return p, err
+}
+
+// working is the point of one demand, and what it was worked out from.
+type working struct {
+	Point
+	now                     air.State
+	mouths                  mouthAir
+	proposed                estimate.Estimate // loss of the duct, without pulses
+	presentLow, presentHigh presentLoss
+	pulse                   float64
+}
+
+// demands works the point out for its demand and, where that rests on an assumed
+// efficiency, for the least and the most that it may be.
+func (x Installation) demands(n quantity.RotationalSpeed, v quantity.Speed) (central working, others []working, err error) {
+	p := noPoint(n, v)
+	ve, err := x.Efficiency.At(n)
+	if err != nil {
+		return working{Point: p}, nil, err
+	}
 	if p.Demand, err = x.Engine.AirDemand(n, ve); err != nil {
-		return p, err
+		return working{Point: p}, nil, err
 	}
-	unsure := 0.0
-	if x.Efficiency.Assumed != "" {
-		unsure = engine.AssumedEfficiencyUncertainty / ve
+	if central, err = x.atDemand(p); err != nil || x.Efficiency.Assumed == "" {
+		return central, nil, err
 	}
-	if p, err = x.atDemand(p, v); err != nil {
-		return p, err
-	}
-	if p.Parts, err = x.parts(p, unsure); err != nil {
-		return p, err
-	}
+	unsure := engine.AssumedEfficiencyUncertainty / ve
 	for _, share := range []float64{1 - unsure, 1 + unsure} {
-		if unsure == 0 {
-			break
-		}
 		y := p
 		y.Demand = quantity.VolumeFlow(share) * p.Demand
-		if y, err = x.atDemand(y, v); err != nil {
-			return p, err
+		w, err := x.atDemand(y)
+		if err != nil {
+			return central, nil, err
 		}
-		p.widen(y)
+		others = append(others, w)
 	}
-	return p, nil
+	return central, others, nil
+}
+
+// widened returns the point with the bounds of the others taken into its own.
+func (w working) widened(others []working) Point {
+	p := w.Point
+	for _, y := range others {
+		p.widen(y.Point)
+	}
+	return p
 }
 
 // widen takes another point's bounds into the point's own.
@@ -172,67 +202,66 @@ func (p *Point) widen(y Point) {
 	p.RamPart = max(p.RamPart, y.RamPart)
 }
 
-// atDemand fills the point in for its demand at road speed v.
-func (x Installation) atDemand(p Point, v quantity.Speed) (Point, error) {
-	now, err := x.Outside.Heated(x.PresentIntake)
-	if err != nil {
-		return p, fmt.Errorf("present intake: %w", err)
+// atDemand fills the point in for its demand and road speed.
+func (x Installation) atDemand(p Point) (working, error) {
+	w := working{Point: p}
+	var err error
+	if w.now, err = x.Outside.Heated(x.PresentIntake); err != nil {
+		return w, fmt.Errorf("present intake: %w", err)
 	}
-	mouths, err := x.mouths(x.MouthRiseLow, x.MouthRise, x.MouthRiseHigh)
-	if err != nil {
-		return p, err
+	if w.mouths, err = x.mouths(x.MouthRiseLow, x.MouthRise, x.MouthRiseHigh); err != nil {
+		return w, err
 	}
-	mouth := mouths.typical
-	present, err := x.Present.Flow(now, p.Demand)
+	mouth := w.mouths.typical
+	present, err := x.Present.Flow(w.now, p.Demand)
 	if err != nil {
-		return p, fmt.Errorf("present intake: %w", err)
+		return w, fmt.Errorf("present intake: %w", err)
 	}
 	proposed, err := x.Duct.Flow(mouth, p.Demand)
 	if err != nil {
-		return p, fmt.Errorf("proposed duct: %w", err)
+		return w, fmt.Errorf("proposed duct: %w", err)
 	}
-	pulse, _, err := PulsationFactor(x.Engine.Cylinders, x.Opening)
+	if w.pulse, _, err = PulsationFactor(x.Engine.Cylinders, x.Opening); err != nil {
+		return w, err
+	}
+	if w.PickUp, err = x.Duct.PickUp(mouth, p.Demand, x.Bay); err != nil {
+		return w, err
+	}
+	warmest, err := x.Duct.PickUp(w.mouths.warm, p.Demand, x.Bay)
 	if err != nil {
-		return p, err
+		return w, err
 	}
-	if p.PickUp, err = x.Duct.PickUp(mouth, p.Demand, x.Bay); err != nil {
-		return p, err
-	}
-	warmest, err := x.Duct.PickUp(mouths.warm, p.Demand, x.Bay)
+	coolest, err := x.Duct.PickUp(w.mouths.cool, p.Demand, x.Bay)
 	if err != nil {
-		return p, err
+		return w, err
 	}
-	coolest, err := x.Duct.PickUp(mouths.cool, p.Demand, x.Bay)
-	if err != nil {
-		return p, err
-	}
-	lossLow, lossHigh, err := x.presentBounds(now, p.Demand)
-	if err != nil {
-		return p, err
+	if w.presentLow, w.presentHigh, err = x.presentBounds(w.now, p.Demand); err != nil {
+		return w, err
 	}
 	was, will := present.Loss, proposed.Loss
-	p.PresentLoss = quantity.Pressure(was.Value)
-	p.Loss = pressureLoss(will.Value, will.Interval.Low, pulse*will.Interval.High)
-	p.Lost = estimate.Within("pressure lost against now", will.Value-was.Value, pascal,
-		will.Interval.Low-lossHigh.still, pulse*(will.Interval.High-lossLow.pulsing))
-	ramLow, err := RamPressure(x.Outside, v, x.RamLow)
+	w.proposed = will
+	w.PresentLoss = quantity.Pressure(was.Value)
+	w.Loss = pressureLoss(will.Value, will.Interval.Low, w.pulse*will.Interval.High)
+	w.Lost = estimate.Within("pressure lost against now", will.Value-was.Value, pascal,
+		will.Interval.Low-w.presentHigh.still, w.pulse*(will.Interval.High-w.presentLow.pulsing))
+	ramLow, err := RamPressure(x.Outside, p.RoadSpeed, x.RamLow)
 	if err != nil {
-		return p, err
+		return w, err
 	}
-	ramHigh, err := RamPressure(x.Outside, v, x.RamHigh)
+	ramHigh, err := RamPressure(x.Outside, p.RoadSpeed, x.RamHigh)
 	if err != nil {
-		return p, err
+		return w, err
 	}
-	p.Ram = estimate.Within("ram pressure", 0, pascal, float64(ramLow), float64(ramHigh))
-	gained := now.Temperature.Sub(mouth.Temperature).Kelvins()
-	p.Gained = estimate.Within("cooler than now", gained-p.PickUp.Rise.Value, kelvin,
-		now.Temperature.Sub(mouths.warm.Temperature).Kelvins()-warmest.Rise.Interval.High,
-		now.Temperature.Sub(mouths.cool.Temperature).Kelvins()-coolest.Rise.Interval.Low)
-	err = x.power(&p, now, [3]charge{
-		{mouths.warm, warmest.Rise.Interval.High, pulse * lossLow.pulsing},
-		{mouth, p.PickUp.Rise.Value, present.Loss.Value},
-		{mouths.cool, coolest.Rise.Interval.Low, lossHigh.still}})
-	return p, err
+	w.Ram = estimate.Within("ram pressure", 0, pascal, float64(ramLow), float64(ramHigh))
+	gained := w.now.Temperature.Sub(mouth.Temperature).Kelvins()
+	w.Gained = estimate.Within("cooler than now", gained-w.PickUp.Rise.Value, kelvin,
+		w.now.Temperature.Sub(w.mouths.warm.Temperature).Kelvins()-warmest.Rise.Interval.High,
+		w.now.Temperature.Sub(w.mouths.cool.Temperature).Kelvins()-coolest.Rise.Interval.Low)
+	err = x.power(&w.Point, w.now, [3]charge{
+		{w.mouths.warm, warmest.Rise.Interval.High, w.pulse * w.presentLow.pulsing},
+		{mouth, w.PickUp.Rise.Value, present.Loss.Value},
+		{w.mouths.cool, coolest.Rise.Interval.Low, w.presentHigh.still}})
+	return w, err
 }
 
 var share = quantity.KindShare.Shown()

@@ -1,45 +1,16 @@
 package duct
 
 import (
-	"bufio"
 	"errors"
 	"fmt"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/published"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
-
-func table(t *testing.T, path string) (rows [][]float64) {
-	t.Helper()
-	f, err := os.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	for scan := bufio.NewScanner(f); scan.Scan(); {
-		var row []float64
-		for _, cell := range strings.Split(scan.Text(), ",") {
-			x, err := strconv.ParseFloat(cell, 64)
-			if err != nil {
-				row = nil
-				break
-			}
-			row = append(row, x)
-		}
-		if row != nil {
-			rows = append(rows, row)
-		}
-	}
-	if len(rows) < 8 {
-		t.Fatalf("%s: %d rows", path, len(rows))
-	}
-	return rows
-}
 
 func near(t *testing.T, what string, got, want, relative float64) {
 	t.Helper()
@@ -65,7 +36,7 @@ func TestColebrook(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "documented", f, 0.01851386607747, 1e-12)
-	for _, r := range table(t, "testdata/colebrook.csv") {
+	for _, r := range published.Table(t, "testdata/colebrook.csv", 8) {
 		f, err := Colebrook(r[0], r[1])
 		if err != nil {
 			t.Fatal(err)
@@ -83,7 +54,7 @@ func TestColebrook(t *testing.T) {
 }
 
 func TestFittingsAgainstFluids(t *testing.T) {
-	for _, r := range table(t, "testdata/fittings.csv") {
+	for _, r := range published.Table(t, "testdata/fittings.csv", 8) {
 		var p Part
 		switch r[0] {
 		case 1:
@@ -109,7 +80,7 @@ func TestFittingsAgainstFluids(t *testing.T) {
 }
 
 func TestAirPropertiesAgainstFluids(t *testing.T) {
-	for _, r := range table(t, "testdata/air.csv") {
+	for _, r := range published.Table(t, "testdata/air.csv", 8) {
 		near(t, "viscosity", viscosity(r[0]), r[1], 1e-9)
 		near(t, "conductivity", conductivity(r[0]), r[2], 1e-6)
 	}

@@ -98,9 +98,9 @@ func Compressed(p Part) Part {
 //	K = f·α·r/D + (0.10 + 2.4 f)·sin(α/2) + 6.6 f·[√sin(α/2) + sin(α/2)]/(r/D)^(4α/π)
 //	mitre: K = 0.42·sin(α/2) + 2.56·sin³(α/2)
 //
-// with f = 0.02. The bounds take in what other published laws give. In a corrugated hose a 90° bend costs about twice its
-// straight length (abstracts as for [CorrugatedHose]); for such a bend use the
-// hose's own length twice.
+// with f = 0.02. The bounds take in what other published laws give. In a
+// corrugated hose a 90° bend costs about twice its straight length (abstracts
+// as for [CorrugatedHose]); for such a bend use the hose's own length twice.
 //
 // Source: Rennels and Hudson, Pipe Flow (2012), ch. 15, as given in the
 // documentation of the fluids library.

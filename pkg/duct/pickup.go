@@ -52,9 +52,9 @@ func (p PickUp) String() string {
 // surroundings; the bounds have both at their lower or both at their upper
 // ends, h_i of a corrugated bore between a smooth one's and twice as much
 // friction as the 0.04 that is taken, between laminar and turbulent both, and a
-// wall of half the resistance to half as much again. Conducted heat from hot mountings
-// and radiation from the exhaust are not counted. Range and errors as for
-// [Duct.Flow]; the surroundings may be −40 °C to 150 °C.
+// wall of half the resistance to half as much again. Conducted heat from hot
+// mountings and radiation from the exhaust are not counted. Range and errors as
+// for [Duct.Flow]; the surroundings may be −40 °C to 150 °C.
 func (d Duct) PickUp(a air.State, q quantity.VolumeFlow, s Surroundings) (PickUp, error) {
 	r := PickUp{Outlet: quantity.Kelvin(math.NaN()), Rise: estimate.Unknown("rise on the way", kelvin, "an input is not valid"), NTU: math.NaN()}
 	if _, err := d.Flow(a, q); err != nil {

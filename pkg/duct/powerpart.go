@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // PowerPart is one thing that is not known, and how far it alone moves the
@@ -18,53 +16,33 @@ type PowerPart struct {
 // String returns the span and what causes it.
 func (p PowerPart) String() string { return fmt.Sprintf("%v to %v %s", p.Low, p.High, p.What) }
 
-// parts moves one thing at a time to its bounds. unsure is the relative
-// uncertainty of the demand.
-func (x Installation) parts(p Point, unsure float64) ([]PowerPart, error) {
-	now, err := x.Outside.Heated(x.PresentIntake)
-	if err != nil {
-		return nil, err
-	}
-	mouths, err := x.mouths(x.MouthRiseLow, x.MouthRise, x.MouthRiseHigh)
-	if err != nil {
-		return nil, err
-	}
-	proposed, err := x.Duct.Flow(mouths.typical, p.Demand)
-	if err != nil {
-		return nil, err
-	}
-	presentLow, presentHigh, err := x.presentBounds(now, p.Demand)
-	if err != nil {
-		return nil, err
-	}
-	pulse, _, err := PulsationFactor(x.Engine.Cylinders, x.Opening)
-	if err != nil {
-		return nil, err
-	}
-	base := charge{mouths.typical, p.PickUp.Rise.Value, float64(p.PresentLoss)}
-	loss := proposed.Loss.Value
+// parts moves one thing at a time to its bounds. others are the points of the
+// least and the most demand.
+func (w working) parts(others []working) ([]PowerPart, error) {
+	base := charge{w.mouths.typical, w.PickUp.Rise.Value, float64(w.PresentLoss)}
+	loss := w.proposed.Value
 	var all []PowerPart
 	add := func(what string, power ...float64) {
-		power = append(power, p.Power.Value)
-		part := PowerPart{what, Share(slices.Min(power) - p.Power.Value), Share(slices.Max(power) - p.Power.Value)}
+		power = append(power, w.Power.Value)
+		part := PowerPart{what, Share(slices.Min(power) - w.Power.Value), Share(slices.Max(power) - w.Power.Value)}
 		if part.High-part.Low > 1e-9 {
 			all = append(all, part)
 		}
 	}
 	// both adds what two charges do with their losses and ram pressures.
 	both := func(what string, a, b charge, lossA, lossB, ramA, ramB float64) error {
-		one, err := change(now, a, lossA, ramA)
+		one, err := change(w.now, a, lossA, ramA)
 		if err != nil {
 			return err
 		}
-		other, err := change(now, b, lossB, ramB)
+		other, err := change(w.now, b, lossB, ramB)
 		if err != nil {
 			return err
 		}
 		add(what, one.Power.Value, other.Power.Value)
 		return nil
 	}
-	central, err := change(now, base, loss, 0)
+	central, err := change(w.now, base, loss, 0)
 	if err != nil {
 		return nil, err
 	}
@@ -74,27 +52,22 @@ func (x Installation) parts(p Point, unsure float64) ([]PowerPart, error) {
 		change(&c)
 		return c
 	}
-	own := float64(p.PresentLoss) - (presentLow.still+presentHigh.still)/2
+	own := float64(w.PresentLoss) - (w.presentLow.still+w.presentHigh.still)/2
 	for _, err := range []error{
-		both("air at the mouth", with(func(c *charge) { c.mouth = mouths.cool }), with(func(c *charge) { c.mouth = mouths.warm }), loss, loss, 0, 0),
-		both("heat on the way", with(func(c *charge) { c.rise = p.PickUp.Rise.Interval.Low }), with(func(c *charge) { c.rise = p.PickUp.Rise.Interval.High }), loss, loss, 0, 0),
-		both("friction and fittings", base, base, proposed.Loss.Interval.Low, proposed.Loss.Interval.High, 0, 0),
-		both("present intake", with(func(c *charge) { c.present = presentLow.still + own }), with(func(c *charge) { c.present = presentHigh.still + own }), loss, loss, 0, 0),
-		both("pulses of the cylinders", base, with(func(c *charge) { c.present *= pulse }), loss, pulse*loss, 0, 0),
-		both("ram pressure", base, base, loss, loss, p.Ram.Interval.Low, p.Ram.Interval.High),
+		both("air at the mouth", with(func(c *charge) { c.mouth = w.mouths.cool }), with(func(c *charge) { c.mouth = w.mouths.warm }), loss, loss, 0, 0),
+		both("heat on the way", with(func(c *charge) { c.rise = w.PickUp.Rise.Interval.Low }), with(func(c *charge) { c.rise = w.PickUp.Rise.Interval.High }), loss, loss, 0, 0),
+		both("friction and fittings", base, base, w.proposed.Interval.Low, w.proposed.Interval.High, 0, 0),
+		both("present intake", with(func(c *charge) { c.present = w.presentLow.still + own }), with(func(c *charge) { c.present = w.presentHigh.still + own }), loss, loss, 0, 0),
+		both("pulses of the cylinders", base, with(func(c *charge) { c.present *= w.pulse }), loss, w.pulse*loss, 0, 0),
+		both("ram pressure", base, base, loss, loss, w.Ram.Interval.Low, w.Ram.Interval.High),
 	} {
 		if err != nil {
 			return nil, err
 		}
 	}
-	if unsure > 0 {
+	if len(others) > 0 {
 		var power []float64
-		for _, share := range []float64{1 - unsure, 1 + unsure} {
-			y := p
-			y.Demand = quantity.VolumeFlow(share) * p.Demand
-			if y, err = x.atDemand(y, p.RoadSpeed); err != nil {
-				return nil, err
-			}
+		for _, y := range others {
 			power = append(power, y.Power.Value)
 		}
 		add("volumetric efficiency", power...)

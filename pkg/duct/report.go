@@ -108,7 +108,7 @@ func (x Installation) Table(engineSpeeds []quantity.RotationalSpeed, roadSpeeds 
 	points := make([]Point, 0, len(engineSpeeds)*len(roadSpeeds))
 	for _, n := range engineSpeeds {
 		for _, v := range roadSpeeds {
-			p, err := x.at(n, v)
+			p, err := x.withParts(n, v)
 			if err != nil {
 				return points, err
 			}

@@ -95,8 +95,8 @@ const AssumedEfficiencyUncertainty = 0.07
 // AssumedVolumetricEfficiency returns a curve for an engine of which only the
 // rated points are known: 0.85 at the speed of greatest torque, 0.75 at that of
 // greatest power, 0.70 at 1000 rpm. Common practice for two-valve engines with
-// carburettors, no source; expect ± [AssumedEfficiencyUncertainty]. It fails, wrapping [ErrMissing],
-// without both rated speeds.
+// carburettors, no source; expect ± [AssumedEfficiencyUncertainty]. It fails,
+// wrapping [ErrMissing], without both rated speeds.
 func AssumedVolumetricEfficiency(d Description) (VolumetricEfficiency, error) {
 	if !(d.RatedTorqueSpeed > 0 && d.RatedPowerSpeed > d.RatedTorqueSpeed) {
 		return VolumetricEfficiency{}, fmt.Errorf("engine.AssumedVolumetricEfficiency: rated torque speed and rated power speed: %w", ErrMissing)

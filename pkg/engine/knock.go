@@ -30,9 +30,10 @@ const (
 	knockPerKelvin = 1.0 / 7
 	// Range over engines, fuels and methods. Nothing for a paraffinic reference
 	// fuel: the compression ratio at which it knocks on a rating engine
-	// changed by −0.10 to 0.12 from 33 °C to 150 °C (Rockstroh and others, as quoted in the
-	// documentation of a public engine model), since hotter charge is thinner. Up to 1.8
-	// per 10 K, the bound below reduced for what it leaves out.
+	// changed by −0.10 to 0.12 from 33 °C to 150 °C (Rockstroh and others, as
+	// quoted in the documentation of a public engine model), since hotter
+	// charge is thinner. Up to 1.8 per 10 K, the bound below reduced for what
+	// it leaves out.
 	knockPerKelvinLow, knockPerKelvinHigh = 0, 0.18
 )
 

@@ -50,8 +50,9 @@ func TestEthanolInTheMixture(t *testing.T) {
 	}
 }
 
-// A bowl of known temperatures takes the place of the span: 20 K colder fuel is 2 % denser and
-// flows by the root of it, by hand 1/√(1 + 20·0.95e-3…1.1e-3) = 0.9906 to 0.9892.
+// A bowl of known temperatures takes the place of the span: 20 K colder fuel is
+// 2 % denser and flows by the root of it, by hand 1/√(1 + 20·0.95e-3…1.1e-3) =
+// 0.9906 to 0.9892.
 func TestFloatBowlAndAirCorrectionJet(t *testing.T) {
 	s := dryAir(t, 101325, 20)
 	m, err := engine.Metering{Kind: engine.ConstantDepression, BowlBefore: Celsius(50), BowlAfter: Celsius(30)}.Shift(s, s)

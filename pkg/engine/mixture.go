@@ -56,9 +56,9 @@ const leastSignal, mostSignal = 1.5e3, 10e3 // Pa
 // emulsion is the most that an air-correction jet takes off the exponent: with
 // an emulsion tube fuel goes by ρ^(1/2 + δ), δ = ¼·(1 − x)·φ/(1 + φ), x the
 // part of the signal that falls off at the main jet and φ the bled air's volume
-// over the fuel's. Denser air makes smaller bubbles, which resist less. With x of one half at
-// least it is below an eighth. Worked out from the equations of three orifices
-// and a homogeneous mixture; no source.
+// over the fuel's. Denser air makes smaller bubbles, which resist less. With x
+// of one half at least it is below an eighth. Worked out from the equations of
+// three orifices and a homogeneous mixture; no source.
 const emulsion = 0.125
 
 const mostLoss = 20e3 // Pa
@@ -152,8 +152,8 @@ func (g Metering) Shift(from, to air.State) (MixtureShift, error) {
 	}
 	a, b := charge(m.From), charge(m.To)
 	all := g.shift(a, b)
-	m.Ratio, m.Low, m.High = all.middle(), all.low(), all.high()
-	m.Parts = all.parts()
+	m.Ratio, m.Parts = all.middle(), all.parts()
+	m.Low, m.High = span(all.at)
 	if g.Kind == Injection {
 		m.Low, m.High = min(m.Low, 1), max(m.High, 1)
 		m.Ratio = 1

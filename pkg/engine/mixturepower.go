@@ -27,8 +27,12 @@ func (l LambdaRange) String() string {
 	return fmt.Sprintf("λ %.2f to %.2f (%s)", l.Low, l.High, kind)
 }
 
+// LambdaProbe is how far a λ probe in the exhaust may be off, either way; common
+// practice, no source.
+const LambdaProbe = 0.01
+
 // ParseLambda reads a measured range, such as "0.82 to 0.88", or one value, which
-// gets ± 0.01 for the probe (common practice, no source).
+// gets ± [LambdaProbe].
 //
 // Other texts are an error that says what it should look like, and a range
 // outside 0.7 to 1.15 one that wraps [ErrOutOfRange].
@@ -40,7 +44,7 @@ func ParseLambda(text string) (LambdaRange, error) {
 		if l.High = l.Low; two {
 			l.High, err = strconv.ParseFloat(strings.TrimSpace(high), 64)
 		} else {
-			l.Low, l.High = l.Low-0.01, l.High+0.01
+			l.Low, l.High = l.Low-LambdaProbe, l.High+LambdaProbe
 		}
 	}
 	if err != nil {
@@ -69,11 +73,11 @@ func (l LambdaRange) check(function string) error {
 func UsualLambda() LambdaRange { return LambdaRange{Low: 0.80, High: 1.00} }
 
 // Power falls off with the square of the distance from the richest useful
-// mixture: P/P_max = 1 − a·((λ − λ_best)/(1 − λ_best))². Handbooks' curves put the
-// best between 0.84 and 0.90 and lose a = 3 to 4 % at λ = 1. From memory (Heywood,
-// Internal Combustion Engine Fundamentals, 1988, ch. 15; Taylor, The Internal
-// Combustion Engine, vol. 2, ch. 1); the rich end since trade texts put the best at 12
-// to 13 of air to fuel.
+// mixture: P/P_max = 1 − a·((λ − λ_best)/(1 − λ_best))². Handbooks' curves put
+// the best between 0.84 and 0.90 and lose a = 3 to 4 % at λ = 1. From memory
+// (Heywood, Internal Combustion Engine Fundamentals, 1988, ch. 15; Taylor, The
+// Internal Combustion Engine, vol. 2, ch. 1); the rich end since trade texts
+// put the best at 12 to 13 of air to fuel.
 var (
 	bestLambda = [2]float64{0.84, 0.90}
 	lossAtOne  = [2]float64{0.03, 0.04}

@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -103,18 +104,20 @@ const together, alone = 6144, 255
 
 // Power returns what it is worth at full throttle that the intake air, by
 // before warmer than outside, becomes warmer by change (colder if negative):
-// the standards' power and the mixture's together, each source of uncertainty as a
-// distribution. before and change are temperature differences in K: with a level their intervals
-// are taken as Student's t, without one as bounds of a uniform distribution. Standards, λ, bowl
-// and duct are uniform between their bounds, pressure and humidity normal.
+// the standards' power and the mixture's together, each source of uncertainty
+// as a distribution. before and change are temperature differences in K: with a
+// level their intervals are taken as Student's t, without one as bounds of a
+// uniform distribution. Standards, λ, bowl and duct are uniform between their
+// bounds, pressure and humidity normal.
 //
 // What is not in it says [NotModelled].
 //
-// It fails where a value leaves the range of the formulas at the middle or at an end
-// of an interval, and, wrapping [estimate.ErrUnknown], where before or change is not known
-// or has an infinite end.
+// It fails where a value leaves the range of the formulas at the middle or at
+// an end of an interval, and, wrapping [estimate.ErrUnknown], where before or
+// change is not known or has an infinite end.
 //
-// Source: JCGM 101:2008, clause 5.9, by a low-discrepancy sequence instead of random draws.
+// Source: JCGM 101:2008, clause 5.9, by a low-discrepancy sequence instead of
+// random draws.
 func (c Charge) Power(before, change estimate.Estimate) (PowerBudget, error) {
 	share := quantity.KindShare.Shown()
 	b := PowerBudget{Total: estimate.Unknown(totalName, share, "an input is not known"), Lambda: c.lambda()}
@@ -122,7 +125,7 @@ func (c Charge) Power(before, change estimate.Estimate) (PowerBudget, error) {
 		return b, err
 	}
 	p := propagation{c, before, change, b.Lambda}
-	middle := p.at(middles())
+	middle := p.spread(1, func(int) bool { return false })[0]
 	all := p.spread(together, func(int) bool { return true })
 	total, airAlone, mixture := make([]float64, together), make([]float64, together), make([]float64, together)
 	for i, x := range all {
@@ -142,7 +145,7 @@ func (c Charge) Power(before, change estimate.Estimate) (PowerBudget, error) {
 			b.Total.Contributions = append(b.Total.Contributions, estimate.Contribution{Source: s.source, Effect: u})
 		}
 	}
-	slices.SortStableFunc(b.Parts, func(x, y PowerPart) int { return int(math.Copysign(1, y.Standard-x.Standard)) })
+	slices.SortStableFunc(b.Parts, func(x, y PowerPart) int { return cmp.Compare(y.Standard, x.Standard) })
 	return b, nil
 }
 

@@ -19,7 +19,8 @@ func exactly(k float64) estimate.Estimate {
 	return estimate.Between("rise", k, kelvin, estimate.NoInterval(), estimate.Stated, math.NaN())
 }
 
-// measured is a temperature difference with a half width at 95 % from n degrees of freedom.
+// measured is a temperature difference with a half width at 95 % from n degrees
+// of freedom.
 func measured(k, half, n float64) estimate.Estimate {
 	return estimate.Between("change", k, kelvin, estimate.Interval{Low: k - half, High: k + half, Level: 0.95}, estimate.BetweenDrives, n)
 }
@@ -33,11 +34,10 @@ func budget(t *testing.T, c engine.Charge, before, change estimate.Estimate) eng
 	return b
 }
 
-// An injection that keeps λ = 0.88 where power over λ is level leaves only the standards
-// and the temperature: from 60 °C to 30 °C, dry, DIN 70020 says
-// √(333.15/303.15) − 1 = 4.83 % and ISO 1585 (…)^0.6 − 1 = 5.83 %, worked by
-// hand; the interval of a uniform distribution between them is 95 % of the way,
-// and 2 K at 95 % of 30 K adds 2/30 of 5.6 %.
+// The part of temperature and pressure, whatever the mixture does: from 60 °C
+// to 30 °C, dry, DIN 70020 says √(333.15/303.15) − 1 = 4.83 % and ISO 1585
+// (…)^0.6 − 1 = 5.83 %, worked by hand; the interval of a uniform distribution
+// between them is 95 % of the way, and 2 K at 95 % of 30 K adds 2/30 of 5.6 %.
 func TestPowerBudgetByHand(t *testing.T) {
 	c := engine.Charge{Outside: dryAir(t, 101325, 20), Metering: engine.Metering{Kind: engine.FixedJet, NoAirCorrection: true, BowlBefore: Celsius(40), BowlAfter: Celsius(40)},
 		Lambda: engine.LambdaRange{Low: 0.86, High: 0.86, Measured: true}}
@@ -53,8 +53,8 @@ func TestPowerBudgetByHand(t *testing.T) {
 }
 
 // The whole budget against JCGM 101's random draws by package uncertainty, with
-// the formulas written down once more: unknown λ of a
-// constant-depression carburettor, 30 K ± 4 K with 4 degrees of freedom.
+// the formulas written down once more: unknown λ of a constant-depression
+// carburettor, 30 K ± 4 K with 4 degrees of freedom.
 func TestPowerBudgetAgainstMonteCarlo(t *testing.T) {
 	outside, err := air.NewState(97000, Celsius(15), 0.7)
 	if err != nil {
@@ -139,7 +139,8 @@ func TestDuctIsInThePower(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// By hand: √((1.5 + 0.5)/(1.5 + 1.5)) = 0.816 at the weakest signal, √(10.5/11.5) = 0.956 at the strongest.
+	// By hand: √((1.5 + 0.5)/(1.5 + 1.5)) = 0.816 at the weakest signal,
+	// √(10.5/11.5) = 0.956 at the strongest.
 	thin := math.Sqrt((101325.0 - 1500) / (101325 - 500))
 	within(t, "weakest signal", m.Low, 0.8165*thin, 0.001)
 	within(t, "strongest signal", m.High, 0.9555*thin, 0.001)

@@ -26,15 +26,6 @@ func (d drawn) total() float64 { return (1+d.air)*(1+d.mixture) - 1 }
 // themselves by more.
 const lawSpread = 0.25
 
-// middles is the draw in which every input has its middle value.
-func middles() [inputs]float64 {
-	var u [inputs]float64
-	for i := range u {
-		u[i] = 0.5
-	}
-	return u
-}
-
 // at returns the change of power for the inputs' quantiles.
 func (p propagation) at(u [inputs]float64) drawn {
 	from := p.c.Outside.Temperature.Kelvin() + draws.Quantile(p.before, u[ofBefore])

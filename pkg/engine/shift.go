@@ -83,55 +83,44 @@ func (s shifting) vent(u unknowns) float64 {
 
 // at returns the shift for one choice of the unknowns.
 func (s shifting) at(u unknowns) float64 {
-	all := s.air() * s.correction(u) * s.bowl(u) * s.vent(u)
 	if s.g.Kind == Injection {
 		return 1 + u.holds*(s.air()-1)
 	}
-	return all * s.g.FuelAfter.LeanerThan(s.g.FuelBefore)
+	return s.air() * s.correction(u) * s.bowl(u) * s.vent(u) * s.g.FuelAfter.LeanerThan(s.g.FuelBefore)
 }
 
 // middle is the shift by the plain law: the bowl stays, nothing bleeds, and a
 // vent that is not known is to the mouth.
 func (s shifting) middle() float64 { return s.at(unknowns{signal: 0.5, expansion: 0.5}) }
 
-// corners calls f with every extreme choice; each part is monotonous in each
-// unknown.
-func corners(f func(u unknowns)) {
+// span returns the bounds of f over every extreme choice of the unknowns; each
+// part is monotonous in each of them.
+func span(f func(unknowns) float64) (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
 	for i := range 1 << 6 {
 		bit := func(k int) float64 { return float64(i >> k & 1) }
-		f(unknowns{bit(0), bit(1), bit(2), bit(3), bit(4), bit(5)})
+		x := f(unknowns{bit(0), bit(1), bit(2), bit(3), bit(4), bit(5)})
+		low, high = min(low, x), max(high, x)
 	}
-}
-
-func (s shifting) low() float64 {
-	low := math.Inf(1)
-	corners(func(u unknowns) { low = min(low, s.at(u)) })
-	return low
-}
-
-func (s shifting) high() float64 {
-	high := math.Inf(-1)
-	corners(func(u unknowns) { high = max(high, s.at(u)) })
-	return high
+	return low, high
 }
 
 // parts lists what takes part, each between its bounds.
 func (s shifting) parts() []MixturePart {
-	span := func(name string, f func(unknowns) float64) MixturePart {
-		p := MixturePart{name, math.Inf(1), math.Inf(-1)}
-		corners(func(u unknowns) { p.Low, p.High = min(p.Low, f(u)), max(p.High, f(u)) })
-		return p
-	}
 	all := []MixturePart{{"the air's density and vapour", s.air(), s.air()}}
+	unknown := func(name string, f func(unknowns) float64) {
+		low, high := span(f)
+		all = append(all, MixturePart{name, low, high})
+	}
 	if s.g.Kind == Injection {
 		return append(all, MixturePart{"held by the injection", min(1, 1/s.air()), max(1, 1/s.air())})
 	}
 	if s.bleeds() {
-		all = append(all, span("air-correction jet", s.correction))
+		unknown("air-correction jet", s.correction)
 	}
-	all = append(all, span("fuel's density by the bowl's temperature", s.bowl))
+	unknown("fuel's density by the bowl's temperature", s.bowl)
 	if s.g.LossBefore != s.g.LossAfter {
-		all = append(all, span("duct's depression on the float bowl", s.vent))
+		unknown("duct's depression on the float bowl", s.vent)
 	}
 	if s.g.FuelBefore != s.g.FuelAfter {
 		f := s.g.FuelAfter.LeanerThan(s.g.FuelBefore)

@@ -31,8 +31,8 @@ type Lost struct {
 
 // Lost returns what an engine loses in some weather if its warm air is taken
 // away and the intake air comes rise above outside. At full throttle such a
-// cleaner lets cold air in by itself (its vacuum motor has no vacuum), so that removing it gains
-// nothing there.
+// cleaner lets cold air in by itself (its vacuum motor has no vacuum), so that
+// removing it gains nothing there.
 //
 // Errors are those of [CompareIcing] and [ShiftOfMixture].
 func (w WarmAir) Lost(outside air.State, rise quantity.TemperatureDifference, kind Carburettor) (Lost, error) {

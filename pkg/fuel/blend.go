@@ -18,9 +18,10 @@ type Blend struct {
 const (
 	petrolDensity, ethanolDensity = 745.0, 794.0 // kg/m³
 	petrolHydrogen                = 1.87         // atoms for one of carbon
-	// Expansion and ExpansionHigh bound petrol's volumetric thermal expansion, 1/K. A physics textbook's
-	// exercise (College Physics, ch. 10) takes 0.96e-3, engineers' answers
-	// 0.95e-3 to 1.0e-3; light petrol is quoted up to 1.1e-3 (from memory).
+	// Expansion and ExpansionHigh bound petrol's volumetric thermal expansion,
+	// 1/K. A physics textbook's exercise (College Physics, ch. 10) takes
+	// 0.96e-3, engineers' answers 0.95e-3 to 1.0e-3; light petrol is quoted up
+	// to 1.1e-3 (from memory).
 	Expansion, ExpansionHigh = 0.95e-3, 1.1e-3
 )
 

@@ -23,8 +23,9 @@ func Winter() Volatility { return Volatility{60e3, 90e3} }
 // VapourPressure returns the pressure at which petrol of a Reid vapour
 // pressure begins to boil at temperature t.
 //
-// Valid for a Reid vapour pressure of 30 kPa to 110 kPa and −20 °C to 100 °C; otherwise NaN and an
-// error that wraps [quantity.ErrOutOfRange]. Good to about 15 %: petrol is a mixture.
+// Valid for a Reid vapour pressure of 30 kPa to 110 kPa and −20 °C to 100 °C;
+// otherwise NaN and an error that wraps [quantity.ErrOutOfRange]. Good to about
+// 15 %: petrol is a mixture.
 //
 // Source: US EPA, AP-42, chapter 7.1, true vapour pressure of refined petroleum
 // stocks, with a distillation slope of 3 for motor petrol; constants from memory.

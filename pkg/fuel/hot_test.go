@@ -17,25 +17,25 @@ func within(t *testing.T, what string, got, want, half float64) {
 	}
 }
 
-const psi = Pressure(6894.757)
-
-// Two computers of others, for petrol of 10 psi Reid: a chemist's flash of a mixture of
-// hydrocarbons, 5.2 psia at 20 °C and 33 psia at 80 °C (eng-tips.com, thread 218716), and a rule of
-// thumb for tanks (within a quarter), Reid·exp(0.0266·(t/°F − 100)) (petroleum.ezvirtualtools.com). Neither knows the other.
+// Two computers of others, for petrol of 10 psi Reid: a chemist's flash of a
+// mixture of hydrocarbons, 5.2 psia at 20 °C and 33 psia at 80 °C
+// (eng-tips.com, thread 218716), and a rule of thumb for tanks (within a
+// quarter), Reid·exp(0.0266·(t/°F − 100)) (petroleum.ezvirtualtools.com).
+// Neither knows the other.
 func TestVapourPressure(t *testing.T) {
 	for _, c := range []struct{ celsius, psia, tolerance float64 }{{20, 5.2, 0.2}, {80, 33, 0.05}, {37.8, 10, 0.08}} {
-		p, err := fuel.VapourPressure(10*psi, Celsius(c.celsius))
+		p, err := fuel.VapourPressure(10*PoundPerSquareInch, Celsius(c.celsius))
 		if err != nil {
 			t.Fatal(err)
 		}
-		within(t, "flash", float64(p/psi)/c.psia, 1, c.tolerance)
+		within(t, "flash", float64(p/PoundPerSquareInch)/c.psia, 1, c.tolerance)
 	}
 	for f := 85.0; f <= 130; f += 5 {
-		p, err := fuel.VapourPressure(10*psi, Fahrenheit(f))
+		p, err := fuel.VapourPressure(10*PoundPerSquareInch, Fahrenheit(f))
 		if err != nil {
 			t.Fatal(err)
 		}
-		within(t, "rule of thumb", float64(p)/(10*float64(psi)*math.Exp(0.0266*(f-100))), 1, 0.25)
+		within(t, "rule of thumb", float64(p)/(10*float64(PoundPerSquareInch)*math.Exp(0.0266*(f-100))), 1, 0.25)
 	}
 	for _, c := range []struct {
 		reid Pressure
@@ -47,8 +47,8 @@ func TestVapourPressure(t *testing.T) {
 	}
 }
 
-// Winter petrol boils before summer petrol, and high up before low down; fuel that is hotter than the
-// start by more than a little is said to boil.
+// Winter petrol boils before summer petrol, and high up before low down; fuel
+// that is hotter than the start by more than a little is said to boil.
 func TestHot(t *testing.T) {
 	summer, err := fuel.AssessHot(Celsius(55), 95e3, fuel.Summer())
 	if err != nil {
@@ -79,8 +79,9 @@ func TestHot(t *testing.T) {
 	}
 }
 
-// Published ratios: petrol 14.6 to 14.7, E10 14.08 to 14.13, E85 9.8, ethanol 9.0 (ecmtuning.com wiki;
-// bobistheoilguy.com), and from 10 % ethanol "a lean out of approximately 4 %" on a fixed orifice (yesterdaystractors.com).
+// Published ratios: petrol 14.6 to 14.7, E10 14.08 to 14.13, E85 9.8, ethanol
+// 9.0 (ecmtuning.com wiki; bobistheoilguy.com), and from 10 % ethanol "a lean
+// out of approximately 4 %" on a fixed orifice (yesterdaystractors.com).
 func TestEthanol(t *testing.T) {
 	for _, c := range []struct{ ethanol, want, half float64 }{{0, 14.65, 0.06}, {0.10, 14.08, 0.08}, {0.85, 9.8, 0.06}, {1, 9.0, 0.01}} {
 		within(t, "stoichiometric", fuel.Blend{Ethanol: c.ethanol}.StoichiometricRatio(), c.want, c.half)
@@ -91,8 +92,9 @@ func TestEthanol(t *testing.T) {
 	}
 }
 
-// A physics course has 0.96e-3 (College Physics, ch. 10, problem 49), an engineer's answer 0.95e-3
-// (techzle.com), a chemistry page about 1.0e-3 (scienceaq.com).
+// A physics course has 0.96e-3 (College Physics, ch. 10, problem 49), an
+// engineer's answer 0.95e-3 (techzle.com), a chemistry page about 1.0e-3
+// (scienceaq.com).
 func TestExpansion(t *testing.T) {
 	for _, beta := range []float64{0.95e-3, 0.96e-3, 1.0e-3} {
 		if beta < fuel.Expansion || beta > fuel.ExpansionHigh {

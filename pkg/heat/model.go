@@ -1,7 +1,6 @@
 package heat
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 
@@ -143,11 +142,8 @@ func extent(x []float64) [2]float64 {
 	return [2]float64{lo, hi}
 }
 
-// uncalibrated is that of a probe that was compared with nothing, in K: the
-// limits of its class as a rectangle, as everywhere in the library. mounted is
-// how far a part that the probe touches or sees pulls it (judgement).
-var uncalibrated = drive.Uncalibrated().Kelvins()
-
+// mounted is how far a part that the probe touches or sees pulls it, K
+// (judgement).
 const mounted = 0.6
 
 // probeErrors are the constant errors of the two probes that a rise is made of.
@@ -164,7 +160,7 @@ func probeErrors(d *drive.Drive) (all []estimate.Contribution) {
 		if channel.ThisDrive { // another one in the next drive
 			id += fmt.Sprintf(", drive %q", d.Name)
 		}
-		all = append(all, estimate.Contribution{Source: estimate.Source{Kind: estimate.Probe, ID: id}, Effect: c.sign * cmp.Or(channel.Uncertainty, uncalibrated)})
+		all = append(all, estimate.Contribution{Source: estimate.Source{Kind: estimate.Probe, ID: id}, Effect: c.sign * channel.ProbeUncertainty()})
 	}
 	return append(all, estimate.Contribution{Source: estimate.Source{Kind: estimate.Mounting, ID: string(drive.Intake)}, Effect: mounted})
 }

@@ -3,9 +3,9 @@ package roadload
 import (
 	"errors"
 	"math"
-	"reflect"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/pkg/internal/nonsense"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -31,23 +31,6 @@ func TestRoadLoadThatIsNoNumberIsRefused(t *testing.T) {
 	}
 }
 
-// nonsense puts each value into each number of a struct in turn.
-func nonsense(x any, try func(field string, value float64)) {
-	v := reflect.ValueOf(x).Elem()
-	for i := range v.NumField() {
-		f := v.Field(i)
-		if f.Kind() != reflect.Float64 {
-			continue
-		}
-		was := f.Float()
-		for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -200} {
-			f.SetFloat(bad)
-			try(v.Type().Field(i).Name, bad)
-		}
-		f.SetFloat(was)
-	}
-}
-
 // A number that can't be, in any field or argument, is refused with the
 // reason.
 func TestNonsenseIsRefused(t *testing.T) {
@@ -61,19 +44,19 @@ func TestNonsenseIsRefused(t *testing.T) {
 			t.Errorf("%s, %s = %v: %v", what, field, bad, err)
 		}
 	}
-	nonsense(&car, func(field string, bad float64) {
+	nonsense.Fields(&car, -200, func(field string, bad float64) {
 		_, err := FitCoastDown(car, clean, CoastOptions{})
 		refused("coast-down", field, bad, err)
 		_, err = FromDragArea(car, 0.8, 0.013, 1.2)
 		refused("drag area", field, bad, err)
 	})
 	opt := CoastOptions{}
-	nonsense(&opt, func(field string, bad float64) {
+	nonsense.Fields(&opt, -200, func(field string, bad float64) {
 		_, err := FitCoastDown(car, clean, opt)
 		refused("options", field, bad, err)
 	})
 	e := saloon(4)
-	nonsense(&e, func(field string, bad float64) {
+	nonsense.Fields(&e, -200, func(field string, bad float64) {
 		if (field == "WindChange" || field == "PullChange" || field == "NoiseMemory") && math.IsNaN(bad) {
 			return // says that there is none
 		}
@@ -84,16 +67,16 @@ func TestNonsenseIsRefused(t *testing.T) {
 		}
 	})
 	interval := DefaultIntervalOptions()
-	nonsense(&interval, func(field string, bad float64) {
+	nonsense.Fields(&interval, -200, func(field string, bad float64) {
 		_, err := TimesOver(speed, 20.5, 22.5, interval)
 		refused("interval", field, bad, err)
 	})
 	trace := DefaultTraceOptions()
-	nonsense(&trace, func(field string, bad float64) {
+	nonsense.Fields(&trace, -200, func(field string, bad float64) {
 		_, err := PowerTrace(car, load, speed, trace)
 		refused("trace", field, bad, err)
 	})
-	for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -200} {
+	for _, bad := range nonsense.Numbers(-200) {
 		_, err := WheelPower(car, load, quantity.Speed(bad), 0, 0)
 		refused("wheel power", "speed", bad, err)
 		_, err = WheelPower(car, load, 20, quantity.Acceleration(bad), 0)

@@ -49,9 +49,9 @@ func TimesOver(speed *series.Series, from, to quantity.Speed, opt IntervalOption
 	}
 	opt.defaults()
 	if err := inRanges("TimesOver", []bounded{
-		{"speed noise", opt.SpeedNoise, 0, 10, quantity.KindSpeed.SI()},
-		{"gap", opt.Gap, 0, 600, quantity.KindDuration.SI()},
-		{"dip", opt.Dip, 0, 20, quantity.KindSpeed.SI()},
+		{"speed noise", opt.SpeedNoise, 0, 10, quantity.KindSpeed.SI(), ""},
+		{"gap", opt.Gap, 0, 600, quantity.KindDuration.SI(), ""},
+		{"dip", opt.Dip, 0, 20, quantity.KindSpeed.SI(), ""},
 	}); err != nil {
 		return nil, err
 	}

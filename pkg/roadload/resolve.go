@@ -63,12 +63,7 @@ func (e Experiment) prepared() (Experiment, error) {
 	if !(e.From > 1 && e.To > e.From && e.To <= 70) {
 		return e, rangeError("Experiment", fmt.Sprintf("interval from %v to", e.From), float64(e.To), 1, 70, quantity.KindSpeed.Shown(), "both in that range and ascending")
 	}
-	for _, c := range []struct {
-		what         string
-		x, low, high float64
-		unit         quantity.Unit
-		hint         string
-	}{
+	if err := inRanges("Experiment", []bounded{
 		{"wheel power", float64(e.WheelPower), 2e3, 500e3, quantity.KindPower.SI(), "kilowatts are quantity.Kilowatt"},
 		{"pairs per configuration", float64(e.PairsPerConfiguration), 1, 1000, plain, ""},
 		{"sample interval", e.SampleInterval, 0.01, 5, quantity.KindDuration.SI(), ""},
@@ -78,10 +73,8 @@ func (e Experiment) prepared() (Experiment, error) {
 		{"change from pull to pull", e.PullChange, 0, 0.3, plain, "0.01 means 1 %"},
 		{"confidence", e.Confidence, 0.5, 0.9999, plain, ""},
 		{"detection", e.Detection, 0.5, 0.9999, plain, ""},
-	} {
-		if !(c.x >= c.low && c.x <= c.high) {
-			return e, rangeError("Experiment", c.what, c.x, c.low, c.high, c.unit, c.hint)
-		}
+	}); err != nil {
+		return e, err
 	}
 	if t, _ := e.time(1, 0); !(t < 300) {
 		return e, rangeError("Experiment", fmt.Sprintf("time to %v with %v at the wheels", e.To, e.WheelPower), t, 0, 300, quantity.KindDuration.SI(), "the road load holds it back")

@@ -28,13 +28,14 @@ type bounded struct {
 	what         string
 	x, low, high float64
 	unit         quantity.Unit
+	hint         string
 }
 
 // inRanges refuses the first value that is not within its bounds.
 func inRanges(function string, values []bounded) error {
 	for _, v := range values {
 		if !(v.x >= v.low && v.x <= v.high) {
-			return rangeError(function, v.what, v.x, v.low, v.high, v.unit, "")
+			return rangeError(function, v.what, v.x, v.low, v.high, v.unit, v.hint)
 		}
 	}
 	return nil

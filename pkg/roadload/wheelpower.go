@@ -88,8 +88,8 @@ func PowerTrace(vehicle Vehicle, load RoadLoad, speed *series.Series, opt TraceO
 		opt.Gap = 2.5
 	}
 	if err := inRanges("PowerTrace", []bounded{
-		{"width", opt.Width, 0.01, 600, quantity.KindDuration.SI()},
-		{"gap", opt.Gap, 0, 600, quantity.KindDuration.SI()},
+		{"width", opt.Width, 0.01, 600, quantity.KindDuration.SI(), ""},
+		{"gap", opt.Gap, 0, 600, quantity.KindDuration.SI(), ""},
 	}); err != nil {
 		return nil, err
 	}

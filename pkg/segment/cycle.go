@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/specificpower"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -131,5 +132,5 @@ func present(s *series.Series) (t, v []float64) {
 // for v in m/s, a in m/s² and the grade as rise over run. The coefficients are
 // those of typical light cars. Source: Jiménez-Palacios 1999 (from memory).
 func SpecificPower(v, a, grade float64) float64 {
-	return v*(1.1*a+9.81*grade+0.132) + 0.000302*v*v*v
+	return specificpower.Of(v, a, grade)
 }

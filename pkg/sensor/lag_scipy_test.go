@@ -2,47 +2,18 @@ package sensor_test
 
 import (
 	"math"
-	"os"
-	"strconv"
-	"strings"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/pkg/internal/published"
 	. "github.com/bonnetbook/bonnetbook/pkg/sensor"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
-
-// numbers reads the rows of a table that hold numbers alone.
-func numbers(t *testing.T, path string) (rows [][]float64) {
-	t.Helper()
-	text, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for line := range strings.Lines(string(text)) {
-		var row []float64
-		for _, cell := range strings.Split(strings.TrimSpace(line), ",") {
-			x, err := strconv.ParseFloat(cell, 64)
-			if err != nil {
-				row = nil
-				break
-			}
-			row = append(row, x)
-		}
-		if row != nil {
-			rows = append(rows, row)
-		}
-	}
-	if len(rows) < 8 {
-		t.Fatalf("%s: %d rows", path, len(rows))
-	}
-	return rows
-}
 
 // SciPy's curve_fit of the same law (testdata/lag.py): the time constants agree
 // within half a step of ours, which goes through time constants by 3 %, and the
 // interval holds SciPy's.
 func TestPlungeAgainstSciPy(t *testing.T) {
-	for _, r := range numbers(t, "testdata/lag_plunge.csv") {
+	for _, r := range published.Table(t, "testdata/lag_plunge.csv", 8) {
 		s := &series.Series{Name: "probe", Dimension: series.Temperature}
 		for i, k := range r[3:] {
 			s.Time, s.Value = append(s.Time, float64(i)), append(s.Value, k)
@@ -60,7 +31,7 @@ func TestPlungeAgainstSciPy(t *testing.T) {
 // Savitzky and Golay's coefficients by SciPy: the noise of a straight line's
 // value plus τ times its slope.
 func TestNoiseGainAgainstSciPy(t *testing.T) {
-	for _, r := range numbers(t, "testdata/lag_gain.csv") {
+	for _, r := range published.Table(t, "testdata/lag_gain.csv", 8) {
 		if got := NoiseGain(r[0], r[1], r[2]); math.Abs(got/r[3]-1) > 1e-9 {
 			t.Errorf("%v: %v", r, got)
 		}
@@ -73,7 +44,7 @@ func TestNoiseGainAgainstSciPy(t *testing.T) {
 func TestLagAgainstSciPy(t *testing.T) {
 	s := &series.Series{Name: "probe", Dimension: series.Temperature}
 	var air []float64
-	for _, r := range numbers(t, "testdata/lag_answer.csv") {
+	for _, r := range published.Table(t, "testdata/lag_answer.csv", 8) {
 		s.Time, air, s.Value = append(s.Time, r[0]), append(air, r[1]), append(s.Value, r[2])
 	}
 	fixed, _, err := CorrectLag(s, 4, DefaultLagOptions())

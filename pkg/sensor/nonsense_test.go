@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/pkg/internal/nonsense"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	. "github.com/bonnetbook/bonnetbook/pkg/sensor"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -17,7 +18,7 @@ func TestNonsenseIsRefused(t *testing.T) {
 	for i := range s.Value {
 		s.Value[i] = 300 + float64(i)
 	}
-	for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), -7} {
+	for _, bad := range nonsense.Numbers(-7) {
 		for what, err := range map[string]error{
 			"type K voltage":       second(TypeKVoltage(quantity.Kelvin(bad))),
 			"type K sensitivity":   second(TypeKSensitivity(quantity.Kelvin(bad))),

@@ -36,8 +36,9 @@ func TestSphereAgainstTextbooks(t *testing.T) {
 
 // Çengel, Heat Transfer, solutions of problems 12-88 and 12-89 as read: a
 // thermocouple reads 850 K between walls of 500 K, emissivity 0.6, h 60
-// W/(m²·K): the air is at 1111 K; 530 K, 380 K, 0.7 and 120: 549.2 K. And the usual estimate,
-// h_r·(T_wall − T_air)/(h + h_r) with h_r = 4·ε·σ·T³, for walls 5 K warmer.
+// W/(m²·K): the air is at 1111 K; 530 K, 380 K, 0.7 and 120: 549.2 K. And the
+// usual estimate, h_r·(T_wall − T_air)/(h + h_r) with h_r = 4·ε·σ·T³, for walls
+// 5 K warmer.
 func TestRadiationAgainstTextbook(t *testing.T) {
 	close(t, "thermocouple", beadTemperature(1111, 500, 60, 0.6), 850, 0.001)
 	close(t, "thermocouple", beadTemperature(549.2, 380, 120, 0.7), 530, 0.001)
@@ -45,10 +46,10 @@ func TestRadiationAgainstTextbook(t *testing.T) {
 	close(t, "linearised", beadTemperature(323, 328, 60, 0.85)-323, hr*5/(60+hr), 0.01)
 }
 
-// Çengel, Heat Transfer, example 4-1, as an examiner's page works it: a junction of 1 mm, 8500
-// kg/m³, 320 J/(kg·K), h 210 W/(m²·K), shows 99 % after 9.96 s. A sensor maker's
-// page: 0.003 s for a butt-welded junction of 0.001 in in air of 65 ft/s, which
-// is the sphere's within the bounds.
+// Çengel, Heat Transfer, example 4-1, as an examiner's page works it: a
+// junction of 1 mm, 8500 kg/m³, 320 J/(kg·K), h 210 W/(m²·K), shows 99 % after
+// 9.96 s. A sensor maker's page: 0.003 s for a butt-welded junction of 0.001 in
+// in air of 65 ft/s, which is the sphere's within the bounds.
 func TestTimeConstantAgainstPrinted(t *testing.T) {
 	close(t, "99 %", math.Log(100)*beadTimeConstant(8500*320, 0.001, 210), 9.96, 0.002)
 	const d, speed = 0.001 * float64(quantity.Inch), 65 * float64(quantity.Foot)

@@ -3,6 +3,7 @@ package simulate_test
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
 
@@ -16,14 +17,6 @@ func steady(speed float64, seconds int, grade float64) simulate.Trace {
 		tr.Speed, tr.Grade, tr.Running = append(tr.Speed, speed), append(tr.Grade, grade), append(tr.Running, true)
 	}
 	return tr
-}
-
-func highest(x []float64) float64 {
-	most := x[0]
-	for _, v := range x {
-		most = max(most, v)
-	}
-	return most
 }
 
 // After switch-off the coolant rises by 5 to 15 K (common practice, no source)
@@ -40,7 +33,7 @@ func TestCoolantSoaksAfterSwitchOff(t *testing.T) {
 			if math.Abs(h.EnergyError) > 1e-12 {
 				t.Errorf("%g km/h: %.2g of the heat unaccounted for", kmh, h.EnergyError)
 			}
-			return highest(h.Coolant[1500:]) - h.Coolant[1498]
+			return slices.Max(h.Coolant[1500:]) - h.Coolant[1498]
 		}
 		if got := rise(simulate.SoakingHead(simulate.DemoCar())); got < 5 || got > 15 {
 			t.Errorf("from %g km/h the coolant rises by %.1f K after switch-off", kmh, got)
@@ -56,7 +49,7 @@ func TestCoolantSoaksAfterSwitchOff(t *testing.T) {
 func TestHealthyRadiatorOnAClimb(t *testing.T) {
 	climb := func(c simulate.Car) float64 {
 		h := simulate.Run(c, simulate.OpenFilters(), steady(60/3.6, 2400, 0.10), simulate.Conditions{Ambient: 303.15})
-		return highest(h.Coolant) - 273.15
+		return slices.Max(h.Coolant) - 273.15
 	}
 	if got := climb(simulate.HealthyRadiator(simulate.DemoCar())); got > 105 || got < 85 {
 		t.Errorf("healthy: %.1f °C", got)

@@ -3,6 +3,7 @@
 package thermostat
 
 import (
+	"cmp"
 	"fmt"
 	"image/color"
 	"math"
@@ -40,7 +41,7 @@ func (w *worst) add(set string, p proofDrive, r Result) {
 	}
 	p.drive = only(p.drive, []drive.Role{drive.TopTank, drive.Coolant, drive.Speed})
 	w.all = append(w.all, worstCase{set, p, r, off})
-	slices.SortFunc(w.all, func(a, b worstCase) int { return int(math.Copysign(1, b.off-a.off)) })
+	slices.SortFunc(w.all, func(a, b worstCase) int { return cmp.Compare(b.off, a.off) })
 	w.all = w.all[:min(len(w.all), 10)]
 }
 

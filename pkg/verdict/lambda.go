@@ -9,9 +9,6 @@ import (
 )
 
 const (
-	// lambdaProbe is how far a λ probe in the exhaust may be off; common practice, no
-	// source.
-	lambdaProbe = 0.01
 	// gaugeRatio is what gauges that show an air–fuel ratio divide by.
 	gaugeRatio = 14.7
 	// leastRatio tells an air–fuel ratio from a λ.
@@ -42,7 +39,7 @@ func measuredLambda(runs []Run, configuration string) (l engine.LambdaRange, kno
 	if low > high {
 		return engine.LambdaRange{}, false
 	}
-	return engine.LambdaRange{Low: low - lambdaProbe, High: high + lambdaProbe, Measured: true}, true
+	return engine.LambdaRange{Low: low - engine.LambdaProbe, High: high + engine.LambdaProbe, Measured: true}, true
 }
 
 // Limits of a mixture at full throttle, within those of [engine.PowerOfMixture] by

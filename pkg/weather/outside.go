@@ -3,7 +3,6 @@
 package weather
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 
@@ -137,9 +136,8 @@ func (o *OutsideAir) estimates(d *drive.Drive, k float64, uh quantity.RelativeHu
 // ofTemperature returns what the outside temperature's uncertainty is made of.
 func (o *OutsideAir) ofTemperature(d *drive.Drive, k float64, source func(estimate.SourceKind, string) estimate.Source) []estimate.Contribution {
 	c := d.Channels[drive.Ambient]
-	probe := cmp.Or(c.Uncertainty, drive.Uncalibrated().Kelvins())
 	all := []estimate.Contribution{
-		{Source: source(estimate.Probe, "ambient"), Effect: probe},
+		{Source: source(estimate.Probe, "ambient"), Effect: c.ProbeUncertainty()},
 		{Source: source(estimate.Scatter, "the air's own change"), Effect: math.Max(0, c.Series.Median(c.Series.Interval())-k)},
 	}
 	for _, check := range d.Checks() {

@@ -36,3 +36,32 @@ func Values(t testing.TB, file, name string) []float64 {
 	}
 	return values
 }
+
+// Table returns the rows of a file that hold numbers alone, as they stand
+// between commas: comments and headers are left out. The test ends where the
+// file can't be read or has fewer than least such rows.
+func Table(t testing.TB, file string, least int) (rows [][]float64) {
+	t.Helper()
+	text, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for line := range strings.Lines(string(text)) {
+		var row []float64
+		for cell := range strings.SplitSeq(strings.TrimSpace(line), ",") {
+			x, err := strconv.ParseFloat(cell, 64)
+			if err != nil {
+				row = nil
+				break
+			}
+			row = append(row, x)
+		}
+		if row != nil {
+			rows = append(rows, row)
+		}
+	}
+	if len(rows) < least {
+		t.Fatalf("%s: %d rows of numbers, want %d or more", file, len(rows), least)
+	}
+	return rows
+}

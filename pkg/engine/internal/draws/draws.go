@@ -3,16 +3,16 @@ package draws
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
 // Quantile returns the u-quantile of an estimate: Student's t through the ends of
-// its interval, each side by itself; uniform between bounds without a level; the value where
-// there is no interval.
+// its interval, each side by itself; uniform between bounds without a level;
+// the value where there is no interval.
 func Quantile(e estimate.Estimate, u float64) float64 {
 	v := e.Interval
 	switch {
@@ -55,11 +55,5 @@ func Point(u []float64, i, n int, varied func(k int) bool) {
 // Coverage returns the 95 % interval of draws, with equal parts beyond both
 // ends. It sorts them.
 func Coverage(x []float64) estimate.Interval {
-	slices.Sort(x)
-	at := func(q float64) float64 {
-		h := q * float64(len(x)-1)
-		i := min(int(h), len(x)-2)
-		return x[i] + (h-float64(i))*(x[i+1]-x[i])
-	}
-	return estimate.Interval{Low: at(0.025), High: at(0.975), Level: 0.95}
+	return estimate.Interval{Low: series.Quantile(x, 0.025), High: series.Quantile(x, 0.975), Level: 0.95}
 }

@@ -28,16 +28,16 @@ const (
 // Dew points in °C between which the published fit of the chart's curves
 // holds, and the points beyond that were published one by one.
 const (
-	FitFrom, FitTo = -6.0, 6.0
+	fitFrom, fitTo = -6.0, 6.0
 	// Samples of the outermost curve, dew point and temperature, given with
 	// the fit.
 	LightFarDew, LightFarLimit   = -13.9, -13.7
 	lightNearDew, lightNearLimit = -9.2, 0.0
 	// A published reading of the chart in warm humid air: moderate at cruise.
 	humidDew, humidTemperature = 19.0, 26.0
-	// ReadingSpread is how far a curve read from a printed chart may be
+	// readingSpread is how far a curve read from a printed chart may be
 	// off, in K; common practice, no source.
-	ReadingSpread = 1.0
+	readingSpread = 1.0
 	// rounding lets a dew point of 19 °C pass that was worked out from a
 	// vapour pressure.
 	rounding = 0.01
@@ -57,15 +57,15 @@ var fit = [][]float64{
 func WarmLimit(z Zone, d float64) (float64, Basis) {
 	c := fit[z]
 	switch {
-	case d >= FitFrom && d <= FitTo:
+	case d >= fitFrom && d <= fitTo:
 		return polynomial(c, d), ByChart
-	case z == Light && d >= lightNearDew && d < FitFrom:
-		return onLine(d, lightNearDew, lightNearLimit, FitFrom, polynomial(c, FitFrom)), ByChart
+	case z == Light && d >= lightNearDew && d < fitFrom:
+		return onLine(d, lightNearDew, lightNearLimit, fitFrom, polynomial(c, fitFrom)), ByChart
 	case z == Light && d >= LightFarDew && d < lightNearDew:
 		return onLine(d, LightFarDew, LightFarLimit, lightNearDew, lightNearLimit), ByChart
-	case z != SeriousAnyPower && d > FitTo && d <= humidDew+rounding:
-		end := polynomial(c, FitTo)
-		return onLine(d, FitTo, end, humidDew, math.Max(end, humidTemperature)), BetweenPoints
+	case z != SeriousAnyPower && d > fitTo && d <= humidDew+rounding:
+		end := polynomial(c, fitTo)
+		return onLine(d, fitTo, end, humidDew, math.Max(end, humidTemperature)), BetweenPoints
 	}
 	return math.NaN(), NotRead
 }
@@ -74,16 +74,16 @@ func WarmLimit(z Zone, d float64) (float64, Basis) {
 // reading, and twice the standard uncertainty that rounding six coefficients
 // to 0.001 leaves (the fit was of fifth degree).
 func Spread(d float64) float64 {
-	if d < FitFrom {
-		return ReadingSpread // of the samples
+	if d < fitFrom {
+		return readingSpread // of the samples
 	}
 	const step = 0.001
 	sum, power := 0.0, 1.0
 	for range 6 {
 		sum += power * power
-		power *= math.Min(d, FitTo)
+		power *= math.Min(d, fitTo)
 	}
-	return math.Hypot(ReadingSpread, 2*step/math.Sqrt(12)*math.Sqrt(sum))
+	return math.Hypot(readingSpread, 2*step/math.Sqrt(12)*math.Sqrt(sum))
 }
 
 func polynomial(c []float64, d float64) float64 {

@@ -4,7 +4,7 @@
 //	go run ./pkg/internal/judge/write -seed 7 -kind messy -o DIR
 //	go run ./pkg/internal/judge/write -seed 7 -n 20 -kind messy -o DIR     seeds 7 to 26, a folder each
 //	go run ./pkg/internal/judge/write -seed 1 -n 30 -kind table            what the variants are like
-//	go run ./pkg/internal/judge/write -kind pack -o testdata/packs                the workshop's packs
+//	go run ./pkg/internal/judge/write -kind pack -o testdata/packs         the workshop's packs
 //	go run ./pkg/internal/judge/write -list
 package main
 

@@ -5,6 +5,7 @@ package heatloss
 import (
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/internal/specificpower"
 	"github.com/bonnetbook/bonnetbook/pkg/regression"
 )
 
@@ -53,8 +54,7 @@ func Fit(t, temperature, power []float64, parked []bool, step, most float64) (r 
 
 // Power is what speed (m/s) and acceleration ask of the engine at each time t
 // (s), W for each kilogram of car: rolling, air and inertia, none when it
-// brakes. The coefficients are those of typical light cars
-// (segment.SpecificPower).
+// brakes.
 func Power(t, speed []float64) []float64 {
 	p := make([]float64, len(speed))
 	for i, v := range speed {
@@ -62,7 +62,7 @@ func Power(t, speed []float64) []float64 {
 		if 0 < i && i+1 < len(speed) {
 			a = (speed[i+1] - speed[i-1]) / (t[i+1] - t[i-1])
 		}
-		p[i] = max(0, v*(1.1*a+0.132)+0.000302*v*v*v)
+		p[i] = max(0, specificpower.Of(v, a, 0))
 	}
 	return p
 }
