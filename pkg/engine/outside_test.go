@@ -43,7 +43,7 @@ func TestStandardsAgainstDeratingRules(t *testing.T) {
 		within(t, fmt.Sprint("4000 ft, ", engine.Standards()[i]), got/-12, 1, 0.25)
 	}
 	// A light aircraft's engine of 260 hp that has 55 % at full throttle at
-	// 13,300 ft in the standard atmosphere (its owner, moparts.org): ISO 1585
+	// 13,300 ft in the standard atmosphere (its owner, in a forum of car owners): ISO 1585
 	// is nearest.
 	for i, off := range []float64{0.04, 0.05, 0.09} {
 		within(t, fmt.Sprint("13,300 ft, ", engine.Standards()[i]), 1+change(t, high(0), high(13300))[i]/100, 0.55, off)
@@ -52,7 +52,7 @@ func TestStandardsAgainstDeratingRules(t *testing.T) {
 
 // The older American factor, a dry pressure and a root of temperature as in DIN
 // 70020: 85 °F, 85 %, 28.85 inHg has 1.1005 and 55 °F, 35 %, 30.10 inHg 0.994
-// (teamzr1.com, "Dyno correction standards"). Their ratio needs the vapour
+// (a club's page "Dyno correction standards"). Their ratio needs the vapour
 // pressure and the root of temperature, not the reference.
 func TestRootOfTemperatureAndDryPressure(t *testing.T) {
 	of := func(f, h, inHg float64) float64 {
@@ -71,7 +71,7 @@ func TestRootOfTemperatureAndDryPressure(t *testing.T) {
 }
 
 // Stone, Introduction to Internal Combustion Engines, ch. 4, as another read it
-// off its figure (scottsnowden.co.uk, 2013): torque over the equivalence ratio
+// off its figure (a private page, 2013): torque over the equivalence ratio
 // φ = 1/λ is −1.1536 φ² + 2.6954 φ − 0.5695. From λ = 0.80 to 1.05 it lies
 // within the span of power over λ, and its best within that of the best λ.
 func TestPowerOverLambdaAgainstStone(t *testing.T) {
@@ -113,7 +113,7 @@ func TestMixtureAgainstJettingRule(t *testing.T) {
 }
 
 // The model of self-ignition is a bound: for pressure, too. A fuel maker's rule
-// is 1 to 2 octane numbers less for 3,000 ft (racefuel.com, "Performance
+// is 1 to 2 octane numbers less for 3,000 ft (its page "Performance
 // factors"); at equal temperature the model says octane by the power 1.7/3.402
 // of pressure, about three times as much, as it does for temperature.
 func TestKnockModelIsABoundForPressureToo(t *testing.T) {

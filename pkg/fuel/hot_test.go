@@ -19,8 +19,8 @@ func within(t *testing.T, what string, got, want, half float64) {
 
 // Two computers of others, for petrol of 10 psi Reid: a chemist's flash of a
 // mixture of hydrocarbons, 5.2 psia at 20 °C and 33 psia at 80 °C
-// (eng-tips.com, thread 218716), and a rule of thumb for tanks (within a
-// quarter), Reid·exp(0.0266·(t/°F − 100)) (petroleum.ezvirtualtools.com).
+// (a thread of engineers), and a rule of thumb for tanks (within a
+// quarter), Reid·exp(0.0266·(t/°F − 100)) (an online calculator for tanks).
 // Neither knows the other.
 func TestVapourPressure(t *testing.T) {
 	for _, c := range []struct{ celsius, psia, tolerance float64 }{{20, 5.2, 0.2}, {80, 33, 0.05}, {37.8, 10, 0.08}} {
@@ -80,8 +80,8 @@ func TestHot(t *testing.T) {
 }
 
 // Published ratios: petrol 14.6 to 14.7, E10 14.08 to 14.13, E85 9.8, ethanol
-// 9.0 (ecmtuning.com wiki; bobistheoilguy.com), and from 10 % ethanol "a lean
-// out of approximately 4 %" on a fixed orifice (yesterdaystractors.com).
+// 9.0 (a wiki on tuning; a forum on oils), and from 10 % ethanol "a lean
+// out of approximately 4 %" on a fixed orifice (a forum on tractors).
 func TestEthanol(t *testing.T) {
 	for _, c := range []struct{ ethanol, want, half float64 }{{0, 14.65, 0.06}, {0.10, 14.08, 0.08}, {0.85, 9.8, 0.06}, {1, 9.0, 0.01}} {
 		within(t, "stoichiometric", fuel.Blend{Ethanol: c.ethanol}.StoichiometricRatio(), c.want, c.half)
@@ -93,7 +93,7 @@ func TestEthanol(t *testing.T) {
 }
 
 // A physics course has 0.96e-3 (College Physics, ch. 10, problem 49), an
-// engineer's answer 0.95e-3 (techzle.com), a chemistry page about 1.0e-3
+// engineer's answer 0.95e-3, a chemistry page about 1.0e-3
 // (scienceaq.com).
 func TestExpansion(t *testing.T) {
 	for _, beta := range []float64{0.95e-3, 0.96e-3, 1.0e-3} {
