@@ -40,18 +40,16 @@ func Write(w io.Writer, n *nbformat.Notebook, opt Options) error {
 		title = "Notebook"
 	}
 	var b bytes.Buffer
-	var cells bytes.Buffer
-	p := page{w: &cells, opt: opt}
+	writeHead(&b, title)
+	if opt.Index {
+		b.WriteString("<nav><a href=\"" + IndexName + "\">All notebooks</a></nav>\n")
+	}
+	p := page{w: &b, opt: opt}
 	for i, c := range n.Cells {
 		if err := p.cell(c); err != nil {
 			return fmt.Errorf("cell %d: %w", i+1, err)
 		}
 	}
-	writeHead(&b, title)
-	if opt.Index {
-		b.WriteString("<nav><a href=\"" + IndexName + "\">All notebooks</a></nav>\n")
-	}
-	cells.WriteTo(&b)
 	b.WriteString("</main>\n")
 	if bytes.Contains(b.Bytes(), []byte(`<svg class="bb `)) {
 		b.WriteString(chartParts(b.String()))
