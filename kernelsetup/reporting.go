@@ -57,7 +57,7 @@ func runReport(f *flag.FlagSet, args []string) error {
 		}
 		var page bytes.Buffer
 		err := report.Write(&page, n, report.Options{
-			Dir: filepath.Dir(t.notebook), HideCode: *hide, Index: p.index != ""})
+			Dir: filepath.Dir(t.notebook), Folder: filepath.Dir(t.path), HideCode: *hide, Index: p.index != ""})
 		if err == nil {
 			err = pages.write(t.path, page.Bytes())
 		}

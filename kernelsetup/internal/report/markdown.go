@@ -27,12 +27,12 @@ var markdown = goldmark.New(
 )
 
 // writeMarkdown writes a Markdown cell with its pictures inside.
-func writeMarkdown(w *bytes.Buffer, c *nbformat.Cell, dir string) error {
+func writeMarkdown(w *bytes.Buffer, c *nbformat.Cell, opt Options) error {
 	var b bytes.Buffer
 	if err := convertMarkdown(&b, c.Source()); err != nil {
 		return err
 	}
-	w.WriteString(safe(inlinePictures(b.String(), c, dir)))
+	w.WriteString(safe(turnLinks(inlinePictures(b.String(), c, opt.Dir), opt)))
 	return nil
 }
 

@@ -19,8 +19,11 @@ import (
 
 // Options configure a page; the zero value is the usual one.
 type Options struct {
-	// Dir is where pictures named in Markdown are looked for.
+	// Dir is where pictures and files named in Markdown are looked for.
 	Dir string
+	// Folder is where the page will stand; relative links are written as they
+	// lead from there. Empty is Dir.
+	Folder string
 	// Title replaces the notebook's first heading as the page's title.
 	Title string
 	// HideCode leaves out the source of cells.
@@ -112,7 +115,7 @@ func (p page) cell(c *nbformat.Cell) error {
 	switch c.Kind() {
 	case nbformat.Markdown:
 		p.w.WriteString("<section class=\"text\">\n")
-		if err := writeMarkdown(p.w, c, p.opt.Dir); err != nil {
+		if err := writeMarkdown(p.w, c, p.opt); err != nil {
 			return err
 		}
 		p.w.WriteString("</section>\n")
