@@ -76,17 +76,13 @@ func (l *layout) verticalAxes(i int, plot sheet.Plot) {
 	frame.add(b.Left, b.Top, b.Left, b.Bottom)
 	frame.add(b.Left, b.Bottom, b.Right, b.Bottom)
 	defer func() { l.shape(i, sheet.Fixed, frame.Shape) }()
-	role := sheet.Tick
-	if len(plot.Rows) > 0 {
-		role = sheet.Row
-	}
 	for _, t := range leftTicks(plot) {
 		y := plot.AtY(t.value)
 		if y < b.Top-1 || y > b.Bottom+1 {
 			continue
 		}
 		frame.add(b.Left-tickLength, y, b.Left, y)
-		l.text(sheet.Text{X: b.Left - tickLength - 2, Y: y + 0.35*tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.End, Role: role})
+		l.text(sheet.Text{X: b.Left - tickLength - 2, Y: y + 0.35*tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.End})
 	}
 	if plot.Second == nil {
 		return
@@ -95,7 +91,7 @@ func (l *layout) verticalAxes(i int, plot sheet.Plot) {
 	for _, t := range rightTicks(plot) {
 		y := plot.AtY((t.value - plot.Second.Offset) / plot.Second.Factor)
 		frame.add(b.Right, y, b.Right+tickLength, y)
-		l.text(sheet.Text{X: b.Right + tickLength + 2, Y: y + 0.35*tickSize, S: t.label, Size: tickSize, Color: ink, Role: sheet.TickRight})
+		l.text(sheet.Text{X: b.Right + tickLength + 2, Y: y + 0.35*tickSize, S: t.label, Size: tickSize, Color: ink})
 	}
 }
 
@@ -115,13 +111,13 @@ func (l *layout) horizontalAxis() {
 		for _, t := range bottomTicks(plot) {
 			x := plot.AtX(t.value)
 			l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: last, Movement: sheet.OfAxis, Words: &sheet.Text{
-				X: x, Y: l.y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle, Role: sheet.Tick}})
+				X: x, Y: l.y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle}})
 		}
 		l.y += tickLength + tickSize + 2
 	}
 	if l.figure.XLabel != "" {
 		l.y += axisSize + 3
-		l.text(sheet.Text{X: (l.left + l.right) / 2, Y: l.y, S: l.figure.XLabel, Size: axisSize, Color: ink, Anchor: sheet.Middle, Role: sheet.Axis})
+		l.text(sheet.Text{X: (l.left + l.right) / 2, Y: l.y, S: l.figure.XLabel, Size: axisSize, Color: ink, Anchor: sheet.Middle})
 	}
 	l.y += 3
 }
@@ -147,12 +143,12 @@ func (l *layout) categories(plot sheet.Plot) {
 		x := plot.AtX(float64(k))
 		if upright {
 			name := strings.ReplaceAll(plot.Categories[k], "\n", ", ")
-			l.text(sheet.Text{X: x + 3, Y: l.y + 4, S: name, Size: tickSize, Color: ink, Anchor: sheet.End, Upright: true, Role: sheet.Category})
+			l.text(sheet.Text{X: x + 3, Y: l.y + 4, S: name, Size: tickSize, Color: ink, Anchor: sheet.End, Upright: true})
 			deepest = max(deepest, sheet.Width(name, tickSize)+5)
 			continue
 		}
 		for j, r := range all {
-			l.text(sheet.Text{X: x, Y: l.y + 3 + line*float64(j+1) - 2, S: r, Size: tickSize, Color: ink, Anchor: sheet.Middle, Role: sheet.Category})
+			l.text(sheet.Text{X: x, Y: l.y + 3 + line*float64(j+1) - 2, S: r, Size: tickSize, Color: ink, Anchor: sheet.Middle})
 		}
 		deepest = max(deepest, 4+line*float64(len(all)))
 	}

@@ -104,7 +104,7 @@ func (p Panel) eventNames(plot sheet.Plot) map[int]*sheet.Text {
 		if m.Label == "" || !(m.X >= plot.X.From && m.X <= plot.X.To) {
 			continue
 		}
-		t := &sheet.Text{X: plot.AtX(m.X) + 4, S: m.Label, Size: legendSize, Color: m.Style.color(), Halo: true, Role: sheet.Event}
+		t := &sheet.Text{X: plot.AtX(m.X) + 4, S: m.Label, Size: legendSize, Color: m.Style.color(), Halo: true}
 		if t.X+sheet.Width(t.S, t.Size) > plot.Box.Right {
 			t.X, t.Anchor = t.X-8, sheet.End
 		}

@@ -21,7 +21,7 @@ func (l *layout) nameDirectly(plots []sheet.Plot, curves [][]curve) [][]sheet.Te
 				continue
 			}
 			if t, ok := s.place(k); ok {
-				t.Color, t.S, t.Size, t.Role = c.line.Style.color(), c.line.Label, legendSize, sheet.Direct
+				t.Color, t.S, t.Size = c.line.Style.color(), c.line.Label, legendSize
 				t.Color.A = 255
 				names[i] = append(names[i], t)
 				s.taken = append(s.taken, t.Box())

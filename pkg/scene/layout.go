@@ -87,7 +87,7 @@ func (l *layout) title() {
 	}
 	for _, row := range wrap(l.figure.Title, titleSize, l.width-2*margin) {
 		l.y += titleLine
-		l.text(sheet.Text{X: margin, Y: l.y - 4, S: row, Size: titleSize, Color: ink, Role: sheet.Title})
+		l.text(sheet.Text{X: margin, Y: l.y - 4, S: row, Size: titleSize, Color: ink})
 	}
 	l.y += 3
 }
@@ -97,7 +97,7 @@ func (l *layout) caption() {
 	for _, line := range l.figure.Caption {
 		for _, row := range wrap(line, captionSize, l.width-2*margin) {
 			l.y += captionLine
-			l.text(sheet.Text{X: margin, Y: l.y, S: row, Size: captionSize, Color: faint, Role: sheet.Caption})
+			l.text(sheet.Text{X: margin, Y: l.y, S: row, Size: captionSize, Color: faint})
 		}
 	}
 }
@@ -123,10 +123,10 @@ func (l *layout) plots() []sheet.Plot {
 	widest, second := 0.0, 6.0
 	for i, p := range f.Panels {
 		q := &plots[i]
-		q.X, q.Axis, q.Categories, q.Zooms = sheet.Range{From: lo, To: hi}, f.XLabel, f.Categories, len(f.Categories) == 0
+		q.X, q.Axis, q.Categories = sheet.Range{From: lo, To: hi}, f.XLabel, f.Categories
 		q.Y.From, q.Y.To = p.yRange()
 		_, q.Unit = unitOf(p.YLabel)
-		q.Ticks, q.Rows = i == len(plots)-1, p.Rows
+		q.Rows = p.Rows
 		if p.Right != nil {
 			q.Second = &sheet.Scale{Unit: p.Right.Label, Factor: p.Right.Factor, Offset: p.Right.Offset}
 		}
@@ -225,10 +225,10 @@ func moved(run []sheet.Point, down float64) []sheet.Point {
 func (l *layout) heading(p Panel, plot sheet.Plot) {
 	y := plot.Box.Top - 6
 	if p.YLabel != "" && len(p.Rows) == 0 {
-		l.text(sheet.Text{X: margin, Y: y, S: p.YLabel, Size: axisSize, Color: ink, Role: sheet.Axis})
+		l.text(sheet.Text{X: margin, Y: y, S: p.YLabel, Size: axisSize, Color: ink})
 	}
 	if p.Right != nil {
-		l.text(sheet.Text{X: l.width - margin, Y: y, S: p.Right.Label, Size: axisSize, Color: ink, Anchor: sheet.End, Role: sheet.Second})
+		l.text(sheet.Text{X: l.width - margin, Y: y, S: p.Right.Label, Size: axisSize, Color: ink, Anchor: sheet.End})
 	}
 }
 

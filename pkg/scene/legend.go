@@ -67,7 +67,7 @@ func (l *layout) legend() {
 			x, l.y = margin, l.y+legendLine
 		}
 		l.sample(e, x, l.y-7)
-		l.text(sheet.Text{X: x + sampleWidth + 4, Y: l.y - 7 + 0.35*legendSize, S: e.label, Size: legendSize, Color: ink, Role: sheet.Legend})
+		l.text(sheet.Text{X: x + sampleWidth + 4, Y: l.y - 7 + 0.35*legendSize, S: e.label, Size: legendSize, Color: ink})
 		x += w + legendSpace
 	}
 	l.y += 2

@@ -20,17 +20,13 @@ type Plot struct {
 	Box Box
 	// X and Y are the data at the box' left and right, bottom and top edge.
 	X, Y Range
-	// Axis names the horizontal axis; Zooms tells that it holds numbers, so
-	// that a stretch of it can be shown alone.
-	Axis  string
-	Zooms bool
+	// Axis names the horizontal axis.
+	Axis string
 	// Categories names the positions 0, 1, 2… of an axis without numbers.
 	Categories []string
 	// Unit is that of the vertical axis, Second the second scale beside it.
 	Unit   string
 	Second *Scale
-	// Ticks tells that the horizontal axis' numbers stand below this plot.
-	Ticks bool
 	// Rows names the positions n … 1 of the vertical axis; empty for numbers.
 	Rows []string
 }
@@ -97,23 +93,6 @@ const (
 	End
 )
 
-// Role says what a text is, for readers of the picture and for tests.
-type Role string
-
-const (
-	Title     Role = "title"
-	Caption   Role = "caption"
-	Legend    Role = "legend"
-	Direct    Role = "direct"
-	Event     Role = "event"
-	Axis      Role = "axis"
-	Second    Role = "second"
-	Tick      Role = "tick"
-	TickRight Role = "tick-second"
-	Row       Role = "row"
-	Category  Role = "category"
-)
-
 // Text is a line of text on its baseline.
 type Text struct {
 	X, Y   float64
@@ -125,7 +104,6 @@ type Text struct {
 	Upright bool
 	// Halo sets the text off from what lies below it.
 	Halo bool
-	Role Role
 }
 
 // Point is a place on the sheet.
