@@ -228,7 +228,7 @@ class Pictures(unittest.TestCase):
                 self.page.js(f.read() + ";1")
         with open(os.path.join(FOLDER, name + ".vl.json")) as f:
             document = f.read()
-        self.page.js("var warned = []; new vega.View(vega.parse(vegaLite.compile(%s).spec), {renderer: 'svg', container: '#v', hover: true}).runAsync().then(() => 1)" % document)
+        self.page.js("new vega.View(vega.parse(vegaLite.compile(%s).spec), {renderer: 'svg', container: '#v', hover: true}).runAsync().then(() => 1)" % document)
 
 
 if __name__ == "__main__":

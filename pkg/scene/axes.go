@@ -103,12 +103,12 @@ func (l *layout) horizontalAxis() {
 	if len(plot.Categories) > 0 {
 		l.categories(plot)
 	} else {
-		marks := rules(0.7, ink)
-		for _, t := range bottomTicks(plot) {
+		marks, ticks := rules(0.7, ink), bottomTicks(plot)
+		for _, t := range ticks {
 			marks.add(plot.AtX(t.value), l.y, plot.AtX(t.value), l.y+tickLength)
 		}
 		l.shape(last, sheet.OfAxis, marks.Shape)
-		for _, t := range bottomTicks(plot) {
+		for _, t := range ticks {
 			x := plot.AtX(t.value)
 			l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: last, Movement: sheet.OfAxis, Words: &sheet.Text{
 				X: x, Y: l.y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle}})

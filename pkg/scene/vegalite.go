@@ -24,7 +24,7 @@ type object = map[string]any
 // values with their channel. Lines are reduced to the lowest and highest of 300
 // pieces each. The error is that of encoding it as JSON.
 func (f *Figure) VegaLite() (json.RawMessage, error) {
-	v := vega{figure: f, entries: f.entries(nil)}
+	v := vega{figure: f, colors: colorScale(f.entries(nil))}
 	v.lo, v.hi = f.xRange()
 	var panels, views []any
 	for i, p := range f.Panels {
@@ -52,9 +52,9 @@ func viewName(i int) string { return fmt.Sprintf("panel%d", i+1) }
 
 // vega is a document in the making.
 type vega struct {
-	figure  *Figure
-	entries []entry
-	lo, hi  float64
+	figure *Figure
+	colors object // the scale that all layers share
+	lo, hi float64
 }
 
 func (v vega) panel(i int, p Panel) object {
@@ -215,14 +215,10 @@ func (v vega) marker(k int, m Marker, x object) []any {
 	return append(layers, object{"data": data, "mark": text, "encoding": object{"x": x, "text": object{"field": "name"}}})
 }
 
-// color takes a colour by its name from the scale that all layers share, so
-// that it stands in the legend; a thing without a name has its colour alone.
-func (v vega) color(name string, c color.NRGBA) object {
-	if name == "" {
-		return object{"value": css(c)}
-	}
+// colorScale gives each name in the legend its colour.
+func colorScale(entries []entry) object {
 	var names, colors []string
-	for _, e := range v.entries {
+	for _, e := range entries {
 		names = append(names, e.label)
 		shown := e.style.color()
 		if e.fill != nil {
@@ -230,7 +226,16 @@ func (v vega) color(name string, c color.NRGBA) object {
 		}
 		colors = append(colors, css(shown))
 	}
-	return object{"datum": name, "type": "nominal", "scale": object{"domain": names, "range": colors}, "legend": object{"title": nil, "symbolType": "square"}}
+	return object{"domain": names, "range": colors}
+}
+
+// color takes a colour by its name from the scale, so that it stands in the
+// legend; a thing without a name has its colour alone.
+func (v vega) color(name string, c color.NRGBA) object {
+	if name == "" {
+		return object{"value": css(c)}
+	}
+	return object{"datum": name, "type": "nominal", "scale": v.colors, "legend": object{"title": nil, "symbolType": "square"}}
 }
 
 // csv holds columns x, y, y2, y3 in short; missing values are empty.

@@ -73,25 +73,25 @@ func (w *writer) body() string {
 
 func (w *writer) group(items []sheet.Item) {
 	first := items[0]
-	if first.Plot == sheet.None || first.Movement == sheet.Fixed {
-		for _, it := range items {
-			w.item(it, 0, 0)
-		}
-		return
-	}
-	box := w.sheet.Plots[first.Plot].Box
-	switch first.Movement {
-	case sheet.OfAxis:
+	switch {
+	case first.Plot == sheet.None || first.Movement == sheet.Fixed:
+		w.resting(items)
+	case first.Movement == sheet.OfAxis:
 		fmt.Fprintf(&w.b, `<g class="bb-t" data-plot="%d">`, first.Plot)
-		for _, it := range items {
-			w.item(it, 0, 0)
-		}
+		w.resting(items)
 		w.b.WriteString("</g>")
 	default: // an svg in the svg clips what it holds
+		box := w.sheet.Plots[first.Plot].Box
 		fmt.Fprintf(&w.b, `<svg class="bb-v" data-plot="%d" x="%s" y="%s" width="%s" height="%s">`, first.Plot,
 			number(box.Left), number(box.Top), number(box.Right-box.Left), number(box.Bottom-box.Top))
 		w.moving(items, box)
 		w.b.WriteString("</svg>")
+	}
+}
+
+func (w *writer) resting(items []sheet.Item) {
+	for _, it := range items {
+		w.item(it, 0, 0)
 	}
 }
 
@@ -252,7 +252,7 @@ func drawn(s sheet.Shape) string {
 }
 
 func paint(what string, c color.NRGBA) string {
-	out := fmt.Sprintf(` %s="#%02x%02x%02x"`, what, c.R, c.G, c.B)
+	out := fmt.Sprintf(` %s="%s"`, what, hex(c))
 	if c.A < 255 {
 		out += fmt.Sprintf(` %s-opacity="%s"`, what, strconv.FormatFloat(float64(c.A)/255, 'f', 2, 64))
 	}

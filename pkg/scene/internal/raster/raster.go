@@ -128,14 +128,7 @@ func (p painter) dots(c draw.Canvas, s sheet.Shape, points []vg.Point) {
 
 func (p painter) text(t sheet.Text) {
 	face := sheet.Faces.Lookup(sheet.Typeface, font.Length(t.Size))
-	w := face.Width(t.S)
-	shift := vg.Length(0)
-	switch t.Anchor {
-	case sheet.Middle:
-		shift = -w / 2
-	case sheet.End:
-		shift = -w
-	}
+	shift := vg.Length(-t.Before())
 	if t.Halo {
 		b := t.Box()
 		p.canvas.FillPolygon(color.NRGBA{255, 255, 255, 205}, p.run([]sheet.Point{

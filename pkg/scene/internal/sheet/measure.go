@@ -23,18 +23,22 @@ func Width(s string, size float64) float64 {
 func Ascent(size float64) float64  { return 0.74 * size }
 func Descent(size float64) float64 { return 0.22 * size }
 
-// Box is the room that a text takes.
-func (t Text) Box() Box {
-	w := Width(t.S, t.Size)
-	left := t.X
+// Before is how much of a text's width lies before its place.
+func (t Text) Before() float64 {
 	switch t.Anchor {
 	case Middle:
-		left -= w / 2
+		return Width(t.S, t.Size) / 2
 	case End:
-		left -= w
+		return Width(t.S, t.Size)
 	}
+	return 0
+}
+
+// Box is the room that a text takes.
+func (t Text) Box() Box {
+	w, d := Width(t.S, t.Size), t.Before()
+	left := t.X - d
 	if t.Upright { // turned about its place
-		d := t.X - left
 		return Box{t.X - Ascent(t.Size), t.Y + d - w, t.X + Descent(t.Size), t.Y + d}
 	}
 	return Box{left, t.Y - Ascent(t.Size), left + w, t.Y + Descent(t.Size)}
