@@ -21,8 +21,7 @@ func (l *layout) nameDirectly(plots []sheet.Plot, curves [][]curve) [][]sheet.Te
 				continue
 			}
 			if t, ok := s.place(k); ok {
-				t.Color, t.S, t.Size = c.line.Style.color(), c.line.Label, legendSize
-				t.Color.A = 255
+				t.Color, t.S, t.Size = opaque(c.line.Style.color()), c.line.Label, legendSize
 				names[i] = append(names[i], t)
 				s.taken = append(s.taken, t.Box())
 				l.direct[i][c.line.Label] = true

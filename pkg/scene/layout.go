@@ -205,11 +205,7 @@ func (l *layout) panel(i int, p Panel, curves []curve, names []sheet.Text, shift
 	l.verticalAxes(i, plot)
 	for _, t := range names {
 		t.Y += shift
-		at := t.X
-		if t.Anchor == sheet.End {
-			at -= sheet.Width(t.S, t.Size) / 2
-		}
-		l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.Follows, At: at, Words: &t})
+		l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.Follows, At: t.X, Words: &t})
 	}
 }
 

@@ -147,7 +147,7 @@ func (w *writer) plain(s sheet.Shape, x0, y0 float64) {
 		for _, r := range s.Runs {
 			radius, style := s.Stroke.Width/2, paint("fill", s.Stroke.Color)
 			if s.Hollow {
-				radius, style = radius-0.6, ` fill="#ffffff" stroke-width="1.2"`+paint("stroke", s.Stroke.Color)
+				radius, style = radius-sheet.Ring/2, ` fill="#ffffff" stroke-width="`+number(sheet.Ring)+`"`+paint("stroke", s.Stroke.Color)
 			}
 			fmt.Fprintf(&w.b, `<circle cx="%s" cy="%s" r="%s"%s/>`, number(r[0].X-x0), number(r[0].Y-y0), number(radius), style)
 		}
@@ -188,7 +188,7 @@ func (w *writer) stretched(s sheet.Shape, box sheet.Box) {
 	const round = ` fill="none" stroke-linecap="round" vector-effect="non-scaling-stroke"`
 	fmt.Fprintf(&w.b, `<path class="bb-d" d="%s"%s stroke-width="%s"%s%s/>`, d, name, number(s.Stroke.Width), paint("stroke", s.Stroke.Color), round)
 	if s.Hollow {
-		fmt.Fprintf(&w.b, `<path class="bb-d" d="%s" stroke-width="%s" stroke="#ffffff"%s/>`, d, number(s.Stroke.Width-2.4), round)
+		fmt.Fprintf(&w.b, `<path class="bb-d" d="%s" stroke-width="%s" stroke="#ffffff"%s/>`, d, number(s.Stroke.Width-2*sheet.Ring), round)
 	}
 }
 

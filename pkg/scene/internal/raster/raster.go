@@ -116,8 +116,8 @@ func (p painter) dots(c draw.Canvas, s sheet.Shape, points []vg.Point) {
 			c.DrawGlyph(g, q)
 			continue
 		}
-		g.Radius = vg.Length(s.Stroke.Width/2 - 0.6)
-		c.SetLineStyle(draw.LineStyle{Color: s.Stroke.Color, Width: 1.2})
+		g.Radius = vg.Length((s.Stroke.Width - sheet.Ring) / 2)
+		c.SetLineStyle(draw.LineStyle{Color: s.Stroke.Color, Width: sheet.Ring})
 		var ring vg.Path
 		ring.Move(vg.Point{X: q.X + g.Radius, Y: q.Y})
 		ring.Arc(q, g.Radius, 0, 2*math.Pi)

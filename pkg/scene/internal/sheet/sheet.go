@@ -124,6 +124,10 @@ type Shape struct {
 	Name string
 }
 
+// Ring is the width of the line that a hollow dot is drawn with, inside the dot's
+// width.
+const Ring = 1.2
+
 // Stroke is how a line is drawn.
 type Stroke struct {
 	Color color.NRGBA
