@@ -1,9 +1,17 @@
 package chart_test
 
 import (
+	"bytes"
+	"compress/gzip"
+	"encoding/base64"
 	"encoding/json"
+	"io"
+	"math"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
@@ -186,20 +194,73 @@ func BenchmarkTenMillionSamples(b *testing.B) {
 	}
 }
 
-// The highest of 200,000 readings is in the interactive form: the drawing
-// reaches its place.
+// The highest and the lowest of 200,000 readings are in both drawings of the
+// interactive form, with their values and at their places.
 func TestNoPeakIsLost(t *testing.T) {
-	const n, peak = 200_000, 123_457
+	const n, peak, dip = 200_000, 123_457, 45_678
 	l := chart.Line{Label: "a", X: make([]float64, n), Y: make([]float64, n)}
 	for i := range l.X {
 		l.X[i] = float64(i)
 	}
-	l.Y[peak] = 100
+	l.Y[peak], l.Y[dip] = 100, -50
 	f := &chart.Figure{Title: "t", XLabel: "x", Panels: []chart.Panel{{YLabel: "y", Lines: []chart.Line{l}}}}
-	with := Must(f.Interactive())
-	l.Y[peak] = 50
-	l.Y[0] = 100
-	if got := Must(f.Interactive()); got == with || len(with) > 80_000 {
-		t.Error("the peak is not drawn")
+	page := Must(f.Interactive())
+	if len(page) > 80_000 {
+		t.Errorf("%d bytes", len(page))
 	}
+	for which, svg := range drawings(t, page) {
+		low, high := reach(t, svg)
+		for _, c := range []struct {
+			what         string
+			got          place
+			wantX, wantY float64
+		}{{"highest", high, peak, 100}, {"lowest", low, dip, -50}} {
+			if p := c.got; !(math.Abs(p.x-c.wantX) <= p.dx && math.Abs(p.y-c.wantY) <= p.dy) {
+				t.Errorf("%s drawing: %s at (%v, %v), want (%v, %v) within %v and %v", which, c.what, p.x, p.y, c.wantX, c.wantY, p.dx, p.dy)
+			}
+		}
+	}
+}
+
+// drawings are the two that an interactive form holds.
+func drawings(t *testing.T, page string) map[string]string {
+	t.Helper()
+	wide := regexp.MustCompile(`src="data:image/svg\+xml;base64,([^"]+)"`).FindStringSubmatch(page)
+	narrow := regexp.MustCompile(`data-narrow="([^"]+)"`).FindStringSubmatch(page)
+	if wide == nil || narrow == nil {
+		t.Fatal("the form does not hold two drawings")
+	}
+	packed := Must(gzip.NewReader(bytes.NewReader(Must(base64.StdEncoding.DecodeString(narrow[1])))))
+	return map[string]string{"wide": string(Must(base64.StdEncoding.DecodeString(wide[1]))), "narrow": string(Must(io.ReadAll(packed)))}
+}
+
+// place is a point of a drawing in the units of its axes; dx and dy are a tenth
+// of a point on the sheet, to which a drawing is written.
+type place struct{ x, y, dx, dy float64 }
+
+// reach reads the lowest and the highest point of the line "a" off a drawing.
+func reach(t *testing.T, svg string) (low, high place) {
+	t.Helper()
+	path := regexp.MustCompile(`<path d="M(-?\d+) (-?\d+)l([-\d ]+)" data-name="a"`).FindStringSubmatch(svg)
+	area := regexp.MustCompile(`data-x="(\S+) (\S+)" data-y="(\S+) (\S+)".* width="(\S+)" height="(\S+)" fill="none"/></svg>$`).FindStringSubmatch(svg)
+	if path == nil || area == nil {
+		t.Fatal("the drawing holds no line of one piece in an area")
+	}
+	number := func(text string) float64 { return Must(strconv.ParseFloat(text, 64)) }
+	x0, x1, y0, y1 := number(area[1]), number(area[2]), number(area[3]), number(area[4])
+	dx, dy := (x1-x0)/number(area[5])/10, (y1-y0)/number(area[6])/10
+	low, high = place{y: math.Inf(1)}, place{y: math.Inf(-1)}
+	x, y := 0.0, 0.0
+	steps := regexp.MustCompile(`-?\d+`).FindAllString(strings.Join(path[1:], " "), -1)
+	for k := 0; k+1 < len(steps); k += 2 {
+		x, y = x+number(steps[k]), y+number(steps[k+1])
+		p := place{x0 + x*dx, y1 - y*dy, dx, dy}
+		if p.y < low.y {
+			low = p
+		}
+		if p.y > high.y {
+			high = p
+		}
+	}
+	return low, high
 }
