@@ -68,6 +68,14 @@ func letters(want ...string) func(any) bool {
 	}
 }
 
+// notOf matches a text that holds another number of letters.
+func notOf(n int) func(any) bool {
+	return func(answer any) bool {
+		s, ok := wordOf(answer)
+		return ok && len(onlyLetters(s)) != n
+	}
+}
+
 func onlyLetters(s string) string {
 	return strings.Map(func(r rune) rune {
 		if r < 'A' || r > 'Z' {

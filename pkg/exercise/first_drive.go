@@ -91,7 +91,7 @@ func StepsOfADrive() Exercise {
 			"Ask of each line: what does it need, and which line makes that?",
 		},
 		mistakes: []Mistake{
-			{ID: "letter missing", shows: func(answer any) bool { s, ok := wordOf(answer); return ok && len(onlyLetters(s)) != 5 }, hints: []string{
+			{ID: "letter missing", shows: notOf(5), hints: []string{
 				"There are five lines, and each is needed once.",
 				"Count the letters that you wrote. Capital or small does not matter.",
 			}},

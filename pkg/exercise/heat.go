@@ -1,6 +1,8 @@
 package exercise
 
 import (
+	"strings"
+
 	"github.com/bonnetbook/bonnetbook/pkg/heat"
 )
 
@@ -17,7 +19,7 @@ func SourcesInOrder() Exercise {
 			"What becomes hot when the thermostat opens? And what is missing when the car stands?",
 		},
 		mistakes: []Mistake{
-			{ID: "letter missing", shows: func(answer any) bool { s, ok := wordOf(answer); return ok && len(onlyLetters(s)) != 3 }, hints: []string{
+			{ID: "letter missing", shows: notOf(3), hints: []string{
 				"Three parts, three letters, each of them once.",
 				"Count your letters. What stands between them does not matter.",
 			}},
@@ -40,7 +42,7 @@ func SourcesInOrder() Exercise {
 func firstIs(letter string) func(any) bool {
 	return func(answer any) bool {
 		s, ok := wordOf(answer)
-		return ok && len(onlyLetters(s)) > 0 && onlyLetters(s)[:1] == letter
+		return ok && strings.HasPrefix(onlyLetters(s), letter)
 	}
 }
 

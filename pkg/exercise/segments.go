@@ -1,7 +1,7 @@
 package exercise
 
 import (
-	"reflect"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 )
@@ -18,12 +18,8 @@ func MostOfTheTime(pieces []segment.Segment) Exercise {
 	}
 	is := func(kinds ...segment.Kind) func(any) bool {
 		return func(answer any) bool {
-			for _, k := range kinds {
-				if reflect.DeepEqual(answer, k) {
-					return true
-				}
-			}
-			return false
+			k, ok := answer.(segment.Kind)
+			return ok && slices.Contains(kinds, k)
 		}
 	}
 	e := Exercise{ID: "06-1",

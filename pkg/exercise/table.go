@@ -79,7 +79,7 @@ func StepsOfATable() Exercise {
 			"Ask of each piece what it works on: all rows, some rows, or groups of rows.",
 		},
 		mistakes: []Mistake{
-			{ID: "letter missing", shows: func(answer any) bool { s, ok := wordOf(answer); return ok && len(onlyLetters(s)) != 4 }, hints: []string{
+			{ID: "letter missing", shows: notOf(4), hints: []string{
 				"There are four pieces, and each is needed once.",
 				"Count the letters that you wrote.",
 			}},
