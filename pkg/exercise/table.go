@@ -108,10 +108,10 @@ func GainInSteady(kinds *frame.Frame) Exercise {
 			"Find the two lines with steady driving in the table of kinds. What is the difference of their mean rises?",
 			"Take the smaller one from the larger one. Both are in kelvin.",
 		},
-		lacking: "the table does not hold steady driving of two configurations.",
 	}
 	rises, asked := risesByKind(kinds)
 	if !asked {
+		e.lacking = "the table does not hold steady driving of two configurations."
 		return e
 	}
 	steady := rises[segment.Steady]
@@ -121,7 +121,6 @@ func GainInSteady(kinds *frame.Frame) Exercise {
 		e.lacking = "the two hardly differ in steady driving."
 		return e
 	}
-	e.lacking = ""
 	e.right = near(0.3, gain)
 	var others []float64
 	for kind, r := range rises {
