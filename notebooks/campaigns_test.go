@@ -134,19 +134,8 @@ func TestKeptSave(t *testing.T) {
 	if err := os.Remove(filepath.Join(dir, "campaign.toml")); err != nil {
 		t.Fatal(err)
 	}
-	var cells []any
-	for _, source := range []string{`import "github.com/bonnetbook/bonnetbook/pkg/campaign"`, "draft, err := campaign.Draft(\".\")\nerr", "draft.Save()"} {
-		cells = append(cells, map[string]any{"cell_type": "code", "metadata": map[string]any{}, "source": source, "outputs": []any{}, "execution_count": nil})
-	}
-	data, err := json.Marshal(map[string]any{"nbformat": 4, "nbformat_minor": 4, "cells": cells,
-		"metadata": map[string]any{"kernelspec": map[string]any{"name": "bonnetbook", "language": "go", "display_name": "Go"}}})
-	if err != nil {
-		t.Fatal(err)
-	}
 	here := filepath.Join(dir, "save.ipynb")
-	if err := os.WriteFile(here, data, 0o644); err != nil {
-		t.Fatal(err)
-	}
+	store(t, here, codeCell("a", `import "github.com/bonnetbook/bonnetbook/pkg/campaign"`), codeCell("b", "draft, err := campaign.Draft(\".\")\nerr"), codeCell("c", "draft.Save()"))
 	for i, want := range []string{"is written", "exists already"} {
 		out := filepath.Join(dir, "ran", string(rune('a'+i))) + "/"
 		run(t, limit, nil, exe, "run", "-q", "-o", out, here) // fails where a cell does

@@ -26,6 +26,19 @@ func codeCell(id, source string) map[string]any {
 	return map[string]any{"cell_type": "code", "id": id, "metadata": map[string]any{}, "source": source, "outputs": []any{}, "execution_count": nil}
 }
 
+// store writes a notebook of these cells.
+func store(t *testing.T, path string, cells ...any) {
+	t.Helper()
+	data, err := json.Marshal(map[string]any{"nbformat": 4, "nbformat_minor": 5, "cells": cells,
+		"metadata": map[string]any{"kernelspec": map[string]any{"name": "bonnetbook", "language": "go", "display_name": "Go"}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
 // widened writes a copy of a notebook with more cells behind each of its own
 // into a folder from which it finds the demo, and returns its path.
 func widened(t *testing.T, folder, path string, behind func(i int, c cell) []any) string {

@@ -21,21 +21,10 @@ func TestGrade(t *testing.T) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	write := func(name string, cells ...any) string {
-		data, err := json.Marshal(map[string]any{"nbformat": 4, "nbformat_minor": 5, "cells": cells,
-			"metadata": map[string]any{"kernelspec": map[string]any{"name": "bonnetbook", "language": "go", "display_name": "Go"}}})
-		if err != nil {
-			t.Fatal(err)
-		}
-		path := filepath.Join(dir, name)
-		if err := os.WriteFile(path, data, 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return path
-	}
-	anna := write("anna.ipynb", codeCell("a", `import "github.com/bonnetbook/bonnetbook/pkg/exercise"`),
+	anna, other := filepath.Join(dir, "anna.ipynb"), filepath.Join(dir, "other.ipynb")
+	store(t, anna, codeCell("a", `import "github.com/bonnetbook/bonnetbook/pkg/exercise"`),
 		codeCell("b", `dashes := "B"`), codeCell("check-02-3", `"all right, believe me"`), codeCell("c", "for {\n}"))
-	other := write("other.ipynb", codeCell("a", "6 * 7"))
+	store(t, other, codeCell("a", "6 * 7"))
 	stored, err := os.ReadFile(anna)
 	if err != nil {
 		t.Fatal(err)

@@ -1,7 +1,6 @@
 package notebooks
 
 import (
-	"encoding/json"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -63,16 +62,7 @@ func TestRigs(t *testing.T) {
 			}
 			const path = "12_measure_own_car.ipynb"
 			shown := everything(t, ranIn(t, exe, dir, path, "../testdata/demo/campaign.toml", "campaign.toml", "../testdata/demo", "."))
-			for _, s := range c.say {
-				if !strings.Contains(shown, s) {
-					t.Errorf("no word of %q:\n%s", s, shown)
-				}
-			}
-			for _, s := range c.not {
-				if strings.Contains(shown, s) {
-					t.Errorf("it says %q:\n%s", s, shown)
-				}
-			}
+			heard(t, shown, c.say, c.not)
 		})
 	}
 }
@@ -134,17 +124,23 @@ func TestWorkedRigs(t *testing.T) {
 				t.Fatal(err)
 			}
 			shown := ranCells(t, exe, dir, "import (\n. \"github.com/bonnetbook/bonnetbook/pkg/notebook\"\n\"github.com/bonnetbook/bonnetbook/pkg/verdict\"\n)", blocks[1][2])
-			for _, s := range c.say {
-				if !strings.Contains(shown, s) {
-					t.Errorf("no word of %q:\n%s", s, shown)
-				}
-			}
-			for _, s := range c.not {
-				if strings.Contains(shown, s) {
-					t.Errorf("it says %q:\n%s", s, shown)
-				}
-			}
+			heard(t, shown, c.say, c.not)
 		})
+	}
+}
+
+// heard finds each text of say in what was shown, and none of not.
+func heard(t *testing.T, shown string, say, not []string) {
+	t.Helper()
+	for _, s := range say {
+		if !strings.Contains(shown, s) {
+			t.Errorf("no word of %q:\n%s", s, shown)
+		}
+	}
+	for _, s := range not {
+		if strings.Contains(shown, s) {
+			t.Errorf("it says %q:\n%s", s, shown)
+		}
 	}
 }
 
@@ -155,15 +151,8 @@ func ranCells(t *testing.T, exe, dir string, sources ...string) string {
 	for i, source := range sources {
 		cells = append(cells, codeCell("c"+strconv.Itoa(i), source))
 	}
-	data, err := json.Marshal(map[string]any{"nbformat": 4, "nbformat_minor": 5, "cells": cells,
-		"metadata": map[string]any{"kernelspec": map[string]any{"name": "bonnetbook", "language": "go", "display_name": "Go"}}})
-	if err != nil {
-		t.Fatal(err)
-	}
 	path, out := filepath.Join(dir, "rig.ipynb"), filepath.Join(dir, "ran", "rig.ipynb")
-	if err := os.WriteFile(path, data, 0o644); err != nil {
-		t.Fatal(err)
-	}
+	store(t, path, cells...)
 	if err := os.MkdirAll(filepath.Dir(out), 0o755); err != nil {
 		t.Fatal(err)
 	}

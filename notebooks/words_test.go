@@ -103,13 +103,15 @@ func TestTermsAreExplainedFirst(t *testing.T) {
 // evening are the notebooks of the shortest way.
 var evening = []string{"01", "11", "12"}
 
+func eveningWay(t *testing.T) []string {
+	t.Helper()
+	return slices.DeleteFunc(all(t), func(path string) bool { return !slices.Contains(evening, path[:2]) })
+}
+
 // TestTermsOfTheEveningWay reports the words for which somebody on the shortest
 // way needs the glossary: used there, explained in a notebook that is left out.
 func TestTermsOfTheEveningWay(t *testing.T) {
-	for _, path := range all(t) {
-		if !slices.Contains(evening, path[:2]) {
-			continue
-		}
+	for _, path := range eveningWay(t) {
 		var open []string
 		for _, w := range terms {
 			for _, c := range read(t, path).Cells {
@@ -288,7 +290,7 @@ func anchors(t *testing.T, path string) (names []string) {
 // (from memory); syllables are counted by groups of vowels. 60 and above is
 // plain English that a 14-year-old follows.
 func TestReadability(t *testing.T) {
-	for _, path := range []string{"01_see_first_drive.ipynb", "11_compare_before_after.ipynb", "12_measure_own_car.ipynb"} {
+	for _, path := range eveningWay(t) {
 		words, sentences, syllables := 0, 0, 0
 		for _, c := range read(t, path).Cells {
 			if c.Kind != "markdown" {
