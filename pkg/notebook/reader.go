@@ -13,19 +13,19 @@ type measure string
 // String returns the number with its unit.
 func (m measure) String() string { return string(m) }
 
-// reader returns how quantities are written in a row that knows the units of
-// whoever reads it: a type with the method ReadIn() quantity.Preferred.
-func reader(row reflect.Value) func(field reflect.Value) (measure, bool) {
-	knows, ok := any(nil), row.CanInterface()
-	if ok {
-		knows = row.Interface()
+// reader returns how the values of a row are shown: quantities in the units of
+// whoever reads the row, where its type knows them by a method
+// ReadIn() quantity.Preferred.
+func reader(row reflect.Value) func(value any) any {
+	r, knows := valueOf(row).(interface{ ReadIn() quantity.Preferred })
+	if !knows {
+		return func(value any) any { return value }
 	}
-	r, ok := knows.(interface{ ReadIn() quantity.Preferred })
-	return func(field reflect.Value) (measure, bool) {
-		if !ok || !field.CanInterface() {
-			return "", false
+	units := r.ReadIn()
+	return func(value any) any {
+		if text, known := units.Text(value); known {
+			return measure(text)
 		}
-		text, known := r.ReadIn().Text(field.Interface())
-		return measure(text), known
+		return value
 	}
 }

@@ -211,12 +211,9 @@ func fieldsOf(row reflect.Value, columns []reflect.StructField) []any {
 	}
 	cells := make([]any, len(columns))
 	if row.Kind() == reflect.Struct {
-		say := reader(row)
+		read := reader(row)
 		for j, c := range columns {
-			cells[j] = valueOf(row.FieldByIndex(c.Index))
-			if text, ok := say(row.FieldByIndex(c.Index)); ok {
-				cells[j] = text
-			}
+			cells[j] = read(valueOf(row.FieldByIndex(c.Index)))
 		}
 	} else if len(cells) > 0 {
 		cells[0] = nilText
