@@ -15,11 +15,10 @@ var painted = regexp.MustCompile(`(fill|stroke)="#([0-9a-f]{6})"`)
 // those for dark pages: for drawings of the class bb-auto where the person's
 // settings say dark, for those of the class bb-dark everywhere.
 func DarkRules(svg string) string {
-	var rules []string
+	rules := []string{darkRule("fill", "ffffff")}
 	for _, m := range painted.FindAllStringSubmatch(svg, -1) {
-		rules = append(rules, fmt.Sprintf(`[%s="#%s"]{%s:%s}`, m[1], m[2], m[1], hex(Dark(fromHex(m[2])))))
+		rules = append(rules, darkRule(m[1], m[2]))
 	}
-	rules = append(rules, `[fill="#ffffff"]{fill:`+hex(DarkPaper)+`}`)
 	slices.Sort(rules)
 	rules = slices.Compact(rules)
 	var b strings.Builder
@@ -32,6 +31,15 @@ func DarkRules(svg string) string {
 		b.WriteString(".bb-dark " + r)
 	}
 	return b.String()
+}
+
+// darkRule turns one colour of fills or strokes. White is the paper.
+func darkRule(what, code string) string {
+	to := DarkPaper
+	if code != "ffffff" {
+		to = Dark(fromHex(code))
+	}
+	return fmt.Sprintf(`[%s="#%s"]{%s:%s}`, what, code, what, hex(to))
 }
 
 func fromHex(s string) color.NRGBA {
