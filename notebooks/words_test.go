@@ -128,11 +128,6 @@ func TestTermsOfTheEveningWay(t *testing.T) {
 	}
 }
 
-// being is the list of notebooks that are being written anew: what the tests
-// below want of a notebook's frame is not asked of them. One that has it must
-// leave the list.
-var being = []string{"08", "09", "10", "11", "12", "14"}
-
 var stated = regexp.MustCompile(`(\d+) minutes reading(?:, (\d+) minutes exercises)?`)
 
 // Minutes of an exercise with its check, words a person reads in a minute, and
@@ -150,13 +145,6 @@ func TestMinutes(t *testing.T) {
 		f := read(t, path)
 		reading, exercises := effort(f)
 		m := stated.FindStringSubmatch(string(f.Cells[0].Source))
-		if slices.Contains(being, path[:2]) {
-			if m != nil {
-				t.Errorf("%s states its minutes: take it off the list of those that are being written", path)
-			}
-			t.Logf("%s: %.0f minutes reading, %.0f minutes exercises; not stated yet", path, reading, exercises)
-			continue
-		}
 		if m == nil {
 			t.Errorf("%s: the first cell states no minutes; write \"%.0f minutes reading, %.0f minutes exercises.\"", path, reading, exercises)
 			continue
@@ -199,9 +187,6 @@ func TestFrame(t *testing.T) {
 		cells := read(t, path).Cells
 		if !question.MatchString(string(cells[0].Source)) {
 			t.Errorf("%s: the first cell is a title and one question in bold, not\n%s", path, cells[0].Source)
-		}
-		if slices.Contains(being, path[:2]) {
-			continue
 		}
 		last := string(cells[len(cells)-1].Source)
 		for _, want := range []string{"## Key points", "## In practice", "**Next:**"} {
