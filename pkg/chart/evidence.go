@@ -13,12 +13,12 @@ import (
 // and the candidates that were rejected.
 func Evidence(d *drive.Drive, r thermostat.Result) *Figure {
 	f := &Figure{Title: fmt.Sprintf("%s: thermostat %s", d.Name, r.Outcome), XLabel: timeLabel}
+	reads := readingOf(d.Units, quantity.KindTemperature)
 	for _, e := range r.Evidence {
 		c, ok := d.Channels[e.Role]
 		if !ok {
 			continue
 		}
-		reads := readingOf(d.Units, quantity.KindTemperature)
 		p := reads.panel(string(e.Role), 0.9)
 		p.Lines = append(p.Lines, seriesLine(c.Series, string(e.Role), roleStyles[e.Role], reads.unit))
 		if e.Fit != nil {

@@ -6,9 +6,9 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// HeatBalance draws the parts of the intake's rise, each with its
-// 95 % interval; the first three add up to the fourth. Parts that the channels
-// do not give are left out.
+// HeatBalance draws the parts of the intake's rise, each with its 95 % interval;
+// the first three add up to the fourth. Parts that the channels do not give are
+// left out.
 func HeatBalance(a heat.Analysis) *Figure {
 	f := &Figure{Title: a.Drive + ": where the intake's heat comes from"}
 	reads := readingOf(a.ReadIn(), quantity.KindTemperatureDifference)

@@ -102,8 +102,8 @@ func TestHeatBalanceShowsWhatIsKnown(t *testing.T) {
 }
 
 // Whoever reads °F and mph has them on the left, at the place of the same
-// reading, and the others on the right. 20 °C are 68 °F, 1 mile 1.609344 km (NIST SP 811,
-// 2008, B.8).
+// reading, and the others on the right. 20 °C are 68 °F, 1 mile 1.609344 km
+// (NIST SP 811, 2008, B.8).
 func TestAxesInTheReadersUnits(t *testing.T) {
 	d := testDrive(t)
 	usual := Temperatures(d)

@@ -87,6 +87,12 @@
 
     share(v) { return (v - this.shown[0]) / (this.shown[1] - this.shown[0]); }
 
+    // valueAt is the place on the axis that lies at x in the picture.
+    valueAt(x) {
+      const area = this.areas[0];
+      return this.shown[0] + (x - area.left) / area.width * (this.shown[1] - this.shown[0]);
+    }
+
     // show shows a stretch of the axis in all panels.
     show(lo, hi) {
       const [a, b] = this.whole, least = (b - a) / 2000;
@@ -142,8 +148,7 @@
     place(event) {
       const p = new DOMPoint(event.clientX, event.clientY).matrixTransform(this.svg.getScreenCTM().inverse());
       const area = this.areas[0];
-      return { x: p.x, y: p.y, inside: p.x >= area.left && p.x <= area.left + area.width,
-        value: this.shown[0] + (p.x - area.left) / area.width * (this.shown[1] - this.shown[0]) };
+      return { x: p.x, y: p.y, inside: p.x >= area.left && p.x <= area.left + area.width, value: this.valueAt(p.x) };
     }
 
     forget() { this.cross.textContent = ""; }
@@ -162,7 +167,7 @@
 
     // where names the place on the axis.
     where(x) {
-      const area = this.areas[0], v = this.shown[0] + (x - area.left) / area.width * (this.shown[1] - this.shown[0]);
+      const area = this.areas[0], v = this.valueAt(x);
       if (area.categories) return area.categories[Math.round(v)] || "";
       const [name, unit] = splitUnit(area.axis), step = (this.shown[1] - this.shown[0]) / area.width;
       if (unit === "min" && v >= 0) {
@@ -395,5 +400,5 @@
   all(document, "img.bb-picture").forEach(img => {
     try { replace(img); } catch (e) { console.error(e); }
   });
-  all(document, "svg.bb").forEach(svg => { if (!svg.dataset.live) start(svg, svg.parentElement); });
+  all(document, "svg.bb").forEach(svg => start(svg, svg.parentElement));
 })();
