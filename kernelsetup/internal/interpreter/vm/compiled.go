@@ -248,8 +248,8 @@ func (m *Machine) resolve(st *site, typ, impl unsafe.Pointer, ok bool) *siteCach
 		}
 	}
 	rt := rtype.FromPtr(typ)
-	call := m.ordered(m.compiledMethod(st, typ), stderrMethod(rt, st.name))
-	c.call = ofItsCell("("+typeName(rt)+")."+st.name, call, st.sig, true)
+	name := "(" + typeName(rt) + ")." + st.name
+	c.call = ofItsCell(name, m.ordered(name, m.compiledMethod(st, typ), st.sig, true), st.sig, true)
 	return c
 }
 
@@ -344,8 +344,7 @@ func (m *Machine) methodCall(fp unsafe.Pointer, in []regMove, sig *sigLayout) ex
 // through an interface.
 func nativeMethod(n Native, st *site) ext {
 	return func(t *Thread, s, p unsafe.Pointer) {
-		recv := t.recv
-		n(t, Window{m: t.m, sig: st.sig, s: s, p: p, recv: recv, isMethod: true})
+		n(t, windowOf(t, st.sig, s, p, true))
 	}
 }
 

@@ -328,11 +328,9 @@ func (g *gen) printer(args []ssa.Value, line bool) ext {
 		if line {
 			b = append(b, '\n')
 		}
-		if take := t.m.runs.lateOutput.Load(); take != nil && streamOf(os.Stderr) != "" {
-			if run := t.ended(); run != nil {
-				(*take)(run, "stderr", string(b))
-				return
-			}
+		if put := t.late(os.Stderr); put != nil {
+			put(string(b))
+			return
 		}
 		t.m.writeStderr(b)
 	}

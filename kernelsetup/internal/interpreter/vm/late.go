@@ -14,31 +14,6 @@ import (
 // code of cells has it written: then it is known whose it is. The standard
 // streams alone do not tell.
 
-// writing is a call that writes text, and where. The text is asked for only if
-// the place is a standard stream.
-type writing struct {
-	to   func(w Window) io.Writer
-	text func(w Window) string
-}
-
-func toStdout(Window) io.Writer { return os.Stdout }
-func toLog(Window) io.Writer    { return log.Writer() }
-
-// toFirst is the destination of calls whose first parameter is it.
-func toFirst(w Window) io.Writer {
-	to, _ := w.Value(0).Interface().(io.Writer)
-	return to
-}
-
-func toFile(w Window) io.Writer { return (*os.File)(w.Receiver()) }
-
-func toLogger(w Window) io.Writer {
-	if l := (*log.Logger)(w.Receiver()); l != nil {
-		return l.Writer()
-	}
-	return nil
-}
-
 func sprint(i int) func(w Window) string {
 	return func(w Window) string { return fmt.Sprint(w.Anys(i)...) }
 }
@@ -67,58 +42,60 @@ func logged(l *log.Logger, text string) string {
 	return b.String()
 }
 
-var writings = map[string]writing{
-	"fmt.Print":              {toStdout, sprint(0)},
-	"fmt.Println":            {toStdout, sprintln(0)},
-	"fmt.Printf":             {toStdout, sprintf(0)},
-	"fmt.Fprint":             {toFirst, sprint(1)},
-	"fmt.Fprintln":           {toFirst, sprintln(1)},
-	"fmt.Fprintf":            {toFirst, sprintf(1)},
-	"io.WriteString":         {toFirst, func(w Window) string { return w.String(1) }},
-	"(*os.File).Write":       {toFile, func(w Window) string { return string(w.Value(0).Bytes()) }},
-	"(*os.File).WriteString": {toFile, func(w Window) string { return w.String(0) }},
-	"log.Print":              {toLog, byLog(sprint(0))},
-	"log.Println":            {toLog, byLog(sprintln(0))},
-	"log.Printf":             {toLog, byLog(sprintf(0))},
-	"(*log.Logger).Print":    {toLogger, byLogger(sprint(0))},
-	"(*log.Logger).Println":  {toLogger, byLogger(sprintln(0))},
-	"(*log.Logger).Printf":   {toLogger, byLogger(sprintf(0))},
+// wordings are what calls write of which that is known.
+var wordings = map[string]func(w Window) string{
+	"fmt.Print":              sprint(0),
+	"fmt.Println":            sprintln(0),
+	"fmt.Printf":             sprintf(0),
+	"fmt.Fprint":             sprint(1),
+	"fmt.Fprintln":           sprintln(1),
+	"fmt.Fprintf":            sprintf(1),
+	"io.WriteString":         func(w Window) string { return w.String(1) },
+	"(*os.File).Write":       func(w Window) string { return string(w.Value(0).Bytes()) },
+	"(*os.File).WriteString": func(w Window) string { return w.String(0) },
+	"log.Print":              byLog(sprint(0)),
+	"log.Println":            byLog(sprintln(0)),
+	"log.Printf":             byLog(sprintf(0)),
+	"(*log.Logger).Print":    byLogger(sprint(0)),
+	"(*log.Logger).Println":  byLogger(sprintln(0)),
+	"(*log.Logger).Printf":   byLogger(sprintf(0)),
 }
 
 // ofItsCell is call, a function or method by its full name, but for what it
 // writes to a standard stream after the end of its run.
 func ofItsCell(name string, call ext, sig *sigLayout, isMethod bool) ext {
-	wr, ok := writings[name]
-	if !ok || call == nil {
+	to, wording := destination(name), wordings[name]
+	if wording == nil || call == nil {
 		return call
 	}
 	return func(t *Thread, s, p unsafe.Pointer) {
-		take := t.m.runs.lateOutput.Load()
-		if take == nil {
+		w := windowOf(t, sig, s, p, isMethod)
+		put := t.late(to(w))
+		if put == nil {
 			call(t, s, p)
 			return
 		}
-		w := Window{m: t.m, sig: sig, s: s, p: p, isMethod: isMethod}
-		if isMethod {
-			w.recv = t.recv
-		}
-		stream := streamOf(wr.to(w))
-		if stream == "" {
-			call(t, s, p)
-			return
-		}
-		run := t.ended()
-		if run == nil {
-			call(t, s, p)
-			return
-		}
-		text := wr.text(w)
-		(*take)(run, stream, text)
+		text := wording(w)
+		put(text)
 		if len(sig.results) == 2 {
 			w.SetInt(0, int64(len(text)))
 			w.Set(1, reflect.Zero(reflect.TypeFor[error]()))
 		}
 	}
+}
+
+// late returns what takes text that t writes to a standard stream after the end
+// of its run; nil for text that goes where it is written to.
+func (t *Thread) late(to io.Writer) func(text string) {
+	take, stream := t.m.runs.lateOutput.Load(), streamOf(to)
+	if take == nil || stream == "" {
+		return nil
+	}
+	run := t.ended()
+	if run == nil {
+		return nil
+	}
+	return func(text string) { (*take)(run, stream, text) }
 }
 
 // streamOf returns the name of the standard stream that a writer is, and none

@@ -12,14 +12,18 @@ import (
 // native returns what runs a function without a body, nil for one that is
 // interpreted.
 func (m *Machine) native(fn *ssa.Function) ext {
-	return m.ordered(m.nativeOf(fn), m.stderrWriter(fn))
+	call := m.nativeOf(fn)
+	if call == nil {
+		return nil
+	}
+	return m.ordered(nativeName(fn), call, m.funcLayout(fn), false)
 }
 
 func (m *Machine) nativeOf(fn *ssa.Function) ext {
 	name := nativeName(fn)
 	if n, ok := m.natives[name]; ok {
 		sig := m.funcLayout(fn)
-		return func(t *Thread, s, p unsafe.Pointer) { n(t, Window{m: t.m, sig: sig, s: s, p: p}) }
+		return func(t *Thread, s, p unsafe.Pointer) { n(t, windowOf(t, sig, s, p, false)) }
 	}
 	if len(fn.Blocks) > 0 || hasBody(fn.Syntax()) {
 		return nil

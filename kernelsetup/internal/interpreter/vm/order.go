@@ -1,13 +1,11 @@
 package vm
 
 import (
+	"io"
 	"log"
 	"os"
-	"reflect"
 	"strings"
 	"unsafe"
-
-	"golang.org/x/tools/go/ssa"
 )
 
 // Standard output and standard error are two pipes, and whoever reads them
@@ -18,14 +16,15 @@ import (
 // written to standard error.
 func (m *Machine) OnStderr(before, after func()) { m.before, m.after = before, after }
 
-// ordered returns call between before and after where toStderr says that it
-// writes to standard error.
-func (m *Machine) ordered(call ext, toStderr func(t *Thread, s, p unsafe.Pointer) bool) ext {
-	if call == nil || toStderr == nil || m.before == nil {
+// ordered is call, a function or method by its full name, between before and
+// after where it writes to standard error.
+func (m *Machine) ordered(name string, call ext, sig *sigLayout, isMethod bool) ext {
+	to := destination(name)
+	if call == nil || to == nil || m.before == nil {
 		return call
 	}
 	return func(t *Thread, s, p unsafe.Pointer) {
-		if !toStderr(t, s, p) {
+		if to(windowOf(t, sig, s, p, isMethod)) != os.Stderr {
 			call(t, s, p)
 			return
 		}
@@ -35,36 +34,27 @@ func (m *Machine) ordered(call ext, toStderr func(t *Thread, s, p unsafe.Pointer
 	}
 }
 
-// stderrWriter tells when a compiled function writes to standard error; nil
-// for those of which it is not known.
-func (m *Machine) stderrWriter(fn *ssa.Function) func(t *Thread, s, p unsafe.Pointer) bool {
-	name := nativeName(fn)
-	at := func(i int) int32 { return int32(m.funcLayout(fn).params[i].p) * 8 }
+// destination tells where a compiled function or method, by its full name,
+// writes; nil for those of which it is not known.
+func destination(name string) func(w Window) io.Writer {
 	switch {
+	case name == "fmt.Print", name == "fmt.Printf", name == "fmt.Println":
+		return func(Window) io.Writer { return os.Stdout }
 	case name == "fmt.Fprint", name == "fmt.Fprintf", name == "fmt.Fprintln", name == "io.WriteString":
-		data := at(0) + 8
-		return func(t *Thread, s, p unsafe.Pointer) bool { return *pp(p, data) == unsafe.Pointer(os.Stderr) }
+		return func(w Window) io.Writer { return w.Writer(0) }
 	case strings.HasPrefix(name, "(*os.File).Write"), name == "(*os.File).ReadFrom":
-		recv := at(0)
-		return func(t *Thread, s, p unsafe.Pointer) bool { return *pp(p, recv) == unsafe.Pointer(os.Stderr) }
+		return func(w Window) io.Writer { return (*os.File)(w.Receiver()) }
 	case strings.HasPrefix(name, "(*log.Logger)."):
-		recv := at(0)
-		return func(t *Thread, s, p unsafe.Pointer) bool {
-			l := (*log.Logger)(*pp(p, recv))
-			return l != nil && l.Writer() == os.Stderr
+		return func(w Window) io.Writer {
+			if l := (*log.Logger)(w.Receiver()); l != nil {
+				return l.Writer()
+			}
+			return nil
 		}
 	case strings.HasPrefix(name, "log."), strings.HasPrefix(name, "log/slog."):
-		return func(t *Thread, s, p unsafe.Pointer) bool { return log.Writer() == os.Stderr }
+		return func(Window) io.Writer { return log.Writer() }
 	}
 	return nil
-}
-
-// stderrMethod is stderrWriter for a method reached through an interface.
-func stderrMethod(rt reflect.Type, name string) func(t *Thread, s, p unsafe.Pointer) bool {
-	if rt != reflect.TypeFor[*os.File]() || !strings.HasPrefix(name, "Write") {
-		return nil
-	}
-	return func(t *Thread, s, p unsafe.Pointer) bool { return t.recv == unsafe.Pointer(os.Stderr) }
 }
 
 // writeStderr writes text there in its order.

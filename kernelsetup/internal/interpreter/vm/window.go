@@ -1,6 +1,7 @@
 package vm
 
 import (
+	"io"
 	"reflect"
 	"unsafe"
 )
@@ -12,6 +13,15 @@ type Window struct {
 	s, p     unsafe.Pointer
 	recv     unsafe.Pointer
 	isMethod bool // reached through an interface: the receiver is in recv
+}
+
+// windowOf is that of a call of t's.
+func windowOf(t *Thread, sig *sigLayout, s, p unsafe.Pointer, isMethod bool) Window {
+	w := Window{m: t.m, sig: sig, s: s, p: p, isMethod: isMethod}
+	if isMethod {
+		w.recv = t.recv
+	}
+	return w
 }
 
 // Receiver returns a method's receiver, which is a pointer.
@@ -50,6 +60,12 @@ func (w Window) String(i int) string {
 func (w Window) Anys(i int) []any {
 	s, p := w.at(w.arg(i))
 	return unsafe.Slice((*any)(*(*unsafe.Pointer)(p)), *(*int)(s))
+}
+
+// Writer returns parameter i, an io.Writer.
+func (w Window) Writer(i int) io.Writer {
+	_, p := w.at(w.arg(i))
+	return *(*io.Writer)(p)
 }
 
 // Value returns parameter i.
