@@ -74,7 +74,7 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 		}
 		init := p.Func("init")
 		s.machine.Forget(init)
-		init.Blocks, init.AnonFuncs = nil, nil
+		s.machine.Empty(init)
 	}
 	s.machine.Tidy()
 	r.Notices = append(r.Notices, s.stale(pr.after)...)

@@ -165,8 +165,11 @@ func (m *Machine) Running(o Old) bool {
 func (m *Machine) OnStacks() map[*ssa.Function]bool {
 	out := map[*ssa.Function]bool{}
 	m.frames(func(c *code) {
-		if c.fn != nil && c.fn.function() != nil {
-			out[c.fn.function()] = true
+		if c.fn == nil {
+			return
+		}
+		if fn := c.fn.function(); fn != nil {
+			out[fn] = true
 		}
 	})
 	return out

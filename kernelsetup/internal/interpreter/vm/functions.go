@@ -150,24 +150,3 @@ func (m *Machine) globalAddr(g *ssa.Global) unsafe.Pointer {
 	m.globals[g] = p
 	return p
 }
-
-// Empty takes the body from a cell's function, which has run: its function
-// literals would keep alive whatever the cell mentions.
-func (m *Machine) Empty(fn *ssa.Function) {
-	m.mu.Lock() // a goroutine that goes on may compile one of the literals
-	defer m.mu.Unlock()
-	for _, b := range fn.Blocks {
-		for _, in := range b.Instrs {
-			if v, ok := in.(ssa.Value); ok && v.Referrers() != nil {
-				*v.Referrers() = nil
-			}
-		}
-		b.Instrs = nil
-	}
-	for _, lit := range fn.AnonFuncs {
-		if r := lit.Referrers(); r != nil {
-			*r = nil
-		}
-	}
-	fn.Blocks, fn.Locals, fn.AnonFuncs = nil, nil, nil
-}

@@ -203,11 +203,15 @@ func (h *Holdings) function(fv unsafe.Pointer) bool {
 	}
 	h.seen[held{nil, impl}] = true
 	cl := (*Closure)(impl)
-	if cl.fn == nil || cl.fn.function() == nil {
+	if cl.fn == nil {
+		return true
+	}
+	fn := cl.fn.function()
+	if fn == nil {
 		return true
 	}
 	if h.Func != nil {
-		h.Func(cl.fn.function())
+		h.Func(fn)
 	}
 	all := true
 	for _, v := range h.m.captured(cl) {

@@ -156,3 +156,24 @@ func (m *Machine) Forget(fn *ssa.Function) {
 	delete(m.funcs, fn)
 	delete(m.values, fn)
 }
+
+// Empty takes the body from a function that will not run again, as a cell's that
+// has run: its function literals would keep alive whatever it mentions.
+func (m *Machine) Empty(fn *ssa.Function) {
+	m.mu.Lock() // a goroutine that goes on may compile one of the literals
+	defer m.mu.Unlock()
+	for _, b := range fn.Blocks {
+		for _, in := range b.Instrs {
+			if v, ok := in.(ssa.Value); ok && v.Referrers() != nil {
+				*v.Referrers() = nil
+			}
+		}
+		b.Instrs = nil
+	}
+	for _, lit := range fn.AnonFuncs {
+		if r := lit.Referrers(); r != nil {
+			*r = nil
+		}
+	}
+	fn.Blocks, fn.Locals, fn.AnonFuncs = nil, nil, nil
+}
