@@ -42,11 +42,11 @@ func runVerdict(f *flag.FlagSet, args []string) error {
 		return &wrongUse{"-before and -after go together"}
 	}
 	path, ok := campaign.FileAt(paths[0])
-	if _, err := os.Stat(paths[0]); !ok && errors.Is(err, fs.ErrNotExist) {
-		_, err := campaign.Open(paths[0]) // says from where it was looked for
-		return err
-	}
 	if !ok {
+		if _, err := os.Stat(paths[0]); errors.Is(err, fs.ErrNotExist) {
+			_, err := campaign.Open(paths[0]) // says from where it was looked for
+			return err
+		}
 		return &wrongUse{fmt.Sprintf("%s is no campaign: want a file that ends in .toml, or its folder", paths[0])}
 	}
 	if *out != "" {
@@ -89,7 +89,7 @@ func judgements(path, before, after, primary string, delta float64) (first verdi
 	if err != nil {
 		return first, nil, err
 	}
-	if before == "" && c.Question.Before == "" && len(driven(c)) > 2 {
+	if before == "" && c.Question.Before == "" && len(c.Driven()) > 2 {
 		all, err := severalJudgements(c, q)
 		if err != nil {
 			return first, nil, err
@@ -183,23 +183,13 @@ func sides(c *campaign.Campaign, before, after string) (string, string, error) {
 	if c.Question.Before != "" && c.Question.After != "" {
 		return c.Question.Before, c.Question.After, nil
 	}
-	switch all := driven(c); len(all) {
+	switch driven := c.Driven(); len(driven) {
 	case 1:
-		return all[0], "", nil
+		return driven[0], "", nil
 	case 2:
-		return all[0], all[1], nil
+		return driven[0], driven[1], nil
 	}
 	return "", "", fmt.Errorf("%s has the configurations %s: say which is before and which is after the change with -before and -after", c.Path, quoted(c))
-}
-
-// driven are the configurations that have a drive, in the order of the file.
-func driven(c *campaign.Campaign) (names []string) {
-	for _, k := range c.Configurations {
-		if slices.ContainsFunc(c.Entries, func(e campaign.Entry) bool { return e.Configuration == k.Name }) {
-			names = append(names, k.Name)
-		}
-	}
-	return names
 }
 
 func quoted(c *campaign.Campaign) string {
