@@ -3,8 +3,6 @@ package course
 import (
 	"bytes"
 	"fmt"
-	"io/fs"
-	"strings"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 	"github.com/bonnetbook/bonnetbook/notebooks"
@@ -21,15 +19,12 @@ type Check struct {
 // notebook's name, in their order. It fails where a notebook that the program
 // carries is damaged, or an exercise has no check below it.
 func Checks() (map[string][]Check, error) {
-	names, err := fs.Glob(notebooks.Carried, "*.ipynb")
+	names, err := carried()
 	if err != nil {
 		return nil, err
 	}
 	all := map[string][]Check{}
 	for _, name := range names {
-		if strings.Contains(name, ".executed.") {
-			continue
-		}
 		data, err := notebooks.Carried.ReadFile(name)
 		if err != nil {
 			return nil, err

@@ -1,7 +1,7 @@
 // Package course writes the course into a folder: the notebooks as a learner
 // gets them, their solutions, the demo's logs and the workshop's packs, the
-// glossary, the guide for those who teach, and a page that says where to begin. All of it is in the program, so that neither Go nor a network is
-// needed.
+// glossary, the guide for those who teach, and a page that says where to begin.
+// All of it is in the program, so that neither Go nor a network is needed.
 package course
 
 import (
@@ -43,35 +43,40 @@ var firstPage []byte
 // slashes. It fails where a notebook that the program carries is damaged.
 func Files() (map[string][]byte, error) {
 	files := map[string][]byte{FirstPage: firstPage}
-	names, err := fs.Glob(notebooks.Carried, "*.ipynb")
+	names, err := carried()
 	if err != nil {
 		return nil, err
 	}
 	for _, name := range names {
-		if strings.Contains(name, ".executed.") {
-			continue
-		}
 		if err := addNotebook(files, name); err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
 	}
-	for _, name := range []string{"GLOSSARY.md", "TEACHING.md"} {
-		if files[path.Join(Documents, name)], err = docs.Carried.ReadFile(name); err != nil {
-			return nil, err
-		}
+	if err := addAll(files, Documents, docs.Carried); err != nil {
+		return nil, err
 	}
 	if err := addPacks(files); err != nil {
 		return nil, err
 	}
-	err = fs.WalkDir(testdata.Demo, ".", func(name string, d fs.DirEntry, err error) error {
+	return files, addAll(files, Logs, testdata.Demo)
+}
+
+// carried returns the names of the notebooks that the program carries, without
+// executed copies that lay beside them when it was built.
+func carried() ([]string, error) {
+	names, err := fs.Glob(notebooks.Carried, "*.ipynb")
+	return slices.DeleteFunc(names, func(name string) bool { return strings.Contains(name, ".executed.") }), err
+}
+
+// addAll adds all files of a tree below a folder.
+func addAll(files map[string][]byte, folder string, tree fs.FS) error {
+	return fs.WalkDir(tree, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
 		}
-		data, err := testdata.Demo.ReadFile(name)
-		files[path.Join(Logs, name)] = data
+		files[path.Join(folder, name)], err = fs.ReadFile(tree, name)
 		return err
 	})
-	return files, err
 }
 
 // addNotebook adds the learner's copy of a notebook and, where it has
@@ -120,10 +125,8 @@ func addPacks(files map[string][]byte) error {
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
-		for _, f := range archive.File {
-			if files[path.Join(Logs, "packs", f.Name)], err = fs.ReadFile(archive, f.Name); err != nil {
-				return fmt.Errorf("%s: %w", name, err)
-			}
+		if err := addAll(files, path.Join(Logs, "packs"), archive); err != nil {
+			return fmt.Errorf("%s: %w", name, err)
 		}
 	}
 	return nil
