@@ -208,15 +208,17 @@ func rise(e estimate.Estimate) Rise {
 	return Rise{Number(e.Value), Number(e.Interval.Low), Number(e.Interval.High)}
 }
 
+// percent is an interval of shares.
+func percent(v estimate.Interval) Percent { return Percent{Number(100 * v.Low), Number(100 * v.High)} }
+
 func power(j verdict.Judgement) Power {
 	none := Percent{unknown, unknown}
 	p := Power{Percent: none, BeforeDuct: none, Parts: []PowerPart{}}
 	low, high, ok := j.PowerRange()
 	if low, high, predicted := j.PredictedRange(); !ok && predicted {
 		w := j.Power.Predicted
-		v := w.BeforeDuct.Interval
-		p.BeforeDuct = Percent{Number(100 * v.Low), Number(100 * v.High)}
-		p.Percent, p.Extrapolated = Percent{Number(100 * low), Number(100 * high)}, true
+		p.BeforeDuct = percent(w.BeforeDuct.Interval)
+		p.Percent, p.Extrapolated = percent(estimate.Interval{Low: low, High: high}), true
 		p.Basis = told("predicted from part throttle by how the rise of these drives follows load and air flow, not measured; mixture included; " + verdict.Ducted(*w))
 		return p
 	}
@@ -230,17 +232,16 @@ func power(j verdict.Judgement) Power {
 		}
 		return p
 	}
-	share := func(v estimate.Interval) Percent { return Percent{Number(100 * v.Low), Number(100 * v.High)} }
-	p.Percent = share(estimate.Interval{Low: low, High: high})
+	p.Percent = percent(estimate.Interval{Low: low, High: high})
 	w := j.Power.Worths[0]
-	p.BeforeDuct = share(w.BeforeDuct.Interval)
+	p.BeforeDuct = percent(w.BeforeDuct.Interval)
 	mixture := "mixture, unadjusted and not measured"
 	if w.Budget.Lambda.Measured {
 		mixture = "mixture, unadjusted"
 	}
-	p.Parts = append(p.Parts, PowerPart{"temperature of the intake air", share(w.Power.Interval)}, PowerPart{mixture, share(w.Mixture.Interval)})
+	p.Parts = append(p.Parts, PowerPart{"temperature of the intake air", percent(w.Power.Interval)}, PowerPart{mixture, percent(w.Mixture.Interval)})
 	for _, part := range w.Budget.Parts {
-		p.Parts = append(p.Parts, PowerPart{"only not known: " + part.Source.ID, share(part.Alone)})
+		p.Parts = append(p.Parts, PowerPart{"only not known: " + part.Source.ID, percent(part.Alone)})
 	}
 	p.Extrapolated = w.Effect.Extrapolated
 	p.Basis = told(fmt.Sprintf("%d drives with full throttle, over the standards, the interval of the change, the mixture's place and the weather; %s", w.Difference.Before.Drives+w.Difference.After.Drives, verdict.Ducted(w)))
