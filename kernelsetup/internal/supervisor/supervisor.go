@@ -41,7 +41,7 @@ const Word = "cells"
 // is ended; the interpreter leaves a cell behind much earlier.
 var patience = 10 * time.Second
 
-// Supervisor is a execution.Worker whose cells run in another process.
+// Supervisor is an execution.Worker whose cells run in another process.
 type Supervisor struct {
 	opt  Options
 	host execution.Host

@@ -17,7 +17,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
-// Worker is a execution.Worker in this process.
+// Worker is an execution.Worker in this process.
 type Worker struct {
 	ev     execution.Evaluator
 	help   execution.Assistant // may be nil

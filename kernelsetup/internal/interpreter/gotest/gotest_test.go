@@ -232,7 +232,7 @@ func head(text []byte) string {
 	return strings.Join(lines[:min(6, len(lines))], "\n")
 }
 
-// execute runs a program of the folder root and says in one line what was wrong.
+// execute runs a program and says in one line what was wrong.
 func execute(name string) string {
 	ctx, cancel := context.WithTimeout(context.Background(), 180*time.Second)
 	defer cancel()
