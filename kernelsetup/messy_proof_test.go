@@ -25,14 +25,9 @@ var (
 
 // truthOf is what the writer of folders says of one, as far as it is used here.
 type truthOf struct {
-	Rig     string `json:"rig"`
-	Devices []struct {
-		Name       string            `json:"name"`
-		Unit       string            `json:"unit"`
-		DateLayout string            `json:"date_layout"`
-		Columns    map[string]string `json:"columns"`
-	} `json:"devices"`
-	Drives []struct {
+	Rig     string       `json:"rig"`
+	Devices []trueDevice `json:"devices"`
+	Drives  []struct {
 		Name          string    `json:"name"`
 		Configuration string    `json:"configuration"`
 		Start         time.Time `json:"start_utc"`
@@ -44,6 +39,26 @@ type truthOf struct {
 		Device string `json:"device"`
 	} `json:"files"`
 	Change map[string]*float64 `json:"change_K"`
+}
+
+type trueDevice struct {
+	Name       string            `json:"name"`
+	Unit       string            `json:"unit"`
+	DateLayout string            `json:"date_layout"`
+	Columns    map[string]string `json:"columns"`
+}
+
+// devicesOf are the devices that wrote any of the files.
+func (truth truthOf) devicesOf(files []string) (wrote []trueDevice) {
+	for _, d := range truth.Devices {
+		for _, f := range truth.Files {
+			if f.Used && f.Device == d.Name && slices.Contains(files, f.Path) {
+				wrote = append(wrote, d)
+				break
+			}
+		}
+	}
+	return wrote
 }
 
 type draftedDrive struct {
@@ -233,15 +248,10 @@ func (r *messyRow) group(truth truthOf, draft draftDocument) {
 
 // placeOf is where the probe of a column truly sat; empty where there is none.
 func placeOf(truth truthOf, files []string, column string) string {
-	for _, d := range truth.Devices {
-		for _, f := range truth.Files {
-			if !f.Used || f.Device != d.Name || !slices.Contains(files, f.Path) {
-				continue
-			}
-			for name, place := range d.Columns {
-				if strings.ReplaceAll(name, " ", "_") == strings.ReplaceAll(column, " ", "_") {
-					return place
-				}
+	for _, d := range truth.devicesOf(files) {
+		for name, place := range d.Columns {
+			if strings.ReplaceAll(name, " ", "_") == strings.ReplaceAll(column, " ", "_") {
+				return place
 			}
 		}
 	}
@@ -313,15 +323,10 @@ func answersTo(truth truthOf, draft draftDocument) []string {
 			}
 			value = strings.Join(parts, ",")
 		case "date_order", "unit":
-			for _, d := range truth.Devices {
-				for _, f := range truth.Files {
-					if !f.Used || f.Device != d.Name || !slices.Contains(q.Subjects, f.Path) {
-						continue
-					}
-					value = d.Unit
-					if q.Kind == "date_order" {
-						value = map[bool]string{true: "dmy", false: "mdy"}[strings.Index(d.DateLayout, "02") < strings.Index(d.DateLayout, "01")]
-					}
+			for _, d := range truth.devicesOf(q.Subjects) {
+				value = d.Unit
+				if q.Kind == "date_order" {
+					value = map[bool]string{true: "dmy", false: "mdy"}[strings.Index(d.DateLayout, "02") < strings.Index(d.DateLayout, "01")]
 				}
 			}
 		case "role":
