@@ -47,6 +47,11 @@ have_sliders() {
     }
 }
 
+have_frontends() {
+    have_tests && have_sliders && command -v chromium >/dev/null 2>&1 && command -v npm >/dev/null 2>&1 &&
+        /usr/bin/python3 -c 'import PIL' 2>/dev/null
+}
+
 # cannot_install says in a few words why Debian's packages can't be installed.
 cannot_install() {
     if ! command -v apt-get >/dev/null 2>&1; then
@@ -123,7 +128,7 @@ need-tests)
     ;;
 need-frontends)
     # shellcheck disable=SC2086
-    have_tests && have_sliders && command -v chromium >/dev/null 2>&1 && command -v npm >/dev/null 2>&1 && /usr/bin/python3 -c "import PIL" 2>/dev/null || install $notebook $tests $sliders $frontends
+    have_frontends || install $notebook $tests $sliders $frontends
     ;;
 *) echo "usage: jupyter.sh find|need|need-tests|need-frontends" >&2; exit 2 ;;
 esac
