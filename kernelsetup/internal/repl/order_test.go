@@ -40,16 +40,18 @@ func TestStreamsKeepTheirOrder(t *testing.T) {
 		{"println", `println("err", i)`},
 		{"log", `log.Println("err", i)`},
 		{"logger", `logger.Println("err", i)`},
+		{"logger behind an interface", `var p interface{ Println(...any) } = logger; p.Println("err", i)`},
+		{"ReadFrom behind an interface", `var r io.ReaderFrom = os.Stderr; r.ReadFrom(strings.NewReader(fmt.Sprintln("err", i)))`},
 		{"goroutine", `done := make(chan bool); go func() { fmt.Fprintln(os.Stderr, "err", i); done <- true }(); <-done`},
 		{"deferred", `func() { defer fmt.Fprintln(os.Stderr, "err", i) }()`},
 	} {
 		mu.Lock()
 		got.Reset()
 		mu.Unlock()
-		out := ev.Run(context.Background(), execution.Source{Name: "cell 1", Text: fmt.Sprintf(`import ("fmt"; "io"; "log"; "os")
+		out := ev.Run(context.Background(), execution.Source{Name: "cell 1", Text: fmt.Sprintf(`import ("fmt"; "io"; "log"; "os"; "strings")
 log.SetFlags(0)
 logger := log.New(os.Stderr, "", 0)
-_ = io.EOF
+_, _ = io.EOF, strings.NewReader
 for i := range %d { fmt.Println("out", i); %s }`, turns, c.write)})
 		o.Flush()
 		if out.Failure != nil {
