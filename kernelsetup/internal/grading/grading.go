@@ -9,7 +9,6 @@ package grading
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -107,11 +106,7 @@ func File(ctx context.Context, path string, opt Options) (Result, error) {
 	case bounded.Err() != nil:
 		r.Note = fmt.Sprintf("stopped after %v", opt.Whole)
 	case failed != nil:
-		if at := (*batch.CellError)(nil); errors.As(failed, &at) {
-			r.Note = strings.SplitN(at.Error(), "\n", 2)[0]
-		} else {
-			r.Note = failed.Error()
-		}
+		r.Note, _, _ = strings.Cut(failed.Error(), "\n")
 	}
 	for i, check := range checks {
 		o := outcome(cells[i], check.Exercise)
