@@ -48,8 +48,9 @@ type Prediction struct {
 	contributions []estimate.Contribution
 }
 
-// Estimate returns the intake temperature as an estimate, in °C; the interval
-// holds the mean of a drive at the condition.
+// Estimate returns the intake temperature as an estimate in the unit in
+// which the drive is read; the interval holds the mean of a drive at the
+// condition.
 func (p Prediction) Estimate() Estimate {
 	e := estimate.Between(p.of.name, p.Intake.Kelvin(), p.units.Of(quantity.KindTemperature),
 		estimate.Interval{Low: p.Low.Kelvin(), High: p.High.Kelvin(), Level: level}, estimate.Propagated, math.NaN())

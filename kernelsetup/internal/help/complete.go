@@ -33,7 +33,7 @@ func (a *Assistant) Complete(source string, cursor int) execution.Completion {
 
 // importPaths lists import paths with the prefix.
 func (a *Assistant) importPaths(c *candidates) {
-	for _, path := range a.library.Paths() {
+	for _, path := range a.packages.Paths() {
 		rank := strings.Count(path, "/")
 		if strings.HasPrefix(path, c.prefix) {
 			c.add(execution.Match{Text: path, Type: "module"}, rank)
@@ -129,7 +129,7 @@ func (a *Assistant) packageNamed(u *understood, id *ast.Ident) *types.Package {
 // pathNamed returns the shortest import path of a package name.
 func (a *Assistant) pathNamed(name string) string {
 	best := ""
-	for _, path := range a.library.Paths() {
+	for _, path := range a.packages.Paths() {
 		if path != name && !strings.HasSuffix(path, "/"+name) {
 			continue
 		}
@@ -300,9 +300,9 @@ func (a *Assistant) names(c *candidates, u *understood) {
 	}
 	// Packages to import come last, and only once something is typed.
 	if len(c.prefix) >= 2 {
-		for _, path := range a.library.Paths() {
+		for _, path := range a.packages.Paths() {
 			if base := path[strings.LastIndex(path, "/")+1:]; strings.HasPrefix(base, c.prefix) && !c.has(base) {
-				if p := a.library.Lookup(path); p != nil && p.Name == base {
+				if p := a.packages.Lookup(path); p != nil && p.Name == base {
 					c.add(execution.Match{Text: base, Type: "module", Signature: "import \"" + path + "\""}, 60+strings.Count(path, "/"))
 				}
 			}

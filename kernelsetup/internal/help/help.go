@@ -29,12 +29,12 @@ type Notebook interface {
 // Assistant completes and explains cells of one notebook.
 type Assistant struct {
 	notebook Notebook
-	library  precompiled.Library
+	packages precompiled.Library // those that are compiled in
 	dir      string
 }
 
 // New returns an assistant. File paths in strings are completed from dir, the
 // notebook's folder.
 func New(notebook Notebook, lib precompiled.Library, dir string) *Assistant {
-	return &Assistant{notebook: notebook, library: lib, dir: dir}
+	return &Assistant{notebook: notebook, packages: lib, dir: dir}
 }

@@ -176,7 +176,7 @@ func (a *Assistant) explainObject(u *understood, obj types.Object) *explanation 
 		symbol = owner + "." + symbol
 	}
 	e := &explanation{signature: signatureOf(obj, u.Pkg)}
-	if doc, ok := a.library.Doc(obj.Pkg().Path(), symbol); ok {
+	if doc, ok := a.packages.Doc(obj.Pkg().Path(), symbol); ok {
 		e.signature, e.text = doc.Signature, doc.Text
 	}
 	if c, ok := obj.(*types.Const); ok && !strings.Contains(e.signature, "=") {
@@ -277,7 +277,7 @@ func (a *Assistant) addType(e *explanation, obj types.Object) {
 	if !ok || n.Obj().Pkg() == nil {
 		return
 	}
-	if doc, ok := a.library.Doc(n.Obj().Pkg().Path(), n.Obj().Name()); ok && doc.Text != "" {
+	if doc, ok := a.packages.Doc(n.Obj().Pkg().Path(), n.Obj().Name()); ok && doc.Text != "" {
 		first, _, _ := strings.Cut(doc.Text, "\n\n")
 		e.text = strings.TrimSpace(e.text + "\n\n" + n.Obj().Pkg().Name() + "." + n.Obj().Name() + ": " + first)
 	}
@@ -360,7 +360,7 @@ func printed(v reflect.Value) string {
 }
 
 func (a *Assistant) explainPackage(path string) *explanation {
-	doc, ok := a.library.Doc(path, "")
+	doc, ok := a.packages.Doc(path, "")
 	if !ok {
 		pkg, err := a.notebook.Package(path)
 		if err != nil {
