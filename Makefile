@@ -81,6 +81,9 @@ frontends: build ## drive the kernel by jupyter_kernel_test, nbclient, nbconvert
 speed: build ## time the kernel beside ipykernel
 	$(PYTHON) kernelsetup/bench/speed.py
 
+soak: build ## works in one notebook for twenty minutes: what the kernel keeps of a cell must stay below 1 KB; stores the table
+	$(PYTHON) kernelsetup/bench/soak.py --program $(BIN) --minutes $${MINUTES:-20} --store kernelsetup/bench/soak.txt
+
 hostile: ## cells that attack the memory and the process, all of them; stores what became of them
 	BONNETBOOK_HOSTILE=1 $(GO) test -count=1 -v -timeout 14m -run 'TestMemoryAttacks|TestLeftBehind' ./kernelsetup/internal/supervisor
 
@@ -166,4 +169,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof verdict-proof frontends speed hostile race fuzz fuzz-count messy-proof bench dist reproducible clean
+.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof verdict-proof frontends speed soak hostile race fuzz fuzz-count messy-proof bench dist reproducible clean

@@ -329,6 +329,9 @@ func (c *change) link(r *Result) {
 			if now != nil && types.Identical(old.Type(), now.Type()) {
 				c.rec.Kept[now] = old
 				s.machine.ShareGlobal(s.objects[now].(*ssa.Global), g)
+				if !s.mentionedLater(name) {
+					delete(s.objects, old) // which would keep its cell
+				}
 				s.ids.follow(old, now, true)
 				continue
 			}

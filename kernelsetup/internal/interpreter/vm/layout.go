@@ -92,6 +92,10 @@ func (m *Machine) runtimeType(t types.Type) reflect.Type {
 	return rt
 }
 
+// maxByPtr bounds the layouts that are found without comparing types: each
+// cell has types of its own that are identical to earlier ones.
+const maxByPtr = 4096
+
 // layoutOf returns the layout of t. The machine's lock must be held.
 func (m *Machine) layoutOf(t types.Type) *layout {
 	if l, ok := m.layoutByPtr[t]; ok {
@@ -101,6 +105,9 @@ func (m *Machine) layoutOf(t types.Type) *layout {
 	if !ok {
 		l = m.newLayout(t)
 		m.layouts.Set(t, l)
+	}
+	if len(m.layoutByPtr) >= maxByPtr {
+		clear(m.layoutByPtr)
 	}
 	m.layoutByPtr[t] = l
 	return l

@@ -47,15 +47,17 @@ func (m *Machine) Global(g *ssa.Global) (v reflect.Value, err error) {
 	return reflect.NewAt(m.rtype(m.layoutOf(elem)), m.globalAddr(g)).Elem(), nil
 }
 
-// ShareGlobal makes g the same variable as old.
+// ShareGlobal makes g the same variable as old, which only code that has been
+// made already mentions from now on.
 func (m *Machine) ShareGlobal(g, old *ssa.Global) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if p, ok := m.globals[old]; ok {
-		m.globals[g] = p
-	} else {
-		p := m.globalAddr(old)
-		m.globals[g] = p
+	p := m.globalAddr(old)
+	m.globals[g] = p
+	if g != old {
+		m.dropped.add(old, p)
+		delete(m.globals, old)
+		leavePackage(old)
 	}
 }
 
@@ -70,8 +72,14 @@ func (m *Machine) DropGlobal(g *ssa.Global, used bool) {
 		}
 		delete(m.globals, g)
 	}
-	if g.Pkg != nil && g.Pkg.Members[g.Name()] == ssa.Member(g) {
-		delete(g.Pkg.Members, g.Name())
+	leavePackage(g)
+}
+
+// leavePackage takes a member that cells have declared anew out of its package,
+// which lives for as long as any of its members.
+func leavePackage(o ssa.Member) {
+	if p := o.Package(); p != nil && p.Members[o.Name()] == o {
+		delete(p.Members, o.Name())
 	}
 }
 
