@@ -12,6 +12,7 @@ import (
 
 	"golang.org/x/tools/go/ssa"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
 
@@ -293,6 +294,11 @@ func (c *change) lower() *ssa.Package {
 	}
 	forgetMethodSets(s.prog)
 	sp := s.prog.CreatePackage(s.pkg, files, &info, false)
+	of := []*meaning.Source{c.p.Source}
+	for _, u := range c.again {
+		of = append(of, s.sourceOf(u.decl))
+	}
+	s.sources.hold(sp, of)
 	maps.Copy(s.objects, objectsOf(sp))
 	setObjects(sp, s.objects)
 	sp.Build()

@@ -103,7 +103,13 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	if forgets {
 		cell.Source = ""
 	}
+	s.sweep()
 	src, errs := s.place.Parse(cell.Name, cell.Source)
+	defer func() {
+		if pr == nil {
+			s.sources.drop(src)
+		}
+	}()
 	if len(errs) > 0 {
 		return nil, syntaxError(src, errs)
 	}

@@ -3,6 +3,7 @@ package interpreter
 import (
 	"go/ast"
 	"go/types"
+	"runtime"
 	"slices"
 	"strings"
 
@@ -10,10 +11,12 @@ import (
 )
 
 // check parses and checks a cell and takes everything back.
-func (s *session) check(text string) *Checked {
+func (s *session) check(text string) (checked *Checked) {
 	s.state.Lock()
 	defer s.state.Unlock()
+	s.sweep()
 	src, errs := s.place.Parse("", text)
+	defer func() { runtime.AddCleanup(checked, s.sources.drop, src) }()
 	out := &Checked{Fset: s.fset, Decls: src.Decls, Info: newInfo(), Pkg: s.pkg, place: s.place}
 	if src.Body != nil {
 		out.Stmts = slices.Clone(src.Body.List)

@@ -47,6 +47,7 @@ type Replacement struct {
 func (e *Interpreter) Learn(cell Cell) (*Record, *Error) {
 	e.run.Lock()
 	defer e.run.Unlock()
+	e.sources.keep = true
 	pr, err := e.build(cell)
 	if err != nil {
 		return nil, err

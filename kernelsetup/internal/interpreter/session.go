@@ -38,6 +38,7 @@ type session struct {
 	objects  map[types.Object]ssa.Member // of the notebook's package
 
 	units    map[string]*unit
+	sources  sources
 	literals literals
 	ids      identities
 	imports  map[string]string // live import names and their paths

@@ -31,6 +31,7 @@ type Source struct {
 	// shown.
 	Quiet bool
 
+	files []*token.File // it was parsed as
 	items []item
 	list  bool // ends in several expressions: a, b
 }
@@ -72,6 +73,15 @@ func NewPlaces(fset *token.FileSet) Places { return Places{fset, new(sync.Map)} 
 
 // Add tells of a file that was parsed as it is.
 func (p Places) Add(f *token.File, src *Source) { p.files.Store(f, place{src: src}) }
+
+// Remove forgets the positions in a parsed cell.
+func (p Places) Remove(src *Source) {
+	for _, f := range src.files {
+		p.files.Delete(f)
+		p.Fset.RemoveFile(f)
+	}
+	src.files = nil
+}
 
 // Find returns the cell of a position and the offset in it, -1 where there is
 // none.
@@ -159,6 +169,7 @@ func (p Places) parseFile(src *Source, text string, at place) (*ast.File, scanne
 	if tf != nil {
 		at.src = src
 		p.files.Store(tf, at)
+		src.files = append(src.files, tf)
 	}
 	list, _ := err.(scanner.ErrorList)
 	for _, e := range list {

@@ -21,8 +21,11 @@ const instrSize = unsafe.Sizeof(instr{})
 
 // code is a function ready to run.
 type code struct {
-	fn    *Func
-	name  string // for traces
+	fn   *Func
+	name string // for traces
+	// pkg lives for as long as goroutines may be in the code: positions in
+	// its cells are found till then.
+	pkg   *ssa.Package
 	ins   []instr
 	start unsafe.Pointer // &ins[0]
 	// recoverAt is where a recovered panic goes on; nil without defers.

@@ -52,7 +52,7 @@ func (m *Machine) tryBuild(f *Func, scratch int32) (c *code, err error) {
 	g.tmpS, g.tmpP = g.nS, g.nP
 	g.endS, g.endP = g.nS+scratch, g.nP+scratch
 	g.window = loc{g.endS, g.endP}
-	g.code = &code{fn: f, name: fn.String(), sizeS: uintptr(g.endS) * 8, sizeP: uintptr(g.endP) * 8}
+	g.code = &code{fn: f, name: fn.String(), pkg: fn.Pkg, sizeS: uintptr(g.endS) * 8, sizeP: uintptr(g.endP) * 8}
 	g.code.wrapper = fn.Synthetic != "" && fn.Syntax() == nil
 	g.labels = make([]int, len(fn.Blocks))
 	g.placed = make([]bool, len(fn.Blocks))
