@@ -129,12 +129,17 @@ heat-proof: ## how often the parts of the rise and its predictions hold, on both
 	BONNETBOOK_PROOF_SEED=$${BONNETBOOK_PROOF_SEED:-20261127} BONNETBOOK_PROOF_CARS=$${BONNETBOOK_PROOF_CARS:-220} \
 	  $(GO) test -tags proof -count=1 -v -run 'TestCoverage|TestAmbient' -timeout 60m ./pkg/heat
 
-race: ## race detector on the kernel (the first build takes minutes)
-	@# checkptr does not know values that are laid out by hand
-	$(GO) test -race -gcflags=all=-d=checkptr=0 -timeout 15m \
-	  ./kernelsetup/internal/protocol ./kernelsetup/internal/session ./kernelsetup/internal/stdstreams \
-	  ./kernelsetup/internal/repl ./kernelsetup/internal/interpreter ./kernelsetup/internal/interpreter/vm ./kernelsetup/internal/equality \
-	  ./kernelsetup/internal/rtype ./kernelsetup/internal/help ./kernelsetup/internal/batch
+RACED ?= ./kernelsetup/internal/protocol ./kernelsetup/internal/session ./kernelsetup/internal/stdstreams \
+         ./kernelsetup/internal/repl ./kernelsetup/internal/interpreter ./kernelsetup/internal/interpreter/vm ./kernelsetup/internal/equality \
+         ./kernelsetup/internal/rtype ./kernelsetup/internal/help ./kernelsetup/internal/batch ./kernelsetup/internal/ipc
+
+race: ## race detector on the kernel, or on RACED=./package (the first build takes minutes)
+	@# Reports go to files: a test that takes over the standard streams would
+	@# swallow them, and one of a process that a test starts fails nothing.
+	@# checkptr does not know values that are laid out by hand.
+	@rm -rf build/race && mkdir -p build/race
+	@GORACE="log_path='$(CURDIR)/build/race/report'" $(GO) test -count=1 -race -gcflags=all=-d=checkptr=0 -timeout 15m $(RACED); status=$$?; \
+	for f in build/race/report.*; do if [ -e "$$f" ]; then cat "$$f"; echo "race: $$f"; status=1; fi; done; exit $$status
 
 fuzz: ## two minutes of fuzzing for every fuzz target
 	@for p in $$($(GO) list ./...); do \

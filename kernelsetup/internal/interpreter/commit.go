@@ -343,7 +343,7 @@ func (c *change) link(r *Result) {
 			}
 			s.machine.DropGlobal(g, s.literals.mention(s.ids.of(old)))
 			if !s.mentionedLater(name) {
-				delete(s.objects, old)
+				s.drop(old)
 			}
 			c.retire(old)
 		case *types.Func:
@@ -512,7 +512,7 @@ func (c *change) replace(old, now *types.Func) {
 	default:
 		c.retire(old)
 		if old.Signature().Recv() == nil && !s.mentionedLater(key) {
-			delete(s.objects, old)
+			s.drop(old)
 			if was.Pkg != nil && was.Pkg.Members[was.Name()] == ssa.Member(was) {
 				delete(was.Pkg.Members, was.Name())
 			}

@@ -63,3 +63,31 @@ func TestQuestionsWhileCellsRun(t *testing.T) {
 		t.Errorf("%+v", r)
 	}
 }
+
+// Methods of which nobody has made a function yet are called by a goroutine
+// that goes on while cells begin and end; make race looks at this closely.
+func TestFirstCallsOfMethodsBesideCells(t *testing.T) {
+	e, err := New(Options{Library: symbols.Default()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	nb := &notebookTest{t: t, e: e}
+	var types, values strings.Builder
+	for i := range 60 {
+		fmt.Fprintf(&types, "type T%d struct{ n int }\nfunc (t T%d) String() string { return fmt.Sprint(t.n) }\ntype S%d struct{ T%d }\n", i, i, i, i)
+		fmt.Fprintf(&values, "&S%d{T%d{%d}},\n", i, i, i)
+	}
+	nb.ok("import (\"fmt\"; \"sync/atomic\")\n" + types.String())
+	nb.ok("var seen atomic.Int64\ndone := make(chan string)\ngo func() {\n\ttext := \"\"\n\tfor _, v := range []any{\n" + values.String() +
+		"\t} {\n\t\tfor n := seen.Load(); seen.Load() == n; {}\n\t\ttext += fmt.Sprint(v) + \" \"\n\t}\n\tdone <- text\n}()")
+	for i := range 60 {
+		nb.ok(fmt.Sprintf("seen.Add(1)\nx%d := %d\nx%d", i, i, i))
+	}
+	want := ""
+	for i := range 60 {
+		want += fmt.Sprint(i, " ")
+	}
+	if got := nb.value("func() string { for { select { case s := <-done: return s; default: seen.Add(1) } } }()"); got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}

@@ -62,9 +62,9 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 			continue
 		}
 		s.machine.DropGlobal(g, false)
-		delete(s.objects, g.Object())
+		s.drop(g.Object())
 	}
-	delete(s.objects, pr.cell.Object())
+	s.drop(pr.cell.Object())
 	s.machine.Forget(pr.cell)
 	s.machine.Empty(pr.cell)
 	for i, p := range pr.inits {

@@ -295,7 +295,7 @@ func (s *session) instance(of *types.Func, like *ssa.Function) *ssa.Function {
 		if sel == nil {
 			return nil
 		}
-		fn := s.prog.MethodValue(sel)
+		fn := s.packages.method(sel)
 		if fn == nil || fn.Origin() != s.function(of) {
 			return nil
 		}

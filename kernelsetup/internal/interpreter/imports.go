@@ -40,7 +40,7 @@ type packages struct {
 	toInit  []*ssa.Package
 	tables  []table // of those in toInit, to be filled before
 
-	building sync.Mutex   // held while ssa builds functions
+	building sync.Mutex   // held while ssa builds functions, and while what it looks at changes
 	workshop *ssa.Package // an empty one, whose builder builds single functions
 }
 
@@ -294,6 +294,13 @@ func (ps *packages) lower(fn *ssa.Function) {
 	reopen(ps.workshop)
 	*createdIn(ps.workshop) = []*ssa.Function{fn}
 	ps.workshop.Build()
+}
+
+// method returns the function of a method, which ssa may have to build.
+func (ps *packages) method(sel *types.Selection) *ssa.Function {
+	ps.building.Lock()
+	defer ps.building.Unlock()
+	return ps.prog.MethodValue(sel)
 }
 
 func newInfo() *types.Info {

@@ -217,7 +217,7 @@ func (r *restoring) commit(c *change) {
 	s := r.s
 	pr := c.commit()
 	s.packages.toInit = append(s.packages.toInit, pr.inits...)
-	delete(s.objects, pr.cell.Object())
+	s.drop(pr.cell.Object())
 	s.machine.Forget(pr.cell)
 	for name := range s.imports {
 		if strings.HasPrefix(name, restoredPrefix) {

@@ -80,6 +80,7 @@ func (s *session) init(opt Options) error {
 	s.machine = vm.New(s.prog, linker{opt.Library, s.packages}, vm.Limits{
 		Depth: s.limits.Depth, Memory: s.limits.Memory, Total: s.limits.Total})
 	s.machine.OnLower(s.packages.lower)
+	s.machine.OnMethod(s.packages.method)
 	if opt.Drained != nil {
 		s.machine.OnStderr(func() { opt.Drained(1) }, func() { opt.Drained(2) })
 	}
@@ -131,4 +132,12 @@ func used(nodes ...ast.Node) map[string]bool {
 		})
 	}
 	return out
+}
+
+// drop takes an object out of the notebook's package; goroutines that go on may
+// have ssa look there at the same time.
+func (s *session) drop(o types.Object) {
+	s.packages.building.Lock()
+	defer s.packages.building.Unlock()
+	delete(s.objects, o)
 }

@@ -314,3 +314,38 @@ type Arr [150000]struct { n int; s []Big }
 	runtime.KeepAlive(big)
 	runtime.KeepAlive(arr)
 }
+
+// rebinding binds a method anew while its function is looked for, as a cell
+// does beside a goroutine that an earlier one has left.
+type rebinding struct {
+	named
+	during func()
+}
+
+func (r *rebinding) Method(sel *types.Selection) (unsafe.Pointer, error) {
+	before := &named{r.name}
+	if r.during != nil {
+		r.during()
+	}
+	return unsafe.Pointer(&before.name), nil
+}
+
+// What was found before a method was bound anew is not kept; and whoever binds
+// need not wait for who looks.
+func TestBindingAnewWhileAMethodIsFound(t *testing.T) {
+	pkg, _ := cell(t, "type T struct{ n int }\nfunc (T) String() string")
+	src := &rebinding{named: named{name: "old"}}
+	r := New(nil, src, src)
+	rt := mustType(t, r, pkg.Scope().Lookup("T").Type())
+	src.during = func() {
+		src.during, src.name = nil, "new"
+		r.Rebind(rt)
+		r.Rebind(reflect.PointerTo(rt)) // which interfaces call
+	}
+	v := reflect.New(rt).Elem().Interface().(fmt.Stringer)
+	for i, want := range []string{"old", "new"} {
+		if got := v.String(); got != want {
+			t.Errorf("call %d gives %q, want %q", i, got, want)
+		}
+	}
+}

@@ -25,8 +25,9 @@ type method struct {
 	fast bool
 	sig  types.Type
 
-	mu  sync.Mutex
-	sel *types.Selection
+	mu   sync.Mutex
+	sel  *types.Selection
+	turn int // how often it was bound anew
 }
 
 // resolve returns the interpreter's function.
@@ -34,19 +35,24 @@ func (m *method) resolve() (unsafe.Pointer, error) {
 	if impl := atomic.LoadPointer(&m.impl); impl != nil {
 		return impl, nil
 	}
-	m.mu.Lock()
-	defer m.mu.Unlock()
 	if m.r.methods == nil {
 		return nil, errors.New("the registry was made without a MethodSource")
 	}
-	impl, err := m.r.methods.Method(m.sel)
+	m.mu.Lock()
+	sel, turn := m.sel, m.turn
+	m.mu.Unlock()
+	impl, err := m.r.methods.Method(sel) // whose lock may be held by who rebinds
 	if err == nil && impl == nil {
 		err = errors.New("no function")
 	}
 	if err != nil {
-		return nil, fmt.Errorf("method %s of %s: %w", m.sel.Obj().Name(), m.sel.Recv(), err)
+		return nil, fmt.Errorf("method %s of %s: %w", sel.Obj().Name(), sel.Recv(), err)
 	}
-	atomic.StorePointer(&m.impl, impl)
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.turn == turn {
+		atomic.StorePointer(&m.impl, impl)
+	}
 	return impl, nil
 }
 
@@ -57,6 +63,7 @@ func (m *method) rebind(sel *types.Selection) {
 	if sel != nil {
 		m.sel = sel
 	}
+	m.turn++
 	atomic.StorePointer(&m.impl, nil)
 }
 

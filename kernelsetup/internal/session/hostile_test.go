@@ -18,6 +18,10 @@ import (
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
+// spin loops for ever and stores to memory of its own: a method that was left
+// behind still runs while the next one does, and the two must not race.
+const spin = `n := make([]int, 1); for { n[0]++ }`
+
 // hostileBodies are what a value's own method may do.
 var hostileBodies = []struct{ name, body string }{
 	{"panics", `panic("on purpose")`},
@@ -26,7 +30,7 @@ var hostileBodies = []struct{ name, body string }{
 	{"follows a nil pointer", `var p *int; *p = 1; panic(0)`},
 	{"indexes too far", `var s []int; return fmt.Sprint(s[3])`},
 	{"divides by zero", `z := 0; return fmt.Sprint(1 / z)`},
-	{"loops", `for { spins++ }`},
+	{"loops", spin},
 	{"loops without a store", `for {}`},
 	{"calls itself", `return x.TEXT() + "."`},
 	{"calls itself by fmt", `return fmt.Sprint(x)`},
@@ -40,12 +44,12 @@ var hostileBodies = []struct{ name, body string }{
 	{"ends its goroutine", `runtime.Goexit(); return ""`},
 	{"fails in log", `log.Fatal("no"); return ""`},
 	{"takes memory", `var s [][]byte; for { s = append(s, make([]byte, 1<<16)); if len(s) > 1000 { s = nil } }`},
-	{"recovers and loops", `defer func() { recover(); for { spins++ } }(); panic(1)`},
+	{"recovers and loops", `defer func() { recover(); ` + spin + ` }(); panic(1)`},
 	{"recovers and panics", `defer func() { recover(); panic("again") }(); panic(1)`},
 	{"starts a panic", `go func() { panic("elsewhere") }(); time.Sleep(time.Hour); return ""`},
 	{"is long", `return strings.Repeat("x", 3_000_000)`},
 	{"is not UTF-8", `return "\xff\xfe\x00\x1b[31m"`},
-	{"sorts for ever", `sort.Slice(make([]int, 2), func(i, j int) bool { for { spins++ } }); return ""`},
+	{"sorts for ever", `sort.Slice(make([]int, 2), func(i, j int) bool { ` + spin + ` }); return ""`},
 }
 
 // hostileValues are the values of the table: the bodies as String of a value
@@ -59,7 +63,7 @@ func hostileValues() (list []hostile) {
 			hostile{b.name + " in Error",
 				fmt.Sprintf("type %s struct{ N int }\nfunc (x *%s) Error() string { %s }", e, e, strings.ReplaceAll(b.body, "TEXT", "Error")), "&" + e + "{3}"})
 	}
-	const loop, boom = "for { spins++ }", `panic("on purpose")`
+	const loop, boom = spin, `panic("on purpose")`
 	for i, o := range []struct{ name, decl, value string }{
 		{"a nil pointer in an error", "type T struct{ n int }\nfunc (x *T) Error() string { return fmt.Sprint(x.n) }", "error((*T)(nil))"},
 		{"a nil pointer with String", "type T struct{ n int }\nfunc (x *T) String() string { return fmt.Sprint(x.n) }", "fmt.Stringer((*T)(nil))"},
@@ -108,7 +112,6 @@ func replaceName(text, old, by string) string {
 
 const hostileImports = `import ("errors"; "fmt"; "image"; "image/color"; "log"; "math/big"; "os"; "runtime"; "sort"; "strings"; "sync"; "time"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook")
-var spins int
 var _ = []any{errors.New, fmt.Sprint, image.Rect, color.GrayModel, log.Fatal, big.NewInt, os.Exit, runtime.GC, sort.Ints, strings.Repeat, new(sync.Mutex), time.Now, notebook.Show}
 kept := 41`
 

@@ -189,7 +189,7 @@ type methodSource struct{ m *Machine }
 
 // Method implements rtype.MethodSource.
 func (src methodSource) Method(sel *types.Selection) (impl unsafe.Pointer, err error) {
-	fn := src.m.prog.MethodValue(sel)
+	fn := src.m.method(sel)
 	if fn == nil {
 		return nil, fmt.Errorf("no method %s", sel)
 	}

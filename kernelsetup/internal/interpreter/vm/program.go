@@ -22,6 +22,7 @@ func New(prog *ssa.Program, link Linker, limits Limits) *Machine {
 		natives:     natives,
 	}
 	m.compile = m.build
+	m.method = prog.MethodValue
 	m.runs.init()
 	m.runs.stuck = m.runs.untold
 	background := newRun(m)
@@ -34,6 +35,10 @@ func New(prog *ssa.Program, link Linker, limits Limits) *Machine {
 // OnLower sets what makes the blocks of a function that has been given without
 // them, before its first call. It is called with the machine's lock held.
 func (m *Machine) OnLower(f func(*ssa.Function)) { m.lower = f }
+
+// OnMethod sets what finds the function of a method, which may have to be built.
+// Goroutines that go on after their cell call it beside the next one.
+func (m *Machine) OnMethod(f func(*types.Selection) *ssa.Function) { m.method = f }
 
 // RuntimeType returns the reflect type of t.
 func (m *Machine) RuntimeType(t types.Type) (reflect.Type, error) { return m.types.Type(t) }

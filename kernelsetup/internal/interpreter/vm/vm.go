@@ -39,6 +39,7 @@ type Machine struct {
 	types         *rtype.Registry
 	limits        Limits
 	lower         func(*ssa.Function)
+	method        func(*types.Selection) *ssa.Function
 	// compile makes the code of a function at its first call. What is called
 	// from here stands above what calls: New sets it.
 	compile func(*Func) (*code, error)
