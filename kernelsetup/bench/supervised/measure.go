@@ -113,6 +113,9 @@ func deviation(x []float64) float64 {
 
 // meanInterval returns a mean and half the width of its 95 % interval.
 func meanInterval(x []float64) (m, half float64) {
+	if len(x) < 2 {
+		return mean(x), math.Inf(1)
+	}
 	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(len(x) - 1)}.Quantile(0.975)
 	return mean(x), t * deviation(x) / math.Sqrt(float64(len(x)))
 }

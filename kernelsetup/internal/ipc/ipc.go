@@ -10,6 +10,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"os"
 	"sync"
 )
 
@@ -34,7 +35,7 @@ const (
 const (
 	Reply  Kind = 32 + iota // to a request, its number
 	Ready                   // it runs
-	Begun                   // a cell, its number: something of it may have happened
+	Begun                   // a cell, its number: something of it may have happened; see Begin
 	Show                    // id, forms
 	Update                  // id, forms
 	Clear                   // wait
@@ -106,6 +107,9 @@ type Conn struct {
 	in  *bufio.Reader
 	out io.Writer
 	end []io.Closer
+	// note holds the number of the request that was begun last; nil: it is
+	// told by messages.
+	note *os.File
 
 	mu  sync.Mutex
 	buf []byte
@@ -116,7 +120,41 @@ func NewConn(r io.ReadCloser, w io.WriteCloser) *Conn {
 	return &Conn{in: bufio.NewReaderSize(r, 32<<10), out: w, end: []io.Closer{r, w}}
 }
 
-// Close closes both files.
+// Note has both sides keep in a file, which is nobody else's, which request was
+// begun last: a message would wake the other process for what it asks only
+// after a death. A nil one is none.
+func (c *Conn) Note(f *os.File) {
+	if f != nil {
+		c.note = f
+		c.end = append(c.end, f)
+	}
+}
+
+// Begin tells the other side that something of a request may have happened.
+// Requests are begun in the order of their numbers.
+func (c *Conn) Begin(id uint64) error {
+	if c.note != nil {
+		if _, err := c.note.WriteAt(binary.LittleEndian.AppendUint64(nil, id), 0); err == nil {
+			return nil
+		}
+	}
+	return c.Write(New(Begun, id))
+}
+
+// LastBegun is the greatest number of a request that the other side has begun,
+// as far as the note tells; 0 where it tells nothing.
+func (c *Conn) LastBegun() uint64 {
+	var b [8]byte
+	if c.note == nil {
+		return 0
+	}
+	if _, err := c.note.ReadAt(b[:], 0); err != nil {
+		return 0
+	}
+	return binary.LittleEndian.Uint64(b[:])
+}
+
+// Close closes the files.
 func (c *Conn) Close() {
 	for _, e := range c.end {
 		e.Close()

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"io"
 	"os"
+	"path/filepath"
 	"reflect"
 	"sync"
 	"testing"
@@ -70,6 +71,37 @@ func TestOutcomesComeBackTheSame(t *testing.T) {
 		if got := (Message{}.WithOutcome(o)).Outcome(); !reflect.DeepEqual(got, o) {
 			t.Errorf("%+v became %+v", o, got)
 		}
+	}
+}
+
+// What was begun is known without a message where there is a note, and by one
+// where there is none.
+func TestBegun(t *testing.T) {
+	a, b := pair(t)
+	if a.LastBegun() != 0 {
+		t.Error("something is begun")
+	}
+	b.Begin(7)
+	if m, err := a.Read(); err != nil || m.Kind != Begun || m.ID != 7 {
+		t.Errorf("%v %v", m, err)
+	}
+	f, err := os.Create(filepath.Join(t.TempDir(), "note"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	a.Note(f)
+	b.Note(f)
+	if a.LastBegun() != 0 {
+		t.Error("an empty note tells something")
+	}
+	for _, id := range []uint64{8, 300} {
+		if b.Begin(id); a.LastBegun() != id {
+			t.Errorf("%d is begun, want %d", a.LastBegun(), id)
+		}
+	}
+	b.Write(New(Ready, 0))
+	if m, err := a.Read(); err != nil || m.Kind != Ready {
+		t.Errorf("a message beside the note: %v %v", m, err)
 	}
 }
 

@@ -33,8 +33,9 @@ type duty struct {
 	over bool
 }
 
-// attend has handle answer a request, and answers it itself if that fails.
-func (k *Kernel) attend(m *protocol.Message, handle func()) {
+// attend has handle answer a request, and answers it itself if that fails; then
+// it calls busy before.
+func (k *Kernel) attend(m *protocol.Message, busy, handle func()) {
 	d := &duty{request: m, interrupted: make(chan struct{})}
 	k.duty.Store(d)
 	done := make(chan string, 1)
@@ -62,6 +63,7 @@ func (k *Kernel) attend(m *protocol.Message, handle func()) {
 		select {
 		case fault := <-done:
 			if fault != "" {
+				busy()
 				k.apologise(d, fault)
 			}
 			return
@@ -71,6 +73,7 @@ func (k *Kernel) attend(m *protocol.Message, handle func()) {
 			defer timer.Stop()
 			up = timer.C
 		case <-up:
+			busy()
 			k.apologise(d, fmt.Sprintf("it did not end within %v of an interrupt", k.patience))
 			return
 		}

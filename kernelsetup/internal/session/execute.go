@@ -26,10 +26,11 @@ type executeRequest struct {
 func isTrue(b *bool) bool { return b == nil || *b }
 
 // execute runs one cell and answers with one reply, after everything the cell
-// put out.
-func (k *Kernel) execute(m *protocol.Message) {
+// put out. It calls busy before it publishes anything.
+func (k *Kernel) execute(m *protocol.Message, busy func()) {
 	var r executeRequest
 	if err := json.Unmarshal(m.Content, &r); err != nil {
+		busy()
 		k.reply(k.endpoint.Shell, m, "execute_reply", errorReply(int(k.count.Load()), refused("execute_request", err)))
 		return
 	}
@@ -39,7 +40,7 @@ func (k *Kernel) execute(m *protocol.Message) {
 		k.count.Add(1)
 	}
 	number := int(k.count.Load())
-	outcome := k.run(m, r, number)
+	outcome := k.run(m, r, number, busy)
 	if outcome.Failure == nil && outcome.Result != nil && !r.Silent {
 		k.publish(m, "execute_result", map[string]any{
 			"execution_count": number, "data": encodeBundle(outcome.Result), "metadata": map[string]any{}})
@@ -64,18 +65,21 @@ func (k *Kernel) execute(m *protocol.Message) {
 	k.reply(k.endpoint.Shell, m, "execute_reply", content)
 }
 
-// run lets the cell run, and returns when all it wrote was published.
-func (k *Kernel) run(m *protocol.Message, r executeRequest, number int) execution.Outcome {
+// run lets the cell run, and returns when all it wrote was published. That the
+// kernel is busy is told while the cell begins.
+func (k *Kernel) run(m *protocol.Message, r executeRequest, number int, busy func()) execution.Outcome {
 	ctx, finish := k.begin()
 	defer finish()
 	k.asked.Store(m)
 	source := execution.Source{Name: fmt.Sprintf("cell %d", number), Text: r.Code}
 	k.remember(source.Name, m)
 	outcome := k.opt.Worker.Run(ctx, source, execution.Terms{Ask: isTrue(r.AllowStdin), Begin: func() {
+		busy()
 		if !r.Silent {
 			k.publish(m, "execute_input", map[string]any{"code": r.Code, "execution_count": number})
 		}
 	}})
+	busy() // a worker that could not begin has not called Begin
 	if len(outcome.Notices) > 0 && !r.Silent {
 		k.publish(m, "stream", map[string]string{
 			"name": "stderr", "text": strings.Join(outcome.Notices, "\n") + "\n"})

@@ -195,15 +195,18 @@ func (k *Kernel) shellRequest(m *protocol.Message) {
 		k.parent = m
 		k.mu.Unlock()
 	}
-	k.status(m, "busy")
+	busy := sync.OnceFunc(func() { k.status(m, "busy") })
+	if m.Header.Type != "execute_request" { // else when the cell is on its way
+		busy()
+	}
 	defer k.status(m, "idle")
-	k.attend(m, func() { k.answer(m) })
+	k.attend(m, busy, func() { k.answer(m, busy) })
 }
 
-func (k *Kernel) answer(m *protocol.Message) {
+func (k *Kernel) answer(m *protocol.Message, busy func()) {
 	switch m.Header.Type {
 	case "execute_request":
-		k.execute(m)
+		k.execute(m, busy)
 	case "complete_request":
 		k.complete(m)
 	case "inspect_request":

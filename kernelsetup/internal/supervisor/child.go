@@ -38,6 +38,7 @@ type child struct {
 	dead    bool
 	text    string // how its death is told
 	busy    chan struct{}
+	rests   atomic.Bool // its memory is looked at seldom
 }
 
 // start starts a process.
@@ -56,7 +57,11 @@ func (s *Supervisor) start() (*child, error) {
 	c.cmd = exec.Command(s.opt.Program, s.opt.Args...)
 	c.cmd.Dir = s.opt.Dir
 	c.cmd.Stdout, c.cmd.Stderr = ends[0], ends[1]
-	c.cmd.Args = append(c.cmd.Args, hand(c.cmd, theirs)...)
+	handed, note := theirs[:], shared()
+	if note != nil {
+		handed = append(handed, note)
+	}
+	c.cmd.Args = append(c.cmd.Args, hand(c.cmd, handed)...)
 	living.Lock() // against endOrphans
 	if err = c.cmd.Start(); err == nil {
 		living.pids[c.cmd.Process.Pid] = true
@@ -66,9 +71,13 @@ func (s *Supervisor) start() (*child, error) {
 		f.Close()
 	}
 	if err != nil {
+		if note != nil {
+			note.Close()
+		}
 		return nil, err
 	}
 	c.conn = ipc.NewConn(ours[0], ours[1])
+	c.conn.Note(note)
 	c.dying = listenForLastWords(ours[2], c)
 	go c.read()
 	go c.wait()
@@ -121,11 +130,17 @@ func (c *child) add(r *request) bool {
 		return false
 	}
 	c.pending[r.id] = r
-	select {
-	case c.busy <- struct{}{}:
-	default:
-	}
 	return true
+}
+
+// works has the memory of the process looked at more often.
+func (c *child) works() {
+	if c.rests.Swap(false) {
+		select {
+		case c.busy <- struct{}{}:
+		default: // it has been told
+		}
+	}
 }
 
 // announced waits until the host knows that a cell has begun.

@@ -13,11 +13,11 @@ import (
 // Connect makes this process one that runs cells for the supervisor that
 // started it with these arguments.
 func Connect(args []string) (*ipc.Conn, error) {
-	if len(args) != 3 {
+	if len(args) != 3 && len(args) != 4 {
 		return nil, fmt.Errorf("this command is for the kernel's own use: \"bonnetbook kernel\" and \"bonnetbook run\" start it")
 	}
-	var files [3]*os.File
-	for i, name := range []string{"answers", "requests", "last words"} {
+	var files [4]*os.File
+	for i, name := range []string{"answers", "requests", "last words", "note"}[:len(args)] {
 		var err error
 		if files[i], err = inherited(args[i], name); err != nil {
 			return nil, err
@@ -28,7 +28,9 @@ func Connect(args []string) (*ipc.Conn, error) {
 	limit, _ := memory.Limit()
 	debug.SetMemoryLimit(int64(limit + limit/32)) // a cell is stopped there, or soon after
 	bound(limit)
-	return ipc.NewConn(files[1], files[0]), nil
+	conn := ipc.NewConn(files[1], files[0])
+	conn.Note(files[3])
+	return conn, nil
 }
 
 // Leave ends this process and all that cells have started, when the supervisor

@@ -83,7 +83,9 @@ func (s *Supervisor) died(c *child) {
 	c.mu.Lock()
 	c.dead = true
 	var asked *request
+	begun := c.conn.LastBegun()
 	for _, r := range c.pending {
+		r.begun = r.begun || r.id <= begun
 		if (r.kind == ipc.Run || r.kind == ipc.Comm) && r.begun {
 			asked = r
 		}
@@ -207,6 +209,7 @@ func (c *child) bringBack(s *Supervisor, saved *saved) (r execution.Restored, ok
 		return r, false
 	}
 	defer c.remove(ask)
+	c.works()
 	c.conn.Write(ipc.New(ipc.Restore, ask.id, saved.parts...))
 	select {
 	case m := <-ask.reply:

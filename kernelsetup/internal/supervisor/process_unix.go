@@ -12,9 +12,9 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// hand lets a process inherit its ends of the pipes, and makes it the leader
+// hand lets a process inherit its ends of the pipes, and what is shared with it, and makes it the leader
 // of a group that can be ended whole.
-func hand(cmd *exec.Cmd, theirs [3]*os.File) (args []string) {
+func hand(cmd *exec.Cmd, theirs []*os.File) (args []string) {
 	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true}
 	for i, f := range theirs {
 		cmd.ExtraFiles = append(cmd.ExtraFiles, f)

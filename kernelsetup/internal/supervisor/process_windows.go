@@ -10,7 +10,7 @@ import (
 )
 
 // hand lets a process inherit its ends of the pipes.
-func hand(cmd *exec.Cmd, theirs [3]*os.File) (args []string) {
+func hand(cmd *exec.Cmd, theirs []*os.File) (args []string) {
 	cmd.SysProcAttr = &syscall.SysProcAttr{CreationFlags: windows.CREATE_NEW_PROCESS_GROUP}
 	for _, f := range theirs {
 		h := windows.Handle(f.Fd())

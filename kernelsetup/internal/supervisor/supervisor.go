@@ -272,6 +272,7 @@ func (s *Supervisor) try(ctx context.Context, r *request, parts []any) (m ipc.Me
 	}
 	defer c.remove(r)
 	c.conn.Write(ipc.New(r.kind, r.id, parts...)) // a failure is its death
+	c.works()                                     // wakes a goroutine, so not before
 	if r.begin != nil {
 		r.begin() // meanwhile the cell begins
 		r.begin = nil

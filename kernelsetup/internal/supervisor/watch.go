@@ -9,8 +9,10 @@ import (
 
 const (
 	// lookTime is how often the memory of the process is looked at while it
-	// works, restTime how often else.
+	// works and for calmTime after, as cells come one after another; restTime
+	// how often else.
 	lookTime = 15 * time.Millisecond
+	calmTime = time.Second
 	restTime = time.Second
 )
 
@@ -22,11 +24,14 @@ func (c *child) watchMemory() {
 	most := limit + limit/5
 	timer := time.NewTimer(restTime)
 	defer timer.Stop()
+	worked := time.Now()
+	c.rests.Store(true)
 	for {
 		select {
 		case <-c.exited:
 			return
 		case <-c.busy: // it begins to work
+			worked = time.Now()
 			timer.Reset(lookTime)
 			continue
 		case <-timer.C:
@@ -36,9 +41,16 @@ func (c *child) watchMemory() {
 			return
 		}
 		if c.isBusy() {
+			worked = time.Now()
+		}
+		if time.Since(worked) < calmTime {
 			timer.Reset(lookTime)
-		} else {
-			timer.Reset(restTime)
+			continue
+		}
+		timer.Reset(restTime)
+		c.rests.Store(true)
+		if c.isBusy() { // since just now
+			c.works()
 		}
 	}
 }

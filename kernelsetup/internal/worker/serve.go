@@ -21,7 +21,7 @@ import (
 // other process has gone.
 func Serve(ev execution.Evaluator, conn *ipc.Conn) error {
 	w := Here(ev)
-	s := &server{w: w, conn: conn, running: map[uint64]context.CancelFunc{}, waiting: map[uint64]chan ipc.Message{}}
+	s := &server{w: w, conn: conn, gone: make(chan error, 1), running: map[uint64]context.CancelFunc{}, waiting: map[uint64]chan ipc.Message{}}
 	w.host = s
 	w.streams = keepStreams()
 	if err := w.attach(); err != nil {
@@ -31,12 +31,32 @@ func Serve(ev execution.Evaluator, conn *ipc.Conn) error {
 	if err := conn.Write(ipc.New(ipc.Ready, 0)); err != nil {
 		return err
 	}
+	go s.read()
+	return <-s.gone
+}
+
+// read takes messages until one is a request, and answers that one; another
+// goroutine reads on. A goroutine to answer it would have to be woken first.
+func (s *server) read() {
 	for {
-		m, err := conn.Read()
+		m, err := s.conn.Read()
 		if err != nil {
-			return err
+			s.gone <- err
+			return
 		}
-		s.take(m)
+		if !s.take(m) {
+			continue
+		}
+		ctx, cancel := context.WithCancel(context.Background())
+		s.mu.Lock()
+		s.running[m.ID] = cancel
+		s.mu.Unlock()
+		if m.Kind == ipc.Run || m.Kind == ipc.Comm {
+			s.conn.Begin(m.ID)
+		}
+		go s.read()
+		s.request(ctx, m)
+		return
 	}
 }
 
@@ -45,6 +65,7 @@ type server struct {
 	w     *Worker
 	conn  *ipc.Conn
 	saver *saver
+	gone  chan error // why the other process can't be read any more
 	last  atomic.Uint64
 
 	mu      sync.Mutex
@@ -52,7 +73,8 @@ type server struct {
 	waiting map[uint64]chan ipc.Message
 }
 
-func (s *server) take(m ipc.Message) {
+// take deals with a message unless it is a request.
+func (s *server) take(m ipc.Message) (request bool) {
 	switch m.Kind {
 	case ipc.Interrupt:
 		s.mu.Lock()
@@ -69,12 +91,9 @@ func (s *server) take(m ipc.Message) {
 			answer <- m
 		}
 	default:
-		ctx, cancel := context.WithCancel(context.Background())
-		s.mu.Lock()
-		s.running[m.ID] = cancel
-		s.mu.Unlock()
-		go s.request(ctx, m)
+		return true
 	}
+	return false
 }
 
 // request answers one request, also if what answers it fails.
@@ -128,12 +147,10 @@ func (s *server) answer(ctx context.Context, m ipc.Message) ipc.Message {
 	}
 	switch m.Kind {
 	case ipc.Run:
-		s.conn.Write(ipc.New(ipc.Begun, m.ID))
 		s.saver.begin()
 		source := execution.Source{Name: m.Part(0), Text: m.Part(1)}
 		return ipc.Message{}.WithOutcome(s.w.Run(ctx, source, execution.Terms{Ask: m.Part(2) == "ask"}))
 	case ipc.Comm:
-		s.conn.Write(ipc.New(ipc.Begun, m.ID))
 		s.saver.begin()
 		return ipc.New(ipc.Reply, 0, s.w.Message(ctx, m.Part(0), m.Bytes(1)))
 	case ipc.Complete:
