@@ -19,7 +19,14 @@ os.environ["JUPYTER_PATH"] = data
 os.environ["TRIVIAL_HISTORY"] = os.path.join(data, "history.jsonl")
 
 import jupyter_kernel_test  # noqa: E402
+import zmq  # noqa: E402
 from jupyter_client.manager import start_new_kernel  # noqa: E402
+
+# LIMIT is when something hangs, on however busy a machine; what a cell that
+# sleeps for FOREVER does not delay is answered beside it.
+LIMIT = 60
+FOREVER = "sleep 10h"
+jupyter_kernel_test.TIMEOUT = LIMIT
 
 
 class Standard(jupyter_kernel_test.KernelTests):
@@ -43,14 +50,14 @@ class Standard(jupyter_kernel_test.KernelTests):
 
 class Session(unittest.TestCase):
     def setUp(self):
-        self.km, self.kc = start_new_kernel(kernel_name="trivial")
+        self.km, self.kc = start_new_kernel(kernel_name="trivial", startup_timeout=LIMIT)
 
     def tearDown(self):
         self.kc.stop_channels()
         if self.km.has_kernel:
             self.km.shutdown_kernel()
 
-    def until_idle(self, msg_id, timeout=10):
+    def until_idle(self, msg_id, timeout=LIMIT):
         got = []
         while True:
             m = self.kc.get_iopub_msg(timeout=timeout)
@@ -60,7 +67,13 @@ class Session(unittest.TestCase):
             if m["msg_type"] == "status" and m["content"]["execution_state"] == "idle":
                 return got
 
-    def reply(self, msg_id, timeout=10):
+    def until_begun(self, msg_id):
+        while True:
+            m = self.kc.get_iopub_msg(timeout=LIMIT)
+            if m["parent_header"].get("msg_id") == msg_id and m["msg_type"] == "execute_input":
+                return
+
+    def reply(self, msg_id, timeout=LIMIT):
         while True:
             m = self.kc.get_shell_msg(timeout=timeout)
             if m["parent_header"].get("msg_id") == msg_id:
@@ -80,10 +93,11 @@ class Session(unittest.TestCase):
         self.assertEqual(self.types(msgs), ["status", "execute_input", "execute_result", "status"])
 
     def test_many_lines(self):
+        begun = time.time()
         _, msgs = self.run_cell("lines 100000")
         text = "".join(m["content"]["text"] for m in msgs if m["msg_type"] == "stream")
         self.assertEqual(text, "".join("%d\n" % i for i in range(100000)))
-        self.assertLess(len(msgs), 100)
+        self.assertLess(len(msgs), 100 + (time.time() - begun) / 0.025)  # text waits 25 ms for more
 
     def test_characters_stay_whole(self):
         line = "grüße, 温度 " * 200
@@ -100,13 +114,11 @@ class Session(unittest.TestCase):
         self.assertEqual(after["execution_count"], before["execution_count"])
 
     def test_interrupt_aborts_queue(self):
-        first = self.kc.execute("sleep 20s")
+        first = self.kc.execute(FOREVER)
         queued = [self.kc.execute("a%d" % i) for i in range(3)]
-        time.sleep(0.3)
-        t = time.time()
+        self.until_begun(first)
         self.km.interrupt_kernel()
         self.until_idle(first)
-        self.assertLess(time.time() - t, 2)
         self.assertEqual(self.reply(first)["status"], "error")
         for q in queued:
             self.assertEqual(self.reply(q)["status"], "aborted")
@@ -120,7 +132,7 @@ class Session(unittest.TestCase):
     def test_stdin(self):
         for name in ("bob", "grüß dich"):
             msg_id = self.kc.execute("ask your name? ", allow_stdin=True)
-            m = self.kc.get_stdin_msg(timeout=5)
+            m = self.kc.get_stdin_msg(timeout=LIMIT)
             self.assertEqual(m["msg_type"], "input_request")
             self.kc.input(name)
             msgs = self.until_idle(msg_id)
@@ -134,12 +146,12 @@ class Session(unittest.TestCase):
 
     def test_stdin_interrupted(self):
         msg_id = self.kc.execute("ask first? ", allow_stdin=True)
-        self.kc.get_stdin_msg(timeout=5)
+        self.kc.get_stdin_msg(timeout=LIMIT)
         self.km.interrupt_kernel()
         self.assertEqual(self.reply(msg_id)["status"], "error")
         self.until_idle(msg_id)
         msg_id = self.kc.execute("ask second? ", allow_stdin=True)
-        self.kc.get_stdin_msg(timeout=5)
+        self.kc.get_stdin_msg(timeout=LIMIT)
         self.kc.input("two")
         self.assertEqual(self.reply(msg_id)["status"], "ok")
 
@@ -154,13 +166,19 @@ class Session(unittest.TestCase):
         self.assertEqual((r["matches"], r["cursor_start"], r["cursor_end"]), (["print"], 0, 3))
 
     def test_control_beside_shell(self):
-        self.kc.execute("sleep 20s")
-        time.sleep(0.2)
+        self.until_begun(self.kc.execute(FOREVER))
         msg = self.kc.session.msg("kernel_info_request", {})
         self.kc.control_channel.send(msg)
-        r = self.kc.get_control_msg(timeout=2)
+        r = self.kc.get_control_msg(timeout=LIMIT)
         self.assertEqual(r["msg_type"], "kernel_info_reply")
-        self.assertTrue(self.kc.hb_channel.is_beating())
+        # The client's own is_beating wants an answer within a second.
+        with zmq.Context.instance().socket(zmq.REQ) as s:
+            s.linger = 0
+            s.connect("tcp://%s:%d" % (self.kc.ip, self.kc.hb_port))
+            s.send(b"ping")
+            self.assertTrue(s.poll(1000 * LIMIT), "no heartbeat")
+            self.assertEqual(s.recv(), b"ping")
+        self.km.interrupt_kernel()
 
     def test_widget(self):
         _, msgs = self.run_cell("slider gap")
@@ -199,7 +217,7 @@ class Session(unittest.TestCase):
         self.run_cell("remember-me")
         self.kc.stop_channels()
         self.km.shutdown_kernel()
-        self.km, self.kc = start_new_kernel(kernel_name="trivial")
+        self.km, self.kc = start_new_kernel(kernel_name="trivial", startup_timeout=LIMIT)
         r = self.kc.history(hist_access_type="search", pattern="remember*", reply=True)["content"]
         self.assertEqual(r["history"][-1][2], "remember-me")
         self.assertLess(r["history"][-1][0], 1000)
@@ -210,23 +228,22 @@ class Session(unittest.TestCase):
             kc.start_channels()
             msg_id = kc.execute("a")
             while True:
-                m = kc.get_iopub_msg(timeout=5)
+                m = kc.get_iopub_msg(timeout=LIMIT)
                 if m["parent_header"].get("msg_id") == msg_id and m["msg_type"] == "status":
                     break
             self.assertEqual(m["content"]["execution_state"], "busy")
             kc.stop_channels()
 
     def test_shutdown_while_busy(self):
-        self.kc.execute("sleep 20s")
-        time.sleep(0.2)
-        t = time.time()
-        self.km.shutdown_kernel()
-        self.assertLess(time.time() - t, 3)
+        self.until_begun(self.kc.execute(FOREVER))
+        self.km.shutdown_wait_time = LIMIT  # before the client ends it by force
+        self.km.request_shutdown()
+        self.km.provisioner.process.wait(LIMIT)
 
     def test_restart(self):
         self.run_cell("a")
         self.km.restart_kernel()
-        self.kc.wait_for_ready(timeout=10)
+        self.kc.wait_for_ready(timeout=LIMIT)
         r, _ = self.run_cell("a")
         self.assertEqual(r["execution_count"], 1)
 
