@@ -84,6 +84,9 @@ speed: build ## time the kernel beside ipykernel
 soak: build ## works in one notebook for twenty minutes: what the kernel keeps of a cell must stay below 1 KB; stores the table
 	$(PYTHON) kernelsetup/bench/soak.py --program $(BIN) --minutes $${MINUTES:-20} --store kernelsetup/bench/soak.txt
 
+latency: ## time round trips of kernels with and without a supervisor, by turns; stores the table (some minutes)
+	$(GO) run ./kernelsetup/bench/supervised -o kernelsetup/bench/supervised/latency.txt
+
 hostile: ## cells that attack the memory and the process, all of them; stores what became of them
 	BONNETBOOK_HOSTILE=1 $(GO) test -count=1 -v -timeout 14m -run 'TestMemoryAttacks|TestLeftBehind' ./kernelsetup/internal/supervisor
 
@@ -174,4 +177,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof verdict-proof frontends speed soak hostile race fuzz fuzz-count messy-proof bench dist reproducible clean
+.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof verdict-proof frontends speed soak latency hostile race fuzz fuzz-count messy-proof bench dist reproducible clean
