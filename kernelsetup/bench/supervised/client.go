@@ -16,6 +16,7 @@ import (
 
 	"github.com/go-zeromq/zmq4"
 
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
 )
 
@@ -50,7 +51,7 @@ func start(how, dir string) (*front, error) {
 		return nil, err
 	}
 	path := filepath.Join(dir, fmt.Sprint(how, c.ShellPort, ".json"))
-	if err := os.WriteFile(path, raw, 0o600); err != nil {
+	if err := atomicfile.Write(path, raw, 0o600); err != nil {
 		return nil, err
 	}
 	ctx, stop := context.WithCancel(context.Background())

@@ -17,6 +17,7 @@ import (
 	"fmt"
 	"os"
 
+	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/repl"
@@ -53,7 +54,7 @@ func run(args []string) error {
 		return nil
 	}
 	head := fmt.Sprintf("# Written by: go run ./kernelsetup/bench/supervised -rounds %d -trips %d -o FILE\n", *rounds, *trips)
-	return os.WriteFile(*out, []byte(head+text), 0o644)
+	return atomicfile.Write(*out, []byte(head+text), 0o644)
 }
 
 // kernel is a whole kernel, as the program's command of this name starts it.
