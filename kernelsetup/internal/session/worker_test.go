@@ -78,3 +78,40 @@ func TestBetweenCells(t *testing.T) {
 		t.Errorf("%d releases, told %q", m.released.Load(), text)
 	}
 }
+
+// speechless is a worker that cannot begin.
+type speechless struct{ *worker.Worker }
+
+func (speechless) Run(context.Context, execution.Source, execution.Terms) execution.Outcome {
+	return execution.Outcome{Failure: &execution.Failure{Name: "no process", Value: "none", Traceback: []string{"none"}}}
+}
+
+// That the kernel is busy is told first, also where no cell has begun.
+func TestBusyComesFirst(t *testing.T) {
+	for _, c := range []struct {
+		w    execution.Worker
+		code any
+		want string
+	}{
+		{worker.Here(faulty{}), "x", "status execute_input status"},
+		{speechless{worker.Here(faulty{})}, "x", "status error status"},
+		{worker.Here(faulty{}), 7, "status status"}, // not as the protocol wants it
+	} {
+		k := startTalk(t, Options{Worker: c.w})
+		id := k.send("execute_request", map[string]any{"code": c.code})
+		if k.answer(id, time.Minute) == nil {
+			t.Fatal("no answer")
+		}
+		var kinds []string
+		k.mu.Lock()
+		for _, m := range k.messages {
+			if m.channel == "iopub" && m.parent == id && m.kind != "execute_result" {
+				kinds = append(kinds, m.kind)
+			}
+		}
+		k.mu.Unlock()
+		if got := strings.Join(kinds, " "); got != c.want {
+			t.Errorf("%v: published %s, want %s", c.code, got, c.want)
+		}
+	}
+}
