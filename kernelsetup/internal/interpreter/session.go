@@ -81,7 +81,7 @@ func (s *session) init(opt Options) error {
 		Depth: s.limits.Depth, Memory: s.limits.Memory, Total: s.limits.Total})
 	s.machine.OnLower(s.packages.lower)
 	if opt.Drained != nil {
-		s.machine.OnStderr(func() { opt.Drained(1) }, func() { opt.Drained(2) })
+		vm.OnStderr(func() { opt.Drained(1) }, func() { opt.Drained(2) })
 	}
 	s.machine.OnLate(s.goroutineDied)
 	s.objects = map[types.Object]ssa.Member{}
