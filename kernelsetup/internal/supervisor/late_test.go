@@ -8,8 +8,8 @@ import (
 )
 
 const lateImports = `import (
-	"bufio"; "encoding/csv"; "encoding/json"; "fmt"; "go/ast"; "io"; "log"; "log/slog"; "net/http"; "net/http/httptest"
-	"os"; "os/exec"; "reflect"; "runtime/debug"; "strings"; "text/tabwriter"; "text/template"; "time"
+	"bufio"; "context"; "encoding/csv"; "encoding/json"; "fmt"; "go/ast"; "io"; "log"; "log/slog"; "net/http"; "net/http/httptest"
+	"os"; "os/exec"; "reflect"; "runtime/debug"; "runtime/pprof"; "strings"; "text/tabwriter"; "text/template"; "time"
 )
 `
 
@@ -51,7 +51,7 @@ func (f *front) late(what, first, code, stdout, stderr string) {
 func TestOutputStaysWithItsCell(t *testing.T) {
 	f := start(t)
 	f.ok(lateImports + `var _ = []any{bufio.NewWriter, csv.NewWriter, json.Marshal, fmt.Print, ast.Print, io.EOF, log.Print, slog.Info, http.Get, httptest.NewServer,
-	os.Stdout, exec.Command, reflect.ValueOf, debug.PrintStack, strings.Cut, tabwriter.NewWriter, template.New, time.Now}
+	os.Stdout, exec.Command, reflect.ValueOf, debug.PrintStack, pprof.Do, context.Background, strings.Cut, tabwriter.NewWriter, template.New, time.Now}
 type embedding struct{ *os.File }
 type source struct{}
 func (source) Read([]byte) (int, error) { return 0, io.EOF }
@@ -91,9 +91,27 @@ log.SetFlags(0)`)
 		{"a server's handler",
 			`srv := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { fmt.Println("asked for", r.URL.Path); d := make(chan int); go func() { fmt.Printf("%d\n", 7); close(d) }(); <-d }))`,
 			`_, err := http.Get(srv.URL+"/a"); if err != nil { panic(err) }`, "asked for /a\n7\n", ""},
+		{"labels of its own", "", `pprof.Do(context.Background(), pprof.Labels("a", "b"), func(context.Context) { fmt.Println("a"); os.Stdout.WriteString("b\n"); println("c") })`, "a\nb\n", "c\n"},
 		{"a server itself", "srv := httptest.NewTLSServer(nil)", `res, err := http.Get("http://" + srv.Listener.Addr().String()); if err == nil { res.Body.Close() }; srv.Close()`, "", "http: TLS handshake error from …"},
 		{"a goroutine of os/exec", `c := exec.Command("echo", "a"); c.Stdout = io.MultiWriter(os.Stdout)`, `if err := c.Run(); err != nil { panic(err) }`, "a\n", ""},
 	} {
 		f.late(c.what, c.first, c.code, c.stdout, c.stderr)
 	}
+}
+
+// The end of a program that a cell's goroutine wants is the goroutine's.
+func TestFatalLogStaysWithItsCell(t *testing.T) {
+	f := start(t)
+	f.ok("import \"log\"\nlog.SetFlags(0)\ngate := make(chan bool)\ngo func() { <-gate; log.Fatal(\"end\") }()")
+	f.ok("close(gate)")
+	for range 6000 {
+		f.mu.Lock()
+		text := f.text["cell 1 stderr"]
+		f.mu.Unlock()
+		if text == "end\n" {
+			return
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	t.Errorf("%q", f.text)
 }

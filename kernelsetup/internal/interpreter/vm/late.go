@@ -85,10 +85,10 @@ func (l late) Write(b []byte) (int, error) { return l.to.write(l.run, b) }
 // of its run; nil for text that goes where it is written to.
 func (t *Thread) late(file *os.File) func(text string) { return t.origin().late(streamOf(file)) }
 
-// origin returns the run that the goroutine comes from, nil if that is not
-// known.
+// origin returns the run that the goroutine comes from. A cell may have given
+// it labels of its own.
 func (t *Thread) origin() *Run {
-	if run := owner(); run != nil || !t.shares {
+	if run := owner(); run != nil {
 		return run
 	}
 	return t.run
