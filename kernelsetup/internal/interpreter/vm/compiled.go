@@ -206,9 +206,9 @@ func (m *Machine) callCompiled(t *Thread, st *site, fv unsafe.Pointer, s, p unsa
 	m.mu.Lock()
 	word := m.typeWord(st.typ)
 	m.mu.Unlock()
-	wrapWriters(writersIn(st.sig.params), s, p)
+	wrapWriters(st.sig.takes, s, p)
 	m.callAsIs(t, st, word, fv, s, p)
-	unwrapWriters(writersIn(st.sig.results), p)
+	unwrapWriters(st.sig.gives, p)
 }
 
 func (m *Machine) callAsIs(t *Thread, st *site, word, fv, s, p unsafe.Pointer) {

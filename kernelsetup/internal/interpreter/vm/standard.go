@@ -5,6 +5,7 @@ import (
 	"log"
 	"os"
 	"reflect"
+	"sync/atomic"
 	"unsafe"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/abi"
@@ -44,6 +45,30 @@ func (s standard) write(r *Run, b []byte) (int, error) {
 	return s.File.Write(b)
 }
 
+// Standard output and standard error are two pipes, and whoever reads them
+// cannot see which of two texts was written first. So what writes to standard
+// error waits until all before it was read, and until it was read itself.
+
+// around is what is called around a write to standard error.
+type around struct{ before, after func() }
+
+// onStderr is the process's, as its streams are.
+var onStderr atomic.Pointer[around]
+
+// OnStderr sets what is called before and after cells have something written to
+// standard error, whatever machine they run on.
+func OnStderr(before, after func()) {
+	onStderr.Store(&around{before, after})
+	takeOverLog()
+}
+
+func stderrOrder() (before, after func()) {
+	if o := onStderr.Load(); o != nil {
+		return o.before, o.after
+	}
+	return func() {}, func() {}
+}
+
 // takeOverLog makes the default logger, on which log/slog and servers rest
 // unless told otherwise, write by standard.
 func takeOverLog() {
@@ -76,33 +101,15 @@ var (
 	standardType = rtype.TypePtr(reflect.TypeFor[standard]())
 )
 
-// writerAt is where a window has an io.Writer, or another interface with its
-// method, or a slice of these.
-type writerAt struct {
-	s, p int32
-	list bool
-}
-
-// writersIn finds them among parameters or results.
-func writersIn(fields []fieldSlots) (at []writerAt) {
-	for _, f := range fields {
-		if f.layout != nil && f.layout.writer != noWriter {
-			at = append(at, writerAt{int32(f.s * 8), int32(f.p * 8), f.layout.writer == manyWriters})
-		}
-	}
-	return at
-}
-
 // handedOver is call, of something compiled, with standard for the files.
 func handedOver(call ext, sig *sigLayout) ext {
-	in, out := writersIn(sig.params), writersIn(sig.results)
-	if call == nil || len(in)+len(out) == 0 {
+	if call == nil || len(sig.takes)+len(sig.gives) == 0 {
 		return call
 	}
 	return func(t *Thread, s, p unsafe.Pointer) {
-		wrapWriters(in, s, p)
+		wrapWriters(sig.takes, s, p)
 		call(t, s, p)
-		unwrapWriters(out, p)
+		unwrapWriters(sig.gives, p)
 	}
 }
 
