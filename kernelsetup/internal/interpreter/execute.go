@@ -89,6 +89,7 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	defer s.state.Unlock()
 	var c *change
 	var anew *reload
+	defer s.packages.loaded()
 	defer func() {
 		if r := recover(); r != nil { // a fault of ours must not end the notebook
 			c.giveUp()
