@@ -76,7 +76,7 @@ func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
 		src.files = append(src.files, f)
 		text += ps.fset.File(f.FileStart).Size()
 	}
-	ps.thrift.begin(text)
+	ps.thrift.begin(text, living())
 	if !src.own {
 		src.plain = liftPlain(src.files)
 	}

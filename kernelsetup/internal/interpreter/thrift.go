@@ -29,11 +29,12 @@ type thrift struct {
 	was  int // the growth that is usual
 }
 
-// begin is told how much text a package has that is to be checked.
-func (t *thrift) begin(text int) {
+// begin is told how much text a package has that is to be checked, and how much
+// memory was in use before.
+func (t *thrift) begin(text int, live uint64) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	if t.kept || text < muchText || living() > fewBytes {
+	if t.kept || text < muchText || live > fewBytes {
 		return
 	}
 	t.was = debug.SetGCPercent(mostGrowth)

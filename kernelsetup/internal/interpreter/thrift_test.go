@@ -16,15 +16,18 @@ func TestThriftEnds(t *testing.T) {
 		return p
 	}
 	var th thrift
-	th.begin(muchText - 1)
+	th.begin(muchText-1, 0)
 	if th.kept || percent() != 100 {
 		t.Error("kept for little text")
 	}
+	if th.begin(muchText, fewBytes+1); th.kept {
+		t.Error("kept while the user has much in memory")
+	}
 	runtime.GC()
-	th.begin(muchText)
+	th.begin(muchText, fewBytes)
 	live := max(int(living()), 1<<20)
 	if want := min(max((fullHeap-live)*100/live, leastGrowth), mostGrowth); !th.kept || percent() != want {
-		t.Errorf("kept %v with %d, want %d", th.kept, percent(), want)
+		t.Errorf("kept %v at %d, want %d", th.kept, percent(), want)
 	}
 	th.end()
 	runtime.GC()
@@ -32,7 +35,7 @@ func TestThriftEnds(t *testing.T) {
 		t.Errorf("%d afterwards", percent())
 	}
 	debug.SetGCPercent(70)
-	th.begin(muchText)
+	th.begin(muchText, 0)
 	th.end()
 	if p := percent(); p != 70 {
 		t.Errorf("a chosen 70 became %d", p)
