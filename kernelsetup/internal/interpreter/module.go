@@ -116,6 +116,7 @@ func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
 	}
 	src.pkg = pkg
 	ps.types[path], ps.sources[path] = pkg, src
+	ps.thrift.pause()
 	return pkg, nil
 }
 

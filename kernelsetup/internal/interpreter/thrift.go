@@ -9,12 +9,12 @@ import (
 
 // Loading a module leaves as much garbage as it leaves syntax and types, and
 // the room that the collector leaves for it would be most of what the process
-// ever takes. So meanwhile the collector runs when the heap has a certain size
-// rather than when it has doubled: later than usual at first, and sooner then.
+// ever takes. So meanwhile it is collected between packages.
 const (
-	fullHeap = 26 << 20
-	// What lives may grow by that much all the same, in percent.
-	leastGrowth, mostGrowth = 30, 400
+	// loadingGrowth is how much may be added to what lives before the collector
+	// runs by itself, in percent, muchGarbage how much before it is waited for.
+	loadingGrowth = 200
+	muchGarbage   = 6 << 20
 	// A package with less text does not matter, and where more is in memory
 	// than this the collector would be busy with what is the user's.
 	muchText = 64 << 10
@@ -26,7 +26,8 @@ const (
 type thrift struct {
 	mu   sync.Mutex
 	kept bool
-	was  int // the growth that is usual
+	was  int    // the growth that is usual
+	seen uint64 // what was in use after the last collection
 }
 
 // begin is told how much text a package has that is to be checked, and how much
@@ -37,26 +38,24 @@ func (t *thrift) begin(text int, live uint64) {
 	if t.kept || text < muchText || live > fewBytes {
 		return
 	}
-	t.was = debug.SetGCPercent(mostGrowth)
+	t.was = debug.SetGCPercent(loadingGrowth)
 	if t.was != 100 { // somebody has chosen it
 		debug.SetGCPercent(t.was)
 		return
 	}
 	t.kept = true
-	t.tune()
+	t.seen = live
 }
 
-// tune lets the next collection begin at a full heap.
-func (t *thrift) tune() {
-	live := max(int(living()), 1<<20)
-	debug.SetGCPercent(min(max((fullHeap-live)*100/live, leastGrowth), mostGrowth))
-	runtime.AddCleanup(new([16]byte), func(t *thrift) { // after the next collection
-		t.mu.Lock()
-		defer t.mu.Unlock()
-		if t.kept {
-			t.tune()
-		}
-	}, t)
+// pause is called when a package was checked. Who waits for the collector makes
+// no garbage meanwhile, however busy the machine is.
+func (t *thrift) pause() {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if t.kept && inUse() > t.seen+muchGarbage {
+		runtime.GC()
+		t.seen = living()
+	}
 }
 
 // end is called when all is checked.
@@ -70,9 +69,13 @@ func (t *thrift) end() {
 	}
 }
 
-// living is how much memory the last collection has found in use.
-func living() uint64 {
-	s := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
+// living is how much memory the last collection has found in use, inUse how much
+// is taken now.
+func living() uint64 { return metric("/gc/heap/live:bytes") }
+func inUse() uint64  { return metric("/memory/classes/heap/objects:bytes") }
+
+func metric(name string) uint64 {
+	s := []metrics.Sample{{Name: name}}
 	metrics.Read(s)
 	return s[0].Value.Uint64()
 }
