@@ -125,12 +125,20 @@ proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as c
 	$(GO) test -tags proof -run TestDraftQuality -timeout 30m ./pkg/campaign
 	$(MAKE) go-tests
 	$(MAKE) oracle
+	$(MAKE) loop-coverage
 	$(GO) test -tags proof ./kernelsetup/internal/abi
 	$(GO) test -tags proof -timeout 30m -run 'TestSuiteUnderGarbageCollection|TestRandomPrograms' ./kernelsetup/internal/equality
 
 heat-proof: ## how often the parts of the rise and its predictions hold, on both simulators (six minutes)
 	BONNETBOOK_PROOF_SEED=$${BONNETBOOK_PROOF_SEED:-20261127} BONNETBOOK_PROOF_CARS=$${BONNETBOOK_PROOF_CARS:-220} \
 	  $(GO) test -tags proof -count=1 -v -run 'TestCoverage|TestAmbient' -timeout 60m ./pkg/heat
+
+loop-coverage: ## how much of the machine's loop its package's tests run; fails below 95 %, stores the figure
+	@mkdir -p build kernelsetup/internal/interpreter/vm/testdata
+	$(GO) test -count=1 -coverpkg=./kernelsetup/internal/interpreter/vm -coverprofile=build/loop.cover ./kernelsetup/internal/interpreter/vm
+	awk -f .ci/loopcoverage.awk build/loop.cover >build/loop-coverage.txt
+	@cat build/loop-coverage.txt
+	@cp build/loop-coverage.txt kernelsetup/internal/interpreter/vm/testdata/loop-coverage.txt
 
 RACED ?= ./kernelsetup/internal/protocol ./kernelsetup/internal/session ./kernelsetup/internal/stdstreams \
          ./kernelsetup/internal/repl ./kernelsetup/internal/interpreter ./kernelsetup/internal/interpreter/vm ./kernelsetup/internal/equality \

@@ -37,6 +37,12 @@ func ItabType(tab unsafe.Pointer) unsafe.Pointer {
 	return unsafe.Pointer((*ITab)(tab).Type)
 }
 
+// OtherItab returns the first word of an interface, which is tab for the type
+// that it holds, for another type; that must have the interface's methods.
+func OtherItab(tab, typ unsafe.Pointer) unsafe.Pointer {
+	return Getitab((*Type)(unsafe.Pointer((*ITab)(tab).Inter)), (*Type)(typ), false)
+}
+
 // ItabCode returns the code of the i-th method of the interface.
 func ItabCode(tab unsafe.Pointer, i int) uintptr {
 	return *(*uintptr)(unsafe.Add(tab, unsafe.Offsetof(ITab{}.Fun)+uintptr(i)*unsafe.Sizeof(uintptr(0))))

@@ -336,7 +336,7 @@ func (c *change) link(r *Result) {
 				c.rec.Kept[now] = old
 				s.machine.ShareGlobal(s.objects[now].(*ssa.Global), g)
 				if !s.mentionedLater(name) {
-					delete(s.objects, old) // which would keep its cell
+					s.drop(old) // which would keep its cell
 				}
 				s.ids.follow(old, now, true)
 				continue
@@ -434,7 +434,7 @@ func (c *change) repair() {
 }
 
 // mentionedLater reports whether code that is still to be made, of generic
-// functions for other types, may mention a variable.
+// functions for other types, may mention a variable, a function or a method.
 func (s *session) mentionedLater(name string) bool {
 	for _, u := range s.units {
 		if u.isGeneric() && u.deps[name] {
@@ -509,14 +509,27 @@ func (c *change) replace(old, now *types.Func) {
 		s.machine.Replace(was, s.function(now))
 		s.ids.follow(old, now, true)
 		s.machine.Empty(was)
+		if old.Signature().Recv() != nil {
+			s.machine.Succeed(old, now)
+		}
+		s.unlink(old, was, key)
 	default:
 		c.retire(old)
-		if old.Signature().Recv() == nil && !s.mentionedLater(key) {
-			s.drop(old)
-			if was.Pkg != nil && was.Pkg.Members[was.Name()] == ssa.Member(was) {
-				delete(was.Pkg.Members, was.Name())
-			}
+		if old.Signature().Recv() == nil {
+			s.unlink(old, was, key)
 		}
+	}
+}
+
+// unlink lets go of a function that nothing calls any more by what the checker
+// has called it.
+func (s *session) unlink(old *types.Func, was *ssa.Function, key string) {
+	if s.mentionedLater(key) {
+		return
+	}
+	s.drop(old)
+	if was.Pkg != nil && was.Pkg.Members[was.Name()] == ssa.Member(was) {
+		delete(was.Pkg.Members, was.Name())
 	}
 }
 
@@ -591,6 +604,7 @@ func (c *change) keep(r *Result) {
 		}
 	}
 	delete(scopeMap(s.pkg.Scope()), c.p.fn.Name.Name)
+	forgetFiles(s.pkg)
 	for _, u := range c.dropped {
 		for _, k := range u.keys {
 			delete(s.units, k)

@@ -40,6 +40,60 @@ func BenchmarkEditOfMethods(b *testing.B) {
 	b.ReportMetric((live()-before)/float64(b.N), "B-kept/op")
 }
 
+// What an edit leaves is little more than its text.
+func TestEditsLeaveLittle(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok("import \"fmt\"\ntype T struct { x int }\nfunc (t T) String() string { return \"first\" }\nfunc f() int { return -1 }\nv := T{1}\ntype S interface { M() int }")
+	edit := func(from, to int) {
+		for i := from; i < to; i++ {
+			nb.ok(fmt.Sprintf("func (t T) String() string { return fmt.Sprint(%d, t.x) }\nfunc (t *T) M() int { return %d }\nfunc f() int { return %d }", i, i, i))
+		}
+	}
+	edit(0, 100) // tables that grow by doubling have grown then
+	before := live()
+	edit(100, 600)
+	if kept := (live() - before) / 500; kept > 3000 { // 10 kB for two methods when old ones were kept
+		t.Errorf("an edit leaves %.0f bytes", kept)
+	}
+	if got := nb.value("fmt.Sprint(v, S(&v).M(), f())"); got != "599 1 599 599" {
+		t.Error(got)
+	}
+}
+
+// Methods that nobody has called find what they are now, also through types
+// that embed theirs, when the edits before have been forgotten.
+func TestUncalledMethodsOfManyEdits(t *testing.T) {
+	nb := newNotebook(t)
+	nb.ok(`import "fmt"
+type T struct{ x int }
+func (t T) M() int { return -1 }
+func (t *T) P() int { return -2 }
+type U struct{ T }
+type V[A any] struct{ *T; a A }
+type S interface { M() int }
+func G[A any](a A) string { return fmt.Sprint(a, T{}.M(), h()) }
+func h() int { return -3 }
+values := []any{T{1}, &T{2}, U{T{3}}, &U{T{4}}, V[int]{T: &T{5}}}
+m, p := T.M, (*T).P
+bound := values[1].(S).M`)
+	for i := range 30 {
+		nb.ok(fmt.Sprintf("func (t T) M() int { return t.x*100 + %d }\nfunc (t *T) P() int { return %d }\nfunc h() int { return %d }", i, i, i))
+		if i%10 == 9 {
+			live()
+		}
+	}
+	if got := nb.value(`var got []int
+for _, v := range values { got = append(got, v.(S).M()); if p, ok := v.(interface{ P() int }); ok { got = append(got, p.P()) } }
+fmt.Sprint(got, m(T{6}), p(nil), bound(), G("g"), G(1.5))`); got != "[129 229 29 329 429 29 529 29] 629 29 229g29 291.5 29 29" {
+		t.Error(got)
+	}
+	// Another signature: values made before go on with the last that fitted.
+	nb.ok("func (t T) M() string { return \"new\" }")
+	if got := nb.value("T{}.M() + U{}.M()"); got != "newnew" {
+		t.Error(got)
+	}
+}
+
 // live is how much memory is in use.
 func live() float64 {
 	for range 3 { // what waits for cleanups is gone then

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"go/ast"
+	"go/scanner"
 	"go/token"
 	"go/types"
 	"reflect"
@@ -77,6 +78,7 @@ func (s *session) execute(ctx context.Context, cell Cell) Result {
 		s.machine.Empty(init)
 	}
 	s.machine.Tidy()
+	pr.record.Source.DropSyntax()
 	r.Notices = append(r.Notices, s.stale(pr.after)...)
 	s.state.Unlock()
 	r.Notices = append(r.Notices, s.takeLate()...)
@@ -89,6 +91,13 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	defer s.state.Unlock()
 	var c *change
 	var anew *reload
+	defer s.packages.loaded()
+	var src *meaning.Source
+	defer func() {
+		if pr == nil && src != nil {
+			src.DropSyntax()
+		}
+	}()
 	defer func() {
 		if r := recover(); r != nil { // a fault of ours must not end the notebook
 			c.giveUp()
@@ -104,7 +113,8 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 		cell.Source = ""
 	}
 	s.sweep()
-	src, errs := s.place.Parse(cell.Name, cell.Source)
+	var errs scanner.ErrorList
+	src, errs = s.place.Parse(cell.Name, cell.Source)
 	defer func() {
 		if pr == nil {
 			s.sources.drop(src)

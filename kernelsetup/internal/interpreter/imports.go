@@ -31,6 +31,7 @@ type packages struct {
 	place placer
 
 	mu      sync.Mutex
+	thrift  thrift
 	loading map[string]bool // of the module, to find cycles
 	told    map[string]bool // modules of which another version was asked for
 	types   map[string]*types.Package
@@ -109,6 +110,13 @@ func (ps *packages) Import(path string) (*types.Package, error) {
 		here = ps.tree.Here()
 	}
 	return ps.getFrom(path, here)
+}
+
+// loaded is called when all that a cell needs was imported and checked.
+func (ps *packages) loaded() {
+	ps.mu.Lock()
+	defer ps.mu.Unlock()
+	ps.thrift.end()
 }
 
 // missingError is an import that the modules around the notebook lack.

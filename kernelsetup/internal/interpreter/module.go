@@ -1,6 +1,7 @@
 package interpreter
 
 import (
+	"bytes"
 	"fmt"
 	"go/ast"
 	"go/build"
@@ -50,7 +51,7 @@ func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
 	}
 	ps.loading[path] = true
 	defer delete(ps.loading, path)
-	src := &checkedSource{info: newInfo(), tree: true, own: mp.Module.Own, dir: mp.Dir}
+	src := &checkedSource{tree: true, own: mp.Module.Own, dir: mp.Dir}
 	src.stamp = src.stampNow()
 	ctx := build.Default
 	ctx.CgoEnabled = false
@@ -64,6 +65,7 @@ func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
 	if bp.Name == "main" {
 		return nil, fail(token.NoPos, "it is a program, not a package that can be imported")
 	}
+	text := 0
 	names := append(bp.GoFiles, bp.InvalidGoFiles...)
 	slices.Sort(names)
 	for _, name := range slices.Compact(names) {
@@ -72,11 +74,13 @@ func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
 			return nil, err
 		}
 		src.files = append(src.files, f)
+		text += ps.fset.File(f.FileStart).Size()
 	}
+	ps.thrift.begin(text, living())
 	if !src.own {
 		src.plain = liftPlain(src.files)
 	}
-	src.info.Scopes = nil // for help in cells alone
+	src.info = infoFor(src.files)
 	var first, inner error
 	hint := ""
 	conf := types.Config{Sizes: sizes, GoVersion: "go" + mp.Module.Go,
@@ -112,7 +116,32 @@ func (ps *packages) load(mp *modules.Package) (*types.Package, error) {
 	}
 	src.pkg = pkg
 	ps.types[path], ps.sources[path] = pkg, src
+	ps.thrift.pause()
 	return pkg, nil
+}
+
+// infoFor returns maps with room for what the checker notes of a package:
+// growing there, they would leave as much garbage as they hold.
+func infoFor(files []*ast.File) *types.Info {
+	idents, others := 0, 0
+	for _, f := range files {
+		ast.Inspect(f, func(n ast.Node) bool {
+			switch n.(type) {
+			case *ast.Ident:
+				idents++
+			case ast.Expr:
+				others++
+			}
+			return true
+		})
+	}
+	info := newInfo()
+	// Some six in ten names stand for values, some three in four are uses.
+	info.Types = make(map[ast.Expr]types.TypeAndValue, others+idents*6/10)
+	info.Uses = make(map[*ast.Ident]types.Object, idents*3/4)
+	info.Defs = make(map[*ast.Ident]types.Object, idents/4)
+	info.Scopes = nil // for help in cells alone
+	return info
 }
 
 // parse parses one file of a package.
@@ -122,7 +151,11 @@ func (ps *packages) parse(mp *modules.Package, file string) (*ast.File, error) {
 		return nil, &sourceError{path: mp.Path, msg: err.Error()}
 	}
 	base := token.Pos(ps.fset.Base())
-	f, err := parser.ParseFile(ps.fset, file, text, parser.ParseComments|parser.SkipObjectResolution)
+	mode := parser.SkipObjectResolution
+	if bytes.Contains(text, []byte("//go:")) { // else they only take room
+		mode |= parser.ParseComments
+	}
+	f, err := parser.ParseFile(ps.fset, file, text, mode)
 	ps.place.Add(ps.fset.File(base), &meaning.Source{Name: ps.nameOf(mp, file), Text: text, File: true})
 	if list, ok := err.(scanner.ErrorList); ok && len(list) > 0 {
 		return nil, &sourceError{path: mp.Path, pos: base + token.Pos(list[0].Pos.Offset), msg: "syntax error: " + list[0].Msg}

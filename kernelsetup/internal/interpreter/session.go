@@ -82,7 +82,7 @@ func (s *session) init(opt Options) error {
 	s.machine.OnLower(s.packages.lower)
 	s.machine.OnMethod(s.packages.method)
 	if opt.Drained != nil {
-		s.machine.OnStderr(func() { opt.Drained(1) }, func() { opt.Drained(2) })
+		vm.OnStderr(func() { opt.Drained(1) }, func() { opt.Drained(2) })
 	}
 	s.machine.OnLate(s.goroutineDied)
 	s.objects = map[types.Object]ssa.Member{}

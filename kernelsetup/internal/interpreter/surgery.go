@@ -18,6 +18,7 @@ import (
 
 var (
 	scopeElems   = fieldOf[types.Scope]("elems", reflect.TypeFor[map[string]types.Object]())
+	scopeInner   = fieldOf[types.Scope]("children", reflect.TypeFor[[]*types.Scope]())
 	namedMethods = fieldOf[types.Named]("methods", reflect.TypeFor[[]*types.Func]())
 	checkerDecls = fieldOf[types.Checker]("objMap", nil)
 	checkerKnown = fieldOf[types.Checker]("impMap", nil)
@@ -80,7 +81,7 @@ func checkSurgery() error {
 	if err := rtype.Check(); err != nil {
 		return err
 	}
-	for _, f := range []field{scopeElems, namedMethods, checkerDecls, checkerKnown, packageObjs, packageNew, packageInfo, packageOnce, programMSets,
+	for _, f := range []field{scopeElems, scopeInner, namedMethods, checkerDecls, checkerKnown, packageObjs, packageNew, packageInfo, packageOnce, programMSets,
 		namedInstance, namedState, namedChecker, instanceOrigin, instanceMethods, instanceContext, checkerContext, contextTypes,
 		programContext, functionGeneric, genericOnes} {
 		if f.err != nil {
@@ -102,6 +103,12 @@ func scopeMap(s *types.Scope) map[string]types.Object {
 		*m = map[string]types.Object{}
 	}
 	return *m
+}
+
+// forgetFiles makes a package's scope forget those of its files, in which
+// nothing is looked up any more when they are checked.
+func forgetFiles(p *types.Package) {
+	*(*[]*types.Scope)(scopeInner.of(unsafe.Pointer(p.Scope()))) = nil
 }
 
 // methodsOf returns the list of a type's declared methods, to be changed.

@@ -212,6 +212,10 @@ func (p Places) TextOf(n ast.Node) string {
 	return string(src.Text[from:to])
 }
 
+// DropSyntax lets go of all but the text, for which places ask as long as
+// anything of the cell can fail.
+func (src *Source) DropSyntax() { src.Decls, src.Body, src.items = nil, nil, nil }
+
 // Lead returns the comments that stand before the declaration or statement
 // that begins at an offset, on lines of their own.
 func (src *Source) Lead(offset int) string {

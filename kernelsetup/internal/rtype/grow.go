@@ -57,6 +57,33 @@ func (r *Registry) Follow(n *types.Named) {
 	}
 }
 
+// Succeed makes all types that have the method old, by declaration or by
+// embedding, have now in its place, which has the same signature and receiver.
+// What was called before goes on to be; nothing asks for old any more.
+func (r *Registry) Succeed(old, now *types.Func) {
+	r.mu.Lock()
+	r.msets = new(typeutil.MethodSetCache)
+	r.mu.Unlock() // a method that is being looked up waits for it
+	r.bound.Range(func(_, ms any) bool {
+		for _, m := range ms.(map[string]*method) {
+			m.succeed(old, now)
+		}
+		return true
+	})
+}
+
+func (m *method) succeed(old, now *types.Func) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.sel.Obj() != types.Object(old) {
+		return
+	}
+	if sel := types.NewMethodSet(m.sel.Recv()).Lookup(now.Pkg(), now.Name()); sel != nil && sel.Obj() == types.Object(now) {
+		m.sel = sel
+		m.turn++
+	}
+}
+
 // calls reports whether what calls the method may call another one.
 func (m *method) calls(sel *types.Selection) bool {
 	m.mu.Lock()

@@ -38,22 +38,34 @@ func (m *method) resolve() (unsafe.Pointer, error) {
 	if m.r.methods == nil {
 		return nil, errors.New("the registry was made without a MethodSource")
 	}
-	m.mu.Lock()
-	sel, turn := m.sel, m.turn
-	m.mu.Unlock()
-	impl, err := m.r.methods.Method(sel) // whose lock may be held by who rebinds
-	if err == nil && impl == nil {
-		err = errors.New("no function")
+	for {
+		m.mu.Lock()
+		sel, turn := m.sel, m.turn
+		m.mu.Unlock()
+		impl, err := m.r.methods.Method(sel) // whose lock may be held by who rebinds
+		if err == nil && impl == nil {
+			err = errors.New("no function")
+		}
+		if m.found(impl, turn, err) {
+			if err != nil {
+				return nil, fmt.Errorf("method %s of %s: %w", sel.Obj().Name(), sel.Recv(), err)
+			}
+			return impl, nil
+		}
 	}
-	if err != nil {
-		return nil, fmt.Errorf("method %s of %s: %w", sel.Obj().Name(), sel.Recv(), err)
-	}
+}
+
+// found keeps what was found for the method, unless it was bound anew since.
+func (m *method) found(impl unsafe.Pointer, turn int, err error) bool {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if m.turn == turn {
+	if m.turn != turn {
+		return false
+	}
+	if err == nil {
 		atomic.StorePointer(&m.impl, impl)
 	}
-	return impl, nil
+	return true
 }
 
 // rebind makes the next call ask the MethodSource again, for sel unless nil.

@@ -25,6 +25,7 @@ func (c caller) Call(impl unsafe.Pointer, args []reflect.Value) []reflect.Value 
 	for i, a := range sig.params {
 		c.m.setValue(a.layout, args[i], unsafe.Add(s, a.s*8), unsafe.Add(p, a.p*8))
 	}
+	unwrapWriters(sig.takes, p)
 	t.callback(cl)
 	s, p = t.window()
 	out := make([]reflect.Value, len(sig.results))
@@ -45,6 +46,7 @@ func (c caller) CallWords(impl unsafe.Pointer, w *rtype.Words) {
 	for i := range sig.params {
 		at.take(&w.A, &sig.params[i], s, p)
 	}
+	unwrapWriters(sig.takes, p)
 	t.callback(cl)
 	s, p = t.window()
 	at = words{}

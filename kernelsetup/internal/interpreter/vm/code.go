@@ -82,6 +82,14 @@ type sigLayout struct {
 	endS, endP      int // slots of results and parameters
 	variadic        bool
 	recv            bool
+	takes, gives    []writerAt // writers among parameters and results
+}
+
+// writerAt is where a window has an io.Writer, or another interface with its
+// method, or a slice of these; see standard.
+type writerAt struct {
+	s, p int32
+	list bool
 }
 
 // site is one place that calls.

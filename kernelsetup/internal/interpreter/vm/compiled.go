@@ -206,6 +206,12 @@ func (m *Machine) callCompiled(t *Thread, st *site, fv unsafe.Pointer, s, p unsa
 	m.mu.Lock()
 	word := m.typeWord(st.typ)
 	m.mu.Unlock()
+	wrapWriters(st.sig.takes, s, p)
+	m.callAsIs(t, st, word, fv, s, p)
+	unwrapWriters(st.sig.gives, p)
+}
+
+func (m *Machine) callAsIs(t *Thread, st *site, word, fv, s, p unsafe.Pointer) {
 	if hasRegisters {
 		m.mu.Lock()
 		in, _, ok := m.registerPlan(st.sig.params, abi.IntArgRegs, floatArgs, 120)
@@ -249,7 +255,7 @@ func (m *Machine) resolve(st *site, typ, impl unsafe.Pointer, ok bool) *siteCach
 	}
 	rt := rtype.FromPtr(typ)
 	name := "(" + typeName(rt) + ")." + st.name
-	c.call = ofItsCell(name, m.ordered(name, m.compiledMethod(st, typ), st.sig, true), st.sig, true)
+	c.call = ofItsCell(name, ordered(name, m.compiledMethod(st, typ), st.sig, true), st.sig, true)
 	return c
 }
 

@@ -95,7 +95,7 @@ func (m *Machine) funcValue(fn *ssa.Function) unsafe.Pointer {
 	f := m.funcOf(fn)
 	var p unsafe.Pointer
 	if fn.Pkg != nil && f.native != nil && fn.Signature.Recv() == nil {
-		if v := m.link.Func(fn.Pkg.Pkg.Path(), fn.Name()); v != nil && m.natives[nativeName(fn)] == nil {
+		if v := m.link.Func(fn.Pkg.Pkg.Path(), fn.Name()); v != nil && !writes(fn) && m.natives[nativeName(fn)] == nil {
 			p = abi.WordsOf(&v).Data
 		}
 	}

@@ -332,7 +332,7 @@ func (g *gen) printer(args []ssa.Value, line bool) ext {
 			put(string(b))
 			return
 		}
-		t.m.writeStderr(b)
+		writeStderr(b)
 	}
 }
 

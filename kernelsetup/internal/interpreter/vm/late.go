@@ -2,130 +2,94 @@ package vm
 
 import (
 	"fmt"
+	"go/ast"
+	"go/token"
 	"io"
-	"log"
 	"os"
 	"reflect"
-	"strings"
+	"runtime/debug"
 	"unsafe"
+
+	"golang.org/x/tools/go/ssa"
 )
 
 // What goroutines write after the end of their cell is put aside for it, where
 // code of cells has it written: then it is known whose it is. The standard
 // streams alone do not tell.
 
-func sprint(i int) func(w Window) string {
-	return func(w Window) string { return fmt.Sprint(w.Anys(i)...) }
+// writing are the compiled functions, and methods of files, that write to a
+// standard stream themselves: to which file, and the same to another writer.
+var writing = map[string]struct {
+	file func(w Window) *os.File
+	text func(w Window, to io.Writer) (n int64, err error)
+}{
+	"fmt.Print":   {toStdout, func(w Window, to io.Writer) (int64, error) { return written(fmt.Fprint(to, w.Anys(0)...)) }},
+	"fmt.Println": {toStdout, func(w Window, to io.Writer) (int64, error) { return written(fmt.Fprintln(to, w.Anys(0)...)) }},
+	"fmt.Printf": {toStdout, func(w Window, to io.Writer) (int64, error) {
+		return written(fmt.Fprintf(to, w.String(0), w.Anys(1)...))
+	}},
+	"(*os.File).Write":         {toReceiver, func(w Window, to io.Writer) (int64, error) { return written(to.Write(w.Value(0).Bytes())) }},
+	"(*os.File).WriteString":   {toReceiver, func(w Window, to io.Writer) (int64, error) { return written(io.WriteString(to, w.String(0))) }},
+	"(*os.File).ReadFrom":      {toReceiver, func(w Window, to io.Writer) (int64, error) { return io.Copy(to, w.Reader(0)) }},
+	"runtime/debug.PrintStack": {toStderr, func(_ Window, to io.Writer) (int64, error) { return written(to.Write(debug.Stack())) }},
+	"go/ast.Print": {toStdout, func(w Window, to io.Writer) (int64, error) {
+		return 0, ast.Fprint(to, (*token.FileSet)(w.Pointer(0)), w.Value(1).Interface(), ast.NotNilFilter)
+	}},
 }
 
-func sprintln(i int) func(w Window) string {
-	return func(w Window) string { return fmt.Sprintln(w.Anys(i)...) }
-}
+// writes reports whether a function is one of these.
+func writes(fn *ssa.Function) bool { _, ok := writing[nativeName(fn)]; return ok }
 
-func sprintf(i int) func(w Window) string {
-	return func(w Window) string { return fmt.Sprintf(w.String(i), w.Anys(i+1)...) }
-}
+func toStdout(Window) *os.File     { return os.Stdout }
+func toStderr(Window) *os.File     { return os.Stderr }
+func toReceiver(w Window) *os.File { return (*os.File)(w.Receiver()) }
 
-// byLog words text as the default logger does, byLogger as the receiver.
-func byLog(text func(w Window) string) func(w Window) string {
-	return func(w Window) string { return logged(log.Default(), text(w)) }
-}
-
-func byLogger(text func(w Window) string) func(w Window) string {
-	return func(w Window) string { return logged((*log.Logger)(w.Receiver()), text(w)) }
-}
-
-// logged is a line of a logger. The line of the source is not known to it.
-func logged(l *log.Logger, text string) string {
-	var b strings.Builder
-	log.New(&b, l.Prefix(), l.Flags()&^(log.Lshortfile|log.Llongfile)).Output(0, text)
-	return b.String()
-}
-
-// wordings are what calls write of which that is known.
-var wordings = map[string]func(w Window) string{
-	"fmt.Print":              sprint(0),
-	"fmt.Println":            sprintln(0),
-	"fmt.Printf":             sprintf(0),
-	"fmt.Fprint":             sprint(1),
-	"fmt.Fprintln":           sprintln(1),
-	"fmt.Fprintf":            sprintf(1),
-	"io.WriteString":         func(w Window) string { return w.String(1) },
-	"(*os.File).Write":       func(w Window) string { return string(w.Value(0).Bytes()) },
-	"(*os.File).WriteString": func(w Window) string { return w.String(0) },
-	"log.Print":              byLog(sprint(0)),
-	"log.Println":            byLog(sprintln(0)),
-	"log.Printf":             byLog(sprintf(0)),
-	"(*log.Logger).Print":    byLogger(sprint(0)),
-	"(*log.Logger).Println":  byLogger(sprintln(0)),
-	"(*log.Logger).Printf":   byLogger(sprintf(0)),
-}
+func written(n int, err error) (int64, error) { return int64(n), err }
 
 // ofItsCell is call, a function or method by its full name, but for what it
 // writes to a standard stream after the end of its run.
 func ofItsCell(name string, call ext, sig *sigLayout, isMethod bool) ext {
-	to, wording := destination(name), wordings[name]
-	if wording == nil || call == nil {
+	call = handedOver(call, sig)
+	to, ok := writing[name]
+	if !ok || call == nil {
 		return call
 	}
 	return func(t *Thread, s, p unsafe.Pointer) {
 		w := windowOf(t, sig, s, p, isMethod)
-		put := t.late(to(w))
-		if put == nil {
+		file := to.file(w)
+		stream := streamOf(file)
+		if stream == "" || t.origin().late(stream) == nil {
 			call(t, s, p)
 			return
 		}
-		text := wording(w)
-		put(text)
-		if len(sig.results) == 2 {
-			w.SetInt(0, int64(len(text)))
-			w.Set(1, reflect.Zero(reflect.TypeFor[error]()))
+		n, err := to.text(w, late{standard{file}, t.origin()})
+		for i := range sig.results {
+			if i == len(sig.results)-1 {
+				w.Set(i, reflect.ValueOf(&err).Elem())
+			} else {
+				w.SetInt(i, n)
+			}
 		}
 	}
 }
+
+// late writes to a standard stream for a run that has ended.
+type late struct {
+	to  standard
+	run *Run
+}
+
+func (l late) Write(b []byte) (int, error) { return l.to.write(l.run, b) }
 
 // late returns what takes text that t writes to a standard stream after the end
 // of its run; nil for text that goes where it is written to.
-func (t *Thread) late(to io.Writer) func(text string) {
-	take, stream := t.m.runs.lateOutput.Load(), streamOf(to)
-	if take == nil || stream == "" {
-		return nil
-	}
-	run := t.ended()
-	if run == nil {
-		return nil
-	}
-	return func(text string) { (*take)(run, stream, text) }
-}
+func (t *Thread) late(file *os.File) func(text string) { return t.origin().late(streamOf(file)) }
 
-// streamOf returns the name of the standard stream that a writer is, and none
-// for others.
-func streamOf(w io.Writer) string {
-	if f, ok := w.(*os.File); ok && f != nil {
-		switch f.Name() { // as package os names them
-		case "/dev/stdout":
-			return "stdout"
-		case "/dev/stderr":
-			return "stderr"
-		}
-	}
-	return ""
-}
-
-// ended returns the run that the goroutine comes from, if that is known and has
-// ended.
-func (t *Thread) ended() *Run {
-	run := t.m.runs.owner()
-	if run == nil && t.shares {
-		run = t.run
-	}
-	if run == nil || run.name.Load() == nil {
-		return nil
-	}
-	select {
-	case <-run.finished:
+// origin returns the run that the goroutine comes from. A cell may have given
+// it labels of its own.
+func (t *Thread) origin() *Run {
+	if run := owner(); run != nil {
 		return run
-	default:
-		return nil
 	}
+	return t.run
 }

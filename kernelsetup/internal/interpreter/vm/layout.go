@@ -52,6 +52,31 @@ type layout struct {
 	rt     reflect.Type // nil until wanted
 	word   unsafe.Pointer
 	zero   unsafe.Pointer // of a box: its zero value
+	writer writerKind
+}
+
+// writerKind tells whether values may be writers that are handed over; see
+// standard.
+type writerKind uint8
+
+const (
+	noWriter writerKind = iota
+	oneWriter
+	manyWriters // a slice of them
+)
+
+// isWriter reports whether an interface has the method of io.Writer.
+func isWriter(t types.Type) bool {
+	i, ok := t.Underlying().(*types.Interface)
+	if !ok {
+		return false
+	}
+	for m := range i.Methods() {
+		if sig := m.Signature(); m.Name() == "Write" && sig.Params().Len() == 1 && sig.Results().Len() == 2 {
+			return types.Identical(sig.Params().At(0).Type(), types.NewSlice(types.Typ[types.Byte]))
+		}
+	}
+	return false
 }
 
 // fieldSlots says where a field's slots begin.
@@ -124,9 +149,15 @@ func (m *Machine) newLayout(t types.Type) *layout {
 		l.add(comp{kind: memPtr})
 		l.add(comp{kind: mem64, off: 8})
 		l.add(comp{kind: mem64, off: 16})
+		if isWriter(u.Elem()) {
+			l.writer = manyWriters
+		}
 	case *types.Interface:
 		l.add(comp{kind: memPtr})
 		l.add(comp{kind: memPtr, off: 8})
+		if isWriter(u) {
+			l.writer = oneWriter
+		}
 	case *types.Struct:
 		m.addStruct(l, u)
 	case *types.Array:

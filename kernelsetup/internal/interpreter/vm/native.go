@@ -16,7 +16,7 @@ func (m *Machine) native(fn *ssa.Function) ext {
 	if call == nil {
 		return nil
 	}
-	return m.ordered(nativeName(fn), call, m.funcLayout(fn), false)
+	return ordered(nativeName(fn), call, m.funcLayout(fn), false)
 }
 
 func (m *Machine) nativeOf(fn *ssa.Function) ext {

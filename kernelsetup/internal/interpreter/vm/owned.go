@@ -72,4 +72,7 @@ func (m *Machine) GiveUp() {
 // LateOutput sets what takes the text that code of cells has written to
 // "stdout" or "stderr" after the end of its run, for it to be shown with its
 // cell.
-func (m *Machine) LateOutput(f func(run *Run, stream, text string)) { m.runs.lateOutput.Store(&f) }
+func (m *Machine) LateOutput(f func(run *Run, stream, text string)) {
+	m.runs.lateOutput.Store(&f)
+	takeOverLog()
+}

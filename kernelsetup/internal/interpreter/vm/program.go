@@ -151,6 +151,10 @@ func (m *Machine) Grow(n *types.Named) {
 	}
 }
 
+// Succeed makes values whose type has the method old find now in its place: it
+// has the same signature and receiver.
+func (m *Machine) Succeed(old, now *types.Func) { m.types.Succeed(old, now) }
+
 // Follow makes values of a generic type, and of what embeds it, find its methods
 // as they are now.
 func (m *Machine) Follow(n *types.Named) { m.types.Follow(n) }

@@ -85,8 +85,7 @@ type runs struct {
 	timers     timers
 	spawning   sync.Map // of *Run that have started goroutines after their end
 	lateOutput atomic.Pointer[func(run *Run, stream, text string)]
-	owners     sync.Map // *Run by the address of the label that its goroutines have
-	mainG      uintptr  // the newest run's main goroutine
+	mainG      uintptr // the newest run's main goroutine
 	mainRun    atomic.Pointer[Run]
 	goroutines sync.Map               // *Run of each goroutine whose panics end in the machine, by rtype.Goroutine
 	closed     sync.Map               // goroutines that no cell's code may run on
@@ -146,7 +145,7 @@ func (m *Machine) Start(fn *ssa.Function) *Run {
 		defer m.runs.gone()
 		g := m.runs.enter(r)
 		defer m.runs.leave(g)
-		m.runs.label(r)
+		r.label()
 		m.runs.mainRun.Store(r)
 		atomic.StoreUintptr(&m.runs.mainG, g)
 		t := m.newThread(r)

@@ -51,6 +51,7 @@ func (m *Machine) addResults(sl *sigLayout, sig *types.Signature) {
 		sl.results = append(sl.results, sl.next(m.layoutOf(sig.Results().At(i).Type())))
 	}
 	sl.resS, sl.resP = sl.endS, sl.endP
+	sl.gives = writersIn(sl.results)
 }
 
 func (m *Machine) addParams(sl *sigLayout, params []types.Type, recv bool) {
@@ -63,6 +64,7 @@ func (m *Machine) addParams(sl *sigLayout, params []types.Type, recv bool) {
 	if recv {
 		sl.params[0] = sl.next(m.layoutOf(params[0]))
 	}
+	sl.takes = writersIn(sl.params)
 }
 
 func (sl *sigLayout) next(l *layout) fieldSlots {
@@ -70,4 +72,14 @@ func (sl *sigLayout) next(l *layout) fieldSlots {
 	sl.endS += l.nS
 	sl.endP += l.nP
 	return f
+}
+
+// writersIn finds the writers among parameters or results.
+func writersIn(fields []fieldSlots) (at []writerAt) {
+	for _, f := range fields {
+		if kind := f.layout.writer; kind != noWriter {
+			at = append(at, writerAt{int32(f.s * 8), int32(f.p * 8), kind == manyWriters})
+		}
+	}
+	return at
 }

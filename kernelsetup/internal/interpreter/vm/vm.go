@@ -33,13 +33,12 @@ type Limits struct {
 
 // Machine holds the functions, variables and types of one program that grows.
 type Machine struct {
-	before, after func() // see OnStderr
-	prog          *ssa.Program
-	link          Linker
-	types         *rtype.Registry
-	limits        Limits
-	lower         func(*ssa.Function)
-	method        func(*types.Selection) *ssa.Function
+	prog   *ssa.Program
+	link   Linker
+	types  *rtype.Registry
+	limits Limits
+	lower  func(*ssa.Function)
+	method func(*types.Selection) *ssa.Function
 	// compile makes the code of a function at its first call. What is called
 	// from here stands above what calls: New sets it.
 	compile func(*Func) (*code, error)

@@ -62,10 +62,10 @@ func (w Window) Anys(i int) []any {
 	return unsafe.Slice((*any)(*(*unsafe.Pointer)(p)), *(*int)(s))
 }
 
-// Writer returns parameter i, an io.Writer.
-func (w Window) Writer(i int) io.Writer {
+// Reader returns parameter i, an io.Reader.
+func (w Window) Reader(i int) io.Reader {
 	_, p := w.at(w.arg(i))
-	return *(*io.Writer)(p)
+	return *(*io.Reader)(p)
 }
 
 // Value returns parameter i.

@@ -5,6 +5,8 @@
 // needs the network and is run by hand:
 //
 //	go run ./kernelsetup/internal/modules/trial > kernelsetup/internal/modules/testdata/known.md
+//
+// With names, such as lo, it measures only those.
 package main
 
 import (
@@ -16,6 +18,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -42,6 +45,9 @@ func main() {
 	fmt.Printf("# Well-known modules in a notebook\n\nWritten by `go run ./kernelsetup/internal/modules/trial`. Each runs the lines in\n`known` in a notebook beside a go.mod, and the same compiled; \"works\" is the same\noutput. Processor time and peak memory are of the whole process, start and the\npages of the program's file included: with nothing but fmt it takes %d ms and\n%d MB.\n\n| Module | Version | Works | Time, ms | Memory, MB |\n|---|---|---|---|---|\n",
 		empty.time.Milliseconds(), empty.memory>>20)
 	for _, f := range files {
+		if name := strings.TrimSuffix(filepath.Base(f), ".txt"); len(os.Args) > 1 && !slices.Contains(os.Args[1:], name) {
+			continue
+		}
 		text, err := os.ReadFile(f)
 		if err != nil {
 			log.Fatal(err)
