@@ -39,6 +39,8 @@ type change struct {
 	reached *types.Var
 
 	lost map[string]*types.Func // functions that no longer compile
+	// followed are methods of generic types that others have replaced.
+	followed []*types.Func
 
 	forgotten map[string]bool // names that the cell takes back
 	emptied   bool            // all of them

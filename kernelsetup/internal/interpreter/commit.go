@@ -397,6 +397,10 @@ func (c *change) link(r *Result) {
 			s.machine.Follow(n)
 		}
 	}
+	for _, old := range c.followed { // no value asks for it any more
+		s.unlink(old, s.function(old), objectKey(old, s.pkg))
+		s.forgetGeneric(old)
+	}
 	if len(grown) > 0 {
 		s.renew()
 	}

@@ -60,6 +60,41 @@ func TestEditsLeaveLittle(t *testing.T) {
 	}
 }
 
+// A cell that is run again and again leaves next to nothing: not the code it
+// replaces, nor what the checker knows of it, nor where it was parsed.
+func TestCellsLeaveLittle(t *testing.T) {
+	for name, cell := range map[string]string{
+		"variable":     "n := %d\nn",
+		"method":       "type Reading struct{ Seconds, Celsius float64 }\nfunc (r Reading) Kelvin() float64 { return r.Celsius + 273.15 + %d*0 }\nr := Reading{1, 20}\nr.Kelvin()",
+		"generic":      "func double[T int | float64](x T) T { return 2*x + %d*0 }\ndouble(n) + int(double(1.5))",
+		"generic type": "type Box[T any] struct{ v T }\nfunc (b Box[T]) Get() T { _ = %d; return b.v }\nBox[int]{n}.Get()",
+		"literal":      "counter := func() func() int { c := %d; return func() int { c++; return c } }()\ncounter()",
+		"import":       "import \"strings\"\nwords := strings.Fields(\"a rise in the bay\")\nlen(words) + 0*%d",
+		"goroutines":   "done := make(chan int)\nfor i := range 5 { go func() { done <- i }() }\nsum := 0*%d\nfor range 5 { sum += <-done }\nsum",
+		"map":          "m := map[string][]float64{\"a\": {1, 2}}\nlen(m[\"a\"]) + 0*%d",
+		"failing":      "[]int{}[n+%d]",
+		"mistaken":     "n + \"%d\"",
+	} {
+		t.Run(name, func(t *testing.T) {
+			nb := newNotebook(t)
+			nb.ok("n := 0")
+			again := func(from, to int) {
+				for i := from; i < to; i++ {
+					nb.run(fmt.Sprintf(cell, i), 0)
+				}
+			}
+			again(0, 200) // tables that grow by doubling have grown then
+			before := live()
+			again(200, 600)
+			if kept := (live() - before) / 400; kept > 1000 {
+				t.Errorf("a cell leaves %.0f bytes", kept)
+			} else {
+				t.Logf("%.0f bytes", kept)
+			}
+		})
+	}
+}
+
 // Methods that nobody has called find what they are now, also through types
 // that embed theirs, when the edits before have been forgotten.
 func TestUncalledMethodsOfManyEdits(t *testing.T) {
@@ -96,7 +131,7 @@ fmt.Sprint(got, m(T{6}), p(nil), bound(), G("g"), G(1.5))`); got != "[129 229 29
 
 // live is how much memory is in use.
 func live() float64 {
-	for range 3 { // what waits for cleanups is gone then
+	for range 10 { // what waits for cleanups, and what waits for that, is gone then
 		runtime.GC()
 	}
 	var m runtime.MemStats

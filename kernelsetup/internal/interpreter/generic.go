@@ -53,6 +53,8 @@ func instanceOf(n *types.Named) unsafe.Pointer {
 
 // instancesOf returns the instances of a generic type that there are.
 func (s *session) instancesOf(origin *types.Named) []*types.Named {
+	s.packages.building.Lock() // goroutines may have ssa make instances
+	defer s.packages.building.Unlock()
 	var out []*types.Named
 	seen := map[*types.Context]bool{}
 	know := map[*types.Named]bool{}
@@ -88,6 +90,39 @@ func (s *session) instancesOf(origin *types.Named) []*types.Named {
 	look(s.contexts)
 	look(*(**types.Context)(programContext.of(unsafe.Pointer(s.prog))))
 	return out
+}
+
+// forgetGeneric forgets what was made of a generic function or method that was
+// declared anew, and of its type parameters: it is kept for being found again,
+// and no code mentions it any more.
+func (s *session) forgetGeneric(old *types.Func) {
+	own := map[types.Type]bool{}
+	for _, list := range []*types.TypeParamList{old.Signature().TypeParams(), old.Signature().RecvTypeParams()} {
+		for p := range list.TypeParams() {
+			own[p] = true
+			delete(*(*map[*types.TypeParam]*types.TypeParam)(checkerCanon.of(unsafe.Pointer(s.checker))), p)
+		}
+	}
+	mine := func(args []types.Type) (found bool) {
+		for _, t := range args {
+			eachPart(t, map[types.Type]bool{}, func(t types.Type) { found = found || own[t] })
+		}
+		return found
+	}
+	s.packages.building.Lock()
+	defer s.packages.building.Unlock()
+	for _, ctxt := range []*types.Context{s.contexts, *(**types.Context)(programContext.of(unsafe.Pointer(s.prog)))} {
+		known := reflect.NewAt(contextTypes.typ, contextTypes.of(unsafe.Pointer(ctxt))).Elem()
+		for it := known.MapRange(); it.Next(); {
+			entry := it.Value().Index(0) // others of the same name are of the same origin
+			of := *(*types.Type)(entry.FieldByName("orig").Addr().UnsafePointer())
+			args := *(*[]types.Type)(entry.FieldByName("targs").Addr().UnsafePointer())
+			if of == old.Type() || mine(args) {
+				known.SetMapIndex(it.Key(), reflect.Value{})
+			}
+		}
+		delete(*(*map[types.Type]int)(contextIDs.of(unsafe.Pointer(ctxt))), old.Type())
+	}
 }
 
 // forgetInstances makes the instances of a generic type ask it for its methods
@@ -282,6 +317,12 @@ func (c *change) replaceInstances(was *ssa.Function, old, now *types.Func, why s
 	switch {
 	case follows:
 		s.ids.follow(old, now, true)
+		if old.Signature().Recv() == nil {
+			s.unlink(old, was, objectKey(old, s.pkg))
+			s.forgetGeneric(old)
+		} else {
+			c.followed = append(c.followed, old)
+		}
 	case why == "":
 		c.retire(old)
 	}

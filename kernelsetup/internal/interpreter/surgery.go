@@ -36,7 +36,9 @@ var (
 	instanceMethods = namedInstance.below("expandedMethods", reflect.TypeFor[int]())
 	instanceContext = namedInstance.below("ctxt", reflect.TypeFor[*types.Context]())
 	checkerContext  = fieldOf[types.Checker]("ctxt", reflect.TypeFor[*types.Context]())
+	checkerCanon    = fieldOf[types.Checker]("mono", nil).within("canon", reflect.TypeFor[map[*types.TypeParam]*types.TypeParam]())
 	contextTypes    = fieldOf[types.Context]("typeMap", nil)
+	contextIDs      = fieldOf[types.Context]("originIDs", reflect.TypeFor[map[types.Type]int]())
 	programContext  = fieldOf[ssa.Program]("ctxt", reflect.TypeFor[*types.Context]())
 	functionGeneric = fieldOf[ssa.Function]("generic", nil)
 	genericOnes     = functionGeneric.below("instances", nil)
@@ -82,7 +84,7 @@ func checkSurgery() error {
 		return err
 	}
 	for _, f := range []field{scopeElems, scopeInner, namedMethods, checkerDecls, checkerKnown, packageObjs, packageNew, packageInfo, packageOnce, programMSets,
-		namedInstance, namedState, namedChecker, instanceOrigin, instanceMethods, instanceContext, checkerContext, contextTypes,
+		namedInstance, namedState, namedChecker, instanceOrigin, instanceMethods, instanceContext, checkerContext, checkerCanon, contextTypes, contextIDs,
 		programContext, functionGeneric, genericOnes} {
 		if f.err != nil {
 			return fmt.Errorf("this interpreter does not fit the Go release it was built with: %w", f.err)
@@ -92,6 +94,21 @@ func checkSurgery() error {
 		return fmt.Errorf("this interpreter does not fit the Go release it was built with: types.Named does not tell whether its methods are complete")
 	}
 	return nil
+}
+
+// within is a field of the struct that f is.
+func (f field) within(name string, want reflect.Type) field {
+	if f.err != nil || f.typ.Kind() != reflect.Struct {
+		return field{err: fmt.Errorf("no struct with a field %s", name)}
+	}
+	g, ok := f.typ.FieldByName(name)
+	switch {
+	case !ok:
+		return field{err: fmt.Errorf("%s has no field %s", f.typ, name)}
+	case g.Type != want:
+		return field{err: fmt.Errorf("%s.%s is a %s, not a %s", f.typ, name, g.Type, want)}
+	}
+	return field{offset: f.offset + g.Offset, typ: g.Type}
 }
 
 func (f field) of(p unsafe.Pointer) unsafe.Pointer { return unsafe.Add(p, f.offset) }
