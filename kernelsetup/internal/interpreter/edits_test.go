@@ -83,10 +83,21 @@ func TestCellsLeaveLittle(t *testing.T) {
 					nb.run(fmt.Sprintf(cell, i), 0)
 				}
 			}
+			rest := func() float64 {
+				for range 3 { // what was collected is forgotten by the next cell
+					live()
+					nb.ok("n")
+				}
+				return live()
+			}
 			again(0, 200) // tables that grow by doubling have grown then
-			before := live()
+			before := rest()
 			again(200, 600)
-			if kept := (live() - before) / 400; kept > 1000 {
+			most := 1000.0
+			if name == "generic type" { // whose run-time types are made anew, and stay
+				most = 3000
+			}
+			if kept := (rest() - before) / 400; kept > most {
 				t.Errorf("a cell leaves %.0f bytes", kept)
 			} else {
 				t.Logf("%.0f bytes", kept)
