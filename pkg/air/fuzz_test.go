@@ -5,13 +5,16 @@ import (
 	"math"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/internal/mutant"
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	. "github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Whatever numbers come in: a NaN has an error that wraps ErrOutOfRange beside
 // it, and everything else is a density that air can have.
-func FuzzDensity(f *testing.F) {
+func FuzzDensity(f *testing.F) { fuzzDensity(f) }
+
+func fuzzDensity(f mutant.F) {
 	for _, c := range [][3]float64{{101325, 293.15, 0.5}, {1013, 20, 50}, {0, 0, 0}, {10e3, 423.15, 1}, {math.Inf(1), math.NaN(), -1}} {
 		f.Add(c[0], c[1], c[2])
 	}

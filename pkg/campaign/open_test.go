@@ -3,7 +3,6 @@ package campaign_test
 import (
 	"errors"
 	"math"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -176,18 +175,4 @@ func TestOpenWithoutFile(t *testing.T) {
 			t.Errorf("Open(%s): %v", path, err)
 		}
 	}
-}
-
-// A campaign file is text from anywhere: none may make Open panic.
-func FuzzOpen(f *testing.F) {
-	f.Add(valid)
-	f.Add("a = {b = [1, {c = 2}]}\n[[x.y]]\n[x.z]\n")
-	f.Add("[[drive]]\n[[drive.file]]\npath = [[]]\n")
-	dir := f.TempDir()
-	f.Fuzz(func(t *testing.T, text string) {
-		write(t, dir, "campaign.toml", text)
-		if c, err := campaign.Open(filepath.Join(dir, "campaign.toml")); (c == nil) == (err == nil) {
-			t.Fatalf("campaign %v, error %v", c, err)
-		}
-	})
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/internal/mutant"
 	. "github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -82,7 +83,9 @@ func TestParseRefuses(t *testing.T) {
 }
 
 // Whatever parses is finite, and whatever does not says so beside a NaN.
-func FuzzParsePressure(f *testing.F) {
+func FuzzParsePressure(f *testing.F) { fuzzParsePressure(f) }
+
+func fuzzParsePressure(f mutant.F) {
 	for _, s := range []string{"1013 hPa", "-1e3 Pa", "1.2.3 bar", "− Pa", "9e", "1e+ bar", "٣ Pa"} {
 		f.Add(s)
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/internal/mutant"
 	. "github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -381,7 +382,9 @@ func TestUnitPanicsOnUnknownSpelling(t *testing.T) {
 	KindLength.Unit("furlong")
 }
 
-func FuzzParse(f *testing.F) {
+func FuzzParse(f *testing.F) { fuzzParse(f) }
+
+func fuzzParse(f mutant.F) {
 	for _, s := range []string{"82 °C", "1.5 1e-7°", "5", "5 %", "−3 N·m", "1e308 bar"} {
 		for k := range 3 {
 			f.Add(k, s)

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/xuri/excelize/v2"
+
+	"github.com/bonnetbook/bonnetbook/internal/mutant"
 )
 
 // readBytes reads a file that is held in memory.
@@ -55,7 +57,9 @@ func checkRecording(t *testing.T, r *Recording, err error) {
 
 // FuzzText feeds any bytes to Open's way of reading: it must end without panic
 // and keep its promises.
-func FuzzText(f *testing.F) {
+func FuzzText(f *testing.F) { fuzzText(f) }
+
+func fuzzText(f mutant.F) {
 	for seed := range uint64(12) {
 		r := rand.New(rand.NewPCG(seed, 11))
 		f.Add(randomShape(r).write(randomTruth(r))[:600])
@@ -70,7 +74,9 @@ func FuzzText(f *testing.F) {
 }
 
 // FuzzGPX does the same for GPX.
-func FuzzGPX(f *testing.F) {
+func FuzzGPX(f *testing.F) { fuzzGPX(f) }
+
+func fuzzGPX(f mutant.F) {
 	f.Add([]byte(gpxOf(3)))
 	f.Add([]byte(`<?xml version="1.0"?><gpx version="1.0"><trk><trkseg><trkpt lat="1" lon="2"><time>2020-01-01T00:00:00Z</time><speed>3</speed></trkpt></trkseg></trk></gpx>`))
 	f.Add([]byte(`<!DOCTYPE x [<!ENTITY a "aaaa">]><gpx>&a;</gpx>`))
@@ -81,7 +87,9 @@ func FuzzGPX(f *testing.F) {
 }
 
 // FuzzNMEA does the same for NMEA.
-func FuzzNMEA(f *testing.F) {
+func FuzzNMEA(f *testing.F) { fuzzNMEA(f) }
+
+func fuzzNMEA(f mutant.F) {
 	f.Add([]byte(nmeaSample))
 	f.Add([]byte("$GPRMC,235959.5,A,4807.0,N,01131.0,E,1,2,311299,,\r\n$GPGGA,000000,4807.0,N,01131.0,E,1,8,1,5,M,,M,,\r\n$GPVTG,1,T,,M,2,N,3,K\r\n"))
 	f.Fuzz(func(t *testing.T, b []byte) {
@@ -91,7 +99,9 @@ func FuzzNMEA(f *testing.F) {
 }
 
 // FuzzSpreadsheet does the same for workbooks.
-func FuzzSpreadsheet(f *testing.F) {
+func FuzzSpreadsheet(f *testing.F) { fuzzSpreadsheet(f) }
+
+func fuzzSpreadsheet(f mutant.F) {
 	book := excelize.NewFile()
 	for i, row := range [][]any{{"Time (s)", "T1 (°C)"}, {0, 20.5}, {1, 21.5}, {2, "OL"}, {3, 23}} {
 		cell, _ := excelize.CoordinatesToCellName(1, i+1)

@@ -7,11 +7,13 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/internal/mutant"
 )
 
 // fuzzFormat feeds any bytes to the reader of one format, beginning with the
 // smallest of foreign.zip's files whose names end so.
-func fuzzFormat(f *testing.F, format Format, ends string, more ...string) {
+func fuzzFormat(f mutant.F, format Format, ends string, more ...string) {
 	z, err := zip.OpenReader(filepath.Join("testdata", "odd", "foreign.zip"))
 	if err != nil {
 		f.Fatal(err)
@@ -46,25 +48,34 @@ func fuzzFormat(f *testing.F, format Format, ends string, more ...string) {
 	})
 }
 
-func FuzzKML(f *testing.F) {
+func FuzzKML(f *testing.F) { fuzzKML(f) }
+func fuzzKML(f mutant.F) {
 	fuzzFormat(f, KML, ".kml", `<kml><Track><when>2025-01-02T03:04:05Z</when><coord>8 47 1</coord><SimpleArrayData name="speed"><value>3</value></SimpleArrayData></Track></kml>`)
 }
 
-func FuzzTCX(f *testing.F) {
+func FuzzTCX(f *testing.F) { fuzzTCX(f) }
+func fuzzTCX(f mutant.F) {
 	fuzzFormat(f, TCX, ".tcx", `<TrainingCenterDatabase><Trackpoint><Time>2025-01-02T03:04:05Z</Time><Position><LatitudeDegrees>47</LatitudeDegrees><LongitudeDegrees>8</LongitudeDegrees></Position></Trackpoint></TrainingCenterDatabase>`)
 }
 
-func FuzzFIT(f *testing.F)          { fuzzFormat(f, FIT, ".fit") }
-func FuzzOpenDocument(f *testing.F) { fuzzFormat(f, OpenDocument, ".ods") }
-func FuzzBinarySheet(f *testing.F)  { fuzzFormat(f, BinarySheet, "-0-0-1.xls") }
-func FuzzDatabase(f *testing.F)     { fuzzFormat(f, Database, ".db") }
+func FuzzFIT(f *testing.F)          { fuzzFIT(f) }
+func fuzzFIT(f mutant.F)            { fuzzFormat(f, FIT, ".fit") }
+func FuzzOpenDocument(f *testing.F) { fuzzOpenDocument(f) }
+func fuzzOpenDocument(f mutant.F)   { fuzzFormat(f, OpenDocument, ".ods") }
+func FuzzBinarySheet(f *testing.F)  { fuzzBinarySheet(f) }
+func fuzzBinarySheet(f mutant.F)    { fuzzFormat(f, BinarySheet, "-0-0-1.xls") }
+func FuzzDatabase(f *testing.F)     { fuzzDatabase(f) }
+func fuzzDatabase(f mutant.F)       { fuzzFormat(f, Database, ".db") }
 
-func FuzzHTMLTable(f *testing.F) {
+func FuzzHTMLTable(f *testing.F) { fuzzHTMLTable(f) }
+func fuzzHTMLTable(f mutant.F) {
 	fuzzFormat(f, HTMLTable, "page-0.xls", "<table><tr><td colspan=3>a<th>b<tr><td>1<br>2<td>&deg;")
 }
 
-func FuzzJSON(f *testing.F) {
+func FuzzJSON(f *testing.F) { fuzzJSON(f) }
+func fuzzJSON(f mutant.F) {
 	fuzzFormat(f, JSON, "-values.json", `[{"time":1,"a":{"b":2}},{"time":2,"a":{"b":3}}]`, `{"time":[1,2,3],"T1 (°C)":[20,21,null]}`, `{"time":{"0":1,"1":2},"a":{"0":3,"1":4}}`)
 }
 
-func FuzzJSONLines(f *testing.F) { fuzzFormat(f, JSONLines, ".jsonl") }
+func FuzzJSONLines(f *testing.F) { fuzzJSONLines(f) }
+func fuzzJSONLines(f mutant.F)   { fuzzFormat(f, JSONLines, ".jsonl") }

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/internal/mutant"
 )
 
 // example was written by Jupyter's own nbformat package; see testdata.
@@ -151,7 +153,9 @@ func TestOwnNotebooksAreValid(t *testing.T) {
 	}
 }
 
-func FuzzRead(f *testing.F) {
+func FuzzRead(f *testing.F) { fuzzRead(f) }
+
+func fuzzRead(f mutant.F) {
 	data, err := os.ReadFile(example)
 	if err != nil {
 		f.Fatal(err)

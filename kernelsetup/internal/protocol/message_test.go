@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"errors"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/internal/mutant"
 )
 
 // requestHeader is a header as a client writes it, with a field this kernel
@@ -114,7 +116,9 @@ func with(frames [][]byte, i int, s string) [][]byte {
 	return frames
 }
 
-func FuzzDecode(f *testing.F) {
+func FuzzDecode(f *testing.F) { fuzzDecode(f) }
+
+func fuzzDecode(f mutant.F) {
 	f.Add([]byte("<IDS|MSG>\x00\x00{}\x00{}\x00{}\x00{}"))
 	f.Add([]byte("id\x00<IDS|MSG>\x00sig\x00{\"msg_type\":\"x\"}\x00{}\x00{}\x00{}\x00buffer"))
 	f.Fuzz(func(t *testing.T, data []byte) {

@@ -16,6 +16,8 @@ import (
 	"time"
 
 	"github.com/go-zeromq/zmq4"
+
+	"github.com/bonnetbook/bonnetbook/internal/mutant"
 )
 
 // freeConnection returns a connection on ports that were free just now.
@@ -252,7 +254,9 @@ func TestHostilePeers(t *testing.T) {
 
 // FuzzPeer lets a connection begin with a good greeting, or not, and go on
 // with anything.
-func FuzzPeer(f *testing.F) {
+func FuzzPeer(f *testing.F) { fuzzPeer(f) }
+
+func fuzzPeer(f mutant.F) {
 	for _, opening := range hostile() {
 		f.Add(opening)
 	}

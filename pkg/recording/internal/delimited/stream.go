@@ -12,7 +12,7 @@ import (
 // stream cuts the file into chunks, parses them on several goroutines and puts
 // the blocks back in order. Memory is that of a few chunks and of the result.
 func stream(src *source.Source, p *plan.Plan, t *table.Table, workers int) error {
-	chunks := source.NewChunker(src.Reader(0), src.CR, workers+2)
+	chunks := src.Chunks(workers + 2)
 	blocks := make(chan *block, workers+2) // in order
 	work := make(chan *block, workers+2)
 	pool := sync.Pool{New: func() any { return &block{} }}

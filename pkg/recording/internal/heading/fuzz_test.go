@@ -3,11 +3,15 @@ package heading
 import (
 	"strings"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/internal/mutant"
 )
 
 // FuzzHeading: the name of a column that a unit is cut from is part of the
 // header, and the unit is one that its own name finds again.
-func FuzzHeading(f *testing.F) {
+func FuzzHeading(f *testing.F) { fuzzHeading(f) }
+
+func fuzzHeading(f mutant.F) {
 	for _, s := range []string{"T1 (°C)", "speed_kmh", "Temp [°F]", "Speed km/h", "T", "CH1 carb throat", "Ansaugluft / °C", "alt (m)", "elapsed (s)", "((", "°", "0.1 °C"} {
 		f.Add(s)
 	}

@@ -5,12 +5,15 @@ import (
 	"testing"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/internal/mutant"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
 // FuzzDate: a date that is taken in an order is a day of the calendar, the same
 // that the standard library counts, and no order is taken for one that is not.
-func FuzzDate(f *testing.F) {
+func FuzzDate(f *testing.F) { fuzzDate(f) }
+
+func fuzzDate(f mutant.F) {
 	for _, s := range []string{"2026-05-04", "4.5.2026", "05/04/26", "4. Mai 2026", "29/02/2024", "31.02.2026", "20260504", "2026/124", "04-May-2026", "99-99-9999", "0000-00-00"} {
 		f.Add([]byte(s))
 	}
@@ -38,7 +41,9 @@ func FuzzDate(f *testing.F) {
 
 // FuzzClock: a time of day that is taken is not negative, and its fraction less
 // than a second.
-func FuzzClock(f *testing.F) {
+func FuzzClock(f *testing.F) { fuzzClock(f) }
+
+func fuzzClock(f mutant.F) {
 	for _, s := range []string{"09:30:03", "9:30", "10.00.02", "093003", "09:30:03.250", "1:02:03 PM", "12:00 AM", "23:59:60", "100:00:00", "-0:01", "09:30:03+02:00", "09h30m03"} {
 		f.Add([]byte(s))
 	}
@@ -61,7 +66,9 @@ func FuzzClock(f *testing.F) {
 
 // FuzzDegrees: an angle that is taken is finite, and one with a plain decimal
 // mark the same as with a comma.
-func FuzzDegrees(f *testing.F) {
+func FuzzDegrees(f *testing.F) { fuzzDegrees(f) }
+
+func fuzzDegrees(f mutant.F) {
 	for _, s := range []string{"46.5", "46°30'15\"N", "7 15.5 E", "-122.41", "46 30 N", "N46.5", "46°", "999999999999999"} {
 		f.Add([]byte(s))
 	}

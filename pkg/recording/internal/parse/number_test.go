@@ -4,10 +4,14 @@ import (
 	"math"
 	"strconv"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/internal/mutant"
 )
 
 // FuzzNumber compares the number reader with the standard library's.
-func FuzzNumber(f *testing.F) {
+func FuzzNumber(f *testing.F) { fuzzNumber(f) }
+
+func fuzzNumber(f mutant.F) {
 	for _, s := range []string{"0", "-1.5", "+9.90000000E+37", "123456789.123456789", "1e5", ".5", "5.", "0x1p3", "1_0", "99000000000000000000000000000000000000.00", "4.35", "0.1"} {
 		f.Add(s)
 	}

@@ -18,16 +18,21 @@ type Chunk struct {
 type Chunker struct {
 	r    io.Reader
 	cr   bool
+	size int    // of a buffer
 	rest []byte // begun line
 	nuls int
 	done bool
 	Free chan []byte
 }
 
-// NewChunker cuts what r holds; cr says that its lines end in a bare carriage
-// return. It holds so many chunks at a time: give each back to Free.
-func NewChunker(r io.Reader, cr bool, buffers int) *Chunker {
-	c := &Chunker{r: r, cr: cr, Free: make(chan []byte, buffers)}
+// Chunks cuts the text of the file. The cutter holds so many chunks at a time:
+// give each back to Free.
+func (s *Source) Chunks(buffers int) *Chunker {
+	// A small file needs no more than its text, which is at most three times as
+	// long as its bytes are (bytes that no character begins with, in GBK), and a
+	// byte to see that it ends.
+	size := min(chunkSize+MaxLine, 3*s.Size+1)
+	c := &Chunker{r: s.Reader(0), cr: s.CR, size: int(size), Free: make(chan []byte, buffers)}
 	for range buffers {
 		c.Free <- nil
 	}
@@ -41,7 +46,7 @@ func (c *Chunker) Next() (Chunk, error) {
 	}
 	buf := <-c.Free
 	if buf == nil {
-		buf = make([]byte, chunkSize+MaxLine)
+		buf = make([]byte, c.size)
 	}
 	buf = buf[:cap(buf)]
 	n := copy(buf, c.rest)

@@ -18,7 +18,7 @@ type Line struct {
 // FileError, where the file can't be read to its end.
 func (s *Source) Lines() iter.Seq2[Line, error] {
 	return func(yield func(Line, error) bool) {
-		chunks := NewChunker(s.Reader(0), s.CR, 1)
+		chunks := s.Chunks(1)
 		n := 0
 		for {
 			ch, err := chunks.Next()

@@ -1,0 +1,16 @@
+//go:build proof
+
+package heading
+
+import (
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/internal/mutant"
+)
+
+// As often as the claims about fuzzing say: `make fuzz-proof`.
+func TestFuzzProof(t *testing.T) {
+	mutant.Values(t, map[string]func(mutant.F){
+		"FuzzHeading": fuzzHeading,
+	})
+}
