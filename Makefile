@@ -160,6 +160,9 @@ fuzz: ## two minutes of fuzzing for every fuzz target
 fuzz-count: ## runs every fuzz target for FUZZTIME (20s) and adds executions and minutes to the counts in .ci/fuzz.tsv; prints the sums
 	GO="$(GO)" python3 .ci/fuzzcount.py run $${FUZZTIME:-20s}
 
+fuzz-proof: ## every fuzz target in one process, until 10^6 executions and 30 minutes for a format and 10^8 for a single value (hours; goes on where it was broken off; EXECUTIONS=, MINUTES=, ONLY=, JOBS=, SEED=); adds to the counts in .ci/fuzz.tsv
+	GO="$(GO)" python3 .ci/fuzzcount.py prove
+
 messy-proof: ## twenty messy folders of another author's model from draft to verdict by the command line; stores the table (a minute)
 	$(GO) test -tags proof -count=1 -v -run TestMessyFromTheCommandLine -timeout 30m ./kernelsetup -store
 
@@ -185,4 +188,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof verdict-proof frontends speed soak latency hostile race fuzz fuzz-count messy-proof bench dist reproducible clean
+.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof verdict-proof frontends speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist reproducible clean

@@ -24,13 +24,14 @@ type F interface {
 type limits struct {
 	executions uint64        // at least
 	length     time.Duration // at least
+	most       time.Duration // at most, whatever is wanted; 0: no limit
 	hang       time.Duration // one input that takes longer hangs
 	seed, from uint64        // from is the number of the first execution
 	record     string        // a file for each input before it is tried; empty for none
 }
 
 // fromEnvironment reads the limits from FUZZ_EXECUTIONS (10000), FUZZ_TIME
-// (0s), FUZZ_HANG (5s), FUZZ_SEED (1), FUZZ_FROM (0) and FUZZ_RECORD.
+// (0s), FUZZ_MOST (no limit), FUZZ_HANG (5s), FUZZ_SEED (1), FUZZ_FROM (0) and FUZZ_RECORD.
 func fromEnvironment(t *testing.T) limits {
 	number := func(name string, otherwise uint64) uint64 {
 		text := os.Getenv(name)
@@ -55,7 +56,7 @@ func fromEnvironment(t *testing.T) limits {
 		return d
 	}
 	return limits{
-		executions: number("FUZZ_EXECUTIONS", 10_000), length: length("FUZZ_TIME", 0), hang: length("FUZZ_HANG", 5*time.Second),
+		executions: number("FUZZ_EXECUTIONS", 10_000), length: length("FUZZ_TIME", 0), most: length("FUZZ_MOST", 0), hang: length("FUZZ_HANG", 5*time.Second),
 		seed: number("FUZZ_SEED", 1), from: number("FUZZ_FROM", 0), record: os.Getenv("FUZZ_RECORD"),
 	}
 }
@@ -137,7 +138,10 @@ func (p *prover) watch(now *worker, ended chan outcome) (got outcome, hangs bool
 	const look = 250 * time.Millisecond
 	tick := time.NewTicker(look)
 	defer tick.Stop()
-	end := time.After(p.limits.length)
+	end, most := time.After(p.limits.length), (<-chan time.Time)(nil)
+	if p.limits.most > 0 {
+		most = time.After(p.limits.most)
+	}
 	at, since := now.number.Load(), time.Now()
 	told := time.Now()
 	for {
@@ -146,6 +150,8 @@ func (p *prover) watch(now *worker, ended chan outcome) (got outcome, hangs bool
 			return got, false
 		case <-end:
 			now.longEnough.Store(true)
+		case <-most:
+			now.over.Store(true)
 		case <-tick.C:
 		}
 		if n := now.number.Load(); n != at {
@@ -165,6 +171,7 @@ type worker struct {
 	number     atomic.Uint64 // executions that have begun
 	input      atomic.Pointer[input]
 	longEnough atomic.Bool
+	over       atomic.Bool // ends whatever is wanted
 }
 
 // run sends how it ended.
@@ -183,7 +190,7 @@ func (w *worker) run(p *prover, try func(input), ended chan<- outcome) {
 		}
 		ended <- out
 	}()
-	for n := uint64(0); n < l.executions || !w.longEnough.Load(); n++ {
+	for n := uint64(0); (n < l.executions || !w.longEnough.Load()) && !w.over.Load(); n++ {
 		in := m.input(l.seed, l.from+n)
 		if l.record != "" {
 			if err := os.WriteFile(l.record, encode(in), 0o644); err != nil {

@@ -113,8 +113,7 @@ func fuzzSpreadsheet(f mutant.F) {
 	if err := book.Write(&b); err != nil {
 		f.Fatal(err)
 	}
-	f.Add(b.Bytes())
-	f.Add(b.Bytes()[:b.Len()/2])
+	addSeeds(f, b.Bytes())
 	f.Fuzz(func(t *testing.T, b []byte) {
 		r, err := Read("fuzz.xlsx", bytes.NewReader(b), Options{Layout: Layout{Format: Spreadsheet}})
 		checkRecording(t, r, err)

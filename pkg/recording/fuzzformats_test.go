@@ -37,8 +37,7 @@ func fuzzFormat(f mutant.F, format Format, ends string, more ...string) {
 	if err != nil {
 		f.Fatal(err)
 	}
-	f.Add(b)
-	f.Add(b[:len(b)*2/3])
+	addSeeds(f, b)
 	for _, m := range more {
 		f.Add([]byte(m))
 	}
@@ -46,6 +45,38 @@ func fuzzFormat(f mutant.F, format Format, ends string, more ...string) {
 		r, err := Read("fuzz"+ends, bytes.NewReader(b), Options{Layout: Layout{Format: format}, Workers: 1})
 		checkRecording(t, r, err)
 	})
+}
+
+// addSeeds adds a file, its beginning, and, of an archive, one of the same parts
+// as they are: in it a byte that is changed is one of the parts.
+func addSeeds(f mutant.F, b []byte) {
+	f.Helper()
+	f.Add(b)
+	f.Add(b[:len(b)*2/3])
+	z, err := zip.NewReader(bytes.NewReader(b), int64(len(b)))
+	if err != nil {
+		return
+	}
+	var plain bytes.Buffer
+	w := zip.NewWriter(&plain)
+	for _, e := range z.File {
+		r, err := e.Open()
+		if err != nil {
+			f.Fatal(err)
+		}
+		part, err := w.CreateHeader(&zip.FileHeader{Name: e.Name, Method: zip.Store})
+		if err == nil {
+			_, err = io.Copy(part, r)
+		}
+		r.Close()
+		if err != nil {
+			f.Fatal(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		f.Fatal(err)
+	}
+	f.Add(plain.Bytes())
 }
 
 func FuzzKML(f *testing.F) { fuzzKML(f) }
@@ -78,4 +109,6 @@ func fuzzJSON(f mutant.F) {
 }
 
 func FuzzJSONLines(f *testing.F) { fuzzJSONLines(f) }
-func fuzzJSONLines(f mutant.F)   { fuzzFormat(f, JSONLines, ".jsonl") }
+func fuzzJSONLines(f mutant.F) {
+	fuzzFormat(f, JSONLines, ".jsonl", "{\"time\":1,\"T1 (°C)\":20.5}\n{\"time\":2,\"T1 (°C)\":{\"a\":21}}\n\n{\"time\":3}\n")
+}

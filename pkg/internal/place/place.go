@@ -27,7 +27,7 @@ var words = []struct {
 	place Place
 	words []string
 }{
-	{RadiatorAir, []string{"radiator air", "radiator-air", "behind radiator", "behind rad", "kühlerabluft", "hinter kühler", "air radiateur", "derrière radiateur", "detrás radiador", "dietro radiatore"}},
+	{RadiatorAir, []string{"radiator air", "behind radiator", "behind rad", "kühlerabluft", "hinter kühler", "air radiateur", "derrière radiateur", "detrás radiador", "dietro radiatore"}},
 	{TopTank, []string{"top tank", "toptank", "top hose", "upper hose", "rad top", "radiator top", "upper tank", "kühler oben", "kuehler oben", "schlauch oben", "oberer schlauch", "radiateur haut", "durite haute", "durite sup", "radiador arriba", "manguito superior", "radiatore alto", "manicotto superiore"}},
 	{BottomTank, []string{"bottom tank", "bottom hose", "lower hose", "lower tank", "rad bottom", "radiator bottom", "kühler unten", "kuehler unten", "schlauch unten", "radiateur bas", "durite basse", "radiador abajo", "manguito inferior", "radiatore basso", "manicotto inferiore"}},
 	{Oil, []string{" oil ", " sump ", " öl ", "öltemp", "ölwanne", " oel ", "huile", "aceite", " olio "}},
@@ -38,13 +38,16 @@ var words = []struct {
 	{Coolant, []string{"coolant", "water", "stat housing", "thermostat", "kühlwasser", "kuehlwasser", "kühlmittel", "wasser", " eau ", "refroidissement", "agua", "refrigerante", "acqua", " ect "}},
 }
 
+// apart makes one blank of what stands between words.
+var apart = strings.NewReplacer("_", " ", "-", " ", ".", " ", "(", " ", ")", " ", "/", " ")
+
 // Of returns the place that a name says; empty where it says none.
 func Of(name string) Place {
-	name = strings.NewReplacer("_", " ", "-", " ", ".", " ", "(", " ", ")", " ", "/", " ").Replace(strings.ToLower(name))
+	name = apart.Replace(strings.ToLower(name))
 	name = " " + strings.Join(strings.Fields(name), " ") + " "
 	for _, p := range words {
 		for _, w := range p.words {
-			if strings.Contains(name, strings.ReplaceAll(w, "-", " ")) {
+			if strings.Contains(name, w) {
 				return p.place
 			}
 		}

@@ -13,8 +13,9 @@ func Suggestion(got string, allowed []string) string {
 		return "" // no misspelling; and the distance costs the square of the length
 	}
 	best, bestDistance := "", 1+min(len(got)/2, max(2, len(got)/3))
+	letters := []rune(Fold(got))
 	for _, a := range allowed {
-		if d := distance(Fold(got), Fold(a)); d < bestDistance {
+		if d := distance(letters, []rune(Fold(a)), bestDistance); d < bestDistance {
 			best, bestDistance = a, d
 		}
 	}
@@ -25,9 +26,9 @@ func Suggestion(got string, allowed []string) string {
 }
 
 // Fold drops what people vary without meaning: case, and how words are joined.
-func Fold(s string) string {
-	return strings.NewReplacer("_", "-", " ", "-").Replace(strings.ToLower(s))
-}
+func Fold(s string) string { return joined.Replace(strings.ToLower(s)) }
+
+var joined = strings.NewReplacer("_", "-", " ", "-")
 
 // QuoteAll lists the names in quotation marks.
 func QuoteAll(names []string) string {
@@ -39,17 +40,20 @@ func QuoteAll(names []string) string {
 }
 
 // distance is the number of letters to insert, delete, replace or swap with
-// their neighbour (optimal string alignment distance).
-func distance(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	var before []int
-	row := make([]int, len(y)+1)
+// their neighbour (optimal string alignment distance), or enough where it is at
+// least that.
+func distance(x, y []rune, enough int) int {
+	if max(len(x)-len(y), len(y)-len(x)) >= enough {
+		return enough
+	}
+	rows := make([]int, 3*(len(y)+1))
+	before, row, next := rows[:len(y)+1], rows[len(y)+1:2*(len(y)+1)], rows[2*(len(y)+1):]
 	for j := range row {
 		row[j] = j
 	}
 	for i := 1; i <= len(x); i++ {
-		next := make([]int, len(y)+1)
 		next[0] = i
+		least := i
 		for j := 1; j <= len(y); j++ {
 			cost := 1
 			if x[i-1] == y[j-1] {
@@ -59,8 +63,12 @@ func distance(a, b string) int {
 			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
 				next[j] = min(next[j], before[j-2]+1)
 			}
+			least = min(least, next[j])
 		}
-		before, row = row, next
+		if least > enough { // a swap takes one off the row before the last
+			return enough
+		}
+		before, row, next = row, next, before
 	}
 	return row[len(y)]
 }

@@ -8,7 +8,7 @@ func TestDistance(t *testing.T) {
 		a, b string
 		want int
 	}{{"frist", "first", 1}, {"ambent", "ambient", 1}, {"", "abc", 3}, {"same", "same", 0}, {"kitten", "sitting", 3}} {
-		if got := distance(c.a, c.b); got != c.want {
+		if got := distance([]rune(c.a), []rune(c.b), 10); got != c.want {
 			t.Errorf("%q to %q: %d, want %d", c.a, c.b, got, c.want)
 		}
 	}
