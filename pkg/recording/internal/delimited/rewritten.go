@@ -69,7 +69,9 @@ func (w *Rewritten) Table(src *source.Source, how format.Request, name layout.Fo
 	}
 	var lines table.LineMap
 	kept := 0
+	told := make([]bool, len(w.first)) // rows that were read or rejected
 	for r := range t.Time {
+		told[w.row(t.Lines.Of(r))] = true
 		of := w.of(t.Lines.Of(r))
 		lines.Add(r, of[0])
 		kept += len(of)
@@ -81,8 +83,17 @@ func (w *Rewritten) Table(src *source.Source, how format.Request, name layout.Fo
 	}
 	a.Read, a.Missing, a.Changes = kept, t.Account.Missing, t.Account.Changes
 	for _, x := range t.Account.Rejects {
+		told[w.row(x.Line)] = true
 		for _, l := range w.of(x.Line) {
 			a.Rejects = append(a.Rejects, account.Reject{Line: l, Reason: x.Reason})
+		}
+	}
+	// What the reader of text takes for part of a header is a row here.
+	for i, known := range told {
+		if !known {
+			for _, l := range w.of(i + 2) {
+				a.Rejects = append(a.Rejects, account.Reject{Line: l, Reason: "no row of readings, but as names, units or a damaged row are"})
+			}
 		}
 	}
 	table.SortRejects(a.Rejects)
@@ -95,9 +106,12 @@ func (w *Rewritten) Table(src *source.Source, how format.Request, name layout.Fo
 	return t, nil
 }
 
+// row returns which row a line of the rewritten text is.
+func (w *Rewritten) row(line int) int { return min(max(0, line-2), len(w.first)-1) }
+
 // of returns the lines of the file that gave a line of the rewritten text.
 func (w *Rewritten) of(line int) []int {
-	row := min(max(0, line-2), len(w.first)-1)
+	row := w.row(line)
 	if row+1 < len(w.first) {
 		return w.lines[w.first[row]:w.first[row+1]]
 	}

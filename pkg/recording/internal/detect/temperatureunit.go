@@ -54,7 +54,7 @@ func (d *detector) findTemperatureUnit() error {
 		settle(c.Unit, "as "+c.Name+" in the same file")
 		return nil
 	}
-	if a, b := d.unlikeSiblings(); a != nil {
+	if a, b := d.unlikeSiblings(); a != nil && len(values) > 0 {
 		return &account.AmbiguousError{File: d.Src.Path, Line: d.First, What: fmt.Sprintf("unit of the temperatures in %s, beside %s in %s and %s in %s", names(open), a.Name, a.Unit.Name, b.Name, b.Unit.Name),
 			Readings: []account.Reading{
 				{Meaning: spanIn(values, unit.Celsius), Setting: `temperature_unit = "°C"`},

@@ -127,7 +127,7 @@ func clockOf(b []byte) (float64, bool) {
 	frac := 0.0
 	if len(b) > 7 {
 		f, ok := parse.Number(b[6:], '.')
-		if !ok {
+		if !ok || !(f < 1) { // digits, not an exponent
 			return 0, false
 		}
 		frac = f
