@@ -118,7 +118,7 @@ verdict-proof: ## how often the verdict is right on 680 cars of another model of
 	  $(GO) test -tags proof -count=1 -run 'TestCoverage$$|TestTenLooks|TestOtherStrata' -timeout 180m -v ./pkg/verdict
 
 proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as cells
-	$(GO) test -tags proof -run TestCoverageOf500Pairs -timeout 40m ./pkg/clock
+	$(GO) test -tags proof -run "TestCoverageOf500Pairs|TestCoverageOfSeveralDrives" -timeout 60m ./pkg/clock
 	$(GO) test -tags proof -v -run TestRecovery -timeout 60m ./pkg/thermostat
 	$(MAKE) heat-proof
 	$(GO) test -tags proof -run TestCoastDownCoverage ./pkg/roadload

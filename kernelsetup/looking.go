@@ -81,16 +81,21 @@ func lookAtFiles(paths []string, p *progress) ([]document.Look, error) {
 	for _, u := range unread {
 		failed = append(failed, errors.New(u))
 	}
-	var looks []document.Look
+	requests, joined, why := make([]drive.Request, len(drives)), make([]*drive.Drive, len(drives)), make([]error, len(drives))
 	for i, x := range drives {
 		p.now(fmt.Sprintf("drive %d of %d, %s", i+1, len(drives), x.Request.Name))
-		d, err := drive.Join(x.Request)
-		if err != nil {
-			failed = append(failed, err)
-			looks = append(looks, document.NoLook(drive.LeftOut{Drive: x.Request.Name, Step: drive.Joining, Why: err}))
+		requests[i] = x.Request
+		joined[i], why[i] = drive.Join(x.Request)
+	}
+	drive.Together(requests, joined)
+	var looks []document.Look
+	for i, x := range drives {
+		if why[i] != nil {
+			failed = append(failed, why[i])
+			looks = append(looks, document.NoLook(drive.LeftOut{Drive: x.Request.Name, Step: drive.Joining, Why: why[i]}))
 			continue
 		}
-		looks = append(looks, document.LookOf(verdict.LookAt(d, segment.DefaultRules()), x.Assumed, x.DateOpen))
+		looks = append(looks, document.LookOf(verdict.LookAt(joined[i], segment.DefaultRules()), x.Assumed, x.DateOpen))
 	}
 	return looks, errors.Join(failed...)
 }

@@ -11,13 +11,10 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
-// assemble turns one entry into a request, has it joined, and adds what the
-// file says beside the logs: what to leave out, and the weather.
-func (c *Campaign) assemble(e Entry) (*drive.Drive, error) {
-	d, err := drive.Join(c.request(e))
-	if err != nil {
-		return nil, fmt.Errorf("%s:%d: %w", c.Path, e.line, err)
-	}
+// complete adds to a drive what the file says beside the logs: what to leave
+// out, and the weather.
+func (c *Campaign) complete(e Entry, d *drive.Drive) (*drive.Drive, error) {
+	var err error
 	for _, x := range e.Excluded {
 		var roles []drive.Role
 		if x.Role != "" {

@@ -8,10 +8,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
@@ -49,7 +47,8 @@ type Campaign struct {
 	// keys that have another name now.
 	Remarks []estimate.Warning
 
-	root *os.Root // confines reading to the campaign's folder
+	root   *os.Root // confines reading to the campaign's folder
+	clocks *clockMemory
 }
 
 // Car describes the car. A zero quantity is one that the file leaves out.
@@ -171,7 +170,7 @@ func check(path string, text []byte) (*Campaign, error) {
 		return nil, fmt.Errorf("campaign folder %s cannot be opened: %w", folder, err)
 	}
 	defer root.Close()
-	c := &Campaign{Path: path, root: root}
+	c := &Campaign{Path: path, root: root, clocks: &clockMemory{}}
 	problems := &collector{file: path}
 	tree, p := parse(text)
 	if p != nil {
@@ -238,14 +237,17 @@ func tooLarge(path string) error {
 	return fmt.Errorf("%s has more than %d kB, too many for a campaign file; is it a log?", path, maxFileSize>>10)
 }
 
-// Drive joins the files of the drive of that name. The error names the drives
+// Drive joins the files of the drive of that name. Where its clocks can't be told
+// alone, those of the other drives are looked at, too: what they say together is
+// taken ([drive.CommonClocks]). The error names the drives
 // that there are, or says which of its files cannot be used and why.
 func (c *Campaign) Drive(name string) (*drive.Drive, error) {
 	e, err := c.entry(name)
 	if err != nil {
 		return nil, err
 	}
-	return c.assemble(e)
+	drives, failed := c.assembleAll([]Entry{e})
+	return drives[0], failed[0]
 }
 
 func (c *Campaign) entry(name string) (Entry, error) {
@@ -292,26 +294,6 @@ func (c *Campaign) Gather(configurations ...string) (drive.Set, error) {
 	oneLanguage(all.Drives)
 	drive.CompareFiles(all.Drives)
 	return all, nil
-}
-
-// assembleAll works on as many drives at once as there are processors.
-func (c *Campaign) assembleAll(entries []Entry) ([]*drive.Drive, []error) {
-	drives, failed := make([]*drive.Drive, len(entries)), make([]error, len(entries))
-	next := make(chan int)
-	var done sync.WaitGroup
-	for range min(len(entries), runtime.GOMAXPROCS(0)) {
-		done.Go(func() {
-			for i := range next {
-				drives[i], failed[i] = c.assemble(entries[i])
-			}
-		})
-	}
-	for i := range entries {
-		next <- i
-	}
-	close(next)
-	done.Wait()
-	return drives, failed
 }
 
 // Drives is [Campaign.Gather] with the drives left out as an error beside the

@@ -67,3 +67,43 @@ func TestCoverageOf500Pairs(t *testing.T) {
 		t.Errorf("%d of %d, want at least 95 %%", strict, n)
 	}
 }
+
+// What several drives tell together holds as often as it says: simulated
+// campaigns of four weak drives each, one logger whose clock is wrong and
+// drifts. Simulation truth, see several_test.go.
+func TestCoverageOfSeveralDrives(t *testing.T) {
+	const campaigns, drives = 150, 4
+	alone, aloneRight, together, right := 0, 0, 0, 0
+	width := 0.0
+	for seed := range uint64(campaigns) {
+		profiles, truth, n, ok := weakCampaign(1000+seed, drives)
+		alone, aloneRight = alone+n, aloneRight+ok
+		got, err := clock.FromSeveral(profiles, clock.DefaultOptions())
+		if err != nil {
+			continue
+		}
+		for k, r := range got {
+			if r.Method != clock.SeveralDrives {
+				continue
+			}
+			together++
+			width += r.Interval.Duration()
+			if r.Interval.Contains(truth[k]) {
+				right++
+			} else {
+				t.Logf("campaign %d, drive %d: truth %+.1f s, %v", seed, k, truth[k], r)
+			}
+		}
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "%d simulated campaigns of %d weak drives, seeds 1000 on; command: go test -tags proof -run TestCoverageOfSeveralDrives ./pkg/clock\n", campaigns, drives)
+	fmt.Fprintf(&b, "told by one drive alone: %d of %d, the truth inside: %d\n", alone, campaigns*drives, aloneRight)
+	fmt.Fprintf(&b, "told by all together:    %d of %d, the truth inside: %d (%.1f %%), mean width %.0f s\n", together, campaigns*drives, right, 100*float64(right)/float64(max(together, 1)), width/float64(max(together, 1)))
+	t.Log("\n" + b.String())
+	if err := os.WriteFile("testdata/several.txt", []byte(b.String()), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if right < together*93/100 || together <= alone {
+		t.Errorf("%d of %d hold, %d alone", right, together, alone)
+	}
+}

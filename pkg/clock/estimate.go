@@ -13,8 +13,17 @@ import (
 // by the answer of air temperatures on one to the road speed on the other. The
 // offset is added to the second's times.
 //
-// The error wraps [ErrUndecided] where the data do not tell.
+// The error wraps [ErrUndecided] where the data do not tell; the result has the
+// profile that tells most even so, for [FromSeveral].
 func Estimate(first, second []Channel, opts Options) (Result, error) {
+	r, err := estimateOffset(first, second, opts)
+	if len(r.Profile.Offset) > 0 {
+		r.Profile.At = middle(second)
+	}
+	return r, err
+}
+
+func estimateOffset(first, second []Channel, opts Options) (Result, error) {
 	var tried []error
 	undecided := Result{Method: AsWritten, Offset: math.NaN(), Interval: series.Interval{From: math.Inf(-1), To: math.Inf(1)}}
 	best, found := undecided, false
@@ -26,6 +35,7 @@ func Estimate(first, second []Channel, opts Options) (Result, error) {
 			r, err := FromSharedQuantity(a.Series, b.Series, withDelay(opts, a.Kind))
 			if err != nil {
 				tried = append(tried, fmt.Errorf("%s on both: %w", a.Place, err))
+				undecided.Profile = telling(undecided.Profile, r.Profile)
 				continue
 			}
 			if !found || r.Interval.Duration() < best.Interval.Duration() {
@@ -46,13 +56,21 @@ func Estimate(first, second []Channel, opts Options) (Result, error) {
 			return r, nil
 		case !errors.Is(err, errNoPair):
 			tried = append(tried, err)
-			undecided.Profile = r.Profile
+			undecided.Profile = telling(undecided.Profile, r.Profile)
 		}
 	}
 	if len(tried) == 0 {
 		return undecided, fmt.Errorf("%w: they have no quantity in common, nor speed on one and air temperatures on the other", ErrUndecided)
 	}
 	return undecided, errors.Join(tried...)
+}
+
+// telling returns the profile with more evidence.
+func telling(a, b Profile) Profile {
+	if len(b.Offset) > 0 && (len(a.Offset) == 0 || b.Top > a.Top) {
+		return b
+	}
+	return a
 }
 
 var errNoPair = errors.New("no speed on one and temperature on the other")
@@ -108,7 +126,8 @@ func (r Result) inverse(second *series.Series) Result {
 	}
 	r.Alternatives = alternatives
 	n := len(r.Profile.Offset)
-	p := Profile{make([]float64, n), make([]float64, n)}
+	p := r.Profile // but for the order of its offsets
+	p.Offset, p.LogLikelihood = make([]float64, n), make([]float64, n)
 	for i := range n {
 		p.Offset[i], p.LogLikelihood[i] = -r.Profile.Offset[n-1-i], r.Profile.LogLikelihood[n-1-i]
 	}

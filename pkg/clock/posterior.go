@@ -42,7 +42,7 @@ func weigh(offset, logL []float64, length float64, opts Options, r Result) (Resu
 		return r, fmt.Errorf("%w: there is less than %.0f s of common time at every offset", ErrUndecided, opts.MinOverlap)
 	}
 	total := 0.0
-	r.Profile = Profile{Offset: offset, LogLikelihood: make([]float64, len(logL))}
+	r.Profile = Profile{Offset: offset, LogLikelihood: make([]float64, len(logL)), Top: logL[best], Length: length}
 	for i, g := range logL {
 		r.Profile.LogLikelihood[i] = g - logL[best]
 		if math.IsNaN(g) || math.IsInf(g, -1) {
@@ -56,7 +56,6 @@ func weigh(offset, logL []float64, length float64, opts Options, r Result) (Resu
 	r.Interval = series.Interval{From: r.Offset - math.Hypot(r.Offset-lo, 1.96*opts.Delay), To: r.Offset + math.Hypot(hi-r.Offset, 1.96*opts.Delay)}
 	r.Evidence = logL[best] + math.Log(total/length)
 	r.Alternatives = hills(offset, logL, mass, best)
-	r.length = length
 	return r, nil
 }
 
@@ -64,7 +63,7 @@ func weigh(offset, logL []float64, length float64, opts Options, r Result) (Resu
 // that fit about equally are one, with a warning and an interval over all; more
 // are not.
 func (r Result) judged(opts Options) (Result, error) {
-	switch widest := math.Min(r.length/2, opts.MaxWidth); {
+	switch widest := math.Min(r.Profile.Length/2, opts.MaxWidth); {
 	case r.Evidence < opts.MinEvidence:
 		return r, fmt.Errorf("%w: the best offset does not explain them enough better than no relation does (Bayes factor %.2g, %.2g needed)", ErrUndecided, math.Exp(r.Evidence), math.Exp(opts.MinEvidence))
 	case r.Interval.Duration() > widest && !r.IsAmbiguous():

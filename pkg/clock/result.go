@@ -29,9 +29,10 @@ const (
 	SyncEvents                   // events that the user noted on both clocks
 	SharedQuantity               // one physical quantity on both devices
 	MotionResponse               // speed on one, the temperatures' answer on the other
+	SeveralDrives                // what several drives of the two devices say together
 )
 
-var methodNames = [...]string{"as written", "stated offset", "sync events", "shared quantity", "response to motion"}
+var methodNames = [...]string{"as written", "stated offset", "sync events", "shared quantity", "response to motion", "several drives together"}
 
 // String returns the method's name.
 func (m Method) String() string { return methodNames[m] }
@@ -47,6 +48,9 @@ type Result struct {
 	// Via names the recording that the second was compared with, where it is
 	// not the only one.
 	Via string
+	// Drives is how many drives agree on the offset where the method is
+	// SeveralDrives; else 0.
+	Drives int
 	// Offset is added to the second recording's times, at Origin.
 	Offset float64
 	// Drift is the gain in seconds per second; 0 where it was not estimated.
@@ -71,8 +75,6 @@ type Result struct {
 	Profile Profile
 	// Warnings say what to check before the result is trusted.
 	Warnings []estimate.Warning
-
-	length float64 // of the offsets that were tried, in seconds
 }
 
 // Alternative is another offset that the data allow.
@@ -86,6 +88,14 @@ type Alternative struct {
 type Profile struct {
 	Offset        []float64 // ascending, seconds
 	LogLikelihood []float64 // at most 0; NaN where the overlap is too short
+	// Top is the log-likelihood of the best offset against no relation.
+	Top float64
+	// Length in seconds is that of the range of offsets that were tried, of which
+	// Offset lists those that matter.
+	Length float64
+	// At is the middle of the second recording on its own clock; zero where the
+	// profile is of series alone ([FromMotion], [FromSharedQuantity]).
+	At time.Time
 }
 
 // StandardUncertainty returns that of Offset in seconds: half the 95 %
@@ -136,7 +146,7 @@ func (m Method) basis() estimate.Basis {
 		return estimate.Stated
 	case SyncEvents:
 		return estimate.Propagated
-	case SharedQuantity, MotionResponse:
+	case SharedQuantity, MotionResponse, SeveralDrives:
 		return estimate.Likelihood
 	}
 	return estimate.NoBasis
@@ -189,6 +199,9 @@ func (r Result) String() string {
 		fmt.Fprintf(&b, ", drift %.1f ppm", r.Drift*1e6)
 	}
 	fmt.Fprintf(&b, ", by %s", r.Method)
+	if r.Drives > 0 {
+		fmt.Fprintf(&b, " (%d of them agree)", r.Drives)
+	}
 	if r.Via != "" {
 		fmt.Fprintf(&b, " with %s", r.Via)
 	}

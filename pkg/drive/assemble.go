@@ -95,7 +95,7 @@ func putTogether(name, configuration string, parts []Part, intakes int) (*Drive,
 	}
 	d.Start = start
 	for _, p := range parts {
-		k := DeviceClock{p.Device, p.File, p.Reference, p.Clock}
+		k := DeviceClock{Device: p.Device, File: p.File, Reference: p.Reference, Result: p.Clock}
 		d.Clocks = append(d.Clocks, k)
 		for _, w := range p.Warnings {
 			d.Notes = append(d.Notes, about(p.File, w))

@@ -15,7 +15,10 @@ import (
 type DeviceClock struct {
 	Device, File string
 	Reference    bool
-	Result       clock.Result
+	// Undated says that the file has no date, so that its clock begins anew with
+	// each file.
+	Undated bool
+	Result  clock.Result
 }
 
 // Aligned reports whether the device's times are known to be on the drive's
@@ -101,7 +104,8 @@ func chainClocks(members []member, settled []bool, opts clock.Options) error {
 			members[best].Clock, settled[best] = found, true
 			continue
 		}
-		open, j := slices.Index(settled, false), slices.Index(settled, true)
+		open := slices.Index(settled, false)
+		j := mostTelling(members, settled, tried, open)
 		l := tried[[2]int{j, open}]
 		r, err := asWritten(members[j], members[open], l.result, l.err)
 		if err != nil {
@@ -109,6 +113,21 @@ func chainClocks(members []member, settled []bool, opts clock.Options) error {
 		}
 		members[open].Clock, settled[open] = r, true
 	}
+}
+
+// mostTelling returns the first settled member, or another on the drive's clock
+// where only the comparison with that one has a profile.
+func mostTelling(members []member, settled []bool, tried map[[2]int]link, open int) int {
+	telling := func(j int) bool {
+		return settled[j] && (members[j].Reference || members[j].Clock.Method != clock.AsWritten) && len(tried[[2]int{j, open}].result.Profile.Offset) > 0
+	}
+	first := slices.Index(settled, true)
+	for j := range members {
+		if telling(j) && !telling(first) {
+			return j
+		}
+	}
+	return first
 }
 
 // link is what the comparison of two recordings gave.

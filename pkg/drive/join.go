@@ -3,6 +3,7 @@ package drive
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -45,17 +46,21 @@ func Join(r Request) (*Drive, error) {
 }
 
 // JoinAll joins one drive for each request, in order. Those that can't be
-// joined are left out with the reason, and the others hold.
+// joined are left out with the reason, and the others hold. Clocks that one
+// drive does not tell are told by all of them where they do so ([Together]).
 func JoinAll(requests ...Request) Set {
 	var all Set
-	for _, r := range requests {
+	drives := make([]*Drive, len(requests))
+	for i, r := range requests {
 		d, err := Join(r)
 		if err != nil {
 			all.LeftOut = append(all.LeftOut, LeftOut{Drive: r.Name, Configuration: r.Configuration, Step: Joining, Why: err})
 			continue
 		}
-		all.Drives = append(all.Drives, d)
+		drives[i] = d
 	}
+	Together(requests, drives)
+	all.Drives = slices.DeleteFunc(drives, func(d *Drive) bool { return d == nil })
 	return all
 }
 
@@ -87,6 +92,9 @@ func joined(r Request, members []member) (*Drive, error) {
 	d, err := putTogether(r.Name, r.Configuration, parts, r.Intakes)
 	if err != nil {
 		return nil, err
+	}
+	for i, m := range members {
+		d.Clocks[i].Undated = !m.dated
 	}
 	var files []*recording.Recording
 	for _, m := range members {
