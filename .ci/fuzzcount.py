@@ -7,7 +7,8 @@ usage: fuzzcount.py run [TIME]    fuzzes every target by the go command for TIME
                                   instruments of coverage (internal/mutant), until
                                   the table holds what is wanted of it; adds lines
        fuzzcount.py               prints executions and minutes of each target,
-                                  all lines together, beside what is wanted
+                                  all lines since its last failure together,
+                                  beside what is wanted
 
 A line holds the commit that was fuzzed, the package, the target, executions,
 seconds, how it ended, and by which engine: "go" is the go command's, "mutant,
@@ -18,8 +19,8 @@ exit status is 1 then.
 run: GOMAXPROCS bounds the workers.
 prove: EXECUTIONS and MINUTES ask for other limits than the wanted ones, JOBS is
 how many targets run at a time (2; each on one processor), SEED the seed (1).
-Lines of the same seed from before are counted, and their inputs are not tried
-again: a run that was broken off goes on. AGAIN=1 begins anew. After each
+Lines of the same seed since the last failure are counted, and their inputs are
+not tried again: a run that was broken off goes on. AGAIN=1 begins anew. After each
 quarter of an hour of a target a line is added, so that nothing is lost.
 """
 import concurrent.futures
@@ -38,7 +39,7 @@ MODULE = "github.com/bonnetbook/bonnetbook/"
 PIECE = 15  # minutes at most until a line is added
 
 # Parsers of single values are asked for a hundred times as much as formats.
-SINGLE = {"FuzzNumber", "FuzzParse", "FuzzParsePressure", "FuzzDensity", "FuzzDate", "FuzzClock", "FuzzDegrees", "FuzzHeading", "FuzzConfigure", "FuzzRole", "FuzzDifference"}
+SINGLE = {"FuzzNumber", "FuzzParse", "FuzzParsePressure", "FuzzDensity", "FuzzDate", "FuzzClock", "FuzzDegrees", "FuzzHeading", "FuzzConfigure", "FuzzRole"}
 WANTED = {True: (10**8, 0), False: (10**6, 30)}  # executions, minutes
 
 lock = threading.Lock()  # of the table and of what is printed
@@ -166,18 +167,25 @@ def rows():
 
 
 def so_far(package, name, engine):
-    found = [(int(r[3]), int(r[4])) for r in rows() if r[1] == package.removeprefix(MODULE) and r[2] == name and r[6] == engine]
-    return sum(e for e, _ in found), sum(t for _, t in found)
+    """Executions and seconds since the last failure."""
+    done, took = 0, 0
+    for r in rows():
+        if r[1] == package.removeprefix(MODULE) and r[2] == name and r[6] == engine:
+            done, took = (done + int(r[3]), took + int(r[4])) if r[5] == "clean" else (0, 0)
+    return done, took
 
 
 def report():
     sums = {}
     for commit_, package, name, executions, took, ended, _ in rows():
         s = sums.setdefault((package, name), [0, 0, set(), 0])
+        if ended != "clean":  # what was tried before was another program
+            s[:3] = 0, 0, set()
+            s[3] += 1
+            continue
         s[0] += int(executions)
         s[1] += int(took)
         s[2].add(commit_)
-        s[3] += ended != "clean"
     print(f"{'package':44} {'target':20} {'executions':>13} {'wanted':>12} {'minutes':>8} {'wanted':>7} {'commits':>8} {'failed':>7}")
     for (package, name), (executions, took, commits, failed) in sorted(sums.items()):
         most, minutes = WANTED[name in SINGLE]

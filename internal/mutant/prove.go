@@ -135,14 +135,16 @@ func (p *prover) Fuzz(target any) {
 
 // watch waits for the worker's end, or for an input that does not end.
 func (p *prover) watch(now *worker, ended chan outcome) (got outcome, hangs bool) {
-	const look = 250 * time.Millisecond
+	// A process that gets no processor for a while has no input that hangs: what
+	// counts is how often it was looked, and each look gives the worker its turn.
+	look := min(p.limits.hang/20, 250*time.Millisecond)
 	tick := time.NewTicker(look)
 	defer tick.Stop()
 	end, most := time.After(p.limits.length), (<-chan time.Time)(nil)
 	if p.limits.most > 0 {
 		most = time.After(p.limits.most)
 	}
-	at, since := now.number.Load(), time.Now()
+	at, looks := now.number.Load(), time.Duration(0)
 	told := time.Now()
 	for {
 		select {
@@ -153,10 +155,11 @@ func (p *prover) watch(now *worker, ended chan outcome) (got outcome, hangs bool
 		case <-most:
 			now.over.Store(true)
 		case <-tick.C:
+			looks++
 		}
 		if n := now.number.Load(); n != at {
-			at, since = n, time.Now()
-		} else if time.Since(since) > p.limits.hang && n > 0 {
+			at, looks = n, 0
+		} else if looks*look > p.limits.hang && n > 0 {
 			return outcome{n, *now.input.Load(), fmt.Sprintf("execution %d runs for more than %v", p.limits.from+n-1, p.limits.hang)}, true
 		}
 		if time.Since(told) > 10*time.Second {

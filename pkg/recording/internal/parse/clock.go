@@ -146,7 +146,7 @@ func Minutes(b []byte) (ClockTime, bool) {
 		return ClockTime{}, false
 	}
 	f, ok := Number(b, b[0])
-	c.Nanos = int64(math.Round(f * 1e9))
+	c.Nanos = min(int64(math.Round(f*1e9)), 1e9-1)
 	return c, ok && len(b) > 1 && f < 1
 }
 
