@@ -25,17 +25,13 @@ func runVerdict(f *flag.FlagSet, args []string) error {
 	before := f.String("before", "", "the `NAME` of the configuration before the change; default: what the campaign says, or the first of three and more")
 	after := f.String("after", "", "the `NAME` of the one after it")
 	primary := f.String("primary", "", "the `ID` of the kind of driving that counts: "+strings.Join(document.DefaultStrata(), ", "))
-	delta := f.Float64("delta", 0, "a difference in `K` that does not matter to you; default: the campaign's, or 3")
+	delta := differenceFlag(f, "delta", "a `DIFFERENCE` that does not matter to you, such as 3K or 5F; a plain number is in the\ncampaign's unit, else in K; default: the campaign's, or 3K")
 	out := addOut(f, "`PAGE` is a file for the answer as a web page of its own; a file that is there is\nreplaced only if this command wrote it")
 	paths, err := parse(f, args, 1, 1, "one campaign: a file that ends in .toml, or its folder")
 	if err != nil {
 		return err
 	}
-	deltaGiven := false
-	f.Visit(func(x *flag.Flag) { deltaGiven = deltaGiven || x.Name == "delta" })
 	switch {
-	case deltaGiven && !(*delta > 0 && *delta < 100):
-		return &wrongUse{"-delta wants a difference above 0 and below 100 K"}
 	case *primary != "" && !slices.Contains(document.DefaultStrata(), *primary):
 		return &wrongUse{fmt.Sprintf("-primary %q is none of %s", *primary, strings.Join(document.DefaultStrata(), ", "))}
 	case (*before == "") != (*after == ""):
@@ -55,7 +51,7 @@ func runVerdict(f *flag.FlagSet, args []string) error {
 		}
 	}
 	p := startProgress("opening the drives of " + path)
-	j, others, err := judgements(path, *before, *after, *primary, *delta)
+	j, others, err := judgements(path, *before, *after, *primary, delta)
 	p.end()
 	if err != nil {
 		return err
@@ -80,7 +76,7 @@ func runVerdict(f *flag.FlagSet, args []string) error {
 // judgements answers the question of a campaign; what the command line says
 // counts before what the file says. Where nobody names two of three or more
 // configurations, others are further ones against the same first.
-func judgements(path, before, after, primary string, delta float64) (first verdict.Judgement, others []verdict.Judgement, err error) {
+func judgements(path, before, after, primary string, delta *difference) (first verdict.Judgement, others []verdict.Judgement, err error) {
 	c, err := campaign.Open(path)
 	if err != nil {
 		return first, nil, err
@@ -121,13 +117,19 @@ func severalJudgements(c *campaign.Campaign, q campaign.Question) ([]verdict.Jud
 }
 
 // asked is the campaign's question with what the command line says of it.
-func asked(c *campaign.Campaign, primary string, delta float64) (campaign.Question, error) {
+func asked(c *campaign.Campaign, primary string, delta *difference) (campaign.Question, error) {
 	q := c.Question
 	if primary != "" {
 		q.Primary, q.PrimaryDeclared = primary, true
 	}
-	if delta > 0 {
-		q.Delta = quantity.KelvinDifference(delta)
+	if delta.given {
+		q.Delta = delta.in(c.Units)
+		if delta.plain {
+			fmt.Fprintf(os.Stderr, "note: -delta is taken as %s; write the unit behind it, 3K or 5F, to say another\n", c.Units.Say(quantity.KindTemperatureDifference, "%.4g", q.Delta.Kelvins()))
+		}
+		if !(q.Delta > 0 && q.Delta < 100) {
+			return q, &wrongUse{"-delta wants a difference above 0 and below 100 K"}
+		}
 	}
 	if !slices.Contains(document.DefaultStrata(), q.Primary) {
 		return q, fmt.Errorf("%s: the primary kind of driving is %q; it is to be one of %s", c.Path, q.Primary, strings.Join(document.DefaultStrata(), ", "))

@@ -40,7 +40,7 @@ func init() {
 		{"account", "[-json] FILE...", "read files of loggers and phones and account for every row", runAccount},
 		{"draft", "[-answer ID=VALUE]... [-answers FILE] [-save] [-all] [-json] FOLDER", "propose a campaign from a folder of files, and ask what only you can know", runDraft},
 		{"look", "[-drive NAME] [-json] FILE... | CAMPAIGN", "say what happened in drives: the thermostat's opening, kinds of driving, what to check", runLook},
-		{"verdict", "[-before A -after B] [-primary ID] [-delta K] [-o PAGE.html] [-json] CAMPAIGN", "answer a campaign: did the change do it, on which kind of driving, and may that be said", runVerdict},
+		{"verdict", "[-before A -after B] [-primary ID] [-delta DIFFERENCE] [-o PAGE.html] [-json] CAMPAIGN", "answer a campaign: did the change do it, on which kind of driving, and may that be said", runVerdict},
 		{"course", "DIR", "write the course into a folder: notebooks, solutions, the logs they read; never over anything", runCourse},
 		{"grade", "[-json] [-timeout TIME] [-limit TIME] NOTEBOOK...", "run notebooks of the course that learners handed in, each in a process of its own, and say which exercises pass; their code runs with your rights", runGrade},
 		{"licences", "[-full | -json]", "list what the program is built from and under which licences", runLicences},

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
+	"github.com/bonnetbook/bonnetbook/internal/pathname"
 )
 
 // An outputKind is what one command writes for a notebook.
@@ -29,15 +30,16 @@ type outputKind struct {
 // addOut adds the flag that says where output goes.
 func addOut(f *flag.FlagSet, usage string) *string { return addPath(f, "o", usage) }
 
-// addPath adds a flag whose value is a path. An empty one is refused: it comes
-// from a shell variable that is not set.
+// addPath adds a flag whose value is a path, of which a leading ~ is the home
+// folder: a shell leaves the one in -o=~/page.html as it is. An empty path is
+// refused: it comes from a shell variable that is not set.
 func addPath(f *flag.FlagSet, name, usage string) *string {
 	path := new(string)
 	f.Func(name, usage, func(value string) error {
 		if value == "" {
 			return errors.New("the name is empty")
 		}
-		*path = value
+		*path = pathname.Expand(value)
 		return nil
 	})
 	return path

@@ -10,7 +10,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
-	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/internal/pathname"
 )
 
 // What a draft consists of.

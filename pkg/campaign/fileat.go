@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
-	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/internal/pathname"
 )
 
 // FileAt returns the campaign file that a path names: a file that ends in

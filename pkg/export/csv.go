@@ -11,7 +11,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
-	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/internal/pathname"
 )
 
 // CSV writes the drive's channels on one time grid as a new text file:

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
-	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/internal/pathname"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/raster"
 	"github.com/bonnetbook/bonnetbook/pkg/scene/live"

@@ -12,7 +12,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
-	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/internal/pathname"
 )
 
 // Load reads a layout file. It fails where the file can't be read, where it is

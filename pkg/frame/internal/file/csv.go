@@ -13,7 +13,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
-	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/internal/pathname"
 )
 
 // WriteCSV writes columns of equal length as [frame.Frame.WriteCSV] says. It

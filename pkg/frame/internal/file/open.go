@@ -6,7 +6,7 @@ import (
 	"io/fs"
 	"os"
 
-	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/internal/pathname"
 )
 
 // open opens a file by the path that a person gives, and says from where it is

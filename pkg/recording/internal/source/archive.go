@@ -13,7 +13,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/pkg/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/internal/pathname"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 )
 
