@@ -33,7 +33,7 @@ func TestEachConfigurationAgainstTheFirst(t *testing.T) {
 	if err := os.WriteFile(path, []byte(strings.Join(parts, "[[drive]]")+"\n[[configuration]]\nname = \"shield\"\n"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	first, others, err := judgements(path, "", "", "", 0)
+	first, others, err := judgements(path, "", "", "", &difference{})
 	if err != nil || len(others) != 1 {
 		t.Fatalf("%d others, %v", len(others), err)
 	}
@@ -52,7 +52,7 @@ func TestEachConfigurationAgainstTheFirst(t *testing.T) {
 	if strings.Count(page.String(), "<h1>") != 2 || !strings.Contains(page.String(), "to hold together") {
 		t.Error("the page lacks an answer")
 	}
-	if _, others, err = judgements(path, "open filters", "shield", "", 0); err != nil || len(others) != 0 {
+	if _, others, err = judgements(path, "open filters", "shield", "", &difference{}); err != nil || len(others) != 0 {
 		t.Errorf("two that were named: %d others, %v", len(others), err)
 	}
 }

@@ -135,8 +135,13 @@ func (s State) DewPoint() quantity.Temperature {
 }
 
 // String returns pressure, temperature and relative humidity.
-func (s State) String() string {
-	return fmt.Sprintf("%v, %v, %v RH", s.Pressure, s.Temperature, s.RelativeHumidity())
+func (s State) String() string { return s.In(quantity.Preferred{}) }
+
+// In returns the same in the given units.
+func (s State) In(units quantity.Preferred) string {
+	p, _ := units.Text(s.Pressure)
+	t, _ := units.Text(s.Temperature)
+	return fmt.Sprintf("%s, %s, %v RH", p, t, s.RelativeHumidity())
 }
 
 // RelativeHumidityAt returns the relative humidity that air of temperature t

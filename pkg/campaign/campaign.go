@@ -12,10 +12,10 @@ import (
 	"strings"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/internal/pathname"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
-	"github.com/bonnetbook/bonnetbook/internal/pathname"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/sensor"

@@ -8,9 +8,9 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/internal/pathname"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/survey"
-	"github.com/bonnetbook/bonnetbook/internal/pathname"
 )
 
 // What a draft consists of.

@@ -10,6 +10,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
@@ -40,8 +41,8 @@ func TestDriveFromFiles(t *testing.T) {
 	if got := intake.Series.Value[0]; math.Abs(got-(273.15+20-0.6)) > 1e-9 {
 		t.Errorf("first intake %v", got)
 	}
-	if len(intake.Repairs) != 1 || !strings.Contains(intake.Repairs[0], "-0.60 K") {
-		t.Errorf("the calibration is not shown: %q", intake.Repairs)
+	if repairs := intake.RepairsIn(quantity.Preferred{}); len(repairs) != 1 || !strings.Contains(repairs[0], "-0.60 K") {
+		t.Errorf("the calibration is not shown: %q", repairs)
 	}
 	if got := d.Channels[drive.Speed].Series.Time[0]; math.Abs(got) > 1e-6 {
 		t.Errorf("speed begins at %v s, want 0", got)

@@ -5,8 +5,8 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
 	"github.com/bonnetbook/bonnetbook/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
 )
 
 // FileAt returns the campaign file that a path names: a file that ends in

@@ -20,20 +20,26 @@ type IcingDay struct {
 // IcingZones draws air temperature over dew point with the zones in which
 // carburettors of aircraft ice, as far as they were read, and the given days
 // as points. Filled areas were read from the curves; a dashed edge is one that
-// its zone reaches at least. Nothing is drawn where nothing was read.
+// its zone reaches at least. Nothing is drawn where nothing was read. The axes
+// have the units of the first day's risk ([engine.Icing.In]).
 func IcingZones(days ...IcingDay) *Figure {
 	const from, to, step = -14.0, 19.0, 0.25
 	zones := []engine.IcingZone{engine.LightIcing, engine.SeriousIcingSmallThrottle, engine.ModerateIcingCruise, engine.SeriousIcingAnyPower}
-	p := Panel{YLabel: "intake temperature (°C)", Right: Fahrenheit(), Weight: 1.9}
+	hot := quantity.KindTemperature.Shown()
+	if len(days) > 0 {
+		hot = days[0].Risk.Units.Of(quantity.KindTemperature)
+	}
+	shown := func(celsius float64) float64 { return hot.FromSI(quantity.Celsius(celsius).Kelvin()) }
+	p := Panel{YLabel: fmt.Sprintf("intake temperature (%s)", hot.Symbol()), Right: OtherScale(hot), Weight: 1.9}
 	saturated := Line{Label: "saturated air", Style: Style{Color: grey, Width: 1}}
 	for d := from; d <= to; d += step {
-		saturated.X, saturated.Y = append(saturated.X, d), append(saturated.Y, d)
+		saturated.X, saturated.Y = append(saturated.X, shown(d)), append(saturated.Y, shown(d))
 	}
 	for i, z := range zones {
 		look := Look(i)
 		area, edge, least := Ribbon{Label: z.String(), Style: look}, Line{Style: look}, Line{Style: look}
 		edge.Style.Dash, least.Style.Dash = nil, []float64{4, 3}
-		for _, d := range saturated.X {
+		for d := from; d <= to; d += step {
 			limit, basis := warmLimit(z, d)
 			inner := d
 			if i+1 < len(zones) {
@@ -48,9 +54,9 @@ func IcingZones(days ...IcingDay) *Figure {
 			case engine.IcingBetweenPoints:
 				atLeast = limit
 			}
-			area.X, area.Lo, area.Hi = append(area.X, d), append(area.Lo, inner), append(area.Hi, read)
-			edge.X, edge.Y = append(edge.X, d), append(edge.Y, read)
-			least.X, least.Y = append(least.X, d), append(least.Y, atLeast)
+			area.X, area.Lo, area.Hi = append(area.X, shown(d)), append(area.Lo, shown(inner)), append(area.Hi, shown(read))
+			edge.X, edge.Y = append(edge.X, shown(d)), append(edge.Y, shown(read))
+			least.X, least.Y = append(least.X, shown(d)), append(least.Y, shown(atLeast))
 		}
 		p.Ribbons = append(p.Ribbons, area)
 		p.Lines = append(p.Lines, edge, least)
@@ -66,9 +72,9 @@ func IcingZones(days ...IcingDay) *Figure {
 			dry = append(dry, day.Name)
 			continue
 		}
-		p.Points = append(p.Points, Points{Label: fmt.Sprintf("%s: %v", day.Name, day.Risk.Risk), X: []float64{d}, Y: []float64{t}, Style: Style{Color: sequence[(i+len(zones))%len(sequence)].Color, Hollow: day.Changed}})
+		p.Points = append(p.Points, Points{Label: fmt.Sprintf("%s: %v", day.Name, day.Risk.Risk), X: []float64{shown(d)}, Y: []float64{shown(t)}, Style: Style{Color: sequence[(i+len(zones))%len(sequence)].Color, Hollow: day.Changed}})
 	}
-	f := &Figure{Title: "Where carburettors ice", XLabel: "dew point (°C)", Panels: []Panel{p}, Caption: []string{
+	f := &Figure{Title: "Where carburettors ice", XLabel: fmt.Sprintf("dew point (%s)", hot.Symbol()), Panels: []Panel{p}, Caption: []string{
 		"A chart for aircraft engines (Canada, after NRC LR-536); cars differ. Dashed: the zone reaches at least this far. Not read elsewhere.",
 	}}
 	if seen[true] > 0 {

@@ -43,3 +43,39 @@ func TestIcingZonesShowsDaysAndLeavesOutWhatWasNotRead(t *testing.T) {
 		}
 	}
 }
+
+// Who reads in °F finds axes, points and reasons in °F: 41 °F are 5 °C, 70 °F are
+// 21 °C (NIST SP 811, B.8).
+func TestIcingZonesInFahrenheit(t *testing.T) {
+	s, err := air.NewStateFromDewPoint(101325, quantity.Celsius(10), quantity.Celsius(9))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := engine.AssessIcing(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r = r.In(quantity.Preferred{Temperature: quantity.KindTemperature.Unit("°F")}.Matching())
+	f := drawn(t, IcingZones(IcingDay{Name: "mild", Risk: r}))
+	p := f.Panels[0]
+	if !strings.Contains(p.YLabel, "°F") || !strings.Contains(f.XLabel, "°F") || p.Right == nil {
+		t.Errorf("axes %q, %q", p.YLabel, f.XLabel)
+	}
+	if len(p.Points) != 1 || math.Abs(p.Points[0].X[0]-48.2) > 1e-2 || math.Abs(p.Points[0].Y[0]-50) > 1e-2 {
+		t.Errorf("points %+v, want 50 °F over 48.2 °F", p.Points)
+	}
+	all := r.String() + strings.Join(r.Reasons, ";")
+	for _, w := range r.Warnings {
+		all += w.Text
+	}
+	if strings.Contains(all, "°C") || !strings.Contains(all, "°F") {
+		t.Errorf("texts in °F: %s", all)
+	}
+	change, err := engine.CompareIcing(s, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if text := strings.Join(change.In(r.Units).Changed.Reasons, ";"); strings.Contains(text, "°C") {
+		t.Errorf("a change's reasons: %s", text)
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"image/png"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
@@ -71,6 +72,19 @@ func TestDuctGroupsByRoadSpeed(t *testing.T) {
 	}
 	if y := lines[1].Y; len(y) != 2 || math.Abs(y[0]-2) > 1e-9 || math.Abs(y[1]-4) > 1e-9 {
 		t.Errorf("power at 100 km/h drawn as %v %%, want 2 and 4", y)
+	}
+	// 10 K are 18 °F, 1 inHg is 3386.389 Pa, 100 km/h are 62 mph (NIST SP 811, B.8).
+	there := at(2000, 100, 0.01)
+	there.Gained = estimate.Within("gained", 10, quantity.KindTemperatureDifference.SI(), 9, 11)
+	there.Lost = estimate.Within("lost", 3386.389, quantity.KindPressure.SI(), 3000, 4000)
+	there.Units = quantity.Preferred{Temperature: quantity.KindTemperature.Unit("°F"), Speed: quantity.KindSpeed.Unit("mph"), Pressure: quantity.KindPressure.Unit("inHg")}.Matching()
+	f = drawn(t, Duct([]duct.Point{there, there}))
+	cooler, lost := f.Panels[1], f.Panels[2]
+	if math.Abs(cooler.Lines[0].Y[0]-18) > 1e-9 || math.Abs(lost.Lines[0].Y[0]-1) > 1e-5 {
+		t.Errorf("%v °F cooler, %v inHg lost; want 18 and 1", cooler.Lines[0].Y, lost.Lines[0].Y)
+	}
+	if !strings.Contains(cooler.YLabel, "°F") || !strings.Contains(lost.YLabel, "inHg") || f.Panels[0].Lines[0].Label != "at 62 mph" {
+		t.Errorf("labels %q, %q, %q", cooler.YLabel, lost.YLabel, f.Panels[0].Lines[0].Label)
 	}
 }
 

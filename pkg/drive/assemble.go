@@ -175,7 +175,6 @@ func (d *Drive) add(p Part, in Input) error {
 			return fmt.Errorf("drive %q: %s column %s: a temperature calibration cannot be applied to a %v", d.Name, p.File, in.Column, want)
 		}
 		ch.Series = s.With(s.Name, s.Dimension, in.Calibration.ApplyAll(s.Value))
-		ch.Repairs = append(ch.Repairs, "calibrated: "+in.Calibration.String())
 	}
 	if s.Present() == 0 {
 		d.Notes = append(d.Notes, estimate.Warning{Kind: NoReadings, Subject: string(in.Role), Text: fmt.Sprintf("%s has no usable value: an open probe, or the wrong column; the drive goes on without it", ch.Source)})

@@ -74,7 +74,8 @@ type Channel struct {
 	// ThisDrive says that Uncertainty is that of this drive alone, as that of a
 	// value stated for the day; it is another in the next drive.
 	ThisDrive bool
-	// Repairs says in words what was done to the values since the file.
+	// Repairs says in words what was done to the values since the file, but for
+	// the calibration; see RepairsIn.
 	Repairs []string
 	// Warnings say what to check before the values are trusted.
 	Warnings []estimate.Warning
@@ -95,6 +96,15 @@ func Uncalibrated() quantity.TemperatureDifference {
 // in K: the channel's own or, where that is not known, that of [Uncalibrated].
 func (c *Channel) ProbeUncertainty() float64 {
 	return cmp.Or(c.Uncertainty, Uncalibrated().Kelvins())
+}
+
+// RepairsIn says in words what was done to the values since the file, the
+// calibration in the given units.
+func (c *Channel) RepairsIn(units quantity.Preferred) []string {
+	if c.Calibration.IsZero() {
+		return c.Repairs
+	}
+	return append([]string{"calibrated: " + c.Calibration.In(units)}, c.Repairs...)
 }
 
 // Readings returns what the sensor reported, with the calibration taken back.

@@ -78,7 +78,7 @@ func (d *Drive) qualityOf(c *Channel, span series.Interval, spare bool) QualityR
 		Runs: s.Runs(MaxGap), Gaps: s.Gaps(MaxGap), Step: s.Step(),
 		Samples: s.Len(), Missing: s.Len() - s.Present(),
 		Dimension: s.Dimension, Uncertainty: c.Uncertainty,
-		Repairs: c.Repairs, Warnings: c.Warnings, Units: d.Units,
+		Repairs: c.RepairsIn(d.Units), Warnings: c.Warnings, Units: d.Units,
 	}
 	r.Low, r.High = s.MinMax(s.Interval())
 	covered := 0.0

@@ -41,6 +41,9 @@ type Installation struct {
 	// RamLow and RamHigh are the recovery of road speed's dynamic pressure at
 	// the duct's mouth, 0 to 1; both zero credits none.
 	RamLow, RamHigh float64
+	// Units are those in which results are to be read; the zero value takes the
+	// usual ones.
+	Units quantity.Preferred
 	// Opening is each cylinder's induction in degrees of crankshaft angle for
 	// the pulsation, 240 if zero.
 	Opening float64
@@ -51,7 +54,9 @@ type Installation struct {
 type Point struct {
 	EngineSpeed quantity.RotationalSpeed
 	RoadSpeed   quantity.Speed
-	Demand      quantity.VolumeFlow
+	// Units are those in which it is read: the installation's.
+	Units  quantity.Preferred
+	Demand quantity.VolumeFlow
 	// Loss is the duct's mean pressure loss with steady flow; its upper bound
 	// has the parts' upper figures and the full pulsation of few cylinders, the
 	// lower bound the lower figures without.
@@ -120,14 +125,14 @@ func (x Installation) prepared() (Installation, error) {
 func (x Installation) At(n quantity.RotationalSpeed, v quantity.Speed) (Point, error) {
 	x, err := x.prepared()
 	if err != nil {
-		return noPoint(n, v), err
+		return noPoint(n, v, x.Units), err
 	}
 	return x.withParts(n, v)
 }
 
 // noPoint is what an error leaves.
-func noPoint(n quantity.RotationalSpeed, v quantity.Speed) Point {
-	return Point{EngineSpeed: n, RoadSpeed: v, Power: estimate.Unknown("change of full-throttle power", share, "an input is not valid")}
+func noPoint(n quantity.RotationalSpeed, v quantity.Speed, units quantity.Preferred) Point {
+	return Point{EngineSpeed: n, RoadSpeed: v, Units: units, Power: estimate.Unknown("change of full-throttle power", share, "an input is not valid")}
 }
 
 // at returns the point without its parts.
@@ -160,7 +165,7 @@ type working struct {
 // demands works the point out for its demand and, where that rests on an assumed
 // efficiency, for the least and the most that it may be.
 func (x Installation) demands(n quantity.RotationalSpeed, v quantity.Speed) (central working, others []working, err error) {
-	p := noPoint(n, v)
+	p := noPoint(n, v, x.Units)
 	ve, err := x.Efficiency.At(n)
 	if err != nil {
 		return working{Point: p}, nil, err
@@ -361,11 +366,21 @@ func extrapolation(effects ...engine.Effect) estimate.Warning {
 	return estimate.Warning{Kind: estimate.OutsideRange, Subject: "power", Text: "a standard is used outside its window: " + strings.Join(limits, "; ")}
 }
 
-// String returns one line: kelvin gained, kilopascal lost, percent of power.
+// ReadIn returns the units in which the point is read.
+func (p Point) ReadIn() quantity.Preferred { return p.Units }
+
+// String returns one line: degrees gained, pressure lost, percent of power.
 func (p Point) String() string {
-	s := fmt.Sprintf("%v, %v: %.1f K cooler (%.1f to %.1f), %.2f kPa lost (%.2f to %.2f), ram %.2f to %.2f kPa, full-throttle power %+.1f %% (%+.1f to %+.1f; of it ram at most %.1f)",
-		p.EngineSpeed, p.RoadSpeed, p.Gained.Value, p.Gained.Interval.Low, p.Gained.Interval.High, p.Lost.Value/1e3, p.Lost.Interval.Low/1e3, p.Lost.Interval.High/1e3,
-		p.Ram.Interval.Low/1e3, p.Ram.Interval.High/1e3, 100*p.Power.Value, 100*p.Power.Interval.Low, 100*p.Power.Interval.High, 100*p.RamPart)
+	lost := p.Units.Pressure
+	if lost == (quantity.Unit{}) {
+		lost = quantity.KindPressure.Unit("kPa")
+	}
+	cooler := p.Units.Of(quantity.KindTemperatureDifference)
+	speed, _ := p.Units.Text(p.RoadSpeed)
+	s := fmt.Sprintf("%v, %s: %.1f %s cooler (%.1f to %.1f), %.2f %s lost (%.2f to %.2f), ram %.2f to %.2f %s, full-throttle power %+.1f %% (%+.1f to %+.1f; of it ram at most %.1f)",
+		p.EngineSpeed, speed, cooler.FromSI(p.Gained.Value), cooler.Symbol(), cooler.FromSI(p.Gained.Interval.Low), cooler.FromSI(p.Gained.Interval.High),
+		lost.FromSI(p.Lost.Value), lost.Symbol(), lost.FromSI(p.Lost.Interval.Low), lost.FromSI(p.Lost.Interval.High),
+		lost.FromSI(p.Ram.Interval.Low), lost.FromSI(p.Ram.Interval.High), lost.Symbol(), 100*p.Power.Value, 100*p.Power.Interval.Low, 100*p.Power.Interval.High, 100*p.RamPart)
 	if p.Extrapolated {
 		s += " (extrapolated: a standard is used outside its window)"
 	}

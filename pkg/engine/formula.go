@@ -69,9 +69,11 @@ type window []string
 
 func (w *window) add(format string, args ...any) { *w = append(*w, fmt.Sprintf(format, args...)) }
 
+// temperature says the standard's limits as it does, in °C, and for who reads in
+// °F, in those.
 func (w *window) temperature(a air.State, note string) {
 	if c := asShown(a.Temperature.Celsius(), 1); c < 15 || c > 35 {
-		w.add("%.1f °C is outside 15 °C to 35 °C%s", c, note)
+		w.add("%.1f °C (%.1f °F) is outside 15 °C to 35 °C (59 °F to 95 °F)%s", c, a.Temperature.Fahrenheit(), note)
 	}
 }
 

@@ -58,6 +58,8 @@ type Icing struct {
 	Reasons                  []string
 	Cautions                 []string
 	Warnings                 []estimate.Warning
+	// Units are those of the texts, see [Icing.In].
+	Units quantity.Preferred
 }
 
 // AircraftChart is the kind of warning that a rule was made for aircraft
@@ -86,8 +88,26 @@ const AircraftChart estimate.Kind = "aircraft chart"
 // Safety Sense leaflet 14A and US DOI SA-11-01 for the drop, and SA-11-01 for
 // rare below 25 %.
 func AssessIcing(intake air.State) (Icing, error) {
+	return assessIcing(intake, quantity.Preferred{})
+}
+
+// In returns the same risk with its texts in the given units. Those of the zero
+// value are the usual ones.
+func (r Icing) In(units quantity.Preferred) Icing {
+	again, err := assessIcing(r.Intake, units)
+	if err != nil { // it was not assessed either
+		r.Units = units
+		return r
+	}
+	return again
+}
+
+// ReadIn returns the units in which the risk is read.
+func (r Icing) ReadIn() quantity.Preferred { return r.Units }
+
+func assessIcing(intake air.State, units quantity.Preferred) (Icing, error) {
 	nan := quantity.Kelvin(math.NaN())
-	r := Icing{Intake: intake, Humidity: quantity.RelativeHumidity(math.NaN()), DewPoint: nan, Coldest: nan, ColdestCautious: nan,
+	r := Icing{Intake: intake, Units: units, Humidity: quantity.RelativeHumidity(math.NaN()), DewPoint: nan, Coldest: nan, ColdestCautious: nan,
 		Margin: estimate.Unknown(icingMargin, kelvins, "the state of the air is not valid")}
 	if err := intake.Check(); err != nil {
 		return r, fmt.Errorf("engine.AssessIcing: %w", err)
@@ -118,6 +138,16 @@ const icingMargin = "below the warm limit of the zone"
 
 var kelvins = quantity.KindTemperatureDifference.SI()
 
+// hot writes a temperature for a person.
+func (r Icing) hot(verb string, t quantity.Temperature) string {
+	return r.Units.Say(quantity.KindTemperature, verb, t.Kelvin())
+}
+
+// between writes two temperatures that are given in °C.
+func (r Icing) between(low, high float64) string {
+	return r.Units.Span(quantity.KindTemperature, "%.0f", quantity.Celsius(low).Kelvin(), quantity.Celsius(high).Kelvin())
+}
+
 func (r *Icing) because(format string, args ...any) {
 	r.Reasons = append(r.Reasons, fmt.Sprintf(format, args...))
 }
@@ -135,16 +165,16 @@ func (r *Icing) byChart() {
 	}
 	if r.Reading.Zone == IcingZoneNotRead {
 		r.Margin = estimate.Unknown(icingMargin, kelvins, "the chart was not read at this temperature and dew point")
-		warn(estimate.OutsideRange, "the chart was not read at %v with dew point %v; humidity limits decide", r.Intake.Temperature, r.DewPoint)
+		warn(estimate.OutsideRange, "the chart was not read at %s with dew point %s; humidity limits decide", r.hot("%.1f", r.Intake.Temperature), r.hot("%.1f", r.DewPoint))
 	} else {
 		m, spread := r.Reading.Limit.Sub(r.Intake.Temperature).Kelvins(), r.Reading.Spread.Kelvins()
 		high := m + spread
 		if r.Reading.Basis == IcingBetweenPoints {
 			high = math.Inf(1)
-			warn(estimate.OutsideRange, "beyond dew points of −6 °C to 6 °C only single points of the chart were read; the risk is at least this")
+			warn(estimate.OutsideRange, "beyond dew points of %s only single points of the chart were read; the risk is at least this", r.between(-6, 6))
 		}
 		r.Margin = estimate.Within(icingMargin, m, kelvins, m-spread, high)
-		r.because("dew point %v: %v", r.DewPoint, r.Reading)
+		r.because("dew point %s: %s", r.hot("%.1f", r.DewPoint), r.Reading.In(r.Units))
 	}
 	if r.Reading.AtWorst != r.Reading.Zone {
 		warn(estimate.Ambiguous, "this close to a limit it may be %v; the risk counts it so", r.Reading.AtWorst)
@@ -160,25 +190,25 @@ func (r *Icing) byEnvelope() {
 	case r.Risk == IcingLikely:
 	case t >= -7 && t <= 21 && h >= 0.8:
 		r.Risk = IcingLikely
-		r.because("%.0f °C and %.0f %% lie within −7 °C to 21 °C and at least 80 %%", t, percent)
+		r.because("%s and %.0f %% lie within %s and at least 80 %%", r.hot("%.0f", r.Intake.Temperature), percent, r.between(-7, 21))
 	case r.Reading.Zone != IcingZoneNotRead || r.Risk != IcingUnlikely:
 	case t < zones.LightFarLimit:
-		r.because("%.0f °C is colder than the chart's zones: the air holds too little water", t)
+		r.because("%s is colder than the chart's zones: the air holds too little water", r.hot("%.0f", r.Intake.Temperature))
 	case r.DewPoint.Celsius() < zones.LightFarDew:
-		r.because("a dew point of %.0f °C is drier than the chart's zones", r.DewPoint.Celsius())
+		r.because("a dew point of %s is drier than the chart's zones", r.hot("%.0f", r.DewPoint))
 	case t > 38:
-		r.because("%.0f °C is above 38 °C, the warmest at which ice is reported", t)
+		r.because("%s is above %s, the warmest at which ice is reported", r.hot("%.0f", r.Intake.Temperature), r.hot("%.0f", quantity.Celsius(38)))
 	case h < 0.25:
 		r.because("relative humidity in the intake is %.0f %%; ice is rare below 25 %%", percent)
 	default:
 		r.Risk = IcingPossible
-		r.because("%.0f °C and %.0f %%: the chart was not read here, and ice is reported up to 38 °C", t, percent)
+		r.because("%s and %.0f %%: the chart was not read here, and ice is reported up to %s", r.hot("%.0f", r.Intake.Temperature), percent, r.hot("%.0f", quantity.Celsius(38)))
 	}
 }
 
 // String returns the risk and its reasons.
 func (r Icing) String() string {
-	return fmt.Sprintf("carburettor ice %v with intake air of %v: %s", r.Risk, r.Intake, strings.Join(r.Reasons, "; "))
+	return fmt.Sprintf("carburettor ice %v with intake air of %v: %s", r.Risk, r.Intake.In(r.Units), strings.Join(r.Reasons, "; "))
 }
 
 // IcingChange compares the risk of the present and the changed intake.
@@ -192,18 +222,31 @@ type IcingChange struct {
 //
 // Invalid states give an error that says which of the two.
 func CompareIcing(present, changed air.State) (IcingChange, error) {
-	p, err := AssessIcing(present)
+	return compareIcing(present, changed, quantity.Preferred{})
+}
+
+// In returns the same comparison with its texts in the given units.
+func (x IcingChange) In(units quantity.Preferred) IcingChange {
+	again, err := compareIcing(x.Present.Intake, x.Changed.Intake, units)
+	if err != nil {
+		return x
+	}
+	return again
+}
+
+func compareIcing(present, changed air.State, units quantity.Preferred) (IcingChange, error) {
+	p, err := assessIcing(present, units)
 	if err != nil {
 		return IcingChange{Present: p}, fmt.Errorf("present intake: %w", err)
 	}
-	c, err := AssessIcing(changed)
+	c, err := assessIcing(changed, units)
 	if err != nil {
 		return IcingChange{Present: p, Changed: c}, fmt.Errorf("changed intake: %w", err)
 	}
 	x := IcingChange{Present: p, Changed: c, Advice: "the change does not alter the risk"}
 	switch {
 	case c.Risk > p.Risk:
-		x.Advice = "the warm air under the bonnet has kept ice away: keep a flap or a second position that takes warm air in cool damp weather (thermostatic air cleaners of the period held the intake near 38 °C to 49 °C, by workshop manuals of several makes)"
+		x.Advice = fmt.Sprintf("the warm air under the bonnet has kept ice away: keep a flap or a second position that takes warm air in cool damp weather (thermostatic air cleaners of the period held the intake near %s, by workshop manuals of several makes)", p.between(38, 49))
 	case c.Risk < p.Risk:
 		x.Advice = "the change lowers the risk"
 	case c.Reading.AtWorst > p.Reading.AtWorst && p.Reading.AtWorst != IcingZoneNotRead:

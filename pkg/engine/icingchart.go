@@ -137,12 +137,17 @@ func ReadIcingChart(t, dew quantity.Temperature) (IcingReading, error) {
 }
 
 // String returns the zone, what it rests on and its limit.
-func (r IcingReading) String() string {
-	switch {
-	case !r.Limit.IsValid():
+func (r IcingReading) String() string { return r.In(quantity.Preferred{}) }
+
+// In returns the same in the given units.
+func (r IcingReading) In(units quantity.Preferred) string {
+	if !r.Limit.IsValid() {
 		return r.Zone.String()
-	case r.Zone == NoIcingZone:
-		return fmt.Sprintf("%v, which end at %v (± %.1f K)", r.Zone, r.Limit, r.Spread.Kelvins())
 	}
-	return fmt.Sprintf("%v up to %v (± %.1f K), %v", r.Zone, r.Limit, r.Spread.Kelvins(), r.Basis)
+	limit := units.Say(quantity.KindTemperature, "%.1f", r.Limit.Kelvin())
+	spread := units.Say(quantity.KindTemperatureDifference, "%.1f", r.Spread.Kelvins())
+	if r.Zone == NoIcingZone {
+		return fmt.Sprintf("%v, which end at %s (± %s)", r.Zone, limit, spread)
+	}
+	return fmt.Sprintf("%v up to %s (± %s), %v", r.Zone, limit, spread, r.Basis)
 }

@@ -195,7 +195,7 @@ func (c Charge) checkEnds(before, change estimate.Estimate) error {
 // sentence each.
 func NotModelled() []string {
 	return []string{
-		"Flame speed: a colder charge burns a little slower; the standards hold what a test bench saw of it with air of at most 35 °C. It is no reason to touch the ignition timing.",
+		"Flame speed: a colder charge burns a little slower; the standards hold what a test bench saw of it with air of at most 35 °C (95 °F). It is no reason to touch the ignition timing.",
 		"Volatility and distribution: less fuel evaporates in colder air, so cylinders differ more and a cold manifold is wet; at part throttle and while warming up this can outweigh what density gives. A heated manifold evens it out.",
 		"Part throttle: the driver's foot makes up for power; consumption and driveability are not predicted.",
 		"Pulsation and resonance of a longer intake, which can give or take more at one speed than temperature does.",

@@ -12,7 +12,7 @@ import (
 // A limit is passed only where the value that is shown passes it: "35.0 °C is
 // outside 15 °C to 35 °C" says nothing.
 func TestWindowsAreSaidRight(t *testing.T) {
-	outside := regexp.MustCompile(`([0-9.]+)(?: °C| kPa|) is outside ([0-9.]+)(?: °C| kPa|) to ([0-9.]+)`)
+	outside := regexp.MustCompile(`([0-9.]+)(?: °C \([0-9.]+ °F\)| kPa|) is outside ([0-9.]+)(?: °C| kPa|) to ([0-9.]+)`)
 	for _, s := range engine.Standards() {
 		for _, pascal := range []float64{79.96e3, 80e3, 95e3, 110.04e3, 112e3} {
 			for _, celsius := range []float64{14.9, 14.96, 15, 34.96, 35, 35.004, 35.04, 35.1, 60} {

@@ -10,8 +10,8 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
-	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 )
 
 // CSV writes the drive's channels on one time grid as a new text file:

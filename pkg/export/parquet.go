@@ -9,8 +9,9 @@ import (
 	"github.com/parquet-go/parquet-go"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
-	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // Parquet writes the drive's channels on one time grid as a new Parquet
@@ -95,8 +96,8 @@ func (t *table) metadata() [][2]string {
 		ch := d.Channels[c.role]
 		all = append(all, [2]string{c.key + ".unit", c.unit.Symbol()})
 		all = append(all, [2]string{c.key + ".source", ch.Device + ": " + ch.Source})
-		if len(ch.Repairs) > 0 {
-			all = append(all, [2]string{c.key + ".repairs", strings.Join(ch.Repairs, "; ")})
+		if repairs := ch.RepairsIn(quantity.Preferred{}); len(repairs) > 0 { // a file is in SI units
+			all = append(all, [2]string{c.key + ".repairs", strings.Join(repairs, "; ")})
 		}
 	}
 	return all

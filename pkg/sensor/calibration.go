@@ -85,18 +85,21 @@ func (c Calibration) UncertaintyAt(t quantity.Temperature) quantity.TemperatureD
 }
 
 // String says what the calibration does.
-func (c Calibration) String() string {
+func (c Calibration) String() string { return c.In(quantity.Preferred{}) }
+
+// In says the same in the given units.
+func (c Calibration) In(units quantity.Preferred) string {
 	var parts []string
 	if c.IsZero() {
 		parts = append(parts, "no correction")
 	} else {
-		parts = append(parts, fmt.Sprintf("%+.2f K", c.Offset.Kelvins()))
+		parts = append(parts, units.Say(quantity.KindTemperatureDifference, "%+.2f", c.Offset.Kelvins()))
 	}
 	if g := c.gain(); g != 1 {
-		parts = append(parts, fmt.Sprintf("gain %.4f about %.0f °C", g, quantity.Kelvin(c.about()).Celsius()))
+		parts = append(parts, fmt.Sprintf("gain %.4f about %s", g, units.Say(quantity.KindTemperature, "%.0f", c.about())))
 	}
 	if c.Uncertainty > 0 {
-		parts = append(parts, fmt.Sprintf("standard uncertainty %.2f K", c.Uncertainty.Kelvins()))
+		parts = append(parts, "standard uncertainty "+units.Say(quantity.KindTemperatureDifference, "%.2f", c.Uncertainty.Kelvins()))
 	}
 	if c.Note != "" {
 		parts = append(parts, c.Note)

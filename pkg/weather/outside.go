@@ -28,7 +28,12 @@ type OutsideAir struct {
 	// and kg/m³.
 	Pressure, Temperature, VapourPressure, Density estimate.Estimate
 	Warnings                                       []estimate.Warning
+	// Units are those in which it is written: the drive's.
+	Units quantity.Preferred
 }
+
+// ReadIn returns the units in which the air is read.
+func (o OutsideAir) ReadIn() quantity.Preferred { return o.Units }
 
 const (
 	outsideLevel = 0.95
@@ -50,7 +55,7 @@ const (
 // It fails for a drive without an ambient channel or without an air pressure,
 // and, wrapping [air.ErrOutOfRange], for air that can't be.
 func Outside(d *drive.Drive) (OutsideAir, error) {
-	o := OutsideAir{Drive: d.Name}
+	o := OutsideAir{Drive: d.Name, Units: d.Units}
 	k := LowAmbient(d)
 	if math.IsNaN(k) {
 		return o, fmt.Errorf("weather.Outside: drive %q has no ambient channel; it has %v", d.Name, d.RoleList())
@@ -149,12 +154,23 @@ func (o *OutsideAir) ofTemperature(d *drive.Drive, k float64, source func(estima
 	return all
 }
 
-// String returns the air in a line, and what to know before it is trusted.
+// String returns the air in a line, in the drive's units, and what to know before
+// it is trusted.
 func (o OutsideAir) String() string {
 	half := func(e estimate.Estimate) float64 { return e.Interval.Width() / 2 }
-	s := fmt.Sprintf("%s, outside air at %.0f %%: %.1f ± %.1f °C, %.1f ± %.1f hPa, of it vapour %.1f ± %.1f hPa; %.3f ± %.3f kg/m³", o.Drive, 100*outsideLevel,
-		o.State.Temperature.Celsius(), half(o.Temperature), o.State.Pressure.Hectopascals(), half(o.Pressure)/100,
-		o.State.VapourPressure.Hectopascals(), half(o.VapourPressure)/100, o.Density.Value, half(o.Density))
+	hot, press := o.Units.Of(quantity.KindTemperature), o.Units.Of(quantity.KindPressure)
+	pressure := func(p quantity.Pressure, e estimate.Estimate) string {
+		digits := 1
+		if press.ToSI(1) > 1000 { // inHg, psi, kPa
+			digits = 2
+		}
+		return fmt.Sprintf("%.*f ± %.*f %s", digits, press.FromSI(float64(p)), digits, press.FromSI(half(e)), press.Symbol())
+	}
+	// An interval is as wide in the unit of temperature as a difference is.
+	wide := hot.FromSI(o.State.Temperature.Kelvin()+half(o.Temperature)) - hot.FromSI(o.State.Temperature.Kelvin())
+	s := fmt.Sprintf("%s, outside air at %.0f %%: %.1f ± %.1f %s, %s, of it vapour %s; %.3f ± %.3f kg/m³", o.Drive, 100*outsideLevel,
+		hot.FromSI(o.State.Temperature.Kelvin()), wide, hot.Symbol(), pressure(o.State.Pressure, o.Pressure),
+		pressure(o.State.VapourPressure, o.VapourPressure), o.Density.Value, half(o.Density))
 	for _, w := range o.Warnings {
 		s += "\n- " + w.Text
 	}

@@ -1,11 +1,14 @@
 package weather
 
 import (
+	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -38,6 +41,21 @@ func TestHeatedProbe(t *testing.T) {
 	}
 	if math.Abs(warm.Temperature.Value-290.15) > 0.1 || warm.Temperature.Interval.Width() < 2*cool.Temperature.Interval.Width() {
 		t.Errorf("heated: %v; not heated: %v", warm.Temperature, cool.Temperature)
+	}
+	if !strings.Contains(cool.String(), "°C") || !strings.Contains(cool.String(), "hPa") {
+		t.Errorf("in the usual units: %v", cool)
+	}
+	// 290.15 K are 62.6 °F, 975 hPa 28.79 inHg, a width of 1 K one of 1.8 °F
+	// (NIST SP 811, B.8).
+	american := simulated(0)
+	american.Units = quantity.Preferred{Temperature: quantity.KindTemperature.Unit("°F"), Pressure: quantity.KindPressure.Unit("inHg")}
+	there, err := Outside(american)
+	if err != nil {
+		t.Fatal(err)
+	}
+	half := fmt.Sprintf("62.6 ± %.1f °F, 28.79 ± ", 1.8*cool.Temperature.Interval.Width()/2)
+	if text := there.String(); !strings.Contains(text, half) || strings.Contains(text, "°C") || strings.Contains(text, "hPa") {
+		t.Errorf("%v, want %s", there, half)
 	}
 	if !estimate.Has(warm.Warnings, ProbeHeated) || estimate.Has(cool.Warnings, ProbeHeated) {
 		t.Errorf("warnings %v and %v", warm.Warnings, cool.Warnings)

@@ -12,8 +12,8 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
-	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
 // WriteCSV writes columns of equal length as [frame.Frame.WriteCSV] says. It

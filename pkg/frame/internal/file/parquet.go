@@ -11,8 +11,8 @@ import (
 	"github.com/parquet-go/parquet-go/format"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
-	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
 // Keys of a Parquet file's metadata. The unit of a column, with its kind, is
