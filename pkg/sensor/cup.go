@@ -23,6 +23,8 @@ type CupOptions struct {
 	// GainRange is the least range in kelvin from which a gain is fitted; 0
 	// means 20.
 	GainRange float64
+	// Units are those of the texts; the zero value takes the usual ones.
+	Units quantity.Preferred
 }
 
 // DefaultCupOptions returns blocks of a minute, probes whose time constants
@@ -42,14 +44,19 @@ type Cup struct {
 	Before, After float64
 	Blocks        int
 	Warnings      []estimate.Warning
+	// Units are those in which it is written.
+	Units quantity.Preferred
 }
+
+// ReadIn returns the units in which the outcome is read.
+func (c Cup) ReadIn() quantity.Preferred { return c.Units }
 
 // String lists the corrections.
 func (c Cup) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "channels differ by %.2f K (standard deviation), after calibration by %.2f K, %d blocks\n", c.Before, c.After, c.Blocks)
+	fmt.Fprintf(&b, "channels differ by %s (standard deviation), after calibration by %s, %d blocks\n", kelvins(c.Units, "%.2f", c.Before), kelvins(c.Units, "%.2f", c.After), c.Blocks)
 	for i, k := range c.Calibrations {
-		fmt.Fprintf(&b, "  channel %d: %v\n", i+1, k)
+		fmt.Fprintf(&b, "  channel %d: %s\n", i+1, k.In(c.Units))
 	}
 	for _, w := range c.Warnings {
 		fmt.Fprintf(&b, "  check: %v\n", w)
@@ -78,27 +85,32 @@ func SameCup(channels []*series.Series, v series.Interval, opts CupOptions) (Cup
 			reference[k] += x / float64(len(row))
 		}
 	}
-	out := Cup{Blocks: n}
+	out := Cup{Blocks: n, Units: opts.Units}
 	worst := 0.0
 	for _, r := range rates {
 		worst = math.Max(worst, math.Abs(r))
 	}
 	lag := worst * opts.LagDifference
 	if lag > 0.3 {
-		out.Warnings = append(out.Warnings, estimate.Warning{Kind: Unsettled, Subject: "cup", Text: fmt.Sprintf("it changes by up to %.2f K a minute; probes of different lag then differ by %.2f K without any fault: wait, or use a larger vessel", 60*worst, lag)})
+		out.Warnings = append(out.Warnings, estimate.Warning{Kind: Unsettled, Subject: "cup", Text: fmt.Sprintf("it changes by up to %s a minute; probes of different lag then differ by %s without any fault: wait, or use a larger vessel", kelvins(opts.Units, "%.2f", 60*worst), kelvins(opts.Units, "%.2f", lag))})
 	}
 	wide := slices.Max(reference)-slices.Min(reference) >= opts.GainRange
 	for c, s := range channels {
 		k := cupCalibration(blocks, reference, c, wide, lag)
 		k.Note = fmt.Sprintf("one cup, %d channels, relative to their mean", len(channels))
 		if math.Abs(k.Offset.Kelvins()) > 5 {
-			out.Warnings = append(out.Warnings, estimate.Warning{Kind: estimate.Disagreement, Subject: s.Name, Text: fmt.Sprintf("lies %.1f K off the mean of all: was its probe in the cup?", -k.Offset.Kelvins())})
+			out.Warnings = append(out.Warnings, estimate.Warning{Kind: estimate.Disagreement, Subject: s.Name, Text: fmt.Sprintf("lies %s off the mean of all: was its probe in the cup?", kelvins(opts.Units, "%.1f", -k.Offset.Kelvins()))})
 		}
 		out.Calibrations = append(out.Calibrations, k)
 	}
 	out.Before = cupSpread(blocks, make([]Calibration, len(channels)))
 	out.After = cupSpread(blocks, out.Calibrations)
 	return out, nil
+}
+
+// kelvins writes a difference in K in somebody's units.
+func kelvins(units quantity.Preferred, verb string, k float64) string {
+	return units.Say(quantity.KindTemperatureDifference, verb, k)
 }
 
 // fill puts the defaults into fields that are not set.

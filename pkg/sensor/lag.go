@@ -42,8 +42,11 @@ type LagCorrection struct {
 }
 
 // String says it in one line, for the list of repairs.
-func (c LagCorrection) String() string {
-	return fmt.Sprintf("first-order lag of %.1f s corrected, smoothed over %.1f s, noise × %.1f, up to %.1f K", c.TimeConstant, c.Width, c.NoiseGain, c.Largest)
+func (c LagCorrection) String() string { return c.In(quantity.Preferred{}) }
+
+// In says it in the given units.
+func (c LagCorrection) In(units quantity.Preferred) string {
+	return fmt.Sprintf("first-order lag of %.1f s corrected, smoothed over %.1f s, noise × %.1f, up to %s", c.TimeConstant, c.Width, c.NoiseGain, kelvins(units, "%.1f", c.Largest))
 }
 
 // CorrectLag returns the temperature that a probe with the time constant tau

@@ -36,8 +36,11 @@ func (p Plunge) Estimate() estimate.Estimate {
 }
 
 // String says the result in one line.
-func (p Plunge) String() string {
-	s := fmt.Sprintf("time constant %.2f s (95 %%: %.2f to %.2f s), step %+.1f K at %.1f s", p.TimeConstant, p.Interval.Low, p.Interval.High, p.Step, p.Start)
+func (p Plunge) String() string { return p.In(quantity.Preferred{}) }
+
+// In says the result in the given units.
+func (p Plunge) In(units quantity.Preferred) string {
+	s := fmt.Sprintf("time constant %.2f s (95 %%: %.2f to %.2f s), step %s at %.1f s", p.TimeConstant, p.Interval.Low, p.Interval.High, kelvins(units, "%+.1f", p.Step), p.Start)
 	for _, w := range p.Warnings {
 		s += "\n  check: " + w.Text
 	}

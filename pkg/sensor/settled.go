@@ -25,6 +25,18 @@ type Settled struct {
 	Samples   int
 	Effective float64
 	Warnings  []estimate.Warning
+
+	name   string
+	change float64 // K, over the stretch
+}
+
+// In returns the same with its texts in the given units.
+func (r Settled) In(units quantity.Preferred) Settled {
+	r.Warnings = nil
+	if math.Abs(r.change) > driftLimit {
+		r.Warnings = []estimate.Warning{{Kind: Unsettled, Subject: r.name, Text: fmt.Sprintf("moves by %s over the stretch; wait longer, or take a shorter stretch", kelvins(units, "%.2f", r.change))}}
+	}
+	return r
 }
 
 // driftLimit is the change in kelvin over the stretch from which on a reading
@@ -62,10 +74,8 @@ func SettledReading(s *series.Series, v series.Interval) (Settled, error) {
 	change := slope * (t[len(t)-1] - t[0])
 	out.Mean, out.Drift = quantity.Kelvin(mean), slope
 	out.Uncertainty = quantity.KelvinDifference(math.Sqrt(scatter/out.Effective + square(resolution(x))/12 + square(change)/12))
-	if math.Abs(change) > driftLimit {
-		out.Warnings = append(out.Warnings, estimate.Warning{Kind: Unsettled, Subject: s.Name, Text: fmt.Sprintf("moves by %.2f K over the stretch; wait longer, or take a shorter stretch", change)})
-	}
-	return out, nil
+	out.name, out.change = s.Name, change
+	return out.In(quantity.Preferred{}), nil
 }
 
 func square(x float64) float64 { return x * x }
