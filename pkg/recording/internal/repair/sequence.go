@@ -113,11 +113,11 @@ func (s *splitter) back(i int, by float64) int {
 	}
 	switch {
 	case t.Times == layout.TimeOfDay && by > 12*3600:
-		s.add(i, 86400, "midnight: 24 h added")
+		return s.add(i, 86400, "midnight: 24 h added")
 	case t.Times == layout.TimeOfDay && near(12*3600, 5) && halfDayClock(t):
-		s.add(i, 12*3600, "12-hour clock without AM or PM passes twelve: 12 h added")
+		return s.add(i, 12*3600, "12-hour clock without AM or PM passes twelve: 12 h added")
 	case near(3600, 5) && s.step < 600:
-		s.add(i, 3600, "the clock goes back by one hour (summer time, or set by hand): 3600 s added to join it")
+		return s.add(i, 3600, "the clock goes back by one hour (summer time, or set by hand): 3600 s added to join it")
 	case by <= math.Max(smallStep, 5*s.step) && catchesUp(t, i, s.shift, s.newest) && !s.beginsAnew(i):
 		return s.skip(i)
 	default:
@@ -126,14 +126,20 @@ func (s *splitter) back(i int, by float64) int {
 	return i
 }
 
-// add joins what follows to the segment before by seconds that are added.
-func (s *splitter) add(i int, seconds float64, what string) {
+// add joins what follows to the segment before by seconds that are added. It
+// returns the first row that is not before the latest time even so: the clock may
+// have gone back by some seconds more than the hour.
+func (s *splitter) add(i int, seconds float64, what string) int {
 	t := s.t
 	t.Time[i] += seconds
 	s.shift += seconds
 	s.segments[len(s.segments)-1].to = i
 	s.segments = append(s.segments, segment{from: i, reason: what, shift: s.shift})
 	t.Account.Changes = append(t.Account.Changes, account.Change{Line: t.Lines.Of(i), Rows: len(t.Time) - i, What: what})
+	if t.Time[i] < s.newest {
+		return s.skip(i)
+	}
+	return i
 }
 
 // cut begins a segment that is not on the clock of the one before.
