@@ -54,7 +54,7 @@ func (d *detector) findTemperatureUnit() error {
 		settle(c.Unit, "as "+c.Name+" in the same file")
 		return nil
 	}
-	if a, b := d.unlikeSiblings(); a != nil && len(values) > 0 {
+	if a, b := d.unlikeSiblings(values); a != nil {
 		return &account.AmbiguousError{File: d.Src.Path, Line: d.First, What: fmt.Sprintf("unit of the temperatures in %s, beside %s in %s and %s in %s", names(open), a.Name, a.Unit.Name, b.Name, b.Unit.Name),
 			Readings: []account.Reading{
 				{Meaning: spanIn(values, unit.Celsius), Setting: `temperature_unit = "°C"`},
@@ -102,7 +102,10 @@ func (d *detector) markedSibling() *plan.Column {
 
 // unlikeSiblings returns two columns of temperature that carry different units,
 // nil if there are none.
-func (d *detector) unlikeSiblings() (a, b *plan.Column) {
+func (d *detector) unlikeSiblings(values []float64) (a, b *plan.Column) {
+	if len(values) == 0 { // nothing to show of either reading
+		return nil, nil
+	}
 	for i := range d.columns {
 		c := &d.columns[i]
 		switch {
