@@ -27,6 +27,7 @@ var ownWriters = map[string]string{
 	"kernelsetup/internal/equality/compile":          "test data",
 	"kernelsetup/internal/equality/compiled":         "a scratch folder",
 	"kernelsetup/internal/modules/trial":             "a scratch folder",
+	"internal/mutant":                                "test data",
 	"pkg/recording/bench":                            "a scratch folder",
 	"pkg/internal/judge":                             "a scratch folder, and it imports nothing of ours",
 }

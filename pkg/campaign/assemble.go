@@ -3,13 +3,42 @@ package campaign
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/together"
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
+
+// assembleAll makes the drives of some entries; those of all entries tell of their
+// clocks.
+func (c *Campaign) assembleAll(entries []Entry) ([]*drive.Drive, []error) {
+	var wanted, others []drive.Request
+	for _, e := range entries {
+		wanted = append(wanted, c.request(e))
+	}
+	for _, e := range c.Entries {
+		if !slices.ContainsFunc(entries, func(w Entry) bool { return w.Name == e.Name }) {
+			others = append(others, c.request(e))
+		}
+	}
+	memory := c.clocks
+	if memory == nil { // a campaign that was not opened
+		memory = &together.Memory{}
+	}
+	drives, failed := memory.Join(wanted, others)
+	for i, e := range entries {
+		if failed[i] != nil {
+			failed[i] = fmt.Errorf("%s:%d: %w", c.Path, e.line, failed[i])
+			continue
+		}
+		drives[i], failed[i] = c.complete(e, drives[i])
+	}
+	return drives, failed
+}
 
 // complete adds to a drive what the file says beside the logs: what to leave
 // out, and the weather.

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/internal/pathname"
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/together"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -48,7 +49,7 @@ type Campaign struct {
 	Remarks []estimate.Warning
 
 	root   *os.Root // confines reading to the campaign's folder
-	clocks *clockMemory
+	clocks *together.Memory
 }
 
 // Car describes the car. A zero quantity is one that the file leaves out.
@@ -170,7 +171,7 @@ func check(path string, text []byte) (*Campaign, error) {
 		return nil, fmt.Errorf("campaign folder %s cannot be opened: %w", folder, err)
 	}
 	defer root.Close()
-	c := &Campaign{Path: path, root: root, clocks: &clockMemory{}}
+	c := &Campaign{Path: path, root: root, clocks: &together.Memory{}}
 	problems := &collector{file: path}
 	tree, p := parse(text)
 	if p != nil {

@@ -1,0 +1,132 @@
+// Package together joins drives of one campaign: each alone first, and once more
+// with the clocks that all of them tell together where one drive does not.
+package together
+
+import (
+	"fmt"
+	"os"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+)
+
+// Memory holds the clocks of the drives that were joined, each drive alone, by
+// what they were joined from: other drives may need what they say. The zero value
+// is ready, and it is safe for use by several goroutines.
+type Memory struct {
+	mu sync.Mutex
+	of map[string][]drive.DeviceClock
+}
+
+func (m *Memory) recall(key string) ([]drive.DeviceClock, bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	clocks, ok := m.of[key]
+	return clocks, ok
+}
+
+func (m *Memory) keep(key string, clocks []drive.DeviceClock) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.of == nil {
+		m.of = map[string][]drive.DeviceClock{}
+	}
+	m.of[key] = clocks
+}
+
+// keyOf names what a drive is joined from: the words of its request and the state
+// of its files.
+func keyOf(r drive.Request) string {
+	var key strings.Builder
+	fmt.Fprintf(&key, "%q %+v\n", r.Name, r.Clocks)
+	for _, s := range r.Sources {
+		fmt.Fprintf(&key, "%q %d %+v %+v %v\n", s.Device, s.Session, s.Layout, s.Columns, s.Sync)
+		if s.Clock != nil {
+			fmt.Fprintf(&key, "%v %v %v %v\n", s.Clock.Method, s.Clock.Offset, s.Clock.Drift, s.Clock.Interval)
+		}
+		for _, p := range s.Files {
+			fmt.Fprintf(&key, "%q", p)
+			if info, err := os.Stat(p); err == nil {
+				fmt.Fprintf(&key, " %d %d\n", info.Size(), info.ModTime().UnixNano())
+			}
+		}
+	}
+	return key.String()
+}
+
+// Join makes the wanted drives, as many at once as there are processors; the
+// errors are those of [drive.Join]. Where the clocks of one of them can't be told
+// alone, the others are looked at, too.
+func (m *Memory) Join(wanted, others []drive.Request) ([]*drive.Drive, []error) {
+	drives, failed := make([]*drive.Drive, len(wanted)), make([]error, len(wanted))
+	each(len(wanted), func(i int) { drives[i], failed[i] = m.alone(wanted[i]) })
+	open := func(d *drive.Drive) bool { return d != nil && d.ClocksOpen() }
+	if len(wanted)+len(others) < 2 || !slices.ContainsFunc(drives, open) {
+		return drives, failed
+	}
+	clocks := make([][]drive.DeviceClock, len(drives))
+	for i, d := range drives {
+		if d != nil {
+			clocks[i] = d.Clocks
+		}
+	}
+	found := drive.CommonClocks(append(clocks, m.clocksOf(others)...), wanted[0].Clocks)
+	each(len(drives), func(i int) {
+		if len(found[i]) == 0 {
+			return
+		}
+		if d, err := drive.Join(wanted[i].WithClocks(drives[i], found[i])); err == nil {
+			drives[i] = d
+		}
+	})
+	return drives, failed
+}
+
+// alone joins one drive and remembers its clocks; one that can't be joined has
+// none.
+func (m *Memory) alone(r drive.Request) (*drive.Drive, error) {
+	d, err := drive.Join(r)
+	if err != nil {
+		m.keep(keyOf(r), nil)
+		return nil, err
+	}
+	m.keep(keyOf(r), d.Clocks)
+	return d, nil
+}
+
+// clocksOf returns the clocks of drives, which are joined where they are not
+// remembered.
+func (m *Memory) clocksOf(requests []drive.Request) [][]drive.DeviceClock {
+	all := make([][]drive.DeviceClock, len(requests))
+	each(len(requests), func(i int) {
+		var known bool
+		if all[i], known = m.recall(keyOf(requests[i])); known {
+			return
+		}
+		if d, err := m.alone(requests[i]); err == nil {
+			all[i] = d.Clocks
+		}
+	})
+	return all
+}
+
+// each does n things, as many at once as there are processors.
+func each(n int, do func(i int)) {
+	next := make(chan int)
+	var done sync.WaitGroup
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		done.Go(func() {
+			for i := range next {
+				do(i)
+			}
+		})
+	}
+	for i := range n {
+		next <- i
+	}
+	close(next)
+	done.Wait()
+}
