@@ -78,10 +78,21 @@ const (
 	beyond = 0.25
 )
 
-// stretch is how far a condition lies beyond the drive, in e-folds: of flow,
-// as far as its heat has arrived, and of speed.
-func (m model) stretch(speed, flow, arrived float64) float64 {
-	return math.Max(0, math.Log(flow/m.most))*arrived + math.Max(0, math.Log((1+speed)/(1+m.speed[1])))
+// stretched is the standard deviation, in K, that a rise has because its
+// condition lies beyond the drive: of flow, as far as its heat has arrived and at
+// once in what is picked up on the way, and of speed.
+func (m model) stretched(rise, speed, flow, arrived float64) float64 {
+	rise = math.Max(rise, m.rise/2)
+	beyondFlow, beyondSpeed := math.Max(0, math.Log(flow/m.most)), math.Max(0, math.Log((1+speed)/(1+m.speed[1])))
+	return beyond * (beyondFlow*(arrived*rise+(1-arrived)*m.pickedUp()) + beyondSpeed*rise)
+}
+
+// pickedUp is the part on the way at a steady flow on the level, K.
+func (m model) pickedUp() (k float64) {
+	for _, f := range m.shapes {
+		k += f.weight * math.Max(0, f.part[2])
+	}
+	return k
 }
 
 // independentNoise is the variance that each residual would have if it were

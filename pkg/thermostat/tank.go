@@ -209,11 +209,23 @@ func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rule
 // 1/13 per kelvin (workshop limits: full lift 11 to 15 K above the start) while
 // the coolant climbs by 5 to 20 K/min; at 0.5 to 1 l/s through the full lift a
 // hose of 0.1 to 0.5 l takes 3 to 9 s. The softness of the fitted start takes in
-// a part of that, and the lag of probes in and on metal.
+// a part of that, and the lag of probes in and on metal. What begins like the
+// square of time stays within the shapes' error ε of the rise for √ε of the time
+// that the rise takes, so that a slow logger sees it later.
 const (
-	tankLead   = 2.0 // s, on average
-	bottomLead = 4.0 // s: the radiator fills first
+	tankFills    = 30.0 // s, about what a tank takes to fill
+	radiatorLead = 2.0  // s, more for a bottom tank: the radiator fills first
 )
+
+// lead is the mean time from the first flow to what a probe on the tank shows
+// of it, s: 2 s where readings come every 2 s.
+func (tr *trace) lead() float64 {
+	ahead := tankFills * math.Sqrt(shapeError(tr.step))
+	if tr.role == drive.BottomTank {
+		ahead += radiatorLead
+	}
+	return ahead
+}
 
 // readingShare is how much of a step, to either side, a departure can lie from
 // where the shapes put it between two readings.
@@ -234,11 +246,7 @@ func (tr *trace) fitRise(c rise, speed []float64, rules Rules, v *verdict) {
 		v.reason = fmt.Sprintf("the rise of the %s at %.0f s is too close to an end of the record to be dated", tr.role, tr.t[c.peak])
 		return
 	}
-	ahead := tankLead
-	if tr.role == drive.BottomTank {
-		ahead = bottomLead
-	}
-	begin, held := p.Cause(changepoint.ExponentialLead(ahead), readingShare*tr.step, 0.95)
+	begin, held := p.Cause(changepoint.ExponentialLead(tr.lead()), readingShare*tr.step, 0.95)
 	span := series.Interval{From: held.Low, To: held.High}
 	if d := tr.departs(c, run, p.Quantile(0.025)); d < p.Quantile(0.025)-15-tr.step {
 		span.From = min(span.From, d-20)
@@ -293,9 +301,23 @@ func (tr *trace) onsetOf(c rise) (changepoint.Posterior, error) {
 	if tr.step > 4 {
 		shapes = append(shapes, filling()...)
 	}
-	height := tr.quantile(lo, hi, 1) - tr.quantile(lo, hi, 0)
+	height := tr.aboveCreep(lo, c, hi)
 	floor := max(tr.quantum, math.Sqrt(12)*shapeError(tr.step)*height) // a step of rounding has a deviation of 1/√12
 	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: 1, Quantization: floor, Shapes: shapes})
+}
+
+// aboveCreep is how far the tank rises within bins [lo, hi) beyond going on as
+// before the rise c.
+func (tr *trace) aboveCreep(lo int, c rise, hi int) float64 {
+	creep := 0.0
+	if c.from > lo+1 {
+		creep = max(0, (tr.y[c.from]-tr.y[lo])/(tr.t[c.from]-tr.t[lo]))
+	}
+	most := 0.0
+	for i := lo; i < hi; i++ {
+		most = max(most, tr.y[i]-tr.y[lo]-creep*(tr.t[i]-tr.t[lo]))
+	}
+	return most
 }
 
 // departs is when the tank left its creep for good on its way to the rise's
@@ -351,6 +373,7 @@ func (tr *trace) aroundRise(c rise, run [2]int) (lo, hi int) {
 	lo = max(run[0], min(tr.index(tr.t[c.peak]-150), c.peak-8))
 	hi = min(run[1], c.peak+2)
 	if tr.step > 4 {
+		hi = min(run[1], c.peak+3) // the onset may lie between the last two before the peak
 		for hi < run[1] && hi < c.peak+6 && tr.y[hi] > tr.y[hi-1]+0.5 {
 			hi++
 		}
