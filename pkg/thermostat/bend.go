@@ -173,10 +173,11 @@ func (tr *trace) bends(lv level, run [2]int, speed []float64) []bend {
 	parked := tr.parked(speed)
 	var all []bend
 	for i, slope := range slopes {
-		if slope <= 0.01 || c.Heights[i+1]-c.Heights[i] < 2 || i+1 < len(slopes) && slopes[i+1] > 0.4*slope {
+		end := cornerEnd(i, slopes, func(k int) float64 { return tr.t[lo+c.Knots[k+1]] - tr.t[lo+c.Knots[k]] }, func(k int) float64 { return c.Heights[k+1] - c.Heights[k] })
+		if slope <= 0.01 || c.Heights[i+1]-c.Heights[i] < leastClimb || end < len(slopes) && slopes[end] > 0.4*slope {
 			continue
 		}
-		b := bend{from: lo + c.Knots[i], at: lo + c.Knots[i+1], height: c.Heights[i+1]}
+		b := bend{from: lo + c.Knots[i], at: lo + c.Knots[end], height: c.Heights[end]}
 		if lo > 0 && tr.t[b.at]-tr.t[lo] < 60 {
 			continue // its climb lies in a gap
 		}
@@ -184,10 +185,24 @@ func (tr *trace) bends(lv level, run [2]int, speed []float64) []bend {
 			continue // the car stopped then
 		}
 		b.deficit = tr.shortfall(b.at, run, speed)
-		b.flattens = tr.flattens(b.at, slopes[:i+1], c.Knots, lo, speed)
+		b.flattens = tr.flattens(b.at, slopes[:end], c.Knots, lo, speed)
 		all = append(all, b)
 	}
 	return all
+}
+
+// leastClimb is the least gain of a piece that counts as a climb, K.
+const leastClimb = 2.0
+
+// cornerEnd is the piece with which the climb i is over: the next one, or the
+// one after short pieces on which it still climbs, but by too little to be a climb
+// of its own: lines that cut a corner.
+func cornerEnd(i int, slopes []float64, lasts, gain func(int) float64) int {
+	k := i + 1
+	for k < len(slopes) && slopes[k] > 0.4*slopes[i] && gain(k) < leastClimb && lasts(k) < longCorner {
+		k++
+	}
+	return k
 }
 
 // flattens goes back from the end of a climb, whose pieces have the slopes
