@@ -123,6 +123,9 @@ func (tr *trace) doubtBend(b bend, lv level, run [2]int, speed []float64, rules 
 		return fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", tr.degrees(tr.y[i]), tr.t[i], tr.degrees(lv.value)),
 			"the coolant fell with the load before"
 	}
+	if why := tr.neverShut(b.at, speed, rules); why != "" {
+		return fmt.Sprintf("the climb ends at %s, but before: %s", tr.degrees(b.height), why), "the coolant lost heat before as with a thermostat that is stuck open"
+	}
 	// A thermostat holds the coolant anywhere from its start to full lift, so a
 	// record that begins within that span of a bend has not seen it shut.
 	if first := tr.y[0]; first > rules.Lowest.Kelvin() && b.height-first < fullLift {

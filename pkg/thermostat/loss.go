@@ -38,15 +38,16 @@ const leastDriven = 700.0
 // oneSided is the normal distribution's 95 % quantile.
 const oneSided = 1.645
 
-// neverShut returns why a channel shows that coolant passed the radiator from
-// the start, empty if it does not: it loses heat, below any thermostat, faster
-// than a shut one lets it, and was driven for longer than a warm-up takes.
-func (tr *trace) neverShut(speed []float64, rules Rules) string {
+// neverShut returns why the first n bins of a channel show that coolant passed
+// the radiator from the start, empty if they do not: it loses heat, below any
+// thermostat, faster than a shut one lets it, and was driven for longer than a
+// warm-up takes.
+func (tr *trace) neverShut(n int, speed []float64, rules Rules) string {
 	if speed == nil {
 		return ""
 	}
-	loss, ok := heatloss.Fit(tr.t, tr.y, heatloss.Power(tr.t, speed), tr.parked(speed), tr.step, rules.Lowest.Kelvin())
-	if !ok || loss.Span < 20 || loss.Value-oneSided*loss.Error < 1/tr.leastTau() || tr.drivenBelow(speed, math.Inf(1)) < leastDriven {
+	loss, ok := heatloss.Fit(tr.t[:n], tr.y[:n], heatloss.Power(tr.t[:n], speed[:n]), tr.parked(speed)[:n], tr.step, rules.Lowest.Kelvin())
+	if !ok || loss.Span < 20 || loss.Value-oneSided*loss.Error < 1/tr.leastTau() || tr.drivenBelow(speed[:n], math.Inf(1)) < leastDriven {
 		return ""
 	}
 	return fmt.Sprintf("below %s the %s loses heat with a time constant of %.0f min (95 %%: under %.0f min), as fast as only a radiator that is never shut off takes it", tr.degrees(rules.Lowest.Kelvin()), tr.role, 1/loss.Value/60, 1/(loss.Value-oneSided*loss.Error)/60)
@@ -69,7 +70,7 @@ func (v *verdict) drained(tr *trace, speed []float64, rules Rules) {
 	if v.outcome != NotDecidable && v.outcome != NotReached {
 		return
 	}
-	if why := tr.neverShut(speed, rules); why != "" {
+	if why := tr.neverShut(len(tr.t), speed, rules); why != "" {
 		v.outcome, v.reason = StuckOpen, why
 	}
 }
