@@ -103,8 +103,13 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[r.at], fmt.Sprintf("also bends, at %s, which load explains less well than the other; the interval takes it in", tr.degrees(r.height))})
 		span.From, span.To = min(span.From, tr.t[r.at]-10), max(span.To, tr.t[r.at]+10)
 	}
+	if i := tr.peakBefore(b, run); i >= 0 && !known {
+		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[i], fmt.Sprintf("the coolant came to %s and fell again, before the climb to %s: a valve that opens as the load goes looks so, too; the interval takes it in", tr.degrees(tr.y[i]), tr.degrees(b.height))})
+		span.From = min(span.From, tr.t[i]-roundTrip-before)
+		v.vague = true
+	}
 	e := &Evidence{Role: tr.role, Model: Bend, Onset: onset(at-roundTripTypical, span), LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
-	v.vague = len(rivals) > 0
+	v.vague = v.vague || len(rivals) > 0
 	e.Says = fmt.Sprintf("climbs at %s/min, bends at %.0f s, then holds %s", tr.kelvins("%.1f", 60*p.Before), at, tr.degrees(lv.value))
 	v.evidence, v.outcome, v.firm = e, Opened, true
 	for i := tr.index(e.Onset.Value); i < run[1]; i++ {
@@ -114,6 +119,31 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 		}
 	}
 	v.reason = fmt.Sprintf("the coolant %s", e.Says)
+}
+
+// nearPeak is how far below a bend an earlier peak may lie that is the opening as
+// well, K: more than a third of a valve's lift.
+const nearPeak = 5.0
+
+// peakBefore returns the bin at which the coolant, before a bend, first came to a
+// height near the bend's from which it fell again, as when the valve opens while
+// the car slows; -1 if it did not.
+func (tr *trace) peakBefore(b bend, run [2]int) int {
+	fell := 1 + tr.quantum
+	top := run[0]
+	for i := run[0]; i < b.at; i++ {
+		if tr.y[i] > tr.y[top] {
+			top = i
+		}
+		if tr.y[top] >= b.height-nearPeak && tr.y[top]-tr.y[i] >= fell {
+			first := run[0]
+			for tr.y[first] < tr.y[top]-fell {
+				first++
+			}
+			return first
+		}
+	}
+	return -1
 }
 
 // doubtBend returns why a bend may be none, for the whole drive and for the
