@@ -130,12 +130,13 @@ const nearPeak = 5.0
 // the car slows; -1 if it did not.
 func (tr *trace) peakBefore(b bend, run [2]int) int {
 	fell := 1 + tr.quantum
+	height := min(b.height, tr.y[b.at]) // a line through two peaks ends above both
 	top := run[0]
 	for i := run[0]; i < b.at; i++ {
 		if tr.y[i] > tr.y[top] {
 			top = i
 		}
-		if tr.y[top] >= b.height-nearPeak && tr.y[top]-tr.y[i] >= fell {
+		if tr.y[top] >= height-nearPeak && tr.y[top]-tr.y[i] >= fell {
 			first := run[0]
 			for tr.y[first] < tr.y[top]-fell {
 				first++

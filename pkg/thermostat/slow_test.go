@@ -39,3 +39,37 @@ func everyTenth(d *drive.Drive) *drive.Drive {
 	}
 	return d
 }
+
+// Coolant that came near a bend's height before and fell again may have been let
+// out then; one that only paused, or turned far below, was not.
+func TestPeakBefore(t *testing.T) {
+	for _, c := range []struct {
+		name       string
+		peak, fall float64 // °C at 600 s, K until 900 s
+		want       float64 // s, 0 for none
+	}{
+		{"opened as the car slowed", 82, 3, 590},
+		{"a shelf", 82, 0, 0},
+		{"a stop far below", 70, 3, 0},
+	} {
+		tr := trace{quantum: 0.1}
+		for x := 0.0; x < 1300; x += 2 {
+			y := c.peak
+			switch {
+			case x < 600:
+				y = 18 + (c.peak-18)*x/600
+			case x < 900:
+				y -= c.fall * (x - 600) / 300
+			default:
+				y += (84 - c.peak + c.fall) * (x - 900) / 400
+				y -= c.fall
+			}
+			tr.t, tr.y = append(tr.t, x), append(tr.y, celsius(y))
+		}
+		at := len(tr.t) - 1
+		got := tr.peakBefore(bend{at: at, height: tr.y[at]}, [2]int{0, len(tr.t)})
+		if c.want == 0 && got >= 0 || c.want > 0 && (got < 0 || math.Abs(tr.t[got]-c.want) > 10) {
+			t.Errorf("%s: bin %d, want %.0f s", c.name, got, c.want)
+		}
+	}
+}
