@@ -66,7 +66,8 @@ func (l line) contributions(at, scale float64, drives []Analysis) []estimate.Con
 
 // overAmbient fits rises at their ambients, and gives the rise at another. The
 // level is free, the slope has the prior, the scatter between drives a
-// half-normal one of the given scale. It is integrated on a grid.
+// half-normal one whose mean is the given scale, which is a typical scatter. It
+// is integrated on a grid.
 func overAmbient(rise, ambient []float64, at, scale float64) line {
 	n := float64(len(rise))
 	level := math.Max(1, mean(rise))
@@ -94,7 +95,7 @@ func overAmbient(rise, ambient []float64, at, scale float64) line {
 		det := a11*a22 - a12*a12
 		r, k := (a22*b1-a12*b2)/det, (a11*b2-a12*b1)/det
 		grid[i] = line{value: r, variance: a22 / det, slope: k, slopeVariance: a11 / det, scatter: tau}
-		log[i] = n/2*math.Log(w) - math.Log(det)/2 - (k-k0)*(k-k0)/(u*u)/2 - tau*tau/(scale*scale)/2
+		log[i] = n/2*math.Log(w) - math.Log(det)/2 - (k-k0)*(k-k0)/(u*u)/2 - tau*tau/(scale*scale)/math.Pi
 		for j := range rise {
 			e := rise[j] - r - k*(ambient[j]-at)
 			log[i] -= w * e * e / 2
