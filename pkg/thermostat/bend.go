@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/course"
 )
 
 // bend is the end of a climb: bins from the climb's begin to its end.
@@ -74,7 +75,7 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], why})
 		return
 	}
-	p, err := tr.onset(lo, hi, bendShapes)
+	p, err := tr.onset(lo, hi, course.Bends)
 	if err != nil {
 		v.outcome = NotDecidable
 		v.reason = fmt.Sprintf("the bend at %.0f s is too close to an end of the record to be dated", tr.t[lv.reached])
@@ -187,9 +188,6 @@ func (tr *trace) holdsTight(lv level) bool {
 		tr.quantile(lv.reached, n, 0.8)-tr.quantile(lv.reached, n, 0.2) <= 2.2
 }
 
-// bendShapes are the courses that a departure from the climb may take.
-var bendShapes = []changepoint.Shape{changepoint.Power(1), changepoint.Power(2), changepoint.LaggedRamp(6, 1), changepoint.LaggedRamp(25, 1)}
-
 func (tr *trace) onset(lo, hi int, shapes []changepoint.Shape) (changepoint.Posterior, error) {
 	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: -1, Quantization: tr.quantum, Shapes: shapes})
 }
@@ -257,13 +255,13 @@ func (tr *trace) flattens(at int, slopes []float64, knots []int, lo int, speed [
 // shortfall is by how much the coolant, within four minutes after bin at,
 // falls behind what the warm-up so far predicts under the load since.
 func (tr *trace) shortfall(at int, run [2]int, speed []float64) float64 {
-	w, ok := fitWarmup(tr, speed, 0, at)
+	w, ok := tr.warming(speed, at)
 	if !ok {
 		return math.NaN()
 	}
 	gain, most := 0.0, 0.0
 	for i := at + 1; i < run[1] && tr.t[i] < tr.t[at]+240; i++ {
-		gain += w.rate(valueAt(speed, i), tr.y[i]) * (tr.t[i] - tr.t[i-1])
+		gain += w.Rate(valueAt(speed, i), tr.y[i]) * (tr.t[i] - tr.t[i-1])
 		most = max(most, gain-(tr.y[i]-tr.y[at]))
 	}
 	return most
@@ -334,7 +332,7 @@ func (tr *trace) rivals(all []bend, pick int, lv level, allowed float64) (rivals
 // a change of load.
 func (tr *trace) climbsOn(all []bend, speed []float64) bool {
 	first := all[0]
-	w, ok := fitWarmup(tr, speed, 0, first.at)
+	w, ok := tr.warming(speed, first.at)
 	if !ok {
 		return false
 	}
@@ -347,7 +345,7 @@ func (tr *trace) climbsOn(all []bend, speed []float64) bool {
 		}
 		gain := 0.0
 		for i := b.from + 1; i <= b.at; i++ {
-			gain += w.rate(valueAt(speed, i), tr.y[i]) * (tr.t[i] - tr.t[i-1])
+			gain += w.Rate(valueAt(speed, i), tr.y[i]) * (tr.t[i] - tr.t[i-1])
 		}
 		if tr.y[b.at]-tr.y[b.from] > 0.5*gain {
 			return true

@@ -3,6 +3,8 @@ package thermostat
 import (
 	"fmt"
 	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/warming"
 )
 
 // On the engine side the coolant climbs until the thermostat opens, often
@@ -185,7 +187,7 @@ func (tr *trace) doubtLevel(lv level, speed []float64, rules Rules) string {
 	if speed == nil && held < 300 {
 		return fmt.Sprintf("it is held for %.0f s only, and without a speed channel a light load can do that", held)
 	}
-	w, ok := fitWarmup(tr, speed, 0, lv.reached)
+	w, ok := tr.warming(speed, lv.reached)
 	if !ok {
 		if held > 4*rules.RegulationTime {
 			return ""
@@ -202,7 +204,7 @@ func (tr *trace) doubtLevel(lv level, speed []float64, rules Rules) string {
 		if speed != nil {
 			v = speed[i]
 		}
-		deficit += w.rate(v, tr.y[i]) * dt
+		deficit += w.Rate(v, tr.y[i]) * dt
 	}
 	deficit -= tr.y[n-1] - lv.value
 	if held < rules.RegulationTime {
@@ -255,6 +257,14 @@ const leastWarming = 0.06
 func (tr *trace) laysBack(start, highest float64, speed []float64, rules Rules) bool {
 	driven := tr.drivenBelow(speed, rules.Lowest.Kelvin())
 	return driven > leastDriven && (highest-start < leastWarming*driven || tr.falls(speed, rules.Lowest.Kelvin(), 1.5, rules) >= 0)
+}
+
+// warming is the law of the warm-up before bin n.
+func (tr *trace) warming(speed []float64, n int) (warming.Law, bool) {
+	if speed != nil {
+		speed = speed[:n]
+	}
+	return warming.Fit(tr.t[:n], tr.y[:n], speed, tr.step)
 }
 
 // drivenFast is for how long the car was driven at PlateauSpeed and more, s.

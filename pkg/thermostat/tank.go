@@ -8,6 +8,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/course"
 )
 
 // Behind a closed thermostat the radiator creeps up by leak and conduction;
@@ -253,37 +254,6 @@ func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rule
 	return "", false
 }
 
-// Between the first flow and the first rise that a probe on the tank could
-// show, the coolant has to fill the hose and the tank to stir. A valve lifts by
-// 1/13 per kelvin (workshop limits: full lift 11 to 15 K above the start) while
-// the coolant climbs by 5 to 20 K/min; at 0.5 to 1 l/s through the full lift a
-// hose of 0.1 to 0.5 l takes 3 to 9 s. The softness of the fitted start takes in
-// a part of that, and the lag of probes in and on metal. What begins like the
-// square of time stays within the shapes' error ε of the rise for √ε of the time
-// that the rise takes, so that a slow logger sees it later.
-const (
-	tankFills    = 28.0 // s, about what a tank takes to fill
-	radiatorLead = 2.0  // s, more for a bottom tank: the radiator fills first
-)
-
-// lead is the mean time from the first flow to what a probe on the tank shows
-// of it, s: 2 s where readings come every 2 s.
-func (tr *trace) lead() float64 {
-	ahead := tankFills * math.Sqrt(shapeError(tr.step))
-	if tr.role == drive.BottomTank {
-		ahead += radiatorLead
-	}
-	return ahead
-}
-
-// readingShare is how much of a step, to either side, a departure can lie from
-// where the shapes put it between two readings.
-const readingShare = 0.33
-
-// shapeError is what the shapes of a rise are wrong by, as a share of it: the
-// more, the less readings there are to choose a shape by.
-func shapeError(step float64) float64 { return min(0.0025*step, 0.02) }
-
 // fitRise dates the onset: a straight creep, then a departure of unknown
 // softness up to the steepest point, or up to the rise's end where readings are
 // so rare that the steepest point says little.
@@ -295,7 +265,7 @@ func (tr *trace) fitRise(c rise, speed []float64, rules Rules, v *verdict) {
 		v.reason = fmt.Sprintf("the rise of the %s at %.0f s is too close to an end of the record to be dated", tr.role, tr.t[c.peak])
 		return
 	}
-	begin, held := p.Cause(changepoint.ExponentialLead(tr.lead()), readingShare*tr.step, 0.95)
+	begin, held := p.Cause(changepoint.ExponentialLead(course.Lead(tr.step, tr.role == drive.BottomTank)), course.ReadingShare*tr.step, 0.95)
 	span := series.Interval{From: held.Low, To: held.High}
 	if d := tr.departs(c, run, p.Quantile(0.025)); d < p.Quantile(0.025)-15-tr.step {
 		span.From = min(span.From, d-20)
@@ -346,12 +316,12 @@ func (tr *trace) firstStep(steps []rise, c rise, rules Rules) rise {
 // onsetOf is the posterior of a rise's begin.
 func (tr *trace) onsetOf(c rise) (changepoint.Posterior, error) {
 	lo, hi := tr.aroundRise(c, tr.runOf(c.peak))
-	shapes := softStarts()
+	shapes := course.SoftStarts()
 	if tr.step > 4 {
-		shapes = append(shapes, filling()...)
+		shapes = append(shapes, course.Filling()...)
 	}
 	height := tr.aboveCreep(lo, c, hi)
-	floor := max(tr.quantum, math.Sqrt(12)*shapeError(tr.step)*height) // a step of rounding has a deviation of 1/√12
+	floor := max(tr.quantum, math.Sqrt(12)*course.ShapeError(tr.step)*height) // a step of rounding has a deviation of 1/√12
 	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: 1, Quantization: floor, Shapes: shapes})
 }
 
@@ -433,30 +403,4 @@ func (tr *trace) aroundRise(c rise, run [2]int) (lo, hi int) {
 	return lo, hi
 }
 
-// filling are courses of a tank that fills within a few readings: one or two
-// lags in a row, up to the end.
-func filling() []changepoint.Shape {
-	var shapes []changepoint.Shape
-	for _, tau := range []float64{3, 6, 12, 25} {
-		shapes = append(shapes, changepoint.Relaxation(tau), func(since float64) float64 {
-			x := since / tau
-			return 1 - (1+x)*math.Exp(-x)
-		}, func(since float64) float64 {
-			x := since / tau
-			return 1 - (1+x+x*x/2)*math.Exp(-x)
-		})
-	}
-	return shapes
-}
-
 func celsius(c float64) float64 { return quantity.Celsius(c).Kelvin() }
-
-// softStarts are the courses that a departure may take: the valve lifts in
-// proportion to time, and metal and probe lag behind it.
-func softStarts() []changepoint.Shape {
-	shapes := []changepoint.Shape{changepoint.Power(1), changepoint.Power(2), changepoint.Power(3)}
-	for _, tau := range []float64{3, 6, 12, 25} {
-		shapes = append(shapes, changepoint.LaggedRamp(tau, 1), changepoint.LaggedRamp(tau, 2))
-	}
-	return shapes
-}
