@@ -130,7 +130,7 @@ proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as c
 	$(GO) test -tags proof -timeout 30m -run 'TestSuiteUnderGarbageCollection|TestRandomPrograms' ./kernelsetup/internal/equality
 
 heat-proof: ## how often the parts of the rise and its predictions hold, on both simulators (six minutes)
-	BONNETBOOK_PROOF_SEED=$${BONNETBOOK_PROOF_SEED:-20261127} BONNETBOOK_PROOF_CARS=$${BONNETBOOK_PROOF_CARS:-220} \
+	BONNETBOOK_PROOF_SEED=$${BONNETBOOK_PROOF_SEED:-20261128} BONNETBOOK_PROOF_CARS=$${BONNETBOOK_PROOF_CARS:-220} \
 	  $(GO) test -tags proof -count=1 -v -run 'TestCoverage|TestAmbient' -timeout 60m ./pkg/heat
 
 loop-coverage: ## how much of the machine's loop its package's tests run; fails below 95 %, stores the figure

@@ -1,23 +1,26 @@
 package heat
 
 import (
+	"fmt"
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/regression"
 )
 
 // How the rise follows the outside temperature is known of no car beforehand.
-// A rise in proportion to (coolant − ambient) loses 1.4 % of itself for each
-// kelvin, one that does not care loses nothing, and an unchanged real car
-// gained 0.7 ± 0.4 %/K at 60 to 95 km/h and lost 0.2 ± 0.3 %/K above
-// (+0.05 ± 0.03 and −0.01 ± 0.02 K/K of 6.8 and 6.2 K over 57 drives of a
-// published road data set). The prior holds them all within one
+// A rise in proportion to (coolant − ambient) loses 1/(coolant − ambient) of
+// itself for each kelvin: 1.1 % in frost of −10 °C, 2.0 % at 35 °C, with coolant
+// at 85 °C. One that does not care loses nothing, and an unchanged real car
+// gained 0.7 ± 0.4 %/K at 60 to 95 km/h, up to 1.5 % then, and lost
+// 0.2 ± 0.3 %/K above (+0.05 ± 0.03 and −0.01 ± 0.02 K/K of 6.8 and 6.2 K over
+// 57 drives of a published road data set). The prior holds them all within one
 // standard deviation, so that a few drives on days of different warmth outweigh
 // it.
 const (
 	slopeMean      = 0.0 // share of the rise per K
-	slopeDeviation = 0.016
+	slopeDeviation = 0.02
 )
 
 // dayScatter is the standard deviation between the means of drives of one
@@ -46,11 +49,25 @@ type line struct {
 	value, variance      float64 // K, K² at the ambient asked for
 	slope, slopeVariance float64 // K/K, its square
 	scatter              float64 // K, between drives
+	centre               float64 // K, the mean ambient: level and slope are independent there
+}
+
+// contributions are what the drives leave open at an ambient temperature: their
+// level, which all temperatures share, and the slope, which acts by the distance
+// from their mean.
+func (l line) contributions(at, scale float64, drives []Analysis) []estimate.Contribution {
+	far := at - l.centre
+	slope := far * math.Sqrt(l.slopeVariance)
+	return []estimate.Contribution{
+		{Source: sourceOf(estimate.Scatter, fmt.Sprintf("days of %.1f K", scale), drives), Effect: math.Sqrt(math.Max(0, l.variance-slope*slope))},
+		{Source: sourceOf(estimate.Scatter, "how the rise follows the outside temperature", drives), Effect: slope},
+	}
 }
 
 // overAmbient fits rises at their ambients, and gives the rise at another. The
 // level is free, the slope has the prior, the scatter between drives a
-// half-normal one of the given scale. It is integrated on a grid.
+// half-normal one whose mean is the given scale, which is a typical scatter. It
+// is integrated on a grid.
 func overAmbient(rise, ambient []float64, at, scale float64) line {
 	n := float64(len(rise))
 	level := math.Max(1, mean(rise))
@@ -77,8 +94,8 @@ func overAmbient(rise, ambient []float64, at, scale float64) line {
 		b1, b2 := w*sy, w*sxy+k0/(u*u)
 		det := a11*a22 - a12*a12
 		r, k := (a22*b1-a12*b2)/det, (a11*b2-a12*b1)/det
-		grid[i] = line{r, a22 / det, k, a11 / det, tau}
-		log[i] = n/2*math.Log(w) - math.Log(det)/2 - (k-k0)*(k-k0)/(u*u)/2 - tau*tau/(scale*scale)/2
+		grid[i] = line{value: r, variance: a22 / det, slope: k, slopeVariance: a11 / det, scatter: tau}
+		log[i] = n/2*math.Log(w) - math.Log(det)/2 - (k-k0)*(k-k0)/(u*u)/2 - tau*tau/(scale*scale)/math.Pi
 		for j := range rise {
 			e := rise[j] - r - k*(ambient[j]-at)
 			log[i] -= w * e * e / 2
@@ -92,6 +109,7 @@ func overAmbient(rise, ambient []float64, at, scale float64) line {
 		all.value, all.slope, all.scatter = all.value+p*l.value, all.slope+p*l.slope, all.scatter+p*l.scatter
 		square, slopeSquare = square+p*(l.value*l.value+l.variance), slopeSquare+p*(l.slope*l.slope+l.slopeVariance)
 	}
+	all.centre = mean(ambient)
 	all.variance = square - all.value*all.value
 	all.slopeVariance = slopeSquare - all.slope*all.slope
 	return all

@@ -5,8 +5,10 @@ package heat
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/judge/car"
 )
 
@@ -45,9 +47,12 @@ func TestAmbient(t *testing.T) {
 					}
 					rise[i] = p
 				}
+				change, err := estimate.Difference("change", onStillDay(rise[1]), onStillDay(rise[0]))
+				if err != nil {
+					t.Fatal(err)
+				}
 				truth := c.cruise(to, speed) - c.cruise(from, speed)
-				got := rise[1].Intake.Kelvin() - to - (rise[0].Intake.Kelvin() - from)
-				half := (rise[1].High.Kelvin() - rise[1].Low.Kelvin()) / 2
+				got, half := change.Value-(to-from), change.Interval.Width()/2
 				for _, name := range []string{law, "all laws"} {
 					sum.note(fmt.Sprintf("%-14s %d drives, %+.0f K", name, n, to-from), true, got, got-half, got+half, truth)
 				}
@@ -67,4 +72,14 @@ func TestAmbient(t *testing.T) {
 	simulated(t, seed, cars, 5, 3, 23, count(&own, "own"))
 	slices.Sort(own.names)
 	own.print("own simulator: change of the rise at a steady 80 km/h on another day")
+}
+
+// onStillDay is a prediction without what the day asked for does of its own: the
+// bench that the truth comes from has still days.
+func onStillDay(p Prediction) Estimate {
+	e := p.Estimate()
+	e.Contributions = slices.DeleteFunc(slices.Clone(e.Contributions), func(c estimate.Contribution) bool {
+		return strings.HasPrefix(c.Source.ID, anotherDay)
+	})
+	return e
 }

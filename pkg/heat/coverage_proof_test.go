@@ -52,7 +52,7 @@ func (c *tally) note(name string, known bool, value, low, high, truth float64) {
 }
 
 func (c *tally) print(title string) {
-	fmt.Printf("\n%s\n  %-34s %5s %6s %7s %7s %7s %7s\n", title, "", "asked", "given", "held %", "width", "bias", "sd")
+	fmt.Printf("\n%s\n  %-46s %5s %6s %7s %7s %7s %7s\n", title, "", "asked", "given", "held %", "width", "bias", "sd")
 	for _, n := range c.names {
 		r := c.rows[n]
 		k := len(r.errors)
@@ -62,7 +62,7 @@ func (c *tally) print(title string) {
 		if k > 1 {
 			width, sd = w[k/2], deviation(r.errors)
 		}
-		fmt.Printf("  %-34s %5d %6d %7.1f %7.2f %+7.2f %7.2f\n", n, r.asked, k, 100*float64(r.held)/float64(k), width, mean(r.errors), sd)
+		fmt.Printf("  %-46s %5d %6d %7.1f %7.2f %+7.2f %7.2f\n", n, r.asked, k, 100*float64(r.held)/float64(k), width, mean(r.errors), sd)
 	}
 }
 
@@ -88,22 +88,17 @@ func TestCoverage(t *testing.T) {
 		var partsTally, pulls tally
 		f := func(c proofCar) {
 			for i, x := range c.courses {
-				a, blocks, ok := examined(t, x)
-				if !ok {
-					continue
-				}
-				noteParts(&partsTally, a, blocks, x)
-				if i > 0 || a.model.why != "" {
-					continue
-				}
-				for _, p := range c.pulls(x.ambient) {
-					got, err := a.Predict(p.condition)
-					if err != nil {
-						t.Fatal(err)
+				for _, known := range []struct {
+					of string
+					x  course
+				}{{"", x}, {", probes compared", x.compared()}} {
+					a, blocks, ok := examined(t, known.x)
+					if !ok {
+						continue
 					}
-					amb := p.condition.Ambient.Kelvin()
-					for _, name := range []string{p.kind, fmt.Sprintf("%s, %.0f %%", p.kind, 100*p.condition.Grade)} {
-						pulls.note(name, true, got.Intake.Kelvin()-amb, got.Low.Kelvin()-amb, got.High.Kelvin()-amb, p.rise)
+					noteParts(&partsTally, known.of, a, blocks, known.x)
+					if i == 0 && a.model.why == "" {
+						notePulls(t, &pulls, known.of, a, c.pulls(x.ambient))
 					}
 				}
 			}
@@ -121,11 +116,25 @@ func TestCoverage(t *testing.T) {
 	}
 }
 
+// notePulls compares predictions with the truth of a further day.
+func notePulls(t *testing.T, c *tally, known string, a Analysis, pulls []pull) {
+	for _, p := range pulls {
+		got, err := a.Predict(p.condition)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ambient := p.condition.Ambient.Kelvin()
+		for _, name := range []string{p.kind + known, fmt.Sprintf("%s%s, %.0f %%", p.kind, known, 100*p.condition.Grade)} {
+			c.note(name, true, got.Intake.Kelvin()-ambient, got.Low.Kelvin()-ambient, got.High.Kelvin()-ambient, p.rise)
+		}
+	}
+}
+
 // noteParts compares the parts with the truth over the blocks that they are
 // stated for.
-func noteParts(c *tally, a Analysis, blocks []block, x course) {
+func noteParts(c *tally, known string, a Analysis, blocks []block, x course) {
 	note := func(e Estimate, truth float64) {
-		c.note(e.Name, e.Known(), e.Value, e.Interval.Low, e.Interval.High, truth)
+		c.note(e.Name+known, e.Known(), e.Value, e.Interval.Low, e.Interval.High, truth)
 	}
 	at := int(x.opening)
 	before := math.NaN()

@@ -78,10 +78,18 @@ const (
 	beyond = 0.25
 )
 
-// stretch is how far a condition lies beyond the drive, in e-folds: of flow,
-// as far as its heat has arrived, and of speed.
-func (m model) stretch(speed, flow, arrived float64) float64 {
-	return math.Max(0, math.Log(flow/m.most))*arrived + math.Max(0, math.Log((1+speed)/(1+m.speed[1])))
+// atOnce is the share of that which a flow beyond the drive's does before its heat
+// has arrived: more air takes up less on its way, and comes from other corners of
+// the bay. Judgement, too: the one simulator's rise falls by 2 K in the first ten
+// seconds of a pull, the other's stays.
+const atOnce = 0.4
+
+// stretched is the standard deviation, in K, that a rise has because its
+// condition lies beyond the drive: of flow, by how much of its heat has arrived,
+// and of speed.
+func (m model) stretched(rise, speed, flow, arrived float64) float64 {
+	beyondFlow, beyondSpeed := math.Max(0, math.Log(flow/m.most)), math.Max(0, math.Log((1+speed)/(1+m.speed[1])))
+	return beyond * math.Max(rise, m.rise/2) * (beyondFlow*(arrived+(1-arrived)*atOnce) + beyondSpeed)
 }
 
 // independentNoise is the variance that each residual would have if it were

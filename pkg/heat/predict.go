@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -50,7 +51,10 @@ type Prediction struct {
 
 // Estimate returns the intake temperature as an estimate in the unit in
 // which the drive is read; the interval holds the mean of a drive at the
-// condition.
+// condition. In the difference of two predictions from the same drives
+// ([estimate.Difference]) the probes' errors cancel and so does what the drives'
+// own days did; what the outside temperature does counts over the difference of
+// the two temperatures.
 func (p Prediction) Estimate() Estimate {
 	e := estimate.Between(p.of.name, p.Intake.Kelvin(), p.units.Of(quantity.KindTemperature),
 		estimate.Interval{Low: p.Low.Kelvin(), High: p.High.Kelvin(), Level: level}, estimate.Propagated, math.NaN())
@@ -105,7 +109,7 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 		flow = steadyAirflow(v, c.Grade)
 	}
 	var rise, ambient []float64
-	var own, way, carried float64
+	var own, way, carried, driven float64
 	for _, a := range drives {
 		m := a.model
 		if m.why != "" {
@@ -118,16 +122,20 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 		if c.Held > 0 {
 			arrived = -math.Expm1(-c.Held.Seconds() / 110)
 		}
-		extra := beyond * m.stretch(v, flow, arrived) * math.Max(value, m.rise/2)
+		extra := m.stretched(value, v, flow, arrived)
 		own += extra * extra / float64(len(drives))
 		way += onWay / float64(len(drives))
 		carried += value / float64(len(drives))
+		driven += dayScatter(m.reference, m.flow*m.meanFlow) / float64(len(drives))
 	}
-	l := overAmbient(rise, ambient, t, dayScatter(v, flow))
+	// The drives' own days shifted what they saw at their speeds; the day asked
+	// for shifts what happens at the condition.
+	l := overAmbient(rise, ambient, t, driven)
 	p := Prediction{of: subject{drives[0].Drive, "intake at another condition", drives[0].units}, units: drives[0].units}
-	p.contributions = append(append(p.contributions, drives[0].model.probes...),
-		estimate.Contribution{Source: p.of.source(estimate.ModelSpread), Effect: math.Sqrt(own)},
-		estimate.Contribution{Source: p.of.source(estimate.Scatter), Effect: math.Sqrt(l.variance + l.scatter*l.scatter)})
+	p.contributions = append(append(p.contributions, drives[0].model.probes...), l.contributions(t, driven, drives)...)
+	p.contributions = append(p.contributions,
+		estimate.Contribution{Source: sourceOf(estimate.ModelSpread, fmt.Sprintf("the rise at %.1f m/s and an air flow of %.2f held for %v", v, flow, c.Held), drives), Effect: math.Sqrt(own)},
+		estimate.Contribution{Source: sourceOf(estimate.Scatter, fmt.Sprintf(anotherDay+" at %.1f K, %.1f m/s and an air flow of %.2f held for %v", t, v, flow, c.Held), drives), Effect: l.scatter * dayScatter(v, flow) / driven})
 	square := 0.0
 	for _, k := range p.contributions {
 		square += k.Effect * k.Effect
@@ -145,6 +153,18 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 	p.Carried = quantity.KelvinDifference(math.Max(0, l.value) * (1 - part))
 	p.Warnings = extrapolation(c, flow, drives)
 	return p, nil
+}
+
+// anotherDay begins the name of what the day asked for does of its own.
+const anotherDay = "another day,"
+
+// sourceOf is a source that all predictions from the same drives share.
+func sourceOf(kind estimate.SourceKind, what string, drives []Analysis) estimate.Source {
+	names := make([]string, len(drives))
+	for i, a := range drives {
+		names[i] = fmt.Sprintf("%q", a.Drive)
+	}
+	return estimate.Source{Kind: kind, ID: what + ", drives " + strings.Join(names, ", ")}
 }
 
 // heatAt is the lagged flow of a shape at a condition.

@@ -3,9 +3,11 @@
 package heat
 
 import (
+	"maps"
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strconv"
 	"testing"
 	"time"
@@ -13,6 +15,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/judge"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/judge/car"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/judge/instrument"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/proving"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/simulate"
@@ -23,13 +26,14 @@ import (
 type course struct {
 	name           string
 	drive          *drive.Drive
+	probes         probes
 	ambient        float64 // K, at the start
 	rise, radiator []float64
 	opening        float64 // s, NaN without one
 }
 
-// A pull is a load held after a settled cruise at 85 km/h on the level: what
-// Predict is asked, and the true rise in K.
+// A pull is a load held after a settled cruise at 85 km/h on the level, on a day
+// of its own: what Predict is asked, and the true rise in K.
 type pull struct {
 	kind      string
 	condition Condition
@@ -62,6 +66,15 @@ func judged(t testing.TB, seed uint64, cars, drives int, season car.Season, law 
 		if err != nil {
 			t.Fatal(err)
 		}
+		random := rand.New(rand.NewPCG(s, 0x70726f6265))
+		errors := drawProbes(random)
+		for j := range c.Probes {
+			for place, role := range map[instrument.Place]drive.Role{instrument.Intake: drive.Intake, instrument.Grille: drive.Ambient} {
+				if c.Probes[j].Place == place {
+					c.Probes[j].OffsetK = errors.class[role]
+				}
+			}
+		}
 		one := proofCar{name: c.Variant}
 		for _, d := range c.Drives {
 			rec, err := proving.Drive(c, d)
@@ -71,7 +84,7 @@ func judged(t testing.TB, seed uint64, cars, drives int, season car.Season, law 
 			r := d.Run
 			r.Without = car.RadiatorAir
 			without := r.Do()
-			course := course{name: c.Variant, drive: rec, ambient: d.Run.Day.AmbientC + 273.15, opening: d.Trace.FirstFlowS}
+			course := course{name: c.Variant, drive: rec, probes: errors, ambient: d.Run.Day.AmbientC + 273.15, opening: d.Trace.FirstFlowS}
 			for j := range min(d.Trace.Len(), without.Len()) {
 				course.rise = append(course.rise, d.Trace.RiseK(j))
 				course.radiator = append(course.radiator, d.Trace.RiseK(j)-without.RiseK(j))
@@ -79,9 +92,14 @@ func judged(t testing.TB, seed uint64, cars, drives int, season car.Season, law 
 			one.courses = append(one.courses, course)
 		}
 		one.pulls = func(ambient float64) (all []pull) {
-			l := c.Load(0, ambient-273.15)
+			bench := otherDay{c.Car, c.Intakes[0], car.DrawDay(car.Season{LowC: ambient - 273.15, HighC: ambient - 273.15}, car.Scatter{K: 1.2, Common: math.NaN()}, random)}
+			var pulls []car.Pull
+			var climbs []car.Climb
+			for _, g := range car.Grades {
+				pulls, climbs = append(pulls, bench.pull(g)), append(climbs, bench.climb(80/3.6, g))
+			}
 			cruise := Condition{Ambient: kelvinOf(ambient), Before: speedOf(85 / 3.6)}
-			for _, p := range l.Pulls {
+			for _, p := range pulls {
 				for k, held := range []float64{10, 60, 300} {
 					x := cruise
 					x.Speed, x.Grade, x.Held = speedOf(p.SpeedMPS[k]), p.GradeMPM, time.Duration(held*float64(time.Second))
@@ -89,7 +107,7 @@ func judged(t testing.TB, seed uint64, cars, drives int, season car.Season, law 
 					all = append(all, pull{pullKind(held, "full throttle"), x, p.RiseK[k]})
 				}
 			}
-			for _, p := range l.Climbs {
+			for _, p := range climbs {
 				x := cruise
 				x.Before, x.Speed, x.Grade, x.Held = speedOf(80/3.6), speedOf(p.SpeedMPS), p.GradeMPM, 300*time.Second
 				all = append(all, pull{pullKind(300, "held 80 km/h"), x, p.RiseK})
@@ -101,6 +119,39 @@ func judged(t testing.TB, seed uint64, cars, drives int, season car.Season, law 
 		}
 		f(one)
 	}
+}
+
+// probes are the constant errors of a car's probes in K: those of probes of
+// which only the class is known, anything within ±2.5 K (IEC 60584-1, class 2),
+// and those that a comparison to within comparedTo left.
+type probes struct{ class, left map[drive.Role]float64 }
+
+// comparedTo is the standard uncertainty that an owner's comparison leaves, K.
+const comparedTo = 0.3
+
+func drawProbes(random *rand.Rand) probes {
+	p := probes{map[drive.Role]float64{}, map[drive.Role]float64{}}
+	for _, r := range []drive.Role{drive.Ambient, drive.Intake, drive.EngineBay, drive.TopTank, drive.RadiatorAir} {
+		p.class[r], p.left[r] = 5*random.Float64()-2.5, comparedTo*random.NormFloat64()
+	}
+	return p
+}
+
+// compared is the course as read by probes that were compared.
+func (x course) compared() course {
+	d := *x.drive
+	d.Channels = maps.Clone(x.drive.Channels)
+	for _, r := range []drive.Role{drive.Intake, drive.Ambient} {
+		c := *d.Channels[r]
+		v := slices.Clone(c.Series.Value)
+		for i := range v {
+			v[i] += x.probes.left[r] - x.probes.class[r]
+		}
+		c.Uncertainty, c.Series = comparedTo, c.Series.With(c.Series.Name, c.Series.Dimension, v)
+		d.Channels[r] = &c
+	}
+	x.drive = &d
+	return x
 }
 
 func pullKind(held float64, what string) string {
@@ -121,22 +172,19 @@ func simulated(t testing.TB, seed uint64, cars, drives int, low, high float64, f
 		c.RadiatorToBay = min(c.RadiatorToBay, 0.9)
 		c.Thermostat.Start = 273.15 + between(74, 90)
 		in.BayShare, in.DuctUA = between(0.3, 0.95), max(0, between(-1, 2))
-		offsets := map[drive.Role]float64{}
-		for _, r := range []drive.Role{drive.Ambient, drive.Intake, drive.EngineBay, drive.TopTank, drive.RadiatorAir} {
-			offsets[r] = math.Max(-2.5, math.Min(2.5, 0.9*random.NormFloat64()))
-		}
+		errors := drawProbes(random)
 		one := proofCar{name: "own"}
 		for n := range drives {
 			w := simulate.Conditions{Ambient: 273.15 + between(low, high), Drift: between(-1, 2), Day: simulate.DrawDay(random)}
 			h := simulate.Run(c, in, simulate.Drive(mixedRoad(random), 1, random), w)
-			x := course{name: "own", ambient: w.Ambient, opening: h.Opening, drive: recorded(t, h, offsets, random, n)}
+			x := course{name: "own", probes: errors, ambient: w.Ambient, opening: h.Opening, drive: recorded(t, h, errors.class, random, n)}
 			for j := range h.Len() {
 				x.rise = append(x.rise, h.Intake[j]-h.Ambient[j])
 				x.radiator = append(x.radiator, h.Intake[j]-h.IntakeWithoutRadiator[j])
 			}
 			one.courses = append(one.courses, x)
 		}
-		one.pulls = func(ambient float64) []pull { return simulatedPulls(c, in, ambient) }
+		one.pulls = func(ambient float64) []pull { return simulatedPulls(c, in, ambient, simulate.DrawDay(random)) }
 		one.cruise = func(ambient, speed float64) float64 {
 			trace := simulate.Trace{Step: 1}
 			for range 1200 {
@@ -157,7 +205,7 @@ func hot(c simulate.Car, ambient float64) simulate.State {
 
 // simulatedPulls are loads after a cruise, at the speed that the engine's power
 // allows or at a held one.
-func simulatedPulls(c simulate.Car, in simulate.Intake, ambient float64) (all []pull) {
+func simulatedPulls(c simulate.Car, in simulate.Intake, ambient float64, day simulate.Day) (all []pull) {
 	const lead = 900
 	for _, full := range []bool{true, false} {
 		for g := 0.0; g < 0.065; g += 0.01 {
@@ -178,7 +226,7 @@ func simulatedPulls(c simulate.Car, in simulate.Intake, ambient float64) (all []
 				}
 				trace.Speed, trace.Grade = append(trace.Speed, v), append(trace.Grade, grade)
 			}
-			h := simulate.Run(c, in, trace, simulate.Conditions{Ambient: ambient, Initial: hot(c, ambient)})
+			h := simulate.Run(c, in, trace, simulate.Conditions{Ambient: ambient, Initial: hot(c, ambient), Day: day})
 			for _, held := range []int{10, 60, 300} {
 				x := Condition{Ambient: kelvinOf(ambient), Before: speedOf(before), Speed: speedOf(trace.Speed[lead+held]), Grade: g, Held: time.Duration(held) * time.Second}
 				kind := "held 80 km/h"

@@ -6,6 +6,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/draught"
 )
 
 // Bay and intake air step up when the radiator begins to heat the bay: later
@@ -27,7 +28,7 @@ func judgeAir(tr *trace, ambient, speed []float64, rules Rules) verdict {
 	}
 	every := max(1, int(15/tr.step)) // thin out: neighbours say the same
 	var t, y []float64
-	columns := airCovariates(tr, speed, run)
+	columns := draught.Columns(tr.t[run[0]:run[1]], within(speed, run))
 	thin := make([][]float64, len(columns))
 	for i := run[0]; i < run[1]; i += every {
 		t = append(t, tr.t[i])
@@ -108,33 +109,10 @@ func doubtStep(tr *trace, p changepoint.Posterior, rise []float64, run [2]int, s
 	return ""
 }
 
-// airCovariates returns what speed explains of the bay: air passes faster when
-// the car moves, and the bay follows with a lag.
-func airCovariates(tr *trace, speed []float64, run [2]int) [][]float64 {
-	if speed == nil {
+// within are the values of a run; nil where there are none.
+func within(x []float64, run [2]int) []float64 {
+	if x == nil {
 		return nil
 	}
-	n := run[1] - run[0]
-	var columns [][]float64
-	for _, tau := range []float64{15, 90} {
-		fast, rest := make([]float64, n), make([]float64, n)
-		var f, r float64
-		for i := range n {
-			v := speed[run[0]+i]
-			if math.IsNaN(v) {
-				v = 0
-			}
-			x := 1 / (1 + v/5) // near 1 at rest, falls with speed
-			if i == 0 {
-				f, r = v, x
-			} else {
-				k := -math.Expm1(-(tr.t[run[0]+i] - tr.t[run[0]+i-1]) / tau)
-				f += k * (v - f)
-				r += k * (x - r)
-			}
-			fast[i], rest[i] = f, r
-		}
-		columns = append(columns, fast, rest)
-	}
-	return columns
+	return x[run[0]:run[1]]
 }

@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/changepoint"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/course"
 )
 
 // bend is the end of a climb: bins from the climb's begin to its end.
@@ -74,7 +75,7 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[b.at], why})
 		return
 	}
-	p, err := tr.onset(lo, hi, bendShapes)
+	p, err := tr.onset(lo, hi, course.Bends)
 	if err != nil {
 		v.outcome = NotDecidable
 		v.reason = fmt.Sprintf("the bend at %.0f s is too close to an end of the record to be dated", tr.t[lv.reached])
@@ -103,8 +104,13 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[r.at], fmt.Sprintf("also bends, at %s, which load explains less well than the other; the interval takes it in", tr.degrees(r.height))})
 		span.From, span.To = min(span.From, tr.t[r.at]-10), max(span.To, tr.t[r.at]+10)
 	}
+	if i := tr.peakBefore(b, run); i >= 0 && !known {
+		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[i], fmt.Sprintf("the coolant came to %s and fell again, before the climb to %s: a valve that opens as the load goes looks so, too; the interval takes it in", tr.degrees(tr.y[i]), tr.degrees(b.height))})
+		span.From = min(span.From, tr.t[i]-roundTrip-before)
+		v.vague = true
+	}
 	e := &Evidence{Role: tr.role, Model: Bend, Onset: onset(at-roundTripTypical, span), LogEvidence: p.LogEvidence, Fit: tr.curve(lo, p.Fit)}
-	v.vague = len(rivals) > 0
+	v.vague = v.vague || len(rivals) > 0
 	e.Says = fmt.Sprintf("climbs at %s/min, bends at %.0f s, then holds %s", tr.kelvins("%.1f", 60*p.Before), at, tr.degrees(lv.value))
 	v.evidence, v.outcome, v.firm = e, Opened, true
 	for i := tr.index(e.Onset.Value); i < run[1]; i++ {
@@ -116,12 +122,41 @@ func (tr *trace) fitBend(lv level, run [2]int, speed []float64, rules Rules, v *
 	v.reason = fmt.Sprintf("the coolant %s", e.Says)
 }
 
+// nearPeak is how far below a bend an earlier peak may lie that is the opening as
+// well, K: more than a third of a valve's lift.
+const nearPeak = 5.0
+
+// peakBefore returns the bin at which the coolant, before a bend, first came to a
+// height near the bend's from which it fell again, as when the valve opens while
+// the car slows; -1 if it did not.
+func (tr *trace) peakBefore(b bend, run [2]int) int {
+	fell := 1 + tr.quantum
+	height := min(b.height, tr.y[b.at]) // a line through two peaks ends above both
+	top := run[0]
+	for i := run[0]; i < b.at; i++ {
+		if tr.y[i] > tr.y[top] {
+			top = i
+		}
+		if tr.y[top] >= height-nearPeak && tr.y[top]-tr.y[i] >= fell {
+			first := run[0]
+			for tr.y[first] < tr.y[top]-fell {
+				first++
+			}
+			return first
+		}
+	}
+	return -1
+}
+
 // doubtBend returns why a bend may be none, for the whole drive and for the
 // bend alone; empty if it may stand.
 func (tr *trace) doubtBend(b bend, lv level, run [2]int, speed []float64, rules Rules) (reason, why string) {
 	if i := tr.falls(speed, lv.value-8, 6, rules); i >= 0 && i < b.at {
 		return fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", tr.degrees(tr.y[i]), tr.t[i], tr.degrees(lv.value)),
 			"the coolant fell with the load before"
+	}
+	if why := tr.neverShut(b.at, speed, rules); why != "" {
+		return fmt.Sprintf("the climb ends at %s, but before: %s", tr.degrees(b.height), why), "the coolant lost heat before as with a thermostat that is stuck open"
 	}
 	// A thermostat holds the coolant anywhere from its start to full lift, so a
 	// record that begins within that span of a bend has not seen it shut.
@@ -153,9 +188,6 @@ func (tr *trace) holdsTight(lv level) bool {
 		tr.quantile(lv.reached, n, 0.8)-tr.quantile(lv.reached, n, 0.2) <= 2.2
 }
 
-// bendShapes are the courses that a departure from the climb may take.
-var bendShapes = []changepoint.Shape{changepoint.Power(1), changepoint.Power(2), changepoint.LaggedRamp(6, 1), changepoint.LaggedRamp(25, 1)}
-
 func (tr *trace) onset(lo, hi int, shapes []changepoint.Shape) (changepoint.Posterior, error) {
 	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: -1, Quantization: tr.quantum, Shapes: shapes})
 }
@@ -173,10 +205,11 @@ func (tr *trace) bends(lv level, run [2]int, speed []float64) []bend {
 	parked := tr.parked(speed)
 	var all []bend
 	for i, slope := range slopes {
-		if slope <= 0.01 || c.Heights[i+1]-c.Heights[i] < 2 || i+1 < len(slopes) && slopes[i+1] > 0.4*slope {
+		end := cornerEnd(i, slopes, func(k int) float64 { return tr.t[lo+c.Knots[k+1]] - tr.t[lo+c.Knots[k]] }, func(k int) float64 { return c.Heights[k+1] - c.Heights[k] })
+		if slope <= 0.01 || c.Heights[i+1]-c.Heights[i] < leastClimb || end < len(slopes) && slopes[end] > 0.4*slope {
 			continue
 		}
-		b := bend{from: lo + c.Knots[i], at: lo + c.Knots[i+1], height: c.Heights[i+1]}
+		b := bend{from: lo + c.Knots[i], at: lo + c.Knots[end], height: c.Heights[end]}
 		if lo > 0 && tr.t[b.at]-tr.t[lo] < 60 {
 			continue // its climb lies in a gap
 		}
@@ -184,10 +217,24 @@ func (tr *trace) bends(lv level, run [2]int, speed []float64) []bend {
 			continue // the car stopped then
 		}
 		b.deficit = tr.shortfall(b.at, run, speed)
-		b.flattens = tr.flattens(b.at, slopes[:i+1], c.Knots, lo, speed)
+		b.flattens = tr.flattens(b.at, slopes[:end], c.Knots, lo, speed)
 		all = append(all, b)
 	}
 	return all
+}
+
+// leastClimb is the least gain of a piece that counts as a climb, K.
+const leastClimb = 2.0
+
+// cornerEnd is the piece with which the climb i is over: the next one, or the
+// one after short pieces on which it still climbs, but by too little to be a climb
+// of its own: lines that cut a corner.
+func cornerEnd(i int, slopes []float64, lasts, gain func(int) float64) int {
+	k := i + 1
+	for k < len(slopes) && slopes[k] > 0.4*slopes[i] && gain(k) < leastClimb && lasts(k) < longCorner {
+		k++
+	}
+	return k
 }
 
 // flattens goes back from the end of a climb, whose pieces have the slopes
@@ -208,13 +255,13 @@ func (tr *trace) flattens(at int, slopes []float64, knots []int, lo int, speed [
 // shortfall is by how much the coolant, within four minutes after bin at,
 // falls behind what the warm-up so far predicts under the load since.
 func (tr *trace) shortfall(at int, run [2]int, speed []float64) float64 {
-	w, ok := fitWarmup(tr, speed, 0, at)
+	w, ok := tr.warming(speed, at)
 	if !ok {
 		return math.NaN()
 	}
 	gain, most := 0.0, 0.0
 	for i := at + 1; i < run[1] && tr.t[i] < tr.t[at]+240; i++ {
-		gain += w.rate(valueAt(speed, i), tr.y[i]) * (tr.t[i] - tr.t[i-1])
+		gain += w.Rate(valueAt(speed, i), tr.y[i]) * (tr.t[i] - tr.t[i-1])
 		most = max(most, gain-(tr.y[i]-tr.y[at]))
 	}
 	return most
@@ -285,7 +332,7 @@ func (tr *trace) rivals(all []bend, pick int, lv level, allowed float64) (rivals
 // a change of load.
 func (tr *trace) climbsOn(all []bend, speed []float64) bool {
 	first := all[0]
-	w, ok := fitWarmup(tr, speed, 0, first.at)
+	w, ok := tr.warming(speed, first.at)
 	if !ok {
 		return false
 	}
@@ -298,7 +345,7 @@ func (tr *trace) climbsOn(all []bend, speed []float64) bool {
 		}
 		gain := 0.0
 		for i := b.from + 1; i <= b.at; i++ {
-			gain += w.rate(valueAt(speed, i), tr.y[i]) * (tr.t[i] - tr.t[i-1])
+			gain += w.Rate(valueAt(speed, i), tr.y[i]) * (tr.t[i] - tr.t[i-1])
 		}
 		if tr.y[b.at]-tr.y[b.from] > 0.5*gain {
 			return true

@@ -3,10 +3,16 @@ package thermostat
 import (
 	"fmt"
 	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/warming"
 )
 
 // On the engine side the coolant climbs until the thermostat opens, often
 // overshoots while cold coolant comes round, and is then regulated.
+
+// hottestStart is below what no thermostat is still shut at, °C: stamps go up to
+// 92, and a start lies within 2 K of its stamp (workshop limits).
+const hottestStart = 94.0
 
 // level is the temperature that the coolant holds.
 type level struct {
@@ -57,6 +63,10 @@ func (tr *trace) judgeCourse(speed []float64, rules Rules, v *verdict) {
 			v.reason = fmt.Sprintf("the record begins at %s, %s below what the coolant climbs to in its first two minutes: the opening lies shortly before or after its begin", tr.degrees(start), tr.kelvins("%.0f", rise))
 			return
 		}
+		if length := tr.t[n-1] - tr.t[0]; length < enoughAfter && start < celsius(hottestStart) {
+			v.reason = fmt.Sprintf("the coolant is at %s from the first reading, but the record lasts %.0f s only: an engine that is still warming up holds it for so long, too", tr.degrees(start), length)
+			return
+		}
 		v.outcome, v.firm = AlreadyOpen, true
 		v.reason = fmt.Sprintf("the coolant is at %s from the first reading and holds %s", tr.degrees(start), tr.degrees(lv.value))
 		return
@@ -72,7 +82,7 @@ func (tr *trace) judgeCourse(speed []float64, rules Rules, v *verdict) {
 		v.rejected = append(v.rejected, Candidate{tr.role, tr.t[lv.reached], why})
 		v.outcome = NotReached
 		v.reason = fmt.Sprintf("the coolant ends at %s; its level of %s is no proof of regulation: %s", tr.degrees(tr.y[n-1]), tr.degrees(lv.value), why)
-		if highest > celsius(80) {
+		if highest > celsius(80) || tr.drivenFast(speed, rules) > 2*rules.PlateauTime || tr.laysBack(start, highest, speed, rules) {
 			v.outcome = NotDecidable
 		}
 		return
@@ -177,7 +187,7 @@ func (tr *trace) doubtLevel(lv level, speed []float64, rules Rules) string {
 	if speed == nil && held < 300 {
 		return fmt.Sprintf("it is held for %.0f s only, and without a speed channel a light load can do that", held)
 	}
-	w, ok := fitWarmup(tr, speed, 0, lv.reached)
+	w, ok := tr.warming(speed, lv.reached)
 	if !ok {
 		if held > 4*rules.RegulationTime {
 			return ""
@@ -194,7 +204,7 @@ func (tr *trace) doubtLevel(lv level, speed []float64, rules Rules) string {
 		if speed != nil {
 			v = speed[i]
 		}
-		deficit += w.rate(v, tr.y[i]) * dt
+		deficit += w.Rate(v, tr.y[i]) * dt
 	}
 	deficit -= tr.y[n-1] - lv.value
 	if held < rules.RegulationTime {
@@ -217,6 +227,11 @@ func (tr *trace) judgeCool(speed []float64, start, highest float64, rules Rules,
 		v.reason = fmt.Sprintf("the coolant only reaches %s in %.0f s of driving, more than a warm-up takes: a thermostat that is stuck open, or a light load", tr.degrees(highest), driven)
 		return
 	}
+	if tr.laysBack(start, highest, speed, rules) {
+		v.outcome = NotDecidable
+		v.reason = fmt.Sprintf("the coolant only reaches %s in %.0f s of driving, or falls on the way: a thermostat that is stuck open, or a light load", tr.degrees(highest), tr.drivenBelow(speed, rules.Lowest.Kelvin()))
+		return
+	}
 	from := tr.index(tr.t[n-1] - 480)
 	if from == 0 || highest-start < 10 && highest > celsius(50) || speed != nil {
 		return
@@ -228,6 +243,28 @@ func (tr *trace) judgeCool(speed []float64, start, highest float64, rules Rules,
 	}
 	v.outcome = NotDecidable
 	v.reason = fmt.Sprintf("the coolant stays at %s: a thermostat that is stuck open, or too little load; without a speed channel the two look alike", tr.degrees(highest))
+}
+
+// leastWarming is the least rate, K/s, at which an engine in traffic warms
+// coolant that passes no radiator: 5 kW of heat less what the block and a heater
+// take, into 80 kJ/K (common practice, no source).
+const leastWarming = 0.06
+
+// laysBack reports whether coolant below any thermostat, driven for longer than
+// most warm-ups, warmed more slowly than an engine with a shut thermostat does,
+// or fell on the way. That decides nothing, but neither is the valve known to be
+// shut.
+func (tr *trace) laysBack(start, highest float64, speed []float64, rules Rules) bool {
+	driven := tr.drivenBelow(speed, rules.Lowest.Kelvin())
+	return driven > leastDriven && (highest-start < leastWarming*driven || tr.falls(speed, rules.Lowest.Kelvin(), 1.5, rules) >= 0)
+}
+
+// warming is the law of the warm-up before bin n.
+func (tr *trace) warming(speed []float64, n int) (warming.Law, bool) {
+	if speed != nil {
+		speed = speed[:n]
+	}
+	return warming.Fit(tr.t[:n], tr.y[:n], speed, tr.step)
 }
 
 // drivenFast is for how long the car was driven at PlateauSpeed and more, s.

@@ -106,6 +106,12 @@ func TestOutcomes(t *testing.T) {
 		{"coolant warms while parked", 1500, map[drive.Role]func(float64) float64{drive.Coolant: soak, drive.Speed: parkedAt}, NotDecidable},
 		{"coolant low at speed", 1500, map[drive.Role]func(float64) float64{drive.Coolant: stuck, drive.Speed: constant(80)}, StuckOpen},
 		{"coolant low, speed unknown", 1500, map[drive.Role]func(float64) float64{drive.Coolant: stuck}, NotDecidable},
+		{"coolant warm, for 200 s", 200, map[drive.Role]func(float64) float64{drive.Coolant: warm}, NotDecidable},
+		{"coolant hotter than any thermostat, for 200 s", 200, map[drive.Role]func(float64) float64{drive.Coolant: constant(96)}, AlreadyOpen},
+		{"top tank leaks", 1200, map[drive.Role]func(float64) float64{drive.TopTank: func(t float64) float64 { return 18 + t/30 }, drive.Speed: constant(60)}, NotDecidable},
+		{"top tank warms as the engine", 1200, map[drive.Role]func(float64) float64{drive.TopTank: func(t float64) float64 { return 15 + t/14 }, drive.Speed: constant(60)}, StuckOpen},
+		{"coolant falls in town", 1300, map[drive.Role]func(float64) float64{drive.Coolant: func(t float64) float64 { return 15 + 42*math.Sin(t/650) }, drive.Speed: constant(30)}, NotDecidable},
+		{"coolant warms slowly in town", 1300, map[drive.Role]func(float64) float64{drive.Coolant: func(t float64) float64 { return 15 + t/32 }, drive.Speed: constant(30)}, NotDecidable},
 		{"intake that only drifts", 1500, map[drive.Role]func(float64) float64{drive.Intake: func(t float64) float64 { return 20 + t/200 }}, NotDecidable},
 	} {
 		r := find(t, logged(c.seconds, c.curves))

@@ -2,32 +2,66 @@ package thermostat
 
 import (
 	"fmt"
+	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/heatloss"
 )
 
 // leastTau is the time constant, s, by which coolant behind a shut thermostat
 // loses heat at the fastest. Block, hoses and what leaks take 20 to 40 W/K of
-// an engine of 60 to 100 kJ/K: 25 min and more. A radiator that is never shut
-// off takes 100 to 500 W/K besides: 2 to 12 min (judgement). A cabin heater in
-// frost can look like it; that is why it takes longer driving than a warm-up.
-const leastTau = 1500.0
+// an engine of 60 to 100 kJ/K: 25 min and more. A cabin heater, which is on in
+// the cold, takes another 60 W/K (4 to 6 kW at 70 to 80 K): 15 min. A radiator
+// that is never shut off takes 100 to 500 W/K: 2 to 12 min (common practice, no
+// source).
+const (
+	leastTau        = 1500.0
+	leastTauHeating = 900.0
+)
+
+// heaterOff is between which temperatures of the coolant at the start, °C, the
+// cabin's heater is held to be off: a cold engine on a mild day.
+var heaterOff = [2]float64{15, 35}
+
+// leastTau is that of this drive; a radiator's tank feels no heater.
+func (tr *trace) leastTau() float64 {
+	if first := tr.y[0]; tr.role == drive.Coolant && (first < celsius(heaterOff[0]) || first > celsius(heaterOff[1])) {
+		return leastTauHeating
+	}
+	return leastTau
+}
+
+// leastDriven is for how long the car must have moved, s, for coolant that is
+// still too cold for any thermostat to say something: longer than most warm-ups.
+const leastDriven = 700.0
 
 // oneSided is the normal distribution's 95 % quantile.
 const oneSided = 1.645
 
-// neverShut returns why a channel shows that coolant passed the radiator from
-// the start, empty if it does not: it loses heat, below any thermostat, faster
-// than a shut one lets it, and was driven for longer than a warm-up takes.
-func (tr *trace) neverShut(speed []float64, rules Rules) string {
+// neverShut returns why the first n bins of a channel show that coolant passed
+// the radiator from the start, empty if they do not: it loses heat, below any
+// thermostat, faster than a shut one lets it, and was driven for longer than a
+// warm-up takes.
+func (tr *trace) neverShut(n int, speed []float64, rules Rules) string {
 	if speed == nil {
 		return ""
 	}
-	loss, ok := heatloss.Fit(tr.t, tr.y, heatloss.Power(tr.t, speed), tr.parked(speed), tr.step, rules.Lowest.Kelvin())
-	if !ok || loss.Span < 20 || loss.Value-oneSided*loss.Error < 1/leastTau || tr.drivenFast(speed, rules) < 2*rules.PlateauTime {
+	loss, ok := heatloss.Fit(tr.t[:n], tr.y[:n], heatloss.Power(tr.t[:n], speed[:n]), tr.parked(speed)[:n], tr.step, rules.Lowest.Kelvin())
+	if !ok || loss.Span < 20 || loss.Value-oneSided*loss.Error < 1/tr.leastTau() || tr.drivenBelow(speed[:n], math.Inf(1)) < leastDriven {
 		return ""
 	}
 	return fmt.Sprintf("below %s the %s loses heat with a time constant of %.0f min (95 %%: under %.0f min), as fast as only a radiator that is never shut off takes it", tr.degrees(rules.Lowest.Kelvin()), tr.role, 1/loss.Value/60, 1/(loss.Value-oneSided*loss.Error)/60)
+}
+
+// drivenBelow is for how long the car moved while the channel was below a
+// temperature, s.
+func (tr *trace) drivenBelow(speed []float64, most float64) (s float64) {
+	for i, v := range speed {
+		if v > moving && tr.y[i] < most {
+			s += tr.step
+		}
+	}
+	return s
 }
 
 // drained turns an undecided verdict into a stuck-open one where the loss of
@@ -36,7 +70,7 @@ func (v *verdict) drained(tr *trace, speed []float64, rules Rules) {
 	if v.outcome != NotDecidable && v.outcome != NotReached {
 		return
 	}
-	if why := tr.neverShut(speed, rules); why != "" {
+	if why := tr.neverShut(len(tr.t), speed, rules); why != "" {
 		v.outcome, v.reason = StuckOpen, why
 	}
 }

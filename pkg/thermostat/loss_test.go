@@ -40,6 +40,7 @@ func TestStuckOpenByLossOfHeat(t *testing.T) {
 		{"radiator from the start", 0.03, 350, 0.022, true},
 		{"radiator, less load", 0.04, 300, 0.02, true},
 		{"shut, light load", 0.012, 3500, 0.0055, false},
+		{"shut, the cabin's heater on", 0.02, 1050, 0.0085, false},
 	} {
 		r := find(t, logged(1500, map[drive.Role]func(float64) float64{drive.Coolant: heated(c.idle, c.load, c.tau), drive.Speed: hilly}))
 		if (r.Outcome == StuckOpen) != c.stuck || r.Outcome == Opened {
@@ -99,6 +100,27 @@ func TestAlongAverages(t *testing.T) {
 	for i, s := range along(d, drive.Speed, &tr) {
 		if math.Abs(s-10) > 1e-9 {
 			t.Fatalf("bin %d: %.2f m/s, mean 10", i, s)
+		}
+	}
+}
+
+// Lines that cut a corner by a short piece leave it the end of the climb; a piece
+// that lasts, or gains, is a climb of its own.
+func TestCornerEnd(t *testing.T) {
+	for _, c := range []struct {
+		name         string
+		slopes       []float64
+		lasts, gains float64 // of the second piece
+		want         int
+	}{
+		{"sharp", []float64{0.07, -0.05}, 60, -3, 1},
+		{"cut by a short piece", []float64{0.07, 0.05, -0.05}, 20, 1, 2},
+		{"bends and climbs on", []float64{0.07, 0.05, -0.05}, 200, 10, 1},
+		{"the record ends in the corner", []float64{0.07, 0.05}, 20, 1, 2},
+	} {
+		got := cornerEnd(0, c.slopes, func(int) float64 { return c.lasts }, func(int) float64 { return c.gains })
+		if got != c.want {
+			t.Errorf("%s: piece %d, want %d", c.name, got, c.want)
 		}
 	}
 }

@@ -69,3 +69,14 @@ func (tr *trace) speedsUp(speed []float64, at int) float64 {
 	}
 	return up
 }
+
+func meanOf(x []float64, a, b int) float64 {
+	if x == nil || a >= b {
+		return math.NaN()
+	}
+	sum := 0.0
+	for _, v := range x[a:b] {
+		sum += v
+	}
+	return sum / float64(b-a)
+}

@@ -2,6 +2,9 @@ package thermostat
 
 import "math"
 
+// moving is the speed, m/s, from which a car counts as driven.
+const moving = 2.0
+
 // plateau is a level that coolant keeps while the car is driven.
 type plateau struct {
 	found  bool
@@ -21,7 +24,6 @@ func (tr *trace) plateau(speed []float64, rules Rules) plateau {
 	if speed == nil {
 		return plateau{}
 	}
-	const moving = 2.0 // m/s
 	var at []int
 	for i := range n {
 		if speed[i] > moving {

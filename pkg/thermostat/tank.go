@@ -8,6 +8,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/course"
 )
 
 // Behind a closed thermostat the radiator creeps up by leak and conduction;
@@ -69,6 +70,10 @@ func (tr *trace) judgeFilling(coolant *trace, speed []float64, least float64, ru
 func (tr *trace) judgeNoRise(start, plateau, least float64, speed []float64, rules Rules, v *verdict) {
 	n := len(tr.t)
 	top := tr.quantile(0, n, 0.98)
+	if why := tr.warmsWithEngine(start, speed, rules); why != "" {
+		v.outcome, v.reason = StuckOpen, why
+		return
+	}
 	if v.reason = tr.hiddenOpening(plateau, least, rules); v.reason != "" {
 		return
 	}
@@ -86,15 +91,60 @@ func (tr *trace) judgeNoRise(start, plateau, least float64, speed []float64, rul
 	case tr.role == drive.TopTank && tr.fallsCold(speed, rules) >= 0 && tr.quantile(0, n, 0.9) > celsius(45):
 		v.outcome = StuckOpen
 		v.reason = fmt.Sprintf("the %s follows the load up to %s and down again while the car is driven, with no fast rise: nothing holds the coolant back", tr.role, tr.degrees(top))
-	case top < celsius(40) && top-start < 30:
-		v.outcome = NotReached
-		v.reason = fmt.Sprintf("the %s only creeps from %s to %s, with no fast rise", tr.role, tr.degrees(start), tr.degrees(top))
-	case top < celsius(60) && tr.creeps(top):
+	case top-start < creepMost && top < celsius(60) && tr.creeps(top):
 		v.outcome = NotReached
 		v.reason = fmt.Sprintf("the %s only creeps from %s to %s, with no fast rise", tr.role, tr.degrees(start), tr.degrees(top))
 	default:
 		v.reason = fmt.Sprintf("the %s climbs from %s to %s without a fast rise and without a plateau", tr.role, tr.degrees(start), tr.degrees(top))
 	}
+}
+
+// creepMost is more than what a sound thermostat lets through to the tank in a
+// warm-up, K (judgement; a vent hole passes a few grams a second).
+const creepMost = 27.0
+
+// A tank behind a valve that shuts goes from cold to the valve's temperature
+// within a minute or three of its opening, in steps where the load is light. One
+// that takes slowPassage of driving and never gains more than fastGain in
+// gainTime warms as the engine does: 5 to 12 K a minute.
+const (
+	slowPassage = 420.0 // s
+	fastGain    = 24.0  // K
+	gainTime    = 120.0 // s
+)
+
+// warmsWithEngine returns why a top tank shows that nothing kept the coolant
+// from it, empty if it does not.
+func (tr *trace) warmsWithEngine(start float64, speed []float64, rules Rules) string {
+	low := rules.Lowest.Kelvin()
+	if tr.role != drive.TopTank || speed == nil || start > low-25 {
+		return ""
+	}
+	to := 0
+	for to < len(tr.y) && tr.y[to] < low {
+		to++
+	}
+	if to == len(tr.y) {
+		return ""
+	}
+	from, driven := to, 0.0
+	for from > tr.runOf(to)[0] && tr.y[from] > start+0.3*(low-start) {
+		if from--; speed[from] > moving {
+			driven += tr.step
+		}
+	}
+	for i, j := 0, 0; i < to; i++ {
+		for j < to && tr.t[j]-tr.t[i] < gainTime {
+			j++
+		}
+		if tr.y[j]-tr.y[i] > fastGain {
+			return ""
+		}
+	}
+	if driven < slowPassage {
+		return ""
+	}
+	return fmt.Sprintf("the %s warms from %s to %s in %.0f s of driving, as the engine does, nowhere by more than %s in two minutes: the valve does not keep the coolant from it", tr.role, tr.degrees(tr.y[from]), tr.degrees(low), driven, tr.kelvins("%.0f", fastGain))
 }
 
 // hiddenOpening returns why an opening may be there unseen: a rise that is too
@@ -204,25 +254,6 @@ func (tr *trace) refuseRise(c rise, plateau, least float64, coolant *trace, rule
 	return "", false
 }
 
-// Between the first flow and the first rise that a probe on the tank could
-// show, the coolant has to fill the hose and the tank to stir. A valve lifts by
-// 1/13 per kelvin (workshop limits: full lift 11 to 15 K above the start) while
-// the coolant climbs by 5 to 20 K/min; at 0.5 to 1 l/s through the full lift a
-// hose of 0.1 to 0.5 l takes 3 to 9 s. The softness of the fitted start takes in
-// a part of that, and the lag of probes in and on metal.
-const (
-	tankLead   = 2.0 // s, on average
-	bottomLead = 4.0 // s: the radiator fills first
-)
-
-// readingShare is how much of a step, to either side, a departure can lie from
-// where the shapes put it between two readings.
-const readingShare = 0.33
-
-// shapeError is what the shapes of a rise are wrong by, as a share of it: the
-// more, the less readings there are to choose a shape by.
-func shapeError(step float64) float64 { return min(0.0025*step, 0.02) }
-
 // fitRise dates the onset: a straight creep, then a departure of unknown
 // softness up to the steepest point, or up to the rise's end where readings are
 // so rare that the steepest point says little.
@@ -234,11 +265,7 @@ func (tr *trace) fitRise(c rise, speed []float64, rules Rules, v *verdict) {
 		v.reason = fmt.Sprintf("the rise of the %s at %.0f s is too close to an end of the record to be dated", tr.role, tr.t[c.peak])
 		return
 	}
-	ahead := tankLead
-	if tr.role == drive.BottomTank {
-		ahead = bottomLead
-	}
-	begin, held := p.Cause(changepoint.ExponentialLead(ahead), readingShare*tr.step, 0.95)
+	begin, held := p.Cause(changepoint.ExponentialLead(course.Lead(tr.step, tr.role == drive.BottomTank)), course.ReadingShare*tr.step, 0.95)
 	span := series.Interval{From: held.Low, To: held.High}
 	if d := tr.departs(c, run, p.Quantile(0.025)); d < p.Quantile(0.025)-15-tr.step {
 		span.From = min(span.From, d-20)
@@ -289,13 +316,27 @@ func (tr *trace) firstStep(steps []rise, c rise, rules Rules) rise {
 // onsetOf is the posterior of a rise's begin.
 func (tr *trace) onsetOf(c rise) (changepoint.Posterior, error) {
 	lo, hi := tr.aroundRise(c, tr.runOf(c.peak))
-	shapes := softStarts()
+	shapes := course.SoftStarts()
 	if tr.step > 4 {
-		shapes = append(shapes, filling()...)
+		shapes = append(shapes, course.Filling()...)
 	}
-	height := tr.quantile(lo, hi, 1) - tr.quantile(lo, hi, 0)
-	floor := max(tr.quantum, math.Sqrt(12)*shapeError(tr.step)*height) // a step of rounding has a deviation of 1/√12
+	height := tr.aboveCreep(lo, c, hi)
+	floor := max(tr.quantum, math.Sqrt(12)*course.ShapeError(tr.step)*height) // a step of rounding has a deviation of 1/√12
 	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: 1, Quantization: floor, Shapes: shapes})
+}
+
+// aboveCreep is how far the tank rises within bins [lo, hi) beyond going on as
+// before the rise c.
+func (tr *trace) aboveCreep(lo int, c rise, hi int) float64 {
+	creep := 0.0
+	if c.from > lo+1 {
+		creep = max(0, (tr.y[c.from]-tr.y[lo])/(tr.t[c.from]-tr.t[lo]))
+	}
+	most := 0.0
+	for i := lo; i < hi; i++ {
+		most = max(most, tr.y[i]-tr.y[lo]-creep*(tr.t[i]-tr.t[lo]))
+	}
+	return most
 }
 
 // departs is when the tank left its creep for good on its way to the rise's
@@ -351,6 +392,7 @@ func (tr *trace) aroundRise(c rise, run [2]int) (lo, hi int) {
 	lo = max(run[0], min(tr.index(tr.t[c.peak]-150), c.peak-8))
 	hi = min(run[1], c.peak+2)
 	if tr.step > 4 {
+		hi = min(run[1], c.peak+3) // the onset may lie between the last two before the peak
 		for hi < run[1] && hi < c.peak+6 && tr.y[hi] > tr.y[hi-1]+0.5 {
 			hi++
 		}
@@ -361,30 +403,4 @@ func (tr *trace) aroundRise(c rise, run [2]int) (lo, hi int) {
 	return lo, hi
 }
 
-// filling are courses of a tank that fills within a few readings: one or two
-// lags in a row, up to the end.
-func filling() []changepoint.Shape {
-	var shapes []changepoint.Shape
-	for _, tau := range []float64{3, 6, 12, 25} {
-		shapes = append(shapes, changepoint.Relaxation(tau), func(since float64) float64 {
-			x := since / tau
-			return 1 - (1+x)*math.Exp(-x)
-		}, func(since float64) float64 {
-			x := since / tau
-			return 1 - (1+x+x*x/2)*math.Exp(-x)
-		})
-	}
-	return shapes
-}
-
 func celsius(c float64) float64 { return quantity.Celsius(c).Kelvin() }
-
-// softStarts are the courses that a departure may take: the valve lifts in
-// proportion to time, and metal and probe lag behind it.
-func softStarts() []changepoint.Shape {
-	shapes := []changepoint.Shape{changepoint.Power(1), changepoint.Power(2), changepoint.Power(3)}
-	for _, tau := range []float64{3, 6, 12, 25} {
-		shapes = append(shapes, changepoint.LaggedRamp(tau, 1), changepoint.LaggedRamp(tau, 2))
-	}
-	return shapes
-}

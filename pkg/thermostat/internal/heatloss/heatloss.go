@@ -9,11 +9,13 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/regression"
 )
 
-// window is the time, s, over which a rate of warming is taken; fewest is the
-// least number of rates that tell anything.
+// window is the time, s, over which a rate of warming is taken, and fewestSteps
+// the steps that it has at least: the rate from one reading to the next is mostly
+// their rounding. fewest is the least number of rates that tell anything.
 const (
-	window = 30.0
-	fewest = 10
+	window      = 30.0
+	fewestSteps = 3
+	fewest      = 10
 )
 
 // Rate is the inverse of the time constant of the loss, 1/s.
@@ -27,7 +29,7 @@ type Rate struct {
 // t, temperature (K), power (see [Power]) and parked have one entry for each
 // bin of step seconds. ok is false where too little tells it.
 func Fit(t, temperature, power []float64, parked []bool, step, most float64) (r Rate, ok bool) {
-	w := max(1, int(window/step))
+	w := max(fewestSteps, int(window/step))
 	var rates, powers, heights []float64
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := 0; i+w < len(t); i += max(1, w/2) {

@@ -1,0 +1,67 @@
+package heat
+
+import (
+	"math"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/simulate"
+)
+
+// What two predictions from the same drive have in common drops out of their
+// difference: probes, mounting, what the drive's own day did. What the outside
+// temperature does stays, by the distance between the two, and so do the days
+// asked for.
+func TestDifferenceOfPredictions(t *testing.T) {
+	d, _ := run(t, simulate.OpenFilters(), 290, 3, allRoles...)
+	a, _ := analyse(t, d)
+	at := func(kelvin float64) estimate.Estimate {
+		p, err := a.Predict(Condition{Ambient: quantity.Kelvin(kelvin), Speed: 80 * quantity.KilometrePerHour})
+		if err != nil {
+			t.Fatal(err)
+		}
+		e := p.Estimate()
+		if u := e.StandardUncertainty(); math.Abs(normal*u-e.Interval.Width()/2) > 1e-6 {
+			t.Errorf("at %.0f K: contributions %.3f K, half the interval %.3f K", kelvin, normal*u, e.Interval.Width()/2)
+		}
+		return e
+	}
+	change, err := estimate.Difference("change", at(295), at(285))
+	if err != nil {
+		t.Fatal(err)
+	}
+	square, slope := 0.0, 10*slopeDeviation*a.model.rise
+	for _, c := range change.Contributions {
+		if c.Effect != 0 && (c.Source.Kind == estimate.Probe || c.Source.Kind == estimate.Mounting || c.Source.Kind == estimate.ModelSpread) {
+			t.Errorf("%v contributes %.2f K", c.Source, c.Effect)
+		}
+		square += c.Effect * c.Effect
+	}
+	// The rise that the prior is a share of is that at 80 km/h.
+	want := math.Hypot(slope, math.Sqrt2*dayScatter(80/3.6, 1.3))
+	if u := math.Sqrt(square); math.Abs(u-want) > 0.15*want {
+		t.Errorf("uncertainty of the change %.2f K, slope and days give %.2f K", u, want)
+	}
+}
+
+// A drive at 60 to 95 km/h scatters as such drives do; the pull that it predicts
+// scatters as pulls do.
+func TestDayScatterOfEachSide(t *testing.T) {
+	d, _ := run(t, simulate.OpenFilters(), 290, 3, allRoles...)
+	a, _ := analyse(t, d)
+	p, err := a.Predict(Condition{Ambient: quantity.Kelvin(a.model.ambient), Speed: 100 * quantity.KilometrePerHour, Airflow: 4})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var days []float64
+	for _, c := range p.Estimate().Contributions {
+		if c.Source.Kind == estimate.Scatter && c.Effect != 0 {
+			days = append(days, c.Effect)
+		}
+	}
+	own := dayScatter(a.model.reference, a.model.flow*a.model.meanFlow)
+	if len(days) != 2 || math.Abs(math.Hypot(days[0], days[1])-math.Hypot(own, 1.9)) > 0.01 || own > 1.3 {
+		t.Errorf("scatter %v K, want %.1f and 1.9 K", days, own)
+	}
+}
