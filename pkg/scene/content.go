@@ -128,3 +128,56 @@ func sparse(runs [][]sheet.Point, most int) [][]sheet.Point {
 	}
 	return runs
 }
+
+// values writes what stands beside points, each at the first side of its point
+// where it meets nothing; one that finds none is left to be read off.
+func (l *layout) values(i int, p Panel, plot sheet.Plot) {
+	var taken []sheet.Box
+	for _, q := range p.Points {
+		for k := range q.X {
+			x, y := plot.AtX(q.X[k]), plot.AtY(q.Y[k])
+			b := sheet.Box{Left: x - 3.4, Right: x + 3.4, Top: y - 3.4, Bottom: y + 3.4}
+			if len(q.Lo) > 0 && finite(q.Lo[k]) && finite(q.Hi[k]) {
+				b.Top, b.Bottom = min(b.Top, plot.AtY(q.Hi[k])), max(b.Bottom, plot.AtY(q.Lo[k]))
+			}
+			if finite(b.Left) && finite(b.Top) {
+				taken = append(taken, b)
+			}
+		}
+	}
+	for _, q := range p.Points {
+		for k, s := range q.Values {
+			if s == "" || !finite(q.X[k]) || !finite(q.Y[k]) {
+				continue
+			}
+			x, y := plot.AtX(q.X[k]), plot.AtY(q.Y[k])
+			top, bottom := y, y
+			if len(q.Lo) > 0 && finite(q.Lo[k]) && finite(q.Hi[k]) {
+				top, bottom = plot.AtY(q.Hi[k]), plot.AtY(q.Lo[k])
+			}
+			middle := y + 0.35*legendSize
+			for _, t := range []sheet.Text{{X: x + 7, Y: middle}, {X: x - 7, Y: middle, Anchor: sheet.End},
+				{X: x, Y: top - 7, Anchor: sheet.Middle}, {X: x, Y: bottom + 6 + sheet.Ascent(legendSize), Anchor: sheet.Middle}} {
+				t.S, t.Size, t.Color, t.Halo = s, legendSize, opaque(q.Style.color()), true
+				if b := t.Box(); within(b, plot.Box) && !overlapsAny(b, taken) {
+					taken = append(taken, b)
+					l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.Follows, At: x, Words: &t})
+					break
+				}
+			}
+		}
+	}
+}
+
+func within(b, c sheet.Box) bool {
+	return b.Left >= c.Left && b.Right <= c.Right && b.Top >= c.Top && b.Bottom <= c.Bottom
+}
+
+func overlapsAny(b sheet.Box, all []sheet.Box) bool {
+	for _, c := range all {
+		if b.Overlaps(c) {
+			return true
+		}
+	}
+	return false
+}

@@ -92,6 +92,7 @@ func (l *layout) sample(e entry, x, y float64) {
 	default:
 		s := rule(x, y, x+sampleWidth, y, 0, ink)
 		s.Stroke = e.style.stroke()
+		s.Stroke.Width = min(s.Stroke.Width, 7)
 		l.shape(sheet.None, sheet.Fixed, s)
 	}
 }
