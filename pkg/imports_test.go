@@ -45,7 +45,7 @@ var allowed = map[string]string{
 	"notebook":    "quantity",
 	"ask":         "series recording campaign notebook",
 	"scene":       "notebook internal atomicfile", // knows nothing of cars
-	"chart":       "quantity series estimate drive thermostat warm segment compare clock duct engine heat notebook internal scene",
+	"chart":       "quantity series estimate sensor drive thermostat warm segment compare clock duct engine heat notebook internal scene",
 	"exercise":    "quantity air roadload recording sensor clock thermostat compare notebook segment heat frame",
 	"frame":       "quantity series estimate drive thermostat segment chart notebook internal atomicfile",
 }

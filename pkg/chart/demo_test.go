@@ -7,12 +7,14 @@ import (
 	"encoding/json"
 	"io"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
@@ -28,6 +30,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/sensor"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 	"github.com/bonnetbook/bonnetbook/pkg/verdict"
@@ -42,7 +45,7 @@ type named struct {
 // demoFigures draws pictures of every kind from the demo, as the notebooks do.
 func demoFigures(c *campaign.Campaign) []named {
 	all := driveFigures(c)
-	all = append(all, clockFigures()...)
+	all = append(append(all, kitchenFigures()...), clockFigures()...)
 	return append(all, powerFigures(c)...)
 }
 
@@ -64,6 +67,33 @@ func driveFigures(c *campaign.Campaign) []named {
 		{"map", Must(f.Map("engine-bay"))},
 		{"box", Must(f.Box("rise", "driving"))},
 		{"histogram", Must(f.Histogram("rise", "1 K"))},
+	}
+}
+
+func kitchenFigures() []named {
+	random := rand.New(rand.NewPCG(1, 2))
+	var cup []*series.Series
+	for i, e := range []float64{0.3, -0.5, 0.8, 0.2} {
+		var t, v []float64
+		for s := 0.0; s < 1800; s += 2 {
+			t, v = append(t, s), append(v, math.Round(10*(293+40*math.Exp(-s/2400)+e+0.05*random.NormFloat64()))/10)
+		}
+		cup = append(cup, Must(series.New("probe "+strconv.Itoa(i+1), series.Temperature, time.Time{}, t, v)))
+	}
+	var t, v, w []float64
+	for s := 0.0; s < 120; s++ {
+		water, probe := 294.0, 294.0
+		if s > 20 {
+			water, probe = 324, 324-30*math.Exp(-(s-20)/9)
+		}
+		t, v, w = append(t, s), append(v, probe+0.05*random.NormFloat64()), append(w, water)
+	}
+	dip, truth := Must(series.New("probe", series.Temperature, time.Time{}, t, v)), Must(series.New("water", series.Temperature, time.Time{}, t, w))
+	sharp, what, err := sensor.CorrectLag(dip, 9, sensor.LagOptions{MaxRatio: 10})
+	Must0(err)
+	return []named{
+		{"cup-test", chart.CupTest(Must(sensor.SameCup(cup, series.Interval{From: 0, To: 1800}, sensor.CupOptions{})))},
+		{"lag-correction", chart.LagCorrection(dip, sharp, what, truth)},
 	}
 }
 

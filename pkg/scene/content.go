@@ -129,18 +129,33 @@ func sparse(runs [][]sheet.Point, most int) [][]sheet.Point {
 	return runs
 }
 
-// values writes what stands beside points, each at the first side of its point
-// where it meets nothing; one that finds none is left to be read off.
+// values writes what stands beside points.
 func (l *layout) values(i int, p Panel, plot sheet.Plot) {
+	for _, t := range p.valueTexts(plot) {
+		l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.Follows, At: t.At, Words: &t.Text})
+	}
+}
+
+// valueText is what stands beside a point, which is at At.
+type valueText struct {
+	sheet.Text
+	At float64
+}
+
+// valueTexts places what stands beside points, each at the first side of its
+// point where it meets nothing; one that finds none is left to be read off.
+func (p Panel) valueTexts(plot sheet.Plot) (all []valueText) {
+	beside := 7.0 // of wide bars
+	for _, l := range p.Lines {
+		beside = max(beside, l.Style.Width/2+4)
+	}
 	var taken []sheet.Box
+	for _, t := range p.eventNames(plot) {
+		taken = append(taken, t.Box())
+	}
 	for _, q := range p.Points {
 		for k := range q.X {
-			x, y := plot.AtX(q.X[k]), plot.AtY(q.Y[k])
-			b := sheet.Box{Left: x - 3.4, Right: x + 3.4, Top: y - 3.4, Bottom: y + 3.4}
-			if len(q.Lo) > 0 && finite(q.Lo[k]) && finite(q.Hi[k]) {
-				b.Top, b.Bottom = min(b.Top, plot.AtY(q.Hi[k])), max(b.Bottom, plot.AtY(q.Lo[k]))
-			}
-			if finite(b.Left) && finite(b.Top) {
+			if b := q.box(k, plot); finite(b.Left) && finite(b.Top) {
 				taken = append(taken, b)
 			}
 		}
@@ -150,23 +165,28 @@ func (l *layout) values(i int, p Panel, plot sheet.Plot) {
 			if s == "" || !finite(q.X[k]) || !finite(q.Y[k]) {
 				continue
 			}
-			x, y := plot.AtX(q.X[k]), plot.AtY(q.Y[k])
-			top, bottom := y, y
-			if len(q.Lo) > 0 && finite(q.Lo[k]) && finite(q.Hi[k]) {
-				top, bottom = plot.AtY(q.Hi[k]), plot.AtY(q.Lo[k])
-			}
-			middle := y + 0.35*legendSize
-			for _, t := range []sheet.Text{{X: x + 7, Y: middle}, {X: x - 7, Y: middle, Anchor: sheet.End},
-				{X: x, Y: top - 7, Anchor: sheet.Middle}, {X: x, Y: bottom + 6 + sheet.Ascent(legendSize), Anchor: sheet.Middle}} {
+			x, y, b := plot.AtX(q.X[k]), plot.AtY(q.Y[k])+0.35*legendSize, q.box(k, plot)
+			for _, t := range []sheet.Text{{X: x + beside, Y: y}, {X: x - beside, Y: y, Anchor: sheet.End},
+				{X: x, Y: b.Top - 4, Anchor: sheet.Middle}, {X: x, Y: b.Bottom + 3 + sheet.Ascent(legendSize), Anchor: sheet.Middle}} {
 				t.S, t.Size, t.Color, t.Halo = s, legendSize, opaque(q.Style.color()), true
 				if b := t.Box(); within(b, plot.Box) && !overlapsAny(b, taken) {
-					taken = append(taken, b)
-					l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.Follows, At: x, Words: &t})
+					taken, all = append(taken, b), append(all, valueText{t, x})
 					break
 				}
 			}
 		}
 	}
+	return all
+}
+
+// box is the room that a point with its error bar takes.
+func (q Points) box(k int, plot sheet.Plot) sheet.Box {
+	x, y := plot.AtX(q.X[k]), plot.AtY(q.Y[k])
+	b := sheet.Box{Left: x - 3.4, Right: x + 3.4, Top: y - 3.4, Bottom: y + 3.4}
+	if len(q.Lo) > 0 && finite(q.Lo[k]) && finite(q.Hi[k]) {
+		b.Top, b.Bottom = min(b.Top, plot.AtY(q.Hi[k])), max(b.Bottom, plot.AtY(q.Lo[k]))
+	}
+	return b
 }
 
 func within(b, c sheet.Box) bool {
