@@ -57,7 +57,7 @@ func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, be
 			mean.Y = append(mean.Y, reads.of(m.Rise.Value))
 			mean.Lo = append(mean.Lo, bounded(reads.of(m.Rise.Interval.Low)))
 			mean.Hi = append(mean.Hi, bounded(reads.of(m.Rise.Interval.High)))
-			mean.Values = append(mean.Values, minus(fmt.Sprintf("%.1f", reads.of(m.Rise.Value))))
+			mean.Values = append(mean.Values, number("%.1f", reads.of(m.Rise.Value)))
 		}
 		for _, q := range []Points{each, mean} {
 			if len(q.X) > 0 {
@@ -152,7 +152,7 @@ func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Fi
 		q.Y = append(q.Y, reads.of(d.Change.Value))
 		q.Lo = append(q.Lo, bounded(reads.of(d.Change.Interval.Low)))
 		q.Hi = append(q.Hi, bounded(reads.of(d.Change.Interval.High)))
-		q.Values = append(q.Values, minus(fmt.Sprintf("%+.1f", reads.of(d.Change.Value))))
+		q.Values = append(q.Values, number("%+.1f", reads.of(d.Change.Value)))
 		name := d.Stratum
 		if d.Primary {
 			name += "\n(the question)"

@@ -11,12 +11,18 @@ import (
 // missing breaks a line.
 var missing = math.NaN()
 
-// minus writes numbers with a true minus.
-func minus(text string) string { return strings.ReplaceAll(text, "-", "−") }
+// number writes a number with a true minus, and nothing before a zero.
+func number(verb string, v float64) string {
+	text := fmt.Sprintf(verb, v)
+	if strings.Trim(text, "+-0.") == "" {
+		text = strings.TrimLeft(text, "+-")
+	}
+	return strings.ReplaceAll(text, "-", "−")
+}
 
 // say writes an SI value in the reader's unit.
 func (r reading) say(verb string, si float64) string {
-	return minus(fmt.Sprintf(verb, r.of(si))) + " " + r.unit.Symbol()
+	return number(verb, r.of(si)) + " " + r.unit.Symbol()
 }
 
 // span writes two SI values with one unit, the smaller first; one where both are
@@ -26,7 +32,7 @@ func (r reading) span(verb string, a, b float64) string {
 }
 
 func between(verb string, a, b float64) string {
-	low, high := minus(fmt.Sprintf(verb, math.Min(a, b))), minus(fmt.Sprintf(verb, math.Max(a, b)))
+	low, high := number(verb, math.Min(a, b)), number(verb, math.Max(a, b))
 	if low == high {
 		return low
 	}
@@ -36,7 +42,7 @@ func between(verb string, a, b float64) string {
 // value writes an estimate beside its point: with half of an interval that is
 // even about it, else alone.
 func (r reading) value(e estimate.Estimate) string {
-	text := minus(fmt.Sprintf("%.1f", r.of(e.Value)))
+	text := number("%.1f", r.of(e.Value))
 	low, high := e.Value-e.Interval.Low, e.Interval.High-e.Value
 	if math.Abs(high-low) <= 0.02*(high+low) && !math.IsInf(high, 0) && high > 0 {
 		text += fmt.Sprintf(" ± %.1f", (r.of(e.Interval.High)-r.of(e.Interval.Low))/2)

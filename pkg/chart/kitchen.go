@@ -42,7 +42,8 @@ func CupTest(cup sensor.Cup, units ...quantity.Preferred) *Figure {
 			r.Y, c.Y = append(r.Y, apart.of(read[i][k])), append(c.Y, apart.of(corrected[i][k]))
 			least, most = math.Min(least, r.Y[k]), math.Max(most, r.Y[k])
 		}
-		r.Label, c.Label = cup.Names[i]+" "+apart.say("%+.2f", off), cup.Names[i]+", corrected"
+		r.Label = fmt.Sprintf("%s, %s as read", cup.Names[i], apart.say("%+.2f", off))
+		c.Label = r.Label
 		raw.Lines, mended.Lines = append(raw.Lines, r), append(mended.Lines, c)
 	}
 	line := Line{X: minutes, Style: Style{Color: black}}

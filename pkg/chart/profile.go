@@ -47,7 +47,7 @@ func ClockProfile(r clock.Result, span float64) *Figure {
 			}
 		}
 	}
-	near.Markers[0].Label = minus(fmt.Sprintf("best %.1f s", r.Offset))
+	near.Markers[0].Label = "best " + number("%.1f", r.Offset) + " s"
 	return &Figure{Title: offsetTitle(r), XLabel: "offset of the second clock (s)", Panels: []Panel{near, whole}}
 }
 

@@ -36,10 +36,25 @@ func Rises(rises []compare.DriveRise) *Figure {
 		q := &p.Points[i]
 		q.X = append(q.X, float64(column)+0.12*float64(i))
 		q.Y = append(q.Y, reads.of(float64(r.Mean)))
-		q.Values = append(q.Values, minus(fmt.Sprintf("%.1f", reads.of(float64(r.Mean)))))
+		value := ""
+		if alone(rises, r) {
+			value = number("%.1f", reads.of(float64(r.Mean)))
+		}
+		q.Values = append(q.Values, value)
 	}
 	f.Panels = []Panel{p}
 	return f
+}
+
+// alone reports whether no other drive of the configuration has the stratum.
+func alone(rises []compare.DriveRise, r compare.DriveRise) bool {
+	n := 0
+	for _, o := range rises {
+		if o.Configuration == r.Configuration && o.Identity() == r.Identity() && !math.IsNaN(float64(o.Mean)) {
+			n++
+		}
+	}
+	return n == 1
 }
 
 // risesTitle says on which kind of driving the intake is warmest and coolest.

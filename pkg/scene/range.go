@@ -84,8 +84,11 @@ func (p Panel) yRange() (lo, hi float64) {
 	if room == 0 {
 		room = math.Max(1, math.Abs(e.hi)*0.05)
 	}
-	if len(p.Markers) > 0 { // their labels stand above the curves
+	switch {
+	case len(p.Markers) > 0: // their labels stand above the curves
 		return e.lo - room, e.hi + 3*room
+	case p.hasValues():
+		return e.lo - room, e.hi + 2*room
 	}
 	return e.lo - room, e.hi + room
 }
