@@ -145,7 +145,31 @@ func comparisonFigures(c *campaign.Campaign) []named {
 		{"before-after", chart.BeforeAfter(answer.Rises, answer.Differences, before, after, answer.LeftOut...)},
 		{"differences", chart.Differences(answer.Differences, answer.LeftOut...)},
 		{"rises", chart.Rises(answer.Rises)},
+		{"every-drive", chart.EveryDrive(answer.Joined, answer.LeftOut...)},
+		{"since-opening", sinceOpening(answer)},
+		{"by-place", Must(chart.ByPlace(answer.Joined[0], answer.Joined[1]))},
+		{"budget", chart.Budget(primary(answer).Change)},
+		{"next-drives", chart.NextDrives(primary(answer), 10)},
+		{"rise-against-speed", Must(frame.Of(answer.Joined, frame.DefaultOptions()).Minus("rise", "intake", "ambient").Scatter("speed", "rise", "configuration"))},
 	}
+}
+
+func sinceOpening(a *verdict.Answer) *chart.Figure {
+	var drives []*drive.Drive
+	var openings []thermostat.Result
+	for _, r := range a.Runs {
+		drives, openings = append(drives, r.Drive), append(openings, r.Opening)
+	}
+	return chart.SinceOpening(drives, openings)
+}
+
+func primary(a *verdict.Answer) compare.Difference {
+	for _, d := range a.Differences {
+		if d.Primary {
+			return d
+		}
+	}
+	return a.Differences[0]
 }
 
 // Every interactive form of the demo's pictures is at most 80,000 bytes long.
