@@ -143,6 +143,7 @@ func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Fi
 	p := reads.panel("change of the rise", 1)
 	p.ZeroLine = true
 	f := &Figure{Title: "Nothing to compare: no kind of driving was met before and after"}
+	alike := sameDrives(differences)
 	q := Points{Style: Style{Color: blue}}
 	for _, d := range differences {
 		if math.IsNaN(d.Change.Value) {
@@ -157,19 +158,35 @@ func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Fi
 		if d.Primary {
 			name += "\n(the question)"
 		}
-		f.Categories = append(f.Categories, name+"\n"+fmt.Sprintf("%d + %d drives", d.Before.Drives, d.After.Drives))
+		if !alike {
+			name += fmt.Sprintf("\n%d + %d drives", d.Before.Drives, d.After.Drives)
+		}
+		f.Categories = append(f.Categories, name)
 		if d.Primary || len(f.Categories) == 1 {
 			f.Title = changeTitle(d, reads)
 		}
 	}
 	if len(q.X) > 0 {
 		v := differences[0].Change.Interval
-		f.Caption = []string{fmt.Sprintf("After minus before: dots are medians, bars %.3g %% intervals, from drives that differ; what both sides' probes share drops out.", 100*v.Level)}
+		if alike {
+			f.Caption = []string{fmt.Sprintf("%d + %d drives.", differences[0].Before.Drives, differences[0].After.Drives)}
+		}
+		f.Caption = append(f.Caption, fmt.Sprintf("After minus before: dots are medians, bars %.3g %% intervals, from drives that differ; what both sides' probes share drops out.", 100*v.Level))
 	}
 	f.Caption = append(f.Caption, leftOutCaption(leftOut)...)
 	p.Points = []Points{q}
 	f.Panels = []Panel{p}
 	return f
+}
+
+// sameDrives reports whether as many drives stand behind each difference.
+func sameDrives(differences []compare.Difference) bool {
+	for _, d := range differences {
+		if d.Before.Drives != differences[0].Before.Drives || d.After.Drives != differences[0].After.Drives {
+			return false
+		}
+	}
+	return true
 }
 
 // changeTitle is what may be said of one kind of driving.

@@ -12,20 +12,22 @@ import (
 )
 
 // Budget draws what part each source has in the variance of an estimate, the
-// largest first; what is below one percent is joined. The title names the largest.
+// largest first; the smallest are joined where there are many. The title names the
+// largest.
 func Budget(e estimate.Estimate) *Figure {
 	f := &Figure{Title: e.Name + ": its parts are not known one by one", XLabel: "part of the variance (%)"}
 	shares := e.Shares()
 	slices.SortStableFunc(shares, func(a, b estimate.Share) int { return cmp.Compare(b.Share, a.Share) })
 	p := Panel{}
 	var parts []float64
+	const rows = 7
 	rest, small := 0.0, 0
-	for _, s := range shares {
-		if s.Share < 0.01 {
+	for i, s := range shares {
+		if i >= rows-1 && len(shares) > rows {
 			rest, small = rest+s.Share, small+1
 			continue
 		}
-		p.Rows, parts = append(p.Rows, s.Source.String()), append(parts, 100*s.Share)
+		p.Rows, parts = append(p.Rows, sourceName(s.Source)), append(parts, 100*s.Share)
 	}
 	if small > 0 {
 		p.Rows, parts = append(p.Rows, counted(small, "more source")), append(parts, 100*rest)
@@ -38,16 +40,31 @@ func Budget(e estimate.Estimate) *Figure {
 	for i, v := range parts {
 		row := float64(len(parts) - i)
 		bars.X, bars.Y = append(bars.X, 0, v, v), append(bars.Y, row, row, missing)
-		ends.X, ends.Y, ends.Values = append(ends.X, v), append(ends.Y, row), append(ends.Values, fmt.Sprintf("%.0f %%", v))
+		ends.X, ends.Y, ends.Values = append(ends.X, v), append(ends.Y, row), append(ends.Values, percent(v))
 	}
 	p.Axis, p.Weight = &Axis{Label: f.XLabel, From: 0, To: 112}, 0.25+0.13*float64(len(parts))
 	p.Lines, p.Points = []Line{bars}, []Points{ends}
 	f.Panels = []Panel{p}
-	f.Title = fmt.Sprintf("What makes the interval of %s wide: %s, %.0f %%", e.Name, p.Rows[0], parts[0])
+	f.Title = fmt.Sprintf("Not known of %q: mostly %s (%s of the variance)", e.Name, p.Rows[0], percent(parts[0]))
 	if u := e.StandardUncertainty(); !math.IsNaN(u) {
 		f.Caption = []string{"Standard uncertainty " + quantity.Format(u, e.Unit, 2) + ". Parts are of its square: halving one of 25 % narrows the interval by a tenth."}
 	}
 	return f
+}
+
+func percent(v float64) string {
+	if v < 0.95 {
+		return number("%.1f", v) + " %"
+	}
+	return number("%.0f", v) + " %"
+}
+
+// sourceName is what a person calls a source.
+func sourceName(s estimate.Source) string {
+	if s.ID == "" {
+		return string(s.Kind)
+	}
+	return s.ID
 }
 
 // NextDrives draws how wide the interval of a change is to be expected after more

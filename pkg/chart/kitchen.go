@@ -30,7 +30,7 @@ func CupTest(cup sensor.Cup, units ...quantity.Preferred) *Figure {
 	read, middle := lessMean(cup.AsRead)
 	corrected, _ := lessMean(cup.Corrected)
 	raw, mended := apart.panel("less the mean of all", 1.1), apart.panel("less the mean of all", 1.1)
-	raw.Name, mended.Name = "as read", "corrected, on the same scale"
+	raw.Name, mended.Name = "as read", "corrected"
 	water := warmth.panel("mean of all", 0.55)
 	water.Name = "the water"
 	least, most := 0.0, 0.0
@@ -60,7 +60,7 @@ func CupTest(cup sensor.Cup, units ...quantity.Preferred) *Figure {
 		f.Panels[i].Limits, f.Panels[i].ZeroLine = &Limits{From: least - room, To: most + room}, true
 	}
 	f.Title = fmt.Sprintf("%s in one cup: %s off their mean as read, %s corrected", counted(len(read), "probe"), apart.say("%.2f", cup.Before), apart.say("%.2f", cup.After))
-	f.Caption = []string{"The title's numbers are standard deviations. The mean is not the truth: what all probes are off alike does not show."}
+	f.Caption = []string{"Both scales are the same. The title's numbers are standard deviations. The mean is not the truth: what all probes are off alike does not show."}
 	return f
 }
 

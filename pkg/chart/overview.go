@@ -12,8 +12,8 @@ import (
 )
 
 // EveryDrive draws how far the intake lies above ambient in each drive, in small
-// panels on the same axes, a look for each configuration. The title has the most
-// of each configuration's drives; the caption names the drives left out, and those
+// panels on the same axes, a look for each configuration. The title has the
+// medians of each configuration's drives; the caption names the drives left out, and those
 // whose rise is not known.
 func EveryDrive(drives []*drive.Drive, leftOut ...drive.LeftOut) *Figure {
 	reads := readingOf(unitsOfDrives(drives), quantity.KindTemperatureDifference)
@@ -28,11 +28,11 @@ func EveryDrive(drives []*drive.Drive, leftOut ...drive.LeftOut) *Figure {
 		}
 		i := sides.of(d.Configuration)
 		lo, hi := s.MinMax(s.Interval())
-		sides.take(i, hi)
+		sides.take(i, s.Median(s.Interval()))
 		least, most = math.Min(least, reads.of(lo)), math.Max(most, reads.of(hi))
-		p := reads.panel("above ambient", 0.6)
+		p := reads.panel("above ambient", 0.7)
 		p.Name, p.ZeroLine = d.Name, true
-		p.Lines = []Line{seriesLine(s, d.Configuration, sides.look(i), reads.unit)}
+		p.Lines = []Line{seriesLine(s, d.Configuration, sideLook(i), reads.unit)}
 		f.Panels = append(f.Panels, p)
 	}
 	room := 0.06 * (most - least)
@@ -40,7 +40,7 @@ func EveryDrive(drives []*drive.Drive, leftOut ...drive.LeftOut) *Figure {
 		f.Panels[i].Limits = &Limits{From: least - room, To: most + room}
 	}
 	if len(f.Panels) > 0 {
-		f.Title = fmt.Sprintf("%s, the intake above ambient at most: %s", counted(len(f.Panels), "drive"), sides.say(reads))
+		f.Title = fmt.Sprintf("%s, the intake above ambient (medians): %s", counted(len(f.Panels), "drive"), sides.say(reads))
 	}
 	return f
 }
@@ -73,7 +73,7 @@ func SinceOpening(drives []*drive.Drive, openings []thermostat.Result) *Figure {
 		if mean := s.Mean(series.Interval{From: from, To: to}, drive.MaxGap); !math.IsNaN(mean) {
 			sides.take(i, mean)
 		}
-		p.Lines = append(p.Lines, seriesLine(s, d.Configuration, sides.look(i), reads.unit))
+		p.Lines = append(p.Lines, seriesLine(s, d.Configuration, sideLook(i), reads.unit))
 		drawn++
 	}
 	p.Markers = []Marker{{X: 0, Label: "thermostat opens", Style: Style{Color: black, Width: 1}}}
@@ -112,8 +112,8 @@ func (c *configurations) take(i int, v float64) {
 	c.least[i], c.most[i] = math.Min(c.least[i], v), math.Max(c.most[i], v)
 }
 
-// look is the one that before-and-after pictures have.
-func (c *configurations) look(i int) Style {
+// sideLook is the look of the i-th configuration in pictures that compare them.
+func sideLook(i int) Style {
 	looks := []Style{{Color: vermilion, Width: 1.3}, {Color: blue, Width: 1.3}}
 	if i < len(looks) {
 		return looks[i]

@@ -34,7 +34,7 @@ func ByPlace(first, second *drive.Drive) (*Figure, error) {
 			return nil, err
 		}
 		means[i] = byStretch(along, rise)
-		l := Line{Label: d.Name, Style: Look(i)}
+		l := Line{Label: d.Name, Style: sideLook(i)}
 		for k, v := range means[i] {
 			l.X, l.Y = append(l.X, (float64(k)+0.5)*stretch/1000), append(l.Y, reads.of(v))
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
@@ -65,7 +66,8 @@ func (f *Frame) Map(column string) (*chart.Figure, error) {
 			p.Points = append(p.Points, q)
 		}
 	}
-	fig := &chart.Figure{Title: column + " along the road", XLabel: "east (km)"}
+	least, most := span(value)
+	fig := &chart.Figure{Title: strings.TrimSpace(fmt.Sprintf("%s along the road: %.4g to %.4g %s", column, least, most, d.x.Unit.Spelling())), XLabel: "east (km)"}
 	fig.Caption = []string{vector.Count(len(rows), "row")}
 	if without := f.rows - len(rows); without > 0 {
 		fig.Caption[0] += fmt.Sprintf("; %d more have no position or no %s", without, column)

@@ -107,17 +107,31 @@ func (l *layout) caption() {
 	}
 }
 
-// wrap breaks a line at its spaces into rows that fit the width.
+// wrap breaks a line at its spaces into rows that fit the width; a short word
+// after a number, such as its unit, stays with it.
 func wrap(line string, size, width float64) []string {
 	var rows []string
 	row := ""
-	for _, word := range strings.Fields(line) {
+	for _, word := range glued(strings.Fields(line)) {
 		if row != "" && sheet.Width(row+" "+word, size) > width {
 			rows, row = append(rows, row), ""
 		}
 		row = strings.TrimSpace(row + " " + word)
 	}
 	return append(rows, row)
+}
+
+// glued joins short words to the numbers before them.
+func glued(words []string) (all []string) {
+	const unit = 4 // letters of the longest, such as km/h
+	for i, w := range words {
+		if i > 0 && len([]rune(strings.TrimRight(w, "),.:;"))) <= unit && strings.ContainsAny(w[:1], "%°KWkmsPhNlL") && strings.ContainsAny(words[i-1][len(words[i-1])-1:], "0123456789") {
+			all[len(all)-1] += " " + w
+			continue
+		}
+		all = append(all, w)
+	}
+	return all
 }
 
 // panelHeights shares the height among the panels; a figure of a fixed height
@@ -203,8 +217,16 @@ func (l *layout) heading(i int, plot sheet.Plot) {
 		l.text(sheet.Text{X: x, Y: y, S: p.YLabel, Size: axisSize, Color: ink})
 		x += sheet.Width(p.YLabel, axisSize) + 14
 	}
-	if p.Name != "" {
+	end := l.width - margin
+	if p.Right != nil {
+		end -= sheet.Width(p.Right.Label, axisSize) + 6
+	}
+	switch {
+	case p.Name == "":
+	case x+sheet.Width(p.Name, axisSize) <= end:
 		l.text(sheet.Text{X: x, Y: y, S: p.Name, Size: axisSize, Color: faint})
+	default: // no room beside the names of the axes
+		l.text(sheet.Text{X: plot.Box.Left + 5, Y: plot.Box.Top + 11, S: p.Name, Size: axisSize, Color: faint, Halo: true})
 	}
 	if p.Right != nil {
 		l.text(sheet.Text{X: l.width - margin, Y: y, S: p.Right.Label, Size: axisSize, Color: ink, Anchor: sheet.End})
