@@ -23,6 +23,8 @@ func ByPlace(first, second *drive.Drive) (*Figure, error) {
 	reads := readingOf(first.Units, quantity.KindTemperatureDifference)
 	p, q := reads.panel("above ambient", 1.3), reads.panel("the second less the first", 0.8)
 	p.ZeroLine, q.ZeroLine = true, true
+	road := roadUnit(first.Units)
+	place := func(k int) float64 { return road.FromSI((float64(k) + 0.5) * stretch) }
 	var means [2][]float64
 	for i, d := range []*drive.Drive{first, second} {
 		along, err := d.Along(first)
@@ -36,7 +38,7 @@ func ByPlace(first, second *drive.Drive) (*Figure, error) {
 		means[i] = byStretch(along, rise)
 		l := Line{Label: d.Name, Style: sideLook(i)}
 		for k, v := range means[i] {
-			l.X, l.Y = append(l.X, (float64(k)+0.5)*stretch/1000), append(l.Y, reads.of(v))
+			l.X, l.Y = append(l.X, place(k)), append(l.Y, reads.of(v))
 		}
 		p.Lines = append(p.Lines, l)
 	}
@@ -44,7 +46,7 @@ func ByPlace(first, second *drive.Drive) (*Figure, error) {
 	common, cooler, sum := 0, 0, 0.0
 	for k := range min(len(means[0]), len(means[1])) {
 		d := means[1][k] - means[0][k]
-		apart.X, apart.Y = append(apart.X, (float64(k)+0.5)*stretch/1000), append(apart.Y, reads.of(d))
+		apart.X, apart.Y = append(apart.X, place(k)), append(apart.Y, reads.of(d))
 		if math.IsNaN(d) {
 			continue
 		}
@@ -55,17 +57,26 @@ func ByPlace(first, second *drive.Drive) (*Figure, error) {
 		}
 	}
 	q.Lines = []Line{apart}
-	f := &Figure{Title: "The two drives have no stretch of road in common", XLabel: "along the road (km)", Panels: []Panel{p, q}}
+	f := &Figure{Title: "The two drives have no stretch of road in common", XLabel: "along the road (" + road.Symbol() + ")", Panels: []Panel{p, q}}
+	length := quantity.Format(float64(common)*stretch, road, 3)
 	if common > 0 {
-		f.Title = fmt.Sprintf("Place by place: %q was cooler than %q on %.0f %% of %.1f km, on average by %s", second.Name, first.Name,
-			100*float64(cooler)/float64(common), float64(common)*stretch/1000, reads.say("%.1f", -sum/float64(common)))
+		f.Title = fmt.Sprintf("Place by place: %q was cooler than %q on %.0f %% of %s, on average by %s", second.Name, first.Name,
+			100*float64(cooler)/float64(common), length, reads.say("%.1f", -sum/float64(common)))
 		if sum > 0 {
-			f.Title = fmt.Sprintf("Place by place: %q was warmer than %q on %.0f %% of %.1f km, on average by %s", second.Name, first.Name,
-				100*(1-float64(cooler)/float64(common)), float64(common)*stretch/1000, reads.say("%.1f", sum/float64(common)))
+			f.Title = fmt.Sprintf("Place by place: %q was warmer than %q on %.0f %% of %s, on average by %s", second.Name, first.Name,
+				100*(1-float64(cooler)/float64(common)), length, reads.say("%.1f", sum/float64(common)))
 		}
 	}
 	f.Caption = []string{fmt.Sprintf("Means over %.0f m. The two were there at different times: one may have been warm already, or have stood there.", stretch)}
 	return f, nil
+}
+
+// roadUnit is miles for who reads mph, else kilometres.
+func roadUnit(units quantity.Preferred) quantity.Unit {
+	if units.Of(quantity.KindSpeed) == quantity.KindSpeed.Unit("mph") {
+		return quantity.KindLength.Unit("mi")
+	}
+	return quantity.KindLength.Unit("km")
 }
 
 // byStretch averages a series over each stretch of road; NaN where it has none.
