@@ -29,7 +29,7 @@ func Budget(e estimate.Estimate) *Figure {
 		}
 		p.Rows, parts = append(p.Rows, sourceName(s.Source)), append(parts, 100*s.Share)
 	}
-	if small > 0 {
+	if small > 0 && rest > 0.0005 {
 		p.Rows, parts = append(p.Rows, counted(small, "more source")), append(parts, 100*rest)
 	}
 	if len(parts) == 0 {
@@ -45,7 +45,7 @@ func Budget(e estimate.Estimate) *Figure {
 	p.Axis, p.Weight = &Axis{Label: f.XLabel, From: 0, To: 112}, 0.25+0.13*float64(len(parts))
 	p.Lines, p.Points = []Line{bars}, []Points{ends}
 	f.Panels = []Panel{p}
-	f.Title = fmt.Sprintf("Not known of %q: mostly %s (%s of the variance)", e.Name, p.Rows[0], percent(parts[0]))
+	f.Title = fmt.Sprintf("Not known of the %s: mostly %s (%s of the variance)", e.Name, p.Rows[0], percent(parts[0]))
 	if u := e.StandardUncertainty(); !math.IsNaN(u) {
 		f.Caption = []string{"Standard uncertainty " + quantity.Format(u, e.Unit, 2) + ". Parts are of its square: halving one of 25 % narrows the interval by a tenth."}
 	}

@@ -318,3 +318,28 @@ func reach(t *testing.T, svg string) (low, high place) {
 	}
 	return low, high
 }
+
+// Two drives of the demo at the same places: the title says which was cooler,
+// and turns with their order.
+func TestByPlaceTurnsRound(t *testing.T) {
+	c := Must(campaign.Open("../../testdata/demo/campaign.toml"))
+	a, b := Must(c.Drive("open filters, first run")), Must(c.Drive("cold-air duct, first run"))
+	for _, o := range []struct {
+		first, second *drive.Drive
+		want          string
+	}{{a, b, "\"cold-air duct, first run\" was cooler"}, {b, a, "\"open filters, first run\" was warmer"}} {
+		f := Must(chart.ByPlace(o.first, o.second))
+		if !strings.Contains(f.Title, o.want) {
+			t.Errorf("%q does not say %q", f.Title, o.want)
+		}
+		for _, l := range f.Panels[0].Lines {
+			if n := len(l.X); n < 100 || l.X[n-1] > 60 {
+				t.Errorf("%s: %d places up to km %.0f", l.Label, n, l.X[n-1])
+			}
+		}
+	}
+	b.Units = quantity.Preferred{Temperature: quantity.KindTemperature.Unit("°F"), Speed: quantity.KindSpeed.Unit("mph")}.Matching()
+	if f := Must(chart.ByPlace(b, a)); f.XLabel != "along the road (mi)" || !strings.Contains(f.Title, "°F") {
+		t.Errorf("%q over %q", f.Title, f.XLabel)
+	}
+}

@@ -31,6 +31,20 @@ func oneDifference(v compare.Verdict, low, value, high float64, units quantity.P
 		Before: compare.Mean{Drives: 3, Rise: between95(18, 20, 22)}, After: compare.Mean{Drives: 3, Rise: between95(8, 10, 12)}}}
 }
 
+// flatDrive has an intake that lies so many kelvin above ambient all the time.
+func flatDrive(t *testing.T, configuration string, rise float64) *drive.Drive {
+	t.Helper()
+	d := testDrive(t)
+	d.Configuration, d.Name = configuration, configuration
+	ambient := d.Channels[drive.Ambient].Series
+	v := make([]float64, ambient.Len())
+	for i := range v {
+		v[i] = ambient.Value[i] + rise
+	}
+	d.Channels[drive.Intake].Series = ambient.With("intake", ambient.Dimension, v)
+	return d
+}
+
 // The title of a picture says what was found: with another finding it is another,
 // and in the reader's units.
 func TestTitlesSayTheFinding(t *testing.T) {
@@ -53,6 +67,8 @@ func TestTitlesSayTheFinding(t *testing.T) {
 	rise := func(stratum string, k float64) compare.DriveRise {
 		return compare.DriveRise{Drive: "1", Configuration: "a", Stratum: stratum, Mean: quantity.KelvinDifference(k)}
 	}
+	old, changed := flatDrive(t, "old", 20), flatDrive(t, "new", 15)
+	both := []*drive.Drive{old, changed}
 	for _, c := range []struct {
 		what  string
 		title string
@@ -76,6 +92,14 @@ func TestTitlesSayTheFinding(t *testing.T) {
 		{"a clock behind", ClockProfile(offset(60), 10).Title, []string{"60.0 s behind"}},
 		{"clocks that agree", ClockProfile(offset(0.5), 10).Title, []string{"agree within 1.5 s"}},
 		{"two offsets", ClockProfile(offset(60, clock.Alternative{Offset: 0}), 10).Title, []string{"2 offsets"}},
+		{"a curve", Curves("A climb", "grade (%)", "intake (°C)", Curve{Name: "intake", X: []float64{0, 4}, Y: []float64{27.4, 33.1}}).Title, []string{"A climb: intake 27.4 °C at 0 %, 33.1 °C at 4 %"}},
+		{"the other way", Curves("A climb", "grade (%)", "y", Curve{X: []float64{0, 4}, Y: []float64{330, 270}}).Title, []string{"330 at 0 %, 270 at 4 %"}},
+		{"effects", Effects("Heat", "rise (K)", []float64{0, 30}, []engine.Effect{{}, {Estimates: []engine.StandardChange{{Change: -0.05}, {Change: -0.06}}, Weakest: -0.05, Strongest: -0.06}}).Title, []string{"−6.0 to −5.0 % of power at 30 K"}},
+		{"ice", IcingZones(IcingDay{Name: "old", Risk: engine.Icing{Risk: engine.IcingUnlikely}}, IcingDay{Name: "new", Risk: engine.Icing{Risk: engine.IcingUnlikely + 1}}).Title, []string{"with new"}},
+		{"no ice", IcingZones(IcingDay{Name: "old"}, IcingDay{Name: "new"}).Title, []string{"unlikely with every air"}},
+		{"a gap", Coverage(testDrive(t)).Title, []string{"the longest gap is one of 2:02 min"}},
+		{"every drive", EveryDrive(both).Title, []string{"2 drives", "old 20 K", "new 15 K"}},
+		{"since the opening", SinceOpening(both, []thermostat.Result{opened, opened}).Title, []string{"2 drives", "old 20 K", "new 15 K"}},
 		{"rises", Rises([]compare.DriveRise{rise("stopped", 30), rise("steady", 10)}).Title, []string{"most stopped (30.0 K)", "least steady (10.0 K)"}},
 		{"rises, the other way", Rises([]compare.DriveRise{rise("stopped", 5), rise("steady", 10)}).Title, []string{"most steady (10.0 K)"}},
 		{"a cup", CupTest(sensor.Cup{Names: []string{"a", "b"}, Times: []float64{30, 90}, AsRead: [][]float64{{300, 300}, {301, 301}}, Corrected: [][]float64{{300.5, 300.5}, {300.5, 300.5}}, Before: 0.7, After: 0.01}).Title,
@@ -184,4 +208,52 @@ func present(all []float64) (kept []float64) {
 		}
 	}
 	return kept
+}
+
+// The largest part of a budget is named, and bars are as long as the parts.
+func TestBudgetNamesTheLargest(t *testing.T) {
+	part := func(id string, effect float64) estimate.Contribution {
+		return estimate.Contribution{Source: estimate.Source{Kind: estimate.Scatter, ID: id}, Effect: effect}
+	}
+	for _, c := range []struct {
+		a, b  float64
+		title string
+	}{{3, 1, "mostly drives (90 % of the variance)"}, {1, 3, "mostly probe (90 % of the variance)"}} {
+		e, err := estimate.New("change", 5, kelvin, 0.95, estimate.BetweenDrives, part("drives", c.a), part("probe", c.b))
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := drawn(t, Budget(e))
+		if !strings.Contains(f.Title, c.title) {
+			t.Errorf("%q does not say %q", f.Title, c.title)
+		}
+		if x := present(f.Panels[0].Lines[0].X); math.Abs(x[1]-90) > 1e-6 {
+			t.Errorf("bars end at %v", x)
+		}
+	}
+}
+
+// More drives make the interval narrower, and the title says by how much.
+func TestNextDrivesNarrow(t *testing.T) {
+	var rises []compare.DriveRise
+	road := compare.DefaultRules().Strata[4]
+	for i, k := range []float64{20, 21, 19, 10, 11, 9} {
+		side := []string{"old", "new"}[i/3]
+		rises = append(rises, compare.DriveRise{Drive: side + string(rune('1'+i)), Configuration: side, Stratum: road.Name, ID: road.ID, Mean: quantity.KelvinDifference(k), Temperature: quantity.Celsius(20 + k), Ambient: quantity.Celsius(20), Time: 600, Stretches: 3, Speed: 20})
+	}
+	all, err := compare.Configurations(rises, "old", "new", compare.DefaultRules())
+	if err != nil {
+		t.Fatal(err)
+	}
+	all = all[4:5]
+	f := drawn(t, NextDrives(all[0], 8))
+	if y := f.Panels[0].Lines[0].Y; len(y) != 5 || !slices.IsSortedFunc(y, func(a, b float64) int { return int(math.Copysign(1, b-a)) }) {
+		t.Errorf("half-widths %v, want five that fall", y)
+	}
+	if !strings.Contains(f.Title, "another drive with each would narrow it") {
+		t.Errorf("title %q", f.Title)
+	}
+	if f := NextDrives(all[0], 3); !strings.Contains(f.Title, "3 drives with each configuration already") {
+		t.Errorf("title %q", f.Title)
+	}
 }

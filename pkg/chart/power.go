@@ -57,7 +57,8 @@ func PowerCurve(b engine.Band) *Figure {
 
 // Effects draws changes of full-throttle power over what was varied: the span
 // of the standards as a ribbon, and the change of the air's density, which is
-// not power, as a line. x and effects have the same length.
+// not power, as a line. x and effects have the same length. What the title says
+// is followed by what the standards make of the last.
 func Effects(title, xLabel string, x []float64, effects []engine.Effect) *Figure {
 	density := Line{Label: "air density: not power", X: x, Style: Style{Color: grey, Dash: []float64{6, 2}, Width: 1.4}}
 	span := Ribbon{Label: "power, over the standards", X: x, Style: Style{Color: blue}}
@@ -65,6 +66,9 @@ func Effects(title, xLabel string, x []float64, effects []engine.Effect) *Figure
 		lo, hi := e.Range()
 		density.Y = append(density.Y, 100*e.DensityChange)
 		span.Lo, span.Hi = append(span.Lo, 100*lo), append(span.Hi, 100*hi)
+	}
+	if n := len(x); n > 0 {
+		title += fmt.Sprintf(": %s %% of power at %s", between("%+.1f", span.Lo[n-1], span.Hi[n-1]), withUnit(number("%.6g", x[n-1]), xLabel))
 	}
 	p := Panel{YLabel: "change (%)", Lines: []Line{density}, Ribbons: []Ribbon{span}, ZeroLine: true, Weight: 1.2}
 	return &Figure{Title: title, XLabel: xLabel, Panels: []Panel{p}}
