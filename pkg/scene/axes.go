@@ -82,7 +82,11 @@ func (l *layout) verticalAxes(i int, plot sheet.Plot) {
 			continue
 		}
 		frame.add(b.Left-tickLength, y, b.Left, y)
-		l.text(sheet.Text{X: b.Left - tickLength - 2, Y: y + 0.35*tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.End})
+		rows := l.rowsOf(plot, t.label)
+		for k, row := range rows {
+			shift := (float64(k) - float64(len(rows)-1)/2) * (tickSize + 1)
+			l.text(sheet.Text{X: b.Left - tickLength - 2, Y: y + 0.35*tickSize + shift, S: row, Size: tickSize, Color: ink, Anchor: sheet.End})
+		}
 	}
 	if plot.Second == nil || i%l.columns != l.columns-1 {
 		return

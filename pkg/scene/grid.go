@@ -53,7 +53,9 @@ func (l *layout) plots() []sheet.Plot {
 			q.Second = &sheet.Scale{Unit: p.Right.Label, Factor: p.Right.Factor, Offset: p.Right.Offset}
 		}
 		for _, t := range leftTicks(*q) {
-			widest = max(widest, sheet.Width(t.label, tickSize))
+			for _, row := range l.rowsOf(*q, t.label) {
+				widest = max(widest, sheet.Width(row, tickSize))
+			}
 		}
 		for _, t := range rightTicks(*q) {
 			second = max(second, sheet.Width(t.label, tickSize))
@@ -63,6 +65,14 @@ func (l *layout) plots() []sheet.Plot {
 	l.columns = min(max(1, f.Columns), max(1, int((l.right-l.left+columnGap)/(leastColumn+columnGap))))
 	l.boxes(plots)
 	return plots
+}
+
+// rowsOf breaks the name of a row, which must leave room for the data.
+func (l *layout) rowsOf(plot sheet.Plot, name string) []string {
+	if len(plot.Rows) == 0 {
+		return []string{name}
+	}
+	return wrap(name, tickSize, 0.36*l.width)
 }
 
 // boxes gives the plots their places, row by row.
