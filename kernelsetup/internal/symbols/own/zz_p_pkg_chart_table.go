@@ -77,6 +77,14 @@ var p_pkg_chart = table.Package{
 			pkg.Warm,
 		},
 	},
+	Vars: table.Symbols{
+		Names: []string{
+			"Shades",
+		},
+		Values: []any{
+			&pkg.Shades,
+		},
+	},
 	Types: table.Symbols{
 		Names: []string{
 			"Axis",
