@@ -42,7 +42,7 @@ var allowed = map[string]string{
 	"compare":     "quantity series estimate contrast drive segment air engine uncertainty",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
 	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment heat contrast compare plan air engine weather",
-	"notebook":    "quantity",
+	"notebook":    "quantity internal",
 	"ask":         "series recording campaign notebook",
 	"scene":       "notebook internal atomicfile", // knows nothing of cars
 	"chart":       "quantity series estimate sensor drive thermostat warm segment compare clock duct engine heat notebook internal scene",

@@ -109,6 +109,31 @@ class Browser(unittest.TestCase):
         self.picture(page, "slider")
 
     @unittest.skipUnless(WIDGETS, "no widgets; on Debian: apt-get install jupyter-nbextension-jupyter-js-widgets")
+    def test_range_checkbox_and_text(self):
+        self.write("inputs.ipynb", IMPORT + 'span := Must(RangeSlider("speed", 0, 120, 10, 20, 60))\n'
+                   'ram, field := Checkbox("ram", false), TextField("name", "first")\n'
+                   'Interact(func() any { from, to := span.Values(); return Table([]struct{ From, To float64; Ram bool; Name string }'
+                   '{{from, to, ram.Value(), field.Value()}}) }, span, ram, field)')
+        page = self.open("inputs.ipynb")
+        self.run_all(page)
+        page.wait("document.querySelectorAll('.ui-slider-handle').length == 2")
+        row = "[...Jupyter.notebook.get_cell(0).output_area.element.find('td')].map(t => t.textContent).join(' ')"
+        self.assertEqual(page.js(row), "20 60 false first")
+        page.js("document.querySelectorAll('.ui-slider-handle')[1].focus(); 1")
+        page.key("ArrowRight", 39)
+        page.wait(row + " == '20 70 false first'", 10)
+        page.js("document.querySelectorAll('.ui-slider-handle')[0].focus(); 1")
+        page.key("ArrowRight", 39)
+        page.wait(row + " == '30 70 false first'", 10)
+        self.assertEqual(page.js("[...document.querySelectorAll('.widget-label')].filter(l => l.scrollWidth > l.clientWidth + 1).map(l => l.textContent)"), [])
+        page.js("document.querySelector('.widget-subarea input[type=checkbox]').click(); 1")
+        page.wait(row + " == '30 70 true first'", 10)
+        page.js("var t = document.querySelector('.widget-subarea input[type=text]'); t.value = 'second';"
+                "t.dispatchEvent(new KeyboardEvent('keyup', {bubbles: true})); 1")
+        page.wait(row + " == '30 70 true second'", 10)
+        self.picture(page, "inputs")
+
+    @unittest.skipUnless(WIDGETS, "no widgets; on Debian: apt-get install jupyter-nbextension-jupyter-js-widgets")
     def test_slider_tells_what_went_wrong(self):
         """Two sliders in one cell; an error, a panic, and the cell run again."""
         self.write("trouble.ipynb", IMPORT + 'import "errors"\n'

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"html"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -63,9 +64,7 @@ func (c *control) fullState(module string) map[string]any {
 		"_model_module_version": "*", "_view_module_version": "*",
 		"description": c.name,
 	}
-	for k, v := range c.state {
-		state[k] = v
-	}
+	maps.Copy(state, c.state)
 	return state
 }
 
