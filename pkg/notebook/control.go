@@ -45,7 +45,7 @@ const (
 func (c *control) open(s CommSink) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if c.comm != nil {
+	if c.comm != nil && !isClosed(c.comm) {
 		return nil
 	}
 	comm, err := s.OpenComm(widgetTarget, c.openData(), map[string]string{"version": widgetProtocol}, c.receive)
@@ -54,6 +54,13 @@ func (c *control) open(s CommSink) error {
 	}
 	c.comm = comm
 	return nil
+}
+
+// isClosed reports whether a channel was closed by the other side: the cell that
+// opened it ran again.
+func isClosed(c Comm) bool {
+	k, knows := c.(interface{ Closed() bool })
+	return knows && k.Closed()
 }
 
 // fullState is the model's state as version 2 wants it.
