@@ -30,6 +30,9 @@ type control struct {
 	comm     Comm
 	changed  []func()
 	received func(state map[string]json.RawMessage) bool
+	// joined, which may be nil, is called with mu held where a page that was
+	// loaded anew takes the control over.
+	joined func()
 }
 
 // widgetTarget, and the names below, are those of the open Jupyter widget
@@ -94,9 +97,17 @@ func (c *control) receive(raw json.RawMessage) {
 		return
 	}
 	switch m.Method {
-	case "request_state":
+	case "request_state", "joined":
+		// Version 1 front ends ask each control. For others the kernel answers,
+		// once it has told the controls.
 		c.mu.Lock()
-		comm, state := c.comm, c.fullState(widgetModule)
+		if c.joined != nil {
+			c.joined()
+		}
+		comm, state := c.comm, maps.Clone(c.state)
+		if m.Method == "request_state" {
+			state = c.fullState(widgetModuleOld)
+		}
 		c.mu.Unlock()
 		if comm != nil {
 			comm.Send(map[string]any{"method": "update", "state": state, "buffer_paths": []string{}})

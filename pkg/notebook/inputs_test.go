@@ -8,19 +8,9 @@ import (
 	"testing"
 )
 
-// moved sends a front end's message to the control that was opened last.
-func moved(p *page, value string) {
-	p.comms[p.lastComm()].receive(json.RawMessage(`{"method":"update","state":{"value":` + value + `}}`))
-}
-
-func (p *page) lastComm() string {
-	last := ""
-	for id := range p.comms {
-		if len(id) > len(last) || len(id) == len(last) && id > last {
-			last = id
-		}
-	}
-	return last
+// moved sends a front end's message to a control.
+func moved(p *page, c Comm, value string) {
+	p.comms[c.ID()].receive(json.RawMessage(`{"method":"update","state":{"value":` + value + `}}`))
 }
 
 // Each control takes what a reader does, and nothing that is none of its values;
@@ -33,7 +23,7 @@ func TestInputsFollowTheReader(t *testing.T) {
 	}
 	drawn := ""
 	Interact(func() any { from, to := span.Values(); drawn = format(from, to); return drawn }, span)
-	box := p.comms[p.lastComm()].open
+	box := p.comms[span.comm.ID()].open
 	if box["_model_name"] != "VBoxModel" || format(box["children"].([]any)[0], box["children"].([]any)[1]) != `"IPY_MODEL_comm0" "IPY_MODEL_comm1"` {
 		t.Errorf("opened with %v", box)
 	}
@@ -61,16 +51,16 @@ func TestInputsFollowTheReader(t *testing.T) {
 	calls := 0
 	Interact(func() any { calls++; return tick.Value() }, tick)
 	for _, v := range []string{"true", "true", `"yes"`, "false"} {
-		moved(p, v)
+		moved(p, tick.comm, v)
 	}
 	if tick.Value() || calls != 3 { // the start, on, off
 		t.Errorf("ticked %v after %d drawings", tick.Value(), calls)
 	}
 	field := TextField("name", "first run")
 	Interact(func() any { return field.Value() }, field)
-	moved(p, `"second run"`)
-	moved(p, `null`)
-	moved(p, `7`)
+	moved(p, field.comm, `"second run"`)
+	moved(p, field.comm, `null`)
+	moved(p, field.comm, `7`)
 	if field.Value() != "second run" || !strings.Contains(p.events[len(p.events)-1], "second run") {
 		t.Errorf("%q; last shown: %s", field.Value(), p.events[len(p.events)-1])
 	}
@@ -107,5 +97,35 @@ func TestInputsRefuseNonsense(t *testing.T) {
 		if _, err := FileChoice("log", pattern); err == nil || !strings.Contains(err.Error(), `"log"`) {
 			t.Errorf("%s: %v", pattern, err)
 		}
+	}
+}
+
+// A page that is loaded anew gets what was drawn last beside the controls; until
+// then nothing stands there.
+func TestPictureJoinsALatePage(t *testing.T) {
+	p := newPage(t)
+	s, err := Slider("gap", 0, 10, 1, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	Interact(func() any { return s.Value() * 100 }, s)
+	shown := p.comms["comm1"]
+	moved(p, s.comm, "3")
+	if len(shown.sent) != 0 || shown.open["value"] != "" || shown.open["_model_name"] != "HTMLModel" {
+		t.Fatalf("before a page came late: %v, sent %v", shown.open, shown.sent)
+	}
+	value := func() string {
+		last := shown.sent[len(shown.sent)-1]["state"].(map[string]any)
+		return last["value"].(string)
+	}
+	for _, how := range []string{"joined", "request_state"} {
+		shown.receive(json.RawMessage(`{"method":"` + how + `"}`))
+		if v := value(); !strings.Contains(v, "300") || !strings.Contains(v, "loaded anew") {
+			t.Errorf("%s: %q", how, v)
+		}
+	}
+	moved(p, s.comm, "4")
+	if v := value(); !strings.Contains(v, "400") || strings.Contains(v, "300") {
+		t.Errorf("moved then: %q", v)
 	}
 }

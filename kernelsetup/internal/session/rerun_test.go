@@ -39,11 +39,11 @@ func TestRunningAgainLeavesNoChannel(t *testing.T) {
 	for range 10 {
 		last = run(cell)
 	}
-	if n := open(); n != 5 { // other; s; both ends of span and their box
-		t.Errorf("%d channels are open after ten runs, want 5", n)
+	if n := open(); n != 7 { // other and its picture; s, both ends of span, their box, and the picture
+		t.Errorf("%d channels are open after ten runs, want 7", n)
 	}
-	if closed := k.published(last, "comm_close"); len(closed) != 4 {
-		t.Errorf("the last run closed %d channels, want the 4 of the one before", len(closed))
+	if closed := k.published(last, "comm_close"); len(closed) != 5 {
+		t.Errorf("the last run closed %d channels, want the 5 of the one before", len(closed))
 	}
 	move := func(id string) string {
 		t.Helper()
@@ -65,7 +65,46 @@ func TestRunningAgainLeavesNoChannel(t *testing.T) {
 			t.Error("shown again, the slider has no channel")
 		}
 	}
-	if n := open(); n != 6 {
-		t.Errorf("%d channels are open, want 6", n)
+	if n := open(); n != 8 {
+		t.Errorf("%d channels are open, want 8", n)
+	}
+}
+
+// A page that is loaded anew gets the picture that belongs to the controls with
+// their states, and every later one, over fifty moves.
+func TestPageLoadedAnew(t *testing.T) {
+	const limit = 60 * time.Second
+	ev, err := repl.New("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := startTalk(t, Options{Worker: worker.Here(ev)})
+	id, reply := k.run("import . \"github.com/bonnetbook/bonnetbook/pkg/notebook\"\ns := Must(Slider(\"s\", 0, 1000, 1, 2))\nInteract(func() any { return s.Value() * 1000 }, s)", limit)
+	if reply["status"] != "ok" {
+		t.Fatal(reply)
+	}
+	opened := k.published(id, "comm_open")
+	if len(opened) != 2 {
+		t.Fatalf("%d channels, want the slider's and the picture's", len(opened))
+	}
+	move := func(value int) string {
+		moved := k.send("comm_msg", map[string]any{"comm_id": opened[0].content["comm_id"],
+			"data": map[string]any{"method": "update", "state": map[string]any{"value": value}}})
+		k.answer(moved, limit)
+		return fmt.Sprint(k.published(moved, "comm_msg"))
+	}
+	if text := move(3); strings.Contains(text, "3000") {
+		t.Errorf("before, the picture stands twice: %s", text)
+	}
+	k.answer(k.send("comm_open", map[string]any{"comm_id": "new page", "target_name": "jupyter.widget.control", "data": map[string]any{}}), limit)
+	states := k.send("comm_msg", map[string]any{"comm_id": "new page", "data": map[string]any{"method": "request_states"}})
+	k.answer(states, limit)
+	if text := fmt.Sprint(k.published(states, "comm_msg")); !strings.Contains(text, "update_states") || !strings.Contains(text, "3000") {
+		t.Errorf("a new page hears %s", text)
+	}
+	for n := range 50 {
+		if text := move(10 + n); !strings.Contains(text, fmt.Sprint((10+n)*1000)) {
+			t.Fatalf("at %d the new page hears %s", 10+n, text)
+		}
 	}
 }
