@@ -109,6 +109,59 @@ class Browser(unittest.TestCase):
         self.picture(page, "slider")
 
     @unittest.skipUnless(WIDGETS, "no widgets; on Debian: apt-get install jupyter-nbextension-jupyter-js-widgets")
+    def test_page_loaded_anew(self):
+        """The kernel lives on: the slider stands where it stood, and a move shows its picture."""
+        self.write("anew.ipynb", IMPORT + 'gap := Must(Slider("gap", 0, 100, 1, 20))\n'
+                   'Interact(func() any { return Table([]struct{ Square float64 }{{gap.Value() * gap.Value()}}) }, gap)')
+        page = self.open("anew.ipynb")
+        self.run_all(page)
+        page.wait("document.querySelectorAll('.ui-slider-handle').length == 1")
+        right = "document.querySelector('.ui-slider-handle').focus(); 1"
+        page.js("Jupyter.notebook.save_checkpoint(); 1")
+        page.wait("!Jupyter.notebook.dirty", 20)
+        page.js(right)
+        page.key("ArrowRight", 39)
+        page.wait("Jupyter.notebook.get_cell(0).output_area.element.text().includes('441')", 20)
+        page.js("window.onbeforeunload = null; Jupyter.notebook.set_dirty(false); 1")
+        page.command("Page.reload")
+        page.wait("window.Jupyter && Jupyter.notebook && Jupyter.notebook.kernel && Jupyter.notebook.kernel.is_connected() && "
+                  "Jupyter.notebook._fully_loaded && document.querySelectorAll('.ui-slider-handle').length == 1", 60)
+        beside = "Jupyter.notebook.get_cell(0).element.find('.widget-area').text()"
+        page.wait(beside + ".includes('441') && " + beside + ".includes('loaded anew')", 20)
+        for square in (484, 529, 576):
+            page.js(right)
+            page.key("ArrowRight", 39)
+            page.wait(beside + ".includes('%d')" % square, 20)
+        self.picture(page, "anew")
+        self.run_all(page)
+        page.wait("!%s.includes('loaded anew')" % beside, 20)
+
+    @unittest.skipUnless(WIDGETS, "no widgets; on Debian: apt-get install jupyter-nbextension-jupyter-js-widgets")
+    def test_range_checkbox_and_text(self):
+        self.write("inputs.ipynb", IMPORT + 'span := Must(RangeSlider("speed", 0, 120, 10, 20, 60))\n'
+                   'ram, field := Checkbox("ram", false), TextField("name", "first")\n'
+                   'Interact(func() any { from, to := span.Values(); return Table([]struct{ From, To float64; Ram bool; Name string }'
+                   '{{from, to, ram.Value(), field.Value()}}) }, span, ram, field)')
+        page = self.open("inputs.ipynb")
+        self.run_all(page)
+        page.wait("document.querySelectorAll('.ui-slider-handle').length == 2")
+        row = "[...Jupyter.notebook.get_cell(0).output_area.element.find('td')].map(t => t.textContent).join(' ')"
+        self.assertEqual(page.js(row), "20 60 false first")
+        page.js("document.querySelectorAll('.ui-slider-handle')[1].focus(); 1")
+        page.key("ArrowRight", 39)
+        page.wait(row + " == '20 70 false first'", 10)
+        page.js("document.querySelectorAll('.ui-slider-handle')[0].focus(); 1")
+        page.key("ArrowRight", 39)
+        page.wait(row + " == '30 70 false first'", 10)
+        self.assertEqual(page.js("[...document.querySelectorAll('.widget-label')].filter(l => l.scrollWidth > l.clientWidth + 1).map(l => l.textContent)"), [])
+        page.js("document.querySelector('.widget-subarea input[type=checkbox]').click(); 1")
+        page.wait(row + " == '30 70 true first'", 10)
+        page.js("var t = document.querySelector('.widget-subarea input[type=text]'); t.value = 'second';"
+                "t.dispatchEvent(new KeyboardEvent('keyup', {bubbles: true})); 1")
+        page.wait(row + " == '30 70 true second'", 10)
+        self.picture(page, "inputs")
+
+    @unittest.skipUnless(WIDGETS, "no widgets; on Debian: apt-get install jupyter-nbextension-jupyter-js-widgets")
     def test_slider_tells_what_went_wrong(self):
         """Two sliders in one cell; an error, a panic, and the cell run again."""
         self.write("trouble.ipynb", IMPORT + 'import "errors"\n'

@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
@@ -10,13 +11,15 @@ import (
 )
 
 // BeforeAfter draws the rise over ambient of every drive in every stratum,
-// two configurations side by side, with the mean and its interval. The caption
-// names the drives left out.
+// two configurations side by side, and of two drives and more their mean with its
+// interval; one drive has neither. The title says what came of it, the caption
+// how many drives there are, what the intervals are, and which drives were left
+// out.
 func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, before, after string, leftOut ...drive.LeftOut) *Figure {
 	reads := readingOf(unitsOf(rises), quantity.KindTemperatureDifference)
 	p := reads.panel("rise over ambient", 1.5)
 	p.ZeroLine = true
-	f := &Figure{Title: fmt.Sprintf("%s (left) and %s (right)", before, after), Caption: leftOutCaption(leftOut)}
+	f := &Figure{Title: comparisonTitle(differences, before, after)}
 	sides := []struct {
 		name  string
 		shift float64
@@ -33,6 +36,7 @@ func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, be
 			f.Categories = append(f.Categories, d.Stratum)
 		}
 	}
+	level := math.NaN()
 	for _, s := range sides {
 		each := Points{Label: s.name + ": one drive", Style: s.style}
 		each.Style.Hollow = true
@@ -45,18 +49,69 @@ func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, be
 				}
 			}
 			m := s.mean(d)
-			if m.Drives == 0 {
+			if m.Drives < 2 {
 				continue
 			}
+			level = m.Rise.Interval.Level
 			mean.X = append(mean.X, float64(k)+s.shift+0.06)
 			mean.Y = append(mean.Y, reads.of(m.Rise.Value))
 			mean.Lo = append(mean.Lo, bounded(reads.of(m.Rise.Interval.Low)))
 			mean.Hi = append(mean.Hi, bounded(reads.of(m.Rise.Interval.High)))
+			mean.Values = append(mean.Values, number("%.1f", reads.of(m.Rise.Value)))
 		}
-		p.Points = append(p.Points, each, mean)
+		for _, q := range []Points{each, mean} {
+			if len(q.X) > 0 {
+				p.Points = append(p.Points, q)
+			}
+		}
 	}
+	f.Caption = append(drivesCaption(rises, level, before, after), leftOutCaption(leftOut)...)
 	f.Panels = []Panel{p}
 	return f
+}
+
+// drivesCaption counts the drives of both sides and says what an interval is.
+func drivesCaption(rises []compare.DriveRise, level float64, before, after string) []string {
+	count := map[string]map[string]bool{before: {}, after: {}}
+	for _, r := range rises {
+		if c, ok := count[r.Configuration]; ok && !math.IsNaN(float64(r.Mean)) {
+			c[r.Drive] = true
+		}
+	}
+	text := fmt.Sprintf("%s: %s; %s: %s.", before, counted(len(count[before]), "drive"), after, counted(len(count[after]), "drive"))
+	if math.IsNaN(level) || level == 0 {
+		return []string{text + " One drive has no interval."}
+	}
+	return []string{text + fmt.Sprintf(" Bars: %.3g %% intervals of the mean, from how far drives differ and what both probes may be off.", 100*level)}
+}
+
+// comparisonTitle counts on how many kinds of driving the change did what.
+func comparisonTitle(differences []compare.Difference, before, after string) string {
+	count := map[compare.Verdict]int{}
+	compared := 0
+	for _, d := range differences {
+		if d.Before.Drives > 0 && d.After.Drives > 0 {
+			compared++
+			count[d.Verdict]++
+		}
+	}
+	if compared == 0 {
+		return fmt.Sprintf("Nothing to compare: no kind of driving has drives with %s and with %s", before, after)
+	}
+	var words []string
+	for _, v := range []compare.Verdict{compare.Cooler, compare.Warmer, compare.WithinDelta, compare.Undecided, compare.NotComparable} {
+		if n := count[v]; n > 0 {
+			words = append(words, fmt.Sprintf("%v in %d", v, n))
+		}
+	}
+	return fmt.Sprintf("%s after %s: %s of %s of driving", after, before, strings.Join(words, ", "), kinds(compared))
+}
+
+func kinds(n int) string {
+	if n == 1 {
+		return "1 kind"
+	}
+	return fmt.Sprintf("%d kinds", n)
 }
 
 // unitsOf are those in which the drives' owner reads.
@@ -77,7 +132,8 @@ func bounded(x float64) float64 {
 
 // Differences draws after minus before in every stratum with its interval. Zero
 // inside an interval is no proof that nothing changed: what may be said stands in
-// [compare.Difference.Verdict]. The caption names the drives left out.
+// [compare.Difference.Verdict], and for the stratum of the question in the title.
+// The caption names the drives left out.
 func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Figure {
 	var units quantity.Preferred
 	if len(differences) > 0 {
@@ -86,13 +142,9 @@ func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Fi
 	reads := readingOf(units, quantity.KindTemperatureDifference)
 	p := reads.panel("change of the rise", 1)
 	p.ZeroLine = true
-	f := &Figure{Title: "What the change did: after minus before", Caption: leftOutCaption(leftOut)}
-	if len(differences) > 0 {
-		if v := differences[0].Change.Interval; v.Level > 0 {
-			f.Title += fmt.Sprintf(", median and %.0f %% interval", 100*v.Level)
-		}
-	}
-	q := Points{Label: "after minus before, with interval", Style: Style{Color: blue}}
+	f := &Figure{Title: "Nothing to compare: no kind of driving was met before and after"}
+	alike := sameDrives(differences)
+	q := Points{Style: Style{Color: blue}}
 	for _, d := range differences {
 		if math.IsNaN(d.Change.Value) {
 			continue
@@ -101,9 +153,52 @@ func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Fi
 		q.Y = append(q.Y, reads.of(d.Change.Value))
 		q.Lo = append(q.Lo, bounded(reads.of(d.Change.Interval.Low)))
 		q.Hi = append(q.Hi, bounded(reads.of(d.Change.Interval.High)))
-		f.Categories = append(f.Categories, d.Stratum)
+		q.Values = append(q.Values, number("%+.1f", reads.of(d.Change.Value)))
+		name := d.Stratum
+		if d.Primary {
+			name += "\n(the question)"
+		}
+		if !alike {
+			name += fmt.Sprintf("\n%d + %d drives", d.Before.Drives, d.After.Drives)
+		}
+		f.Categories = append(f.Categories, name)
+		if d.Primary || len(f.Categories) == 1 {
+			f.Title = changeTitle(d, reads)
+		}
 	}
+	if len(q.X) > 0 {
+		v := differences[0].Change.Interval
+		if alike {
+			f.Caption = []string{fmt.Sprintf("%d + %d drives.", differences[0].Before.Drives, differences[0].After.Drives)}
+		}
+		f.Caption = append(f.Caption, fmt.Sprintf("After minus before: dots are medians, bars %.3g %% intervals, from drives that differ; what both sides' probes share drops out.", 100*v.Level))
+	}
+	f.Caption = append(f.Caption, leftOutCaption(leftOut)...)
 	p.Points = []Points{q}
 	f.Panels = []Panel{p}
 	return f
+}
+
+// sameDrives reports whether as many drives stand behind each difference.
+func sameDrives(differences []compare.Difference) bool {
+	for _, d := range differences {
+		if d.Before.Drives != differences[0].Before.Drives || d.After.Drives != differences[0].After.Drives {
+			return false
+		}
+	}
+	return true
+}
+
+// changeTitle is what may be said of one kind of driving.
+func changeTitle(d compare.Difference, reads reading) string {
+	v := d.Change.Interval
+	size := func(value float64) string { return reads.say("%.1f", math.Abs(value)) }
+	all := fmt.Sprintf("(%.3g %%: %s)", 100*v.Level, reads.span("%+.1f", v.Low, v.High))
+	switch d.Verdict {
+	case compare.Cooler:
+		return fmt.Sprintf("%s: the intake is %s cooler %s", d.Stratum, size(d.Change.Value), all)
+	case compare.Warmer:
+		return fmt.Sprintf("%s: the intake is %s warmer %s", d.Stratum, size(d.Change.Value), all)
+	}
+	return fmt.Sprintf("%s: %v %s", d.Stratum, d.Verdict, all)
 }

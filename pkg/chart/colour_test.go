@@ -53,18 +53,31 @@ func seen(c color.NRGBA, m [3][3]float64) [3]float64 {
 // Every two kinds of driving differ by ΔE 10 or more for everybody, on white
 // and on dark pages, by the full colours of their strips.
 func TestKindsAreToldApart(t *testing.T) {
+	for a, ca := range kindColors {
+		for b, cb := range kindColors {
+			if a < b {
+				toldApart(t, a, b, ca, cb)
+			}
+		}
+	}
+}
+
+// So do every two shades of a map.
+func TestShadesAreToldApart(t *testing.T) {
+	for i := range Shades {
+		for j := range i {
+			toldApart(t, i, j, Shades[i], Shades[j])
+		}
+	}
+}
+
+func toldApart(t *testing.T, a, b any, ca, cb color.NRGBA) {
+	t.Helper()
 	for sight, m := range sights {
-		for a, ca := range kindColors {
-			for b, cb := range kindColors {
-				if a >= b {
-					continue
-				}
-				for ground, of := range map[string]func(color.NRGBA) color.NRGBA{"white": func(c color.NRGBA) color.NRGBA { return c }, "dark": live.Dark} {
-					p, q := seen(of(ca), m), seen(of(cb), m)
-					if d := math.Hypot(math.Hypot(p[0]-q[0], p[1]-q[1]), p[2]-q[2]); d < 10 {
-						t.Errorf("%v and %v differ by %.1f with %s on %s pages", a, b, d, sight, ground)
-					}
-				}
+		for ground, of := range map[string]func(color.NRGBA) color.NRGBA{"white": func(c color.NRGBA) color.NRGBA { return c }, "dark": live.Dark} {
+			p, q := seen(of(ca), m), seen(of(cb), m)
+			if d := math.Hypot(math.Hypot(p[0]-q[0], p[1]-q[1]), p[2]-q[2]); d < 10 {
+				t.Errorf("%v and %v differ by %.1f with %s on %s pages", a, b, d, sight, ground)
 			}
 		}
 	}
@@ -83,7 +96,7 @@ func contrast(a, b color.NRGBA) float64 {
 // All colours of lines, points and strips stand out from the page by 3 to 1
 // (WCAG 2.1, criterion 1.4.11), white or dark.
 func TestColoursStandOut(t *testing.T) {
-	all := []color.NRGBA{black, orange, skyBlue, green, blue, vermilion, purple, grey}
+	all := append([]color.NRGBA{black, orange, skyBlue, green, blue, vermilion, purple, grey}, Shades[:]...)
 	for _, c := range kindColors {
 		all = append(all, c)
 	}

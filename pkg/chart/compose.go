@@ -1,6 +1,10 @@
 package chart
 
 import (
+	"math"
+	"strconv"
+	"strings"
+
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -12,7 +16,8 @@ type Curve struct {
 	Lo, Hi []float64
 }
 
-// Curves draws curves over a common axis, such as torque over engine speed.
+// Curves draws curves over a common axis, such as torque over engine speed. What
+// the title says is followed by where the first curve begins and ends.
 func Curves(title, xLabel, yLabel string, curves ...Curve) *Figure {
 	p := Panel{YLabel: yLabel, Weight: 1.3}
 	for i, c := range curves {
@@ -21,7 +26,43 @@ func Curves(title, xLabel, yLabel string, curves ...Curve) *Figure {
 		}
 		p.Lines = append(p.Lines, Line{Label: c.Name, X: c.X, Y: c.Y, Style: Look(i)})
 	}
+	if len(curves) > 0 {
+		title += ends(curves[0], xLabel, yLabel)
+	}
 	return &Figure{Title: title, XLabel: xLabel, Panels: []Panel{p}}
+}
+
+// ends says where a curve begins and ends.
+func ends(c Curve, xLabel, yLabel string) string {
+	first, last := -1, -1
+	for i := range min(len(c.X), len(c.Y)) {
+		if math.IsNaN(c.X[i]) || math.IsNaN(c.Y[i]) {
+			continue
+		}
+		if first < 0 {
+			first = i
+		}
+		last = i
+	}
+	if first == last {
+		return ""
+	}
+	digits := 0 // so that begin and end differ by two figures at least
+	if apart := math.Abs(c.Y[last] - c.Y[first]); apart > 0 {
+		digits = max(0, 1-int(math.Floor(math.Log10(apart))))
+	}
+	at := func(i int) string {
+		return withUnit(number("%."+strconv.Itoa(digits)+"f", c.Y[i]), yLabel) + " at " + withUnit(number("%.6g", c.X[i]), xLabel)
+	}
+	return ": " + strings.TrimSpace(c.Name+" "+at(first)) + ", " + at(last)
+}
+
+// withUnit adds the unit that a label has in brackets.
+func withUnit(value, label string) string {
+	if i := strings.LastIndex(label, " ("); i >= 0 && strings.HasSuffix(label, ")") {
+		return value + " " + label[i+2:len(label)-1]
+	}
+	return value
 }
 
 // Overlay draws series over each other in one panel for each group, with a

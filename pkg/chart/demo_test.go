@@ -7,12 +7,14 @@ import (
 	"encoding/json"
 	"io"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
@@ -28,6 +30,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/sensor"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 	"github.com/bonnetbook/bonnetbook/pkg/verdict"
@@ -42,7 +45,7 @@ type named struct {
 // demoFigures draws pictures of every kind from the demo, as the notebooks do.
 func demoFigures(c *campaign.Campaign) []named {
 	all := driveFigures(c)
-	all = append(all, clockFigures()...)
+	all = append(append(all, kitchenFigures()...), clockFigures()...)
 	return append(all, powerFigures(c)...)
 }
 
@@ -64,6 +67,33 @@ func driveFigures(c *campaign.Campaign) []named {
 		{"map", Must(f.Map("engine-bay"))},
 		{"box", Must(f.Box("rise", "driving"))},
 		{"histogram", Must(f.Histogram("rise", "1 K"))},
+	}
+}
+
+func kitchenFigures() []named {
+	random := rand.New(rand.NewPCG(1, 2))
+	var cup []*series.Series
+	for i, e := range []float64{0.3, -0.5, 0.8, 0.2} {
+		var t, v []float64
+		for s := 0.0; s < 1800; s += 2 {
+			t, v = append(t, s), append(v, math.Round(10*(293+40*math.Exp(-s/2400)+e+0.05*random.NormFloat64()))/10)
+		}
+		cup = append(cup, Must(series.New("probe "+strconv.Itoa(i+1), series.Temperature, time.Time{}, t, v)))
+	}
+	var t, v, w []float64
+	for s := 0.0; s < 120; s++ {
+		water, probe := 294.0, 294.0
+		if s > 20 {
+			water, probe = 324, 324-30*math.Exp(-(s-20)/9)
+		}
+		t, v, w = append(t, s), append(v, probe+0.05*random.NormFloat64()), append(w, water)
+	}
+	dip, truth := Must(series.New("probe", series.Temperature, time.Time{}, t, v)), Must(series.New("water", series.Temperature, time.Time{}, t, w))
+	sharp, what, err := sensor.CorrectLag(dip, 9, sensor.LagOptions{MaxRatio: 10})
+	Must0(err)
+	return []named{
+		{"cup-test", chart.CupTest(Must(sensor.SameCup(cup, series.Interval{From: 0, To: 1800}, sensor.CupOptions{})))},
+		{"lag-correction", chart.LagCorrection(dip, sharp, what, truth)},
 	}
 }
 
@@ -115,7 +145,31 @@ func comparisonFigures(c *campaign.Campaign) []named {
 		{"before-after", chart.BeforeAfter(answer.Rises, answer.Differences, before, after, answer.LeftOut...)},
 		{"differences", chart.Differences(answer.Differences, answer.LeftOut...)},
 		{"rises", chart.Rises(answer.Rises)},
+		{"every-drive", chart.EveryDrive(answer.Joined, answer.LeftOut...)},
+		{"since-opening", sinceOpening(answer)},
+		{"by-place", Must(chart.ByPlace(answer.Joined[0], answer.Joined[1]))},
+		{"budget", chart.Budget(primary(answer).Change)},
+		{"next-drives", chart.NextDrives(primary(answer), 10)},
+		{"rise-against-speed", Must(frame.Of(answer.Joined, frame.DefaultOptions()).Minus("rise", "intake", "ambient").Scatter("speed", "rise", "configuration"))},
 	}
+}
+
+func sinceOpening(a *verdict.Answer) *chart.Figure {
+	var drives []*drive.Drive
+	var openings []thermostat.Result
+	for _, r := range a.Runs {
+		drives, openings = append(drives, r.Drive), append(openings, r.Opening)
+	}
+	return chart.SinceOpening(drives, openings)
+}
+
+func primary(a *verdict.Answer) compare.Difference {
+	for _, d := range a.Differences {
+		if d.Primary {
+			return d
+		}
+	}
+	return a.Differences[0]
 }
 
 // Every interactive form of the demo's pictures is at most 80,000 bytes long.
@@ -263,4 +317,29 @@ func reach(t *testing.T, svg string) (low, high place) {
 		}
 	}
 	return low, high
+}
+
+// Two drives of the demo at the same places: the title says which was cooler,
+// and turns with their order.
+func TestByPlaceTurnsRound(t *testing.T) {
+	c := Must(campaign.Open("../../testdata/demo/campaign.toml"))
+	a, b := Must(c.Drive("open filters, first run")), Must(c.Drive("cold-air duct, first run"))
+	for _, o := range []struct {
+		first, second *drive.Drive
+		want          string
+	}{{a, b, "\"cold-air duct, first run\" was cooler"}, {b, a, "\"open filters, first run\" was warmer"}} {
+		f := Must(chart.ByPlace(o.first, o.second))
+		if !strings.Contains(f.Title, o.want) {
+			t.Errorf("%q does not say %q", f.Title, o.want)
+		}
+		for _, l := range f.Panels[0].Lines {
+			if n := len(l.X); n < 100 || l.X[n-1] > 60 {
+				t.Errorf("%s: %d places up to km %.0f", l.Label, n, l.X[n-1])
+			}
+		}
+	}
+	b.Units = quantity.Preferred{Temperature: quantity.KindTemperature.Unit("°F"), Speed: quantity.KindSpeed.Unit("mph")}.Matching()
+	if f := Must(chart.ByPlace(b, a)); f.XLabel != "along the road (mi)" || !strings.Contains(f.Title, "°F") {
+		t.Errorf("%q over %q", f.Title, f.XLabel)
+	}
 }

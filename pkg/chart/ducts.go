@@ -2,44 +2,121 @@ package chart
 
 import (
 	"fmt"
+	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/duct"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// Duct draws what a duct does at full throttle over engine speed: power with
-// its range, degrees gained and pressure lost, in the points' units
-// ([duct.Installation]). Each road speed has a look of its own.
-func Duct(points []duct.Point) *Figure {
+// Duct draws what a duct does at full throttle over engine speed: power, kelvin
+// gained and pressure lost, each with its bounds, on axes that hold zero. Road
+// speed acts by ram pressure alone: where the power without it is the same at
+// all road speeds it is one line, and what ram pressure may add at most is a line
+// for each. units are those of the reader; without, the points'.
+func Duct(points []duct.Point, units ...quantity.Preferred) *Figure {
+	mine := first(units)
+	if len(units) == 0 && len(points) > 0 {
+		mine = points[0].Units
+	}
+	groups := byRoadSpeed(points)
+	f := &Figure{Title: "There is no point to draw a duct's effect for", XLabel: "engine speed (rpm)"}
+	if len(groups) == 0 {
+		return f
+	}
+	speed := readingOf(mine, quantity.KindSpeed)
 	power := Panel{YLabel: "power (%)", ZeroLine: true, Weight: 1.3}
-	var units quantity.Preferred
-	if len(points) > 0 {
-		units = points[0].Units
+	percent := func(v float64) float64 { return 100 * v }
+	still := bounds(groups[0], percent, func(q duct.Point) estimate.Estimate { return q.Power })
+	same := true
+	for _, g := range groups[1:] {
+		b := bounds(g, percent, func(q duct.Point) estimate.Estimate { return q.Power })
+		same = same && alike(b.middle, still.middle) && alike(b.low, still.low)
 	}
-	degrees, pressure, speed := units.Of(quantity.KindTemperatureDifference), quantity.KindPressure.Unit("kPa"), units.Of(quantity.KindSpeed)
-	if units.Pressure != (quantity.Unit{}) {
-		pressure = units.Pressure
-	}
-	cooler := Panel{YLabel: fmt.Sprintf("intake cooler by (%s)", degrees.Symbol()), Right: OtherScale(degrees), Weight: 0.8}
-	lost := Panel{YLabel: fmt.Sprintf("pressure lost (%s)", pressure.Symbol()), Weight: 0.8}
-	for i, group := range byRoadSpeed(points) {
-		look := Look(i)
-		name := fmt.Sprintf("at %.0f %s", speed.FromSI(float64(group[0].RoadSpeed)), speed.Symbol())
-		band := Ribbon{Label: name + ", range", Style: look}
-		p, k, l := Line{Label: name, Style: look}, Line{Style: look}, Line{Style: look}
-		for _, q := range group {
-			n := q.EngineSpeed.RevolutionsPerMinute()
-			band.X, band.Lo, band.Hi = append(band.X, n), append(band.Lo, 100*q.Power.Interval.Low), append(band.Hi, 100*q.Power.Interval.High)
-			p.X, p.Y = append(p.X, n), append(p.Y, 100*q.Power.Value)
-			k.X, k.Y = append(k.X, n), append(k.Y, degrees.FromSI(q.Gained.Value))
-			l.X, l.Y = append(l.X, n), append(l.Y, pressure.FromSI(q.Lost.Value))
-		}
-		power.Ribbons, power.Lines = append(power.Ribbons, band), append(power.Lines, p)
-		if i == 0 { // neither depends on the road speed
-			cooler.Lines, lost.Lines = []Line{k}, []Line{l}
+	for i, g := range groups {
+		b, name := bounds(g, percent, func(q duct.Point) estimate.Estimate { return q.Power }), "at "+speed.say("%.0f", float64(g[0].RoadSpeed))
+		switch {
+		case !same:
+			draw(&power, name, b, Look(i))
+		case i == 0:
+			draw(&power, "without ram pressure", b, Look(0))
+			power.Ribbons[0].Label = "bounds " + name
+		default:
+			power.Lines = append(power.Lines, Line{Label: "at most " + name, X: b.x, Y: b.high, Style: Look(i)})
 		}
 	}
-	return &Figure{Title: "What the duct does at full throttle", XLabel: "engine speed (rpm)", Panels: []Panel{power, cooler, lost}}
+	kelvins, lost := readingOf(mine, quantity.KindTemperatureDifference), readingOf(mine, quantity.KindPressure)
+	if mine.Pressure == (quantity.Unit{}) {
+		lost.unit = quantity.KindPressure.Unit("kPa")
+	}
+	cooler, loss := kelvins.panel("intake cooler by", 0.8), lost.panel("pressure lost", 0.8)
+	cooler.ZeroLine, loss.ZeroLine = true, true
+	draw(&cooler, "", bounds(groups[0], kelvins.of, func(q duct.Point) estimate.Estimate { return q.Gained }), Look(0))
+	draw(&loss, "", bounds(groups[0], lost.of, func(q duct.Point) estimate.Estimate { return q.Lost }), Look(0))
+	f.Title = ductTitle(points, kelvins)
+	f.Caption = []string{"Areas are bounds, not intervals: what the parts, the pulsation, the standards and ram pressure may be. Temperatures and pressures without ram pressure."}
+	f.Panels = []Panel{power, cooler, loss}
+	return f
+}
+
+// ductTitle says what the duct does over all its points.
+func ductTitle(points []duct.Point, kelvins reading) string {
+	least, most := math.Inf(1), math.Inf(-1)
+	low, high := math.Inf(1), math.Inf(-1)
+	coolest, least2 := math.Inf(-1), math.Inf(1)
+	for _, p := range points {
+		least, most = math.Min(least, p.Power.Value), math.Max(most, p.Power.Value)
+		low, high = math.Min(low, p.Power.Interval.Low), math.Max(high, p.Power.Interval.High)
+		coolest, least2 = math.Max(coolest, p.Gained.Value), math.Min(least2, p.Gained.Value)
+	}
+	word := "gains power"
+	switch {
+	case high < 0:
+		word = "costs power"
+	case low <= 0:
+		word = "may gain or cost power"
+	}
+	temperature := "cooler"
+	if coolest <= 0 {
+		coolest, least2, temperature = -least2, -coolest, "warmer"
+	}
+	return fmt.Sprintf("The duct %s at full throttle: %s %% (bounds %s %%), the intake %s %s", word,
+		between("%+.1f", 100*least, 100*most), between("%+.1f", 100*low, 100*high), kelvins.span("%.0f", least2, coolest), temperature)
+}
+
+// bounding holds estimates over engine speed, in the units of an axis.
+type bounding struct{ x, middle, low, high []float64 }
+
+func bounds(points []duct.Point, of func(float64) float64, what func(duct.Point) estimate.Estimate) (b bounding) {
+	for _, q := range points {
+		e := what(q)
+		b.x = append(b.x, q.EngineSpeed.RevolutionsPerMinute())
+		b.middle, b.low, b.high = append(b.middle, of(e.Value)), append(b.low, of(e.Interval.Low)), append(b.high, of(e.Interval.High))
+	}
+	return b
+}
+
+// draw draws a line with its bounds.
+func draw(p *Panel, name string, b bounding, look Style) {
+	band := Ribbon{X: b.x, Lo: b.low, Hi: b.high, Style: look}
+	if name != "" {
+		band.Label = name + ", bounds"
+	}
+	p.Ribbons = append(p.Ribbons, band)
+	p.Lines = append(p.Lines, Line{Label: name, X: b.x, Y: b.middle, Style: look})
+}
+
+// alike reports whether two curves can't be told apart in a picture: nowhere
+// farther apart than a hundredth of their height.
+func alike(a, b []float64) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	height, apart := 0.0, 0.0
+	for i := range a {
+		height, apart = math.Max(height, math.Abs(a[i])), math.Max(apart, math.Abs(a[i]-b[i]))
+	}
+	return apart <= 0.01*height
 }
 
 // byRoadSpeed groups points in the order in which the speeds first occur.

@@ -38,6 +38,6 @@ func ExampleTemperatures() {
 	// It is never overwritten.
 	fmt.Println(figure.Save(path) != nil)
 	// Output:
-	// [chart] open filters, first run: top-tank, bottom-tank, radiator-air, engine-bay, intake, ambient, speed
+	// [chart] open filters, first run: intake up to 67 °C, 18 °C outside: top-tank, bottom-tank, radiator-air, engine-bay, intake, ambient, speed
 	// true
 }

@@ -13,4 +13,6 @@ type (
 	Band       = scene.Band
 	Marker     = scene.Marker
 	Style      = scene.Style
+	Axis       = scene.Axis
+	Limits     = scene.Limits
 )

@@ -74,7 +74,7 @@ func IcingZones(days ...IcingDay) *Figure {
 		}
 		p.Points = append(p.Points, Points{Label: fmt.Sprintf("%s: %v", day.Name, day.Risk.Risk), X: []float64{shown(d)}, Y: []float64{shown(t)}, Style: Style{Color: sequence[(i+len(zones))%len(sequence)].Color, Hollow: day.Changed}})
 	}
-	f := &Figure{Title: "Where carburettors ice", XLabel: fmt.Sprintf("dew point (%s)", hot.Symbol()), Panels: []Panel{p}, Caption: []string{
+	f := &Figure{Title: icingTitle(days), XLabel: fmt.Sprintf("dew point (%s)", hot.Symbol()), Panels: []Panel{p}, Caption: []string{
 		"A chart for aircraft engines (Canada, after NRC LR-536); cars differ. Dashed: the zone reaches at least this far. Not read elsewhere.",
 	}}
 	if seen[true] > 0 {
@@ -84,6 +84,31 @@ func IcingZones(days ...IcingDay) *Figure {
 		f.Caption = append(f.Caption, name+" is dry air and has no dew point.")
 	}
 	return f
+}
+
+// icingTitle names the day with the highest risk.
+func icingTitle(days []IcingDay) string {
+	if len(days) == 0 {
+		return "Where carburettors ice"
+	}
+	worst, as := days[0], 0
+	for _, d := range days {
+		if d.Risk.Risk > worst.Risk.Risk {
+			worst = d
+		}
+	}
+	for _, d := range days {
+		if d.Risk.Risk == worst.Risk.Risk {
+			as++
+		}
+	}
+	switch {
+	case as == len(days):
+		return fmt.Sprintf("Ice in the carburettor: %v with every air shown", worst.Risk.Risk)
+	case as > 1:
+		return fmt.Sprintf("Ice in the carburettor: %v with %d of %d airs shown", worst.Risk.Risk, as, len(days))
+	}
+	return fmt.Sprintf("Ice in the carburettor: %v with %s", worst.Risk.Risk, worst.Name)
 }
 
 // warmLimit returns the warm limit in °C at a dew point in °C; NaN where the

@@ -66,6 +66,13 @@ var kindColors = map[segment.Kind]color.NRGBA{
 	segment.FullThrottle: {0xA0, 0x1C, 0x1C, 70},
 }
 
+// Shades go from dark to light, so that their order shows without colours; the
+// lightest still stands out from white, and readers of every kind of colour vision
+// tell them apart, on dark pages as well: a test has the contrasts and distances.
+var Shades = [...]color.NRGBA{
+	rgb(0x110D2B), rgb(0x4D1A88), rgb(0x833289), rgb(0xC64573), rgb(0xE15544), rgb(0xD67E2A),
+}
+
 func withAlpha(c color.NRGBA, a uint8) color.NRGBA {
 	c.A = a
 	return c

@@ -110,8 +110,8 @@ func TestHeatBalanceShowsWhatIsKnown(t *testing.T) {
 		RiseBefore: estimate.Between("rise", 4, quantity.Unit{}, estimate.Interval{Low: 3, High: 5, Level: 0.95}, estimate.WithinDrive, 10),
 		HeatSoak:   estimate.Unknown("soak", quantity.Unit{}, "no stop"),
 	}))
-	if len(f.Categories) != 1 || f.Categories[0] != "before opening" {
-		t.Errorf("drawn: %q, want the one that is known", f.Categories)
+	if c := f.Panels[0].Axis.Categories; len(c) != 1 || c[0] != "before opening" {
+		t.Errorf("drawn: %q, want the one that is known", c)
 	}
 }
 

@@ -92,9 +92,24 @@ func Temperatures(d *drive.Drive, more ...Mark) *Figure {
 	for i, r := range shownTemperatures(d) {
 		top.Lines = append(top.Lines, seriesLine(d.Channels[r].Series, string(r), styleOf(r, i), reads.unit))
 	}
-	f := &Figure{Title: d.Name, XLabel: timeLabel, Panels: []Panel{top}}
+	f := &Figure{Title: warmest(d, reads), XLabel: timeLabel, Panels: []Panel{top}}
 	addSpeed(f, d, m)
 	return f
+}
+
+// warmest says how warm the intake became and how warm it was outside.
+func warmest(d *drive.Drive, reads reading) string {
+	if !d.Has(drive.Intake) {
+		return d.Name
+	}
+	s := d.Channels[drive.Intake].Series
+	_, most := s.MinMax(s.Interval())
+	title := fmt.Sprintf("%s: intake up to %s", d.Name, reads.say("%.0f", most))
+	if d.Has(drive.Ambient) {
+		a := d.Channels[drive.Ambient].Series
+		title += fmt.Sprintf(", %s outside", reads.say("%.0f", a.Median(a.Interval())))
+	}
+	return title
 }
 
 // shownTemperatures lists the temperature channels of a drive: those of the car
@@ -170,6 +185,7 @@ func Rise(d *drive.Drive, more ...Mark) (*Figure, error) {
 	reads := readingOf(d.Units, quantity.KindTemperatureDifference)
 	p := reads.panel("above ambient", 1.3)
 	p.Bands, p.Markers, p.ZeroLine = m.bands, m.markers, true
+	title := d.Name + ": rise over ambient"
 	for _, r := range []drive.Role{drive.EngineBay, drive.Intake} {
 		if !d.Has(r) {
 			continue
@@ -179,11 +195,14 @@ func Rise(d *drive.Drive, more ...Mark) (*Figure, error) {
 			return nil, err
 		}
 		p.Lines = append(p.Lines, seriesLine(s, string(r), roleStyles[r], reads.unit))
+		if _, most := s.MinMax(s.Interval()); r == drive.Intake {
+			title = fmt.Sprintf("%s: intake up to %s above ambient", d.Name, reads.say("%.0f", most))
+		}
 	}
 	if len(p.Lines) == 0 {
 		return nil, fmt.Errorf("drive %q has neither an intake nor an engine-bay channel; give one of its columns that role", d.Name)
 	}
-	f := &Figure{Title: d.Name + ": rise over ambient", XLabel: timeLabel, Panels: []Panel{p}}
+	f := &Figure{Title: title, XLabel: timeLabel, Panels: []Panel{p}}
 	addSpeed(f, d, m)
 	return f, nil
 }

@@ -182,3 +182,14 @@ func (d Difference) Assurance(n int, size quantity.TemperatureDifference) float6
 	}
 	return d.posteriors[0].Assurance(d.model, n, float64(size), d.Change.Interval.Level)
 }
+
+// Expected returns the half-width of the interval of Change, in K, that n drives
+// of each configuration, those that were made among them and in a balanced order,
+// lead one to expect; see [contrast.Posterior.Expected]. NaN for n below 2, or
+// where one side has no drive yet.
+func (d Difference) Expected(n int) quantity.TemperatureDifference {
+	if d.posteriors[0] == nil {
+		return quantity.TemperatureDifference(math.NaN())
+	}
+	return quantity.TemperatureDifference(d.posteriors[0].Expected(d.model, n, d.Change.Interval.Level))
+}

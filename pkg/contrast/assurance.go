@@ -24,24 +24,19 @@ func (p *Posterior) Assurance(m Model, n int, size, level float64) float64 {
 	}
 	m.Scatter.Scale *= 2
 	m.Covariates = nil
-	chi := distuv.ChiSquared{K: float64(n - 1)}
-	var root [assurancePoints]float64 // of what one group shows, over the scatter
-	for i := range root {
-		root[i] = math.Sqrt(chi.Quantile((float64(i)+0.5)/assurancePoints) / chi.K)
-	}
+	root := shown(n)
 	widths := halfWidths{n: n, model: m, level: level, known: map[[2]int]float64{}}
-	shown := 0.0
+	chance := 0.0
 	for i := range assurancePoints {
-		q := (float64(i) + 0.5) / assurancePoints
-		tau := (p.Scatter(false, q) + p.Scatter(true, q)) / 2
+		tau := p.commonScatter(i)
 		error := math.Sqrt(2*tau*tau/float64(n) + m.Offset*m.Offset)
 		for _, first := range root {
 			for _, second := range root {
-				shown += distuv.UnitNormal.CDF((math.Abs(size) - widths.of(tau*first, tau*second)) / error)
+				chance += distuv.UnitNormal.CDF((math.Abs(size) - widths.of(tau*first, tau*second)) / error)
 			}
 		}
 	}
-	return shown / (assurancePoints * assurancePoints * assurancePoints)
+	return chance / (assurancePoints * assurancePoints * assurancePoints)
 }
 
 // halfWidths keeps those that were worked out: they change smoothly with the
@@ -85,4 +80,44 @@ func halfWidth(n int, deviations [2]float64, m Model, level float64) float64 {
 	}
 	low, high := p.Interval(level)
 	return (high - low) / 2
+}
+
+// Expected returns the half-width of the interval of the level that n drives of
+// each group lead one to expect, all of them together with those that p was
+// fitted on: averaged over what p knows of the scatter, conditions balanced
+// between the groups. n is at least 2; NaN for fewer.
+func (p *Posterior) Expected(m Model, n int, level float64) float64 {
+	if n < 2 {
+		return math.NaN()
+	}
+	m.Covariates = nil
+	widths := halfWidths{n: n, model: m, level: level, known: map[[2]int]float64{}}
+	root := shown(n)
+	sum := 0.0
+	for i := range assurancePoints {
+		tau := p.commonScatter(i)
+		for _, first := range root {
+			for _, second := range root {
+				sum += widths.of(tau*first, tau*second)
+			}
+		}
+	}
+	return sum / (assurancePoints * assurancePoints * assurancePoints)
+}
+
+// shown are values, equally likely, of the standard deviation that n drives show
+// over the scatter that they come from.
+func shown(n int) (root [assurancePoints]float64) {
+	chi := distuv.ChiSquared{K: float64(n - 1)}
+	for i := range root {
+		root[i] = math.Sqrt(chi.Quantile((float64(i)+0.5)/assurancePoints) / chi.K)
+	}
+	return root
+}
+
+// commonScatter is the i-th of assurancePoints equally likely scatters, the mean
+// of both groups'.
+func (p *Posterior) commonScatter(i int) float64 {
+	q := (float64(i) + 0.5) / assurancePoints
+	return (p.Scatter(false, q) + p.Scatter(true, q)) / 2
 }

@@ -2,20 +2,13 @@ package frame
 
 import (
 	"fmt"
-	"image/color"
 	"math"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
-
-// shades go from dark to light, so that their order shows without colours; the
-// lightest still stands out from white (a test has the contrasts).
-var shades = []color.NRGBA{
-	{0x14, 0x14, 0x3C, 255}, {0x43, 0x25, 0x6F, 255}, {0x7C, 0x2D, 0x78, 255},
-	{0xB1, 0x37, 0x6A, 255}, {0xD0, 0x4E, 0x48, 255}, {0xD8, 0x73, 0x1C, 255},
-}
 
 // earthRadius is the mean radius of the earth, (2a+b)/3 of the World Geodetic
 // System 1984: 6 371 008.8 m.
@@ -54,7 +47,7 @@ func (f *Frame) Map(column string) (*chart.Figure, error) {
 	p := chart.Panel{YLabel: "north (km)"}
 	value := d.x.Take(rows).Shown()
 	for k, class := range classes(value) {
-		q := chart.Points{Label: class.label + " " + d.x.Unit.Spelling(), Style: chart.Style{Color: shades[k]}}
+		q := chart.Points{Label: class.label + " " + d.x.Unit.Spelling(), Style: chart.Style{Color: chart.Shades[k]}}
 		cells := newCells(east, north)
 		for i, v := range value {
 			if v >= class.from && v < class.to && cells.take(east[i], north[i]) {
@@ -65,7 +58,8 @@ func (f *Frame) Map(column string) (*chart.Figure, error) {
 			p.Points = append(p.Points, q)
 		}
 	}
-	fig := &chart.Figure{Title: column + " along the road", XLabel: "east (km)"}
+	least, most := span(value)
+	fig := &chart.Figure{Title: strings.TrimSpace(fmt.Sprintf("%s along the road: %.4g to %.4g %s", column, least, most, d.x.Unit.Spelling())), XLabel: "east (km)"}
 	fig.Caption = []string{vector.Count(len(rows), "row")}
 	if without := f.rows - len(rows); without > 0 {
 		fig.Caption[0] += fmt.Sprintf("; %d more have no position or no %s", without, column)
@@ -97,8 +91,8 @@ type class struct {
 // shades, or fewer.
 func classes(v []float64) []class {
 	lo, hi := span(v)
-	step := roundWidth((hi - lo) / float64(len(shades)))
-	for math.Floor(hi/step)-math.Floor(lo/step) >= float64(len(shades)) {
+	step := roundWidth((hi - lo) / float64(len(chart.Shades)))
+	for math.Floor(hi/step)-math.Floor(lo/step) >= float64(len(chart.Shades)) {
 		step = roundWidth(step * 1.01)
 	}
 	var all []class

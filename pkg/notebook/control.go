@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"html"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -29,6 +30,9 @@ type control struct {
 	comm     Comm
 	changed  []func()
 	received func(state map[string]json.RawMessage) bool
+	// joined, which may be nil, is called with mu held where a page that was
+	// loaded anew takes the control over.
+	joined func()
 }
 
 // widgetTarget, and the names below, are those of the open Jupyter widget
@@ -44,7 +48,7 @@ const (
 func (c *control) open(s CommSink) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if c.comm != nil {
+	if c.comm != nil && !isClosed(c.comm) {
 		return nil
 	}
 	comm, err := s.OpenComm(widgetTarget, c.openData(), map[string]string{"version": widgetProtocol}, c.receive)
@@ -55,6 +59,13 @@ func (c *control) open(s CommSink) error {
 	return nil
 }
 
+// isClosed reports whether a channel was closed by the other side: the cell that
+// opened it ran again.
+func isClosed(c Comm) bool {
+	k, knows := c.(interface{ Closed() bool })
+	return knows && k.Closed()
+}
+
 // fullState is the model's state as version 2 wants it.
 func (c *control) fullState(module string) map[string]any {
 	state := map[string]any{
@@ -63,9 +74,7 @@ func (c *control) fullState(module string) map[string]any {
 		"_model_module_version": "*", "_view_module_version": "*",
 		"description": c.name,
 	}
-	for k, v := range c.state {
-		state[k] = v
-	}
+	maps.Copy(state, c.state)
 	return state
 }
 
@@ -88,9 +97,17 @@ func (c *control) receive(raw json.RawMessage) {
 		return
 	}
 	switch m.Method {
-	case "request_state":
+	case "request_state", "joined":
+		// Version 1 front ends ask each control. For others the kernel answers,
+		// once it has told the controls.
 		c.mu.Lock()
-		comm, state := c.comm, c.fullState(widgetModule)
+		if c.joined != nil {
+			c.joined()
+		}
+		comm, state := c.comm, maps.Clone(c.state)
+		if m.Method == "request_state" {
+			state = c.fullState(widgetModuleOld)
+		}
 		c.mu.Unlock()
 		if comm != nil {
 			comm.Send(map[string]any{"method": "update", "state": state, "buffer_paths": []string{}})

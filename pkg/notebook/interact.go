@@ -9,7 +9,8 @@ import (
 // control changes, draw runs again and its picture is replaced. An error that
 // draw returns, or its panic after a change, takes the picture's place until
 // the next change. Without live controls the picture for the initial values
-// stays.
+// stays. A page that is loaded anew while the kernel lives has the picture for
+// its controls below them.
 //
 // Make the controls in the same cell: one that lives longer than the cell's
 // output keeps redrawing for each time the cell has run.
@@ -17,28 +18,37 @@ func Interact(draw func() any, controls ...Control) {
 	for _, c := range controls {
 		sink().Display(c.Display(), "")
 	}
-	shown := ShowLive(orTrouble(draw()))
+	p := newPicture()
+	p.show()
+	first := form(orTrouble(draw()))
+	shown := ShowLive(first)
+	p.drawn(first)
 	for _, c := range controls {
-		c.onChange(func() { redraw(shown, draw) })
+		c.onChange(func() { redraw(shown, p, draw) })
 	}
 }
 
 // redraw replaces the picture. The reader who moved the control looks there,
 // so that is where it says what went wrong. A panic in a cell's function may
 // also end the goroutine without being recovered.
-func redraw(shown Handle, draw func() any) {
+func redraw(shown Handle, p *picture, draw func() any) {
+	replace := func(value any) {
+		b := form(value)
+		shown.Update(b)
+		p.drawn(b)
+	}
 	done := false
 	defer func() {
 		switch r := recover(); {
 		case r != nil:
-			shown.Update(wrong{"panic: ", r})
+			replace(wrong{"panic: ", r})
 		case !done:
-			shown.Update(trouble("the function that draws this did not come to its end"))
+			replace(trouble("the function that draws this did not come to its end"))
 		}
 	}()
 	value := draw()
 	done = true
-	shown.Update(orTrouble(value))
+	replace(orTrouble(value))
 }
 
 // orTrouble shows an error as one.

@@ -160,7 +160,7 @@ func TestSliderRedraws(t *testing.T) {
 	} {
 		m.comm.receive(json.RawMessage(m.data))
 	}
-	want := []string{"display gap: 2 (0 to 10)", "display kind: short (of short, long)", `display "short 2"`,
+	want := []string{"display gap: 2 (0 to 10)", "display kind: short (of short, long)", "display ", `display "short 2"`,
 		`update "short 7"`, `update "short 10"`, `update "long 10"`, `update "short 10"`}
 	if !slices.Equal(p.events, want) {
 		t.Errorf("events %q\nwant   %q", p.events, want)

@@ -39,7 +39,7 @@ func TestRedrawTellsWhatWentWrong(t *testing.T) {
 		done := make(chan struct{})
 		go func() {
 			defer close(done)
-			redraw(shown, draw)
+			redraw(shown, newPicture(), draw)
 		}()
 		<-done
 		if last := p.events[len(p.events)-1]; !strings.HasPrefix(last, "update ") || !strings.Contains(last, c.want) {

@@ -78,13 +78,17 @@ func (l *layout) verticalAxes(i int, plot sheet.Plot) {
 	defer func() { l.shape(i, sheet.Fixed, frame.Shape) }()
 	for _, t := range leftTicks(plot) {
 		y := plot.AtY(t.value)
-		if y < b.Top-1 || y > b.Bottom+1 {
+		if y < b.Top-1 || y > b.Bottom+1 || i%l.columns != 0 {
 			continue
 		}
 		frame.add(b.Left-tickLength, y, b.Left, y)
-		l.text(sheet.Text{X: b.Left - tickLength - 2, Y: y + 0.35*tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.End})
+		rows := l.rowsOf(plot, t.label)
+		for k, row := range rows {
+			shift := (float64(k) - float64(len(rows)-1)/2) * (tickSize + 1)
+			l.text(sheet.Text{X: b.Left - tickLength - 2, Y: y + 0.35*tickSize + shift, S: row, Size: tickSize, Color: ink, Anchor: sheet.End})
+		}
 	}
-	if plot.Second == nil {
+	if plot.Second == nil || i%l.columns != l.columns-1 {
 		return
 	}
 	frame.add(b.Right, b.Top, b.Right, b.Bottom)
@@ -95,62 +99,94 @@ func (l *layout) verticalAxes(i int, plot sheet.Plot) {
 	}
 }
 
-// horizontalAxis writes numbers or categories below the last panel, and the
-// axis' name.
-func (l *layout) horizontalAxis() {
-	last := len(l.sheet.Plots) - 1
-	plot := l.sheet.Plots[last]
+// horizontalAxis writes numbers or categories below a panel, and the axis'
+// name, and returns what is free below it.
+func (l *layout) horizontalAxis(i int) float64 {
+	plot := l.sheet.Plots[i]
+	y := plot.Box.Bottom
 	if len(plot.Categories) > 0 {
-		l.categories(plot)
+		y += l.categories(plot)
 	} else {
 		marks, ticks := rules(0.7, ink), bottomTicks(plot)
 		for _, t := range ticks {
-			marks.add(plot.AtX(t.value), l.y, plot.AtX(t.value), l.y+tickLength)
+			marks.add(plot.AtX(t.value), y, plot.AtX(t.value), y+tickLength)
 		}
-		l.shape(last, sheet.OfAxis, marks.Shape)
+		l.shape(i, sheet.OfAxis, marks.Shape)
 		for _, t := range ticks {
 			x := plot.AtX(t.value)
-			l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: last, Movement: sheet.OfAxis, Words: &sheet.Text{
-				X: x, Y: l.y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle}})
+			l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.OfAxis, Words: &sheet.Text{
+				X: x, Y: y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle}})
 		}
-		l.y += tickLength + tickSize + 2
+		y += numbersHeight
 	}
-	if l.figure.XLabel != "" {
-		l.y += axisSize + 3
-		l.text(sheet.Text{X: (l.left + l.right) / 2, Y: l.y, S: l.figure.XLabel, Size: axisSize, Color: ink, Anchor: sheet.Middle})
+	if plot.Axis != "" && !l.isGrid() {
+		y += axisSize + 3
+		l.text(sheet.Text{X: (l.left + l.right) / 2, Y: y, S: plot.Axis, Size: axisSize, Color: ink, Anchor: sheet.Middle})
 	}
-	l.y += 3
+	return y
 }
 
-// categories writes the names of the positions, each within its width; names
-// with a word that is wider stand upright.
-func (l *layout) categories(plot sheet.Plot) {
+const numbersHeight = tickLength + tickSize + 2
+
+// axisHeight is how far what horizontalAxis writes reaches, with room below.
+func (l *layout) axisHeight(plot sheet.Plot) float64 {
+	height := numbersHeight
+	if len(plot.Categories) > 0 {
+		height = categoryNames(plot).depth
+	}
+	if plot.Axis != "" && !l.isGrid() {
+		height += axisSize + 3
+	}
+	return height + 6
+}
+
+// placed are the names of categories, each in rows within its width; names with
+// a word that is wider stand upright.
+type placed struct {
+	rows    [][]string
+	upright bool
+	depth   float64
+}
+
+const categoryLine = tickSize + 2
+
+func upright(name string) string { return strings.ReplaceAll(name, "\n", ", ") }
+
+func categoryNames(plot sheet.Plot) placed {
+	var n placed
 	room := (plot.Box.Right-plot.Box.Left)/float64(len(plot.Categories)) - 4
-	upright, deepest := false, 0.0
-	var rows [][]string
 	for _, name := range plot.Categories {
 		var all []string
 		for part := range strings.SplitSeq(name, "\n") {
 			all = append(all, wrap(part, tickSize, room)...)
 		}
 		for _, r := range all {
-			upright = upright || sheet.Width(r, tickSize) > room+3
+			n.upright = n.upright || sheet.Width(r, tickSize) > room+3
 		}
-		rows = append(rows, all)
+		n.rows = append(n.rows, all)
+		n.depth = max(n.depth, 4+categoryLine*float64(len(all)))
 	}
-	const line = tickSize + 2
-	for k, all := range rows {
+	if n.upright {
+		n.depth = 0
+		for _, name := range plot.Categories {
+			n.depth = max(n.depth, sheet.Width(upright(name), tickSize)+5)
+		}
+	}
+	return n
+}
+
+// categories writes the names of the positions and returns how far they reach.
+func (l *layout) categories(plot sheet.Plot) float64 {
+	n, y := categoryNames(plot), plot.Box.Bottom
+	for k, all := range n.rows {
 		x := plot.AtX(float64(k))
-		if upright {
-			name := strings.ReplaceAll(plot.Categories[k], "\n", ", ")
-			l.text(sheet.Text{X: x + 3, Y: l.y + 4, S: name, Size: tickSize, Color: ink, Anchor: sheet.End, Upright: true})
-			deepest = max(deepest, sheet.Width(name, tickSize)+5)
+		if n.upright {
+			l.text(sheet.Text{X: x + 3, Y: y + 4, S: upright(plot.Categories[k]), Size: tickSize, Color: ink, Anchor: sheet.End, Upright: true})
 			continue
 		}
 		for j, r := range all {
-			l.text(sheet.Text{X: x, Y: l.y + 3 + line*float64(j+1) - 2, S: r, Size: tickSize, Color: ink, Anchor: sheet.Middle})
+			l.text(sheet.Text{X: x, Y: y + 3 + categoryLine*float64(j+1) - 2, S: r, Size: tickSize, Color: ink, Anchor: sheet.Middle})
 		}
-		deepest = max(deepest, 4+line*float64(len(all)))
 	}
-	l.y += deepest
+	return n.depth
 }

@@ -8,7 +8,7 @@ import (
 
 const (
 	laneHeight = 5.0 // of the strip in full colour at the foot of named bands
-	leastBand  = 1.6 // a narrower one can't be seen and gets a mark
+	leastBand  = 3.0 // a narrower one is overlooked and gets a mark
 )
 
 // look is the colour of a band with whether it has a name.

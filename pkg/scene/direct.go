@@ -61,6 +61,9 @@ func newSurroundings(p Panel, plot sheet.Plot, curves []curve) *surroundings {
 	for _, t := range p.eventNames(plot) {
 		s.taken = append(s.taken, t.Box())
 	}
+	for _, t := range p.valueTexts(plot) {
+		s.taken = append(s.taken, t.Box())
+	}
 	for _, q := range p.Points {
 		for k := range q.X {
 			if x, y := plot.AtX(q.X[k]), plot.AtY(q.Y[k]); finite(x) && finite(y) {

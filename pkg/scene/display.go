@@ -15,31 +15,33 @@ import (
 // still is how finely a picture is drawn that nobody zooms into.
 var still = measures{cells: 2400, dots: 20000}
 
-func (f *Figure) still() (measures, error) {
-	m := still
+// drawable returns the figure without empty panels, and what it is laid out for.
+func (f *Figure) drawable() (*Figure, measures, error) {
+	m, g := still, f.withoutEmpty()
 	m.width = f.ownWidth()
-	if len(f.Panels) == 0 {
-		return m, fmt.Errorf("chart %q has no panels to draw", f.Title)
+	if len(g.Panels) == 0 {
+		return g, m, fmt.Errorf("chart %q has nothing to draw", f.Title)
 	}
-	return m, nil
+	return g, m, nil
 }
 
-// PNG returns the figure as a PNG image. It fails for a figure without panels.
+// PNG returns the figure as a PNG image. It fails for a figure without
+// data.
 func (f *Figure) PNG() ([]byte, error) {
-	m, err := f.still()
+	g, m, err := f.drawable()
 	if err != nil {
 		return nil, err
 	}
-	return raster.PNG(f.layOut(m))
+	return raster.PNG(g.layOut(m))
 }
 
 // SVG returns the figure as an SVG document. It fails as [Figure.PNG] does.
 func (f *Figure) SVG() ([]byte, error) {
-	m, err := f.still()
+	g, m, err := f.drawable()
 	if err != nil {
 		return nil, err
 	}
-	return raster.SVG(f.layOut(m))
+	return raster.SVG(g.layOut(m))
 }
 
 const (
@@ -56,7 +58,7 @@ const (
 // and highest value of each of as many pieces as fit, so that no peak is lost.
 // It fails as [Figure.PNG] does, and where even few pieces are too many.
 func (f *Figure) Interactive() (string, error) {
-	m, err := f.still()
+	g, m, err := f.drawable()
 	if err != nil {
 		return "", err
 	}
@@ -64,7 +66,7 @@ func (f *Figure) Interactive() (string, error) {
 	for m.cells = 1500; m.cells >= 20; {
 		wide, narrow := m, m
 		narrow.width, narrow.cells, narrow.dots = narrowWidth, min(m.cells, 250), m.dots/2
-		page := live.HTML(f.layOut(wide), f.layOut(narrow), f.String())
+		page := live.HTML(g.layOut(wide), g.layOut(narrow), f.String())
 		if len(page) <= mostInteractive {
 			return page, nil
 		}
@@ -75,13 +77,12 @@ func (f *Figure) Interactive() (string, error) {
 }
 
 // Display returns the figure for a notebook: one to explore, a PNG picture for
-// front ends that show no pages, and a line of text. A figure that can't be
-// drawn says why.
+// front ends that show no pages, and a line of text. A figure without data is
+// its title and caption.
 func (f *Figure) Display() notebook.Bundle {
 	b := notebook.Bundle{notebook.MIMEText: f.String()}
 	png, err := f.PNG()
 	if err != nil {
-		b[notebook.MIMEText] = err.Error()
 		return b
 	}
 	b[notebook.MIMEPNG] = png
@@ -98,6 +99,9 @@ func (f *Figure) String() string {
 		names = append(names, e.label)
 	}
 	text := fmt.Sprintf("[chart] %s: %s", f.Title, strings.Join(names, ", "))
+	if len(f.withoutEmpty().Panels) == 0 {
+		text = fmt.Sprintf("[no chart] %s: nothing to draw", f.Title)
+	}
 	return strings.Join(append([]string{text}, f.Caption...), "\n")
 }
 

@@ -24,11 +24,34 @@ type Figure struct {
 	Caption []string
 	// Categories names the horizontal positions 0, 1, 2…; empty for numbers.
 	Categories []string
+	// Columns is how many panels stand beside one another, as many fewer as a
+	// narrow page asks for; 0 and 1 are one. Panels beside one another share
+	// their vertical axis: its numbers stand at both ends of a row.
+	Columns int
 }
 
-// Panel is one plot of a figure.
+// Axis is a horizontal axis of a panel's own, drawn below it. Panels under one
+// another that hold the same Axis share it.
+type Axis struct {
+	Label string
+	// From and To are what it spans; both 0 take what the data span.
+	From, To float64
+	// Categories names the positions 0, 1, 2…; empty for numbers.
+	Categories []string
+}
+
+// Limits is the vertical span of a panel. What lies beyond is cut off.
+type Limits struct{ From, To float64 }
+
+// Panel is one plot of a figure. One without any data is left out.
 type Panel struct {
+	// Name stands above the panel, beside what YLabel says of its axis.
+	Name   string
 	YLabel string
+	// Axis is the panel's own horizontal axis; nil for that of the figure.
+	Axis *Axis
+	// Limits is what the vertical axis spans; nil for what the data span.
+	Limits *Limits
 	// Right is a second scale for the same lines, such as °F beside °C; nil
 	// for none.
 	Right   *RightScale
@@ -71,6 +94,9 @@ type Points struct {
 	Label  string
 	X, Y   []float64
 	Lo, Hi []float64 // empty for none, else as long as X
+	// Values stand beside the points, where there is room; empty for none, else
+	// as long as X.
+	Values []string
 	Style  Style
 }
 

@@ -96,3 +96,85 @@ func TestSaveRefusesToOverwrite(t *testing.T) {
 		t.Error("the file changed")
 	}
 }
+
+// Panels of one axis of their own show one stretch, with its numbers below the
+// last of them; those of the figure another. Panels beside one another share
+// their vertical axis, and a narrow page has fewer of them in a row.
+func TestAxesAndColumns(t *testing.T) {
+	panel := func(a *Axis) Panel {
+		return Panel{YLabel: "y", Axis: a, Lines: []Line{{X: []float64{0, 100}, Y: []float64{0, 1}}}}
+	}
+	own := &Axis{Label: "near", From: 40, To: 60}
+	f := &Figure{XLabel: "whole", Panels: []Panel{panel(nil), panel(own), panel(own)}}
+	s := f.layOut(measures{width: 620, cells: 100})
+	if a, b, c := s.Plots[0], s.Plots[1], s.Plots[2]; a.Group == b.Group || b.Group != c.Group || a.X.To != 100 || b.X.From != 40 || b.X.To != 60 {
+		t.Errorf("%+v, %+v and %+v", a, b, c)
+	}
+	under := map[string]float64{}
+	for _, it := range s.Items {
+		if it.Words != nil {
+			under[it.Words.S] = it.Words.Y
+		}
+	}
+	if y := under["whole"]; !(y > s.Plots[0].Box.Bottom && y < s.Plots[1].Box.Top) || !(under["near"] > s.Plots[2].Box.Bottom) {
+		t.Errorf("the names of the axes stand at %v", under)
+	}
+	grid := &Figure{XLabel: "x", Columns: 3, Panels: []Panel{panel(nil), panel(nil), panel(nil), panel(nil)}}
+	for i := range grid.Panels {
+		grid.Panels[i].Name = string(rune('a' + i))
+	}
+	wide, narrow := grid.layOut(measures{width: 620, cells: 100}), grid.layOut(measures{width: narrowWidth, cells: 100})
+	if p := wide.Plots; p[0].Box.Top != p[2].Box.Top || p[3].Box.Top <= p[0].Box.Bottom || p[3].Box.Left != p[0].Box.Left || p[1].Box.Left <= p[0].Box.Right {
+		t.Errorf("three in a row: %+v", p)
+	}
+	if p := narrow.Plots; p[1].Box.Top != p[0].Box.Top || p[2].Box.Top <= p[0].Box.Bottom {
+		t.Errorf("two in a row on a narrow page: %+v", p)
+	}
+}
+
+// Nothing is drawn of nothing: a figure without a value is its words, and a panel
+// without one is left out.
+func TestNoPictureOfNothing(t *testing.T) {
+	empty := &Figure{Title: "no drive", Caption: []string{"none was found"}, Panels: []Panel{{YLabel: "y", Lines: []Line{{X: []float64{1}, Y: []float64{math.NaN()}}}}}}
+	if got := empty.Display().Types(); !slices.Equal(got, []string{notebook.MIMEText}) {
+		t.Errorf("forms %q", got)
+	}
+	if _, err := empty.PNG(); err == nil {
+		t.Error("a picture of nothing was drawn")
+	}
+	if text := empty.String(); text != "[no chart] no drive: nothing to draw\nnone was found" {
+		t.Errorf("%q", text)
+	}
+	f := simple()
+	f.Panels = append(f.Panels, empty.Panels...)
+	if n := len(f.withoutEmpty().Panels); n != 1 {
+		t.Errorf("%d panels, want 1", n)
+	}
+	one := &Figure{Panels: []Panel{{Points: []Points{{X: []float64{7}, Y: []float64{1}}}}}}
+	if lo, hi := one.xRange(nil); !(lo < 7 && 7 < hi && hi-lo < 2) {
+		t.Errorf("one point at 7 stands on an axis from %v to %v", lo, hi)
+	}
+}
+
+// Values stand beside their points and meet neither points nor one another.
+func TestValuesStandFree(t *testing.T) {
+	q := Points{X: []float64{0, 1, 2, 2}, Y: []float64{1, 1, 1, 1.01}, Values: []string{"1.0", "1.1", "1.2", "1.3"}}
+	f := &Figure{Panels: []Panel{{Points: []Points{q}}}}
+	s := f.layOut(measures{width: 620, cells: 100, dots: 100})
+	texts := f.Panels[0].valueTexts(s.Plots[0])
+	if len(texts) != 4 {
+		t.Fatalf("%d of 4 values found a place", len(texts))
+	}
+	for i, a := range texts {
+		for j, b := range texts[:i] {
+			if a.Box().Overlaps(b.Box()) {
+				t.Errorf("values %d and %d meet", i, j)
+			}
+		}
+		for k := range q.X {
+			if a.Box().Overlaps(q.box(k, s.Plots[0])) {
+				t.Errorf("value %d meets point %d", i, k)
+			}
+		}
+	}
+}

@@ -43,6 +43,7 @@ type layout struct {
 	direct []map[string]bool
 	// left and right are where all data areas begin and end.
 	left, right float64
+	columns     int
 }
 
 // layOut places everything of the figure.
@@ -59,14 +60,18 @@ func (f *Figure) layOut(m measures) sheet.Sheet {
 	names := l.nameDirectly(plots, curves)
 	l.legend()
 	shift := l.y
+	l.gridHeading()
 	for i, p := range f.Panels {
 		plots[i].Box.Top += shift
 		plots[i].Box.Bottom += shift
 		l.sheet.Plots = append(l.sheet.Plots, plots[i])
 		l.panel(i, p, curves[i], names[i], shift)
+		if l.numbered(i) {
+			l.y = max(l.y, l.horizontalAxis(i))
+		}
 	}
-	l.y = plots[len(plots)-1].Box.Bottom
-	l.horizontalAxis()
+	l.gridAxisName()
+	l.y += 3
 	l.caption()
 	l.sheet.Height = l.y + 4
 	return l.sheet
@@ -102,11 +107,12 @@ func (l *layout) caption() {
 	}
 }
 
-// wrap breaks a line at its spaces into rows that fit the width.
+// wrap breaks a line at its spaces into rows that fit the width; a short word
+// after a number, such as its unit, stays with it.
 func wrap(line string, size, width float64) []string {
 	var rows []string
 	row := ""
-	for _, word := range strings.Fields(line) {
+	for _, word := range glued(strings.Fields(line)) {
 		if row != "" && sheet.Width(row+" "+word, size) > width {
 			rows, row = append(rows, row), ""
 		}
@@ -115,35 +121,17 @@ func wrap(line string, size, width float64) []string {
 	return append(rows, row)
 }
 
-// plots places the data areas as if the first panel's heading began at 0.
-func (l *layout) plots() []sheet.Plot {
-	f := l.figure
-	lo, hi := f.xRange()
-	plots := make([]sheet.Plot, len(f.Panels))
-	widest, second := 0.0, 6.0
-	for i, p := range f.Panels {
-		q := &plots[i]
-		q.X, q.Axis, q.Categories = sheet.Range{From: lo, To: hi}, f.XLabel, f.Categories
-		q.Y.From, q.Y.To = p.yRange()
-		_, q.Unit = unitOf(p.YLabel)
-		q.Rows = p.Rows
-		if p.Right != nil {
-			q.Second = &sheet.Scale{Unit: p.Right.Label, Factor: p.Right.Factor, Offset: p.Right.Offset}
+// glued joins short words to the numbers before them.
+func glued(words []string) (all []string) {
+	const unit = 4 // letters of the longest, such as km/h
+	for i, w := range words {
+		if i > 0 && len([]rune(strings.TrimRight(w, "),.:;"))) <= unit && strings.ContainsAny(w[:1], "%°KWkmsPhNlL") && strings.ContainsAny(words[i-1][len(words[i-1])-1:], "0123456789") {
+			all[len(all)-1] += " " + w
+			continue
 		}
-		for _, t := range leftTicks(*q) {
-			widest = max(widest, sheet.Width(t.label, tickSize))
-		}
-		for _, t := range rightTicks(*q) {
-			second = max(second, sheet.Width(t.label, tickSize))
-		}
+		all = append(all, w)
 	}
-	l.left, l.right = margin+widest+7, l.width-margin-second-4
-	y, each := 0.0, f.panelHeights(l.width)
-	for i := range plots {
-		plots[i].Box = sheet.Box{Left: l.left, Right: l.right, Top: y + headHeight, Bottom: y + each[i] - panelGap}
-		y += each[i]
-	}
-	return plots
+	return all
 }
 
 // panelHeights shares the height among the panels; a figure of a fixed height
@@ -184,7 +172,7 @@ func (p Panel) weight() float64 {
 // panel draws one panel in its place.
 func (l *layout) panel(i int, p Panel, curves []curve, names []sheet.Text, shift float64) {
 	plot := l.sheet.Plots[i]
-	l.heading(p, plot)
+	l.heading(i, plot)
 	l.tints(i, p, plot)
 	l.grid(i, p, plot)
 	for _, r := range p.Ribbons {
@@ -202,6 +190,7 @@ func (l *layout) panel(i int, p Panel, curves []curve, names []sheet.Text, shift
 	}
 	l.bands(i, p, plot)
 	l.events(i, p, plot)
+	l.values(i, p, plot)
 	l.verticalAxes(i, plot)
 	for _, t := range names {
 		t.Y += shift
@@ -217,11 +206,27 @@ func moved(run []sheet.Point, down float64) []sheet.Point {
 	return out
 }
 
-// heading names the vertical axes above the panel.
-func (l *layout) heading(p Panel, plot sheet.Plot) {
-	y := plot.Box.Top - 6
+// heading names the panel and its vertical axes above it.
+func (l *layout) heading(i int, plot sheet.Plot) {
+	p, y, x := l.figure.Panels[i], plot.Box.Top-6, margin
+	if l.isGrid() {
+		l.text(sheet.Text{X: plot.Box.Left, Y: y, S: p.Name, Size: axisSize, Color: ink})
+		return
+	}
 	if p.YLabel != "" && len(p.Rows) == 0 {
-		l.text(sheet.Text{X: margin, Y: y, S: p.YLabel, Size: axisSize, Color: ink})
+		l.text(sheet.Text{X: x, Y: y, S: p.YLabel, Size: axisSize, Color: ink})
+		x += sheet.Width(p.YLabel, axisSize) + 14
+	}
+	end := l.width - margin
+	if p.Right != nil {
+		end -= sheet.Width(p.Right.Label, axisSize) + 6
+	}
+	switch {
+	case p.Name == "":
+	case x+sheet.Width(p.Name, axisSize) <= end:
+		l.text(sheet.Text{X: x, Y: y, S: p.Name, Size: axisSize, Color: faint})
+	default: // no room beside the names of the axes
+		l.text(sheet.Text{X: plot.Box.Left + 5, Y: plot.Box.Top + 11, S: p.Name, Size: axisSize, Color: faint, Halo: true})
 	}
 	if p.Right != nil {
 		l.text(sheet.Text{X: l.width - margin, Y: y, S: p.Right.Label, Size: axisSize, Color: ink, Anchor: sheet.End})

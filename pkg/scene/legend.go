@@ -2,6 +2,7 @@ package scene
 
 import (
 	"image/color"
+	"maps"
 
 	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
 )
@@ -22,7 +23,8 @@ const (
 )
 
 // entries collects every distinct name once, in the order of drawing, without
-// the lines that are named where they are drawn: in rows, or by direct.
+// the lines that are named where they are drawn: in rows, or by direct, in
+// whatever panel.
 func (f *Figure) entries(direct []map[string]bool) []entry {
 	var all []entry
 	seen := map[string]bool{"": true}
@@ -32,9 +34,13 @@ func (f *Figure) entries(direct []map[string]bool) []entry {
 			all = append(all, e)
 		}
 	}
-	for i, p := range f.Panels {
+	named := map[string]bool{}
+	for _, names := range direct {
+		maps.Copy(named, names)
+	}
+	for _, p := range f.Panels {
 		for _, l := range p.Lines {
-			if len(p.Rows) == 0 && (direct == nil || !direct[i][l.Label]) {
+			if len(p.Rows) == 0 && !named[l.Label] {
 				add(entry{label: l.Label, style: l.Style})
 			}
 		}
@@ -92,6 +98,7 @@ func (l *layout) sample(e entry, x, y float64) {
 	default:
 		s := rule(x, y, x+sampleWidth, y, 0, ink)
 		s.Stroke = e.style.stroke()
+		s.Stroke.Width = min(s.Stroke.Width, 7)
 		l.shape(sheet.None, sheet.Fixed, s)
 	}
 }

@@ -26,13 +26,14 @@ func (e *extent) take(values ...float64) {
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
-// xRange is what the horizontal axis of all panels spans.
-func (f *Figure) xRange() (lo, hi float64) {
-	if n := len(f.Categories); n > 0 {
-		return -0.5, float64(n) - 0.5
-	}
+// xRange is what the data of all panels with one horizontal axis span; room
+// about a single place.
+func (f *Figure) xRange(own *Axis) (lo, hi float64) {
 	e := nothing()
 	for _, p := range f.Panels {
+		if p.Axis != own {
+			continue
+		}
 		for _, l := range p.Lines {
 			e.take(l.X...)
 		}
@@ -43,14 +44,20 @@ func (f *Figure) xRange() (lo, hi float64) {
 			e.take(q.X...)
 		}
 	}
-	if !(e.hi > e.lo) {
-		return 0, 1
+	switch {
+	case e.hi > e.lo:
+		return e.lo, e.hi
+	case e.hi == e.lo:
+		return e.lo - 0.5, e.lo + 0.5
 	}
-	return e.lo, e.hi
+	return 0, 1
 }
 
 // yRange is what the vertical axis of a panel spans, with room for labels.
 func (p Panel) yRange() (lo, hi float64) {
+	if p.Limits != nil {
+		return p.Limits.From, p.Limits.To
+	}
 	if n := len(p.Rows); n > 0 {
 		return 0.4, float64(n) + 0.6
 	}
@@ -77,8 +84,11 @@ func (p Panel) yRange() (lo, hi float64) {
 	if room == 0 {
 		room = math.Max(1, math.Abs(e.hi)*0.05)
 	}
-	if len(p.Markers) > 0 { // their labels stand above the curves
+	switch {
+	case len(p.Markers) > 0: // their labels stand above the curves
 		return e.lo - room, e.hi + 3*room
+	case p.hasValues():
+		return e.lo - room, e.hi + 2*room
 	}
 	return e.lo - room, e.hi + room
 }

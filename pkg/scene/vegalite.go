@@ -24,12 +24,13 @@ type object = map[string]any
 // values with their channel. Lines are reduced to the lowest and highest of 300
 // pieces each. The error is that of encoding it as JSON.
 func (f *Figure) VegaLite() (json.RawMessage, error) {
+	f = f.withoutEmpty()
 	v := vega{figure: f, colors: colorScale(f.entries(nil))}
-	v.lo, v.hi = f.xRange()
-	var panels, views []any
+	var panels []any
 	for i, p := range f.Panels {
+		v.axis = f.axisOf(i)
+		v.lo, v.hi = v.axis.From, v.axis.To
 		panels = append(panels, v.panel(i, p))
-		views = append(views, viewName(i))
 	}
 	title := object{"text": wrap(f.Title, 14, f.ownWidth()), "anchor": "start"}
 	if len(f.Caption) > 0 {
@@ -39,13 +40,37 @@ func (f *Figure) VegaLite() (json.RawMessage, error) {
 		}
 		title["subtitle"] = rows
 	}
-	doc := object{"$schema": "https://vega.github.io/schema/vega-lite/v5.json", "title": title, "vconcat": panels,
+	doc := object{"$schema": "https://vega.github.io/schema/vega-lite/v5.json", "title": title,
 		"config": object{"legend": object{"orient": "top", "title": nil, "labelLimit": 0, "columns": 3}, "axis": object{"labelLimit": 0, "titleLimit": 0}}}
-	if len(f.Categories) == 0 {
-		doc["params"] = []any{object{"name": "shown", "views": views, "bind": "scales", "select": object{"type": "interval", "encodings": []string{"x"}}}}
-		doc["resolve"] = object{"scale": object{"x": "shared"}}
+	if f.Columns > 1 {
+		doc["concat"], doc["columns"] = panels, f.Columns
+	} else {
+		doc["vconcat"] = panels
+	}
+	if params := f.zooms(); len(params) > 0 {
+		doc["params"] = params
 	}
 	return json.Marshal(doc)
+}
+
+// zooms lets each horizontal axis of numbers be zoomed, in all its panels
+// together.
+func (f *Figure) zooms() []any {
+	var params []any
+	for i := range f.Panels {
+		if f.groupOf(i) != i || len(f.axisOf(i).Categories) > 0 {
+			continue
+		}
+		var views []string
+		for k := i; k < len(f.Panels); k++ {
+			if f.groupOf(k) == i {
+				views = append(views, viewName(k))
+			}
+		}
+		params = append(params, object{"name": fmt.Sprintf("shown%d", i+1), "views": views, "bind": "scales",
+			"select": object{"type": "interval", "encodings": []string{"x"}}})
+	}
+	return params
 }
 
 func viewName(i int) string { return fmt.Sprintf("panel%d", i+1) }
@@ -54,17 +79,22 @@ func viewName(i int) string { return fmt.Sprintf("panel%d", i+1) }
 type vega struct {
 	figure *Figure
 	colors object // the scale that all layers share
+	axis   Axis   // that of the panel
 	lo, hi float64
 }
 
 func (v vega) panel(i int, p Panel) object {
 	f := v.figure
 	x := object{"field": "x", "type": "quantitative", "scale": object{"domain": []float64{v.lo, v.hi}, "nice": false}, "axis": object{"title": nil}}
-	if i == len(f.Panels)-1 && f.XLabel != "" {
-		x["axis"] = object{"title": f.XLabel}
+	last := i == len(f.Panels)-1 || f.groupOf(i+1) != f.groupOf(i)
+	if v.axis.Label != "" && last {
+		x["axis"] = object{"title": v.axis.Label}
 	}
-	if len(f.Categories) > 0 {
-		x["axis"] = object{"title": nil, "values": indices(len(f.Categories)), "labelExpr": pick(f.Categories, "datum.value"), "labelLineHeight": 12}
+	if c := v.axis.Categories; len(c) > 0 {
+		x["axis"] = object{"title": nil, "values": indices(len(c)), "labelExpr": pick(c, "datum.value"), "labelLineHeight": 12}
+		if v.axis.Label != "" && last {
+			x["axis"].(object)["title"] = v.axis.Label
+		}
 	}
 	lo, hi := p.yRange()
 	y := object{"field": "y", "type": "quantitative", "title": p.YLabel, "scale": object{"domain": []float64{lo, hi}, "nice": false}}
@@ -73,7 +103,10 @@ func (v vega) panel(i int, p Panel) object {
 		y["axis"] = object{"title": nil, "values": places, "labelExpr": pick(p.Rows, fmt.Sprintf("%d-datum.value", n))}
 	}
 	layers := append([]any{v.ground(i, x, y)}, v.layers(p, x, y)...)
-	out := object{"width": f.ownWidth() - 90, "height": panelHeight * 0.8 * p.weight()}
+	out := object{"width": (f.ownWidth() - 90) / float64(max(1, f.Columns)), "height": panelHeight * 0.8 * p.weight()}
+	if p.Name != "" {
+		out["title"] = object{"text": p.Name, "anchor": "start", "fontSize": 11}
+	}
 	if r := p.Right; r != nil {
 		second := object{"field": "y", "type": "quantitative", "title": r.Label, "axis": object{"orient": "right", "title": r.Label, "grid": false},
 			"scale": object{"domain": []float64{r.Factor*lo + r.Offset, r.Factor*hi + r.Offset}, "nice": false}}
@@ -180,8 +213,8 @@ func (v vega) tooltip(p Panel) []any {
 	if p.Right != nil {
 		all = append(all, object{"field": "second", "type": "quantitative", "title": p.Right.Label, "format": ".4~g"})
 	}
-	if len(v.figure.Categories) == 0 {
-		all = append(all, object{"field": "x", "type": "quantitative", "title": v.figure.XLabel, "format": ".4~g"})
+	if len(v.axis.Categories) == 0 {
+		all = append(all, object{"field": "x", "type": "quantitative", "title": v.axis.Label, "format": ".4~g"})
 	}
 	return all
 }
@@ -197,6 +230,13 @@ func (v vega) points(p Panel, q Points, x, y object) []any {
 	if len(q.Lo) > 0 {
 		bar := object{"field": "y2", "type": "quantitative", "title": p.YLabel, "scale": y["scale"]}
 		layers = append(layers, object{"data": data, "mark": object{"type": "rule", "clip": true}, "encoding": object{"x": x, "y": bar, "y2": object{"field": "y3"}, "color": c}})
+	}
+	for k, s := range q.Values {
+		if s != "" && finite(q.X[k]) && finite(q.Y[k]) {
+			layers = append(layers, object{"data": object{"values": []any{object{"x": q.X[k], "y": q.Y[k], "value": s}}},
+				"mark":     object{"type": "text", "align": "left", "dx": 8, "color": css(q.Style.color())},
+				"encoding": object{"x": x, "y": y, "text": object{"field": "value"}}})
+		}
 	}
 	return layers
 }

@@ -43,7 +43,13 @@ type Cup struct {
 	// their mean, in kelvin, without and with calibration.
 	Before, After float64
 	Blocks        int
-	Warnings      []estimate.Warning
+	// Names are those of the channels. Times are the middles of the blocks in
+	// seconds; AsRead and Corrected hold for each channel its mean in each block,
+	// in kelvin, without and with calibration.
+	Names             []string
+	Times             []float64
+	AsRead, Corrected [][]float64
+	Warnings          []estimate.Warning
 	// Units are those in which it is written.
 	Units quantity.Preferred
 }
@@ -74,7 +80,7 @@ func SameCup(channels []*series.Series, v series.Interval, opts CupOptions) (Cup
 		return Cup{}, fmt.Errorf("sensor.SameCup: %d channels; at least two are compared", len(channels))
 	}
 	opts.fill()
-	blocks, rates, err := cupBlocks(channels, v, opts.Block)
+	blocks, times, rates, err := cupBlocks(channels, v, opts.Block)
 	if err != nil {
 		return Cup{}, err
 	}
@@ -85,7 +91,7 @@ func SameCup(channels []*series.Series, v series.Interval, opts CupOptions) (Cup
 			reference[k] += x / float64(len(row))
 		}
 	}
-	out := Cup{Blocks: n, Units: opts.Units}
+	out := Cup{Blocks: n, Units: opts.Units, Times: times}
 	worst := 0.0
 	for _, r := range rates {
 		worst = math.Max(worst, math.Abs(r))
@@ -101,7 +107,12 @@ func SameCup(channels []*series.Series, v series.Interval, opts CupOptions) (Cup
 		if math.Abs(k.Offset.Kelvins()) > 5 {
 			out.Warnings = append(out.Warnings, estimate.Warning{Kind: estimate.Disagreement, Subject: s.Name, Text: fmt.Sprintf("lies %s off the mean of all: was its probe in the cup?", kelvins(opts.Units, "%.1f", -k.Offset.Kelvins()))})
 		}
-		out.Calibrations = append(out.Calibrations, k)
+		out.Calibrations, out.Names = append(out.Calibrations, k), append(out.Names, s.Name)
+		read, corrected := make([]float64, n), make([]float64, n)
+		for b, row := range blocks {
+			read[b], corrected[b] = row[c], k.applyKelvin(row[c])
+		}
+		out.AsRead, out.Corrected = append(out.AsRead, read), append(out.Corrected, corrected)
 	}
 	out.Before = cupSpread(blocks, make([]Calibration, len(channels)))
 	out.After = cupSpread(blocks, out.Calibrations)
@@ -128,14 +139,14 @@ func (o *CupOptions) fill() {
 
 // cupBlocks averages all channels over blocks in which each has values, and
 // returns the rate of change of their mean in each.
-func cupBlocks(channels []*series.Series, v series.Interval, length float64) (blocks [][]float64, rates []float64, err error) {
+func cupBlocks(channels []*series.Series, v series.Interval, length float64) (blocks [][]float64, times, rates []float64, err error) {
 	for from := v.From; from+length <= v.To+1e-9; from += length {
 		part := series.Interval{From: from, To: from + length}
 		row := make([]float64, len(channels))
 		rate := 0.0
 		for c, s := range channels {
 			if s.Dimension != series.Temperature {
-				return nil, nil, fmt.Errorf("sensor.SameCup: %q is a %v, not a temperature", s.Name, s.Dimension)
+				return nil, nil, nil, fmt.Errorf("sensor.SameCup: %q is a %v, not a temperature", s.Name, s.Dimension)
 			}
 			row[c] = s.Mean(part, length)
 			half := length / 2
@@ -143,13 +154,13 @@ func cupBlocks(channels []*series.Series, v series.Interval, length float64) (bl
 			rate += (second - first) / half / float64(len(channels))
 		}
 		if !slices.ContainsFunc(row, math.IsNaN) && !math.IsNaN(rate) {
-			blocks, rates = append(blocks, row), append(rates, rate)
+			blocks, times, rates = append(blocks, row), append(times, from+length/2), append(rates, rate)
 		}
 	}
 	if len(blocks) < 3 {
-		return nil, nil, fmt.Errorf("sensor.SameCup: only %d blocks of %.0f s in which every channel has values; three are needed: leave the probes in longer, or leave out the channel that is open", len(blocks), length)
+		return nil, nil, nil, fmt.Errorf("sensor.SameCup: only %d blocks of %.0f s in which every channel has values; three are needed: leave the probes in longer, or leave out the channel that is open", len(blocks), length)
 	}
-	return blocks, rates, nil
+	return blocks, times, rates, nil
 }
 
 // cupCalibration fits reference − reading as a constant, or as a straight line

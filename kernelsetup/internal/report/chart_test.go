@@ -21,13 +21,16 @@ func chartCell(page string) *nbformat.Cell {
 func TestChartsAreLive(t *testing.T) {
 	f := &scene.Figure{Title: "a <b>", XLabel: "time (min)", Panels: []scene.Panel{{YLabel: "intake (°C)", Right: &scene.RightScale{Label: "°F", Factor: 1.8, Offset: 32},
 		Lines: []scene.Line{{Label: `"intake"`, X: []float64{0, 1}, Y: []float64{1, 2}}}}}}
+	near := f.Panels[0]
+	near.Axis = &scene.Axis{From: 0.4, To: 0.6}
+	f.Panels = append(f.Panels, near)
 	shown, err := f.Interactive()
 	if err != nil {
 		t.Fatal(err)
 	}
 	p := page1(t, Options{}, chartCell(shown))
 	contains(t, p, `<svg class="bb bb-auto"`, `<div class="bb-narrow"><svg`, ">intake (°C)</text>", ">°F</text>", `textlength="`,
-		`data-second="1.8 32 °F"`, "<script>"+live.Script+"</script>", "script-src "+scriptSource)
+		`data-second="1.8 32 °F"`, `data-group="1"`, "<script>"+live.Script+"</script>", "script-src "+scriptSource)
 	if n := strings.Count(p, "<script"); n != 1 {
 		t.Errorf("%d scripts in the page", n)
 	}

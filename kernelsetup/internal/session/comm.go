@@ -177,10 +177,32 @@ func (k *Kernel) commOpen(content commContent) {
 		k.comms.add(c)
 		c.send(map[string]string{"version": "*"})
 	case targetWidgetControl:
-		c.receive = func(json.RawMessage) { c.send(k.comms.states()) }
+		c.receive = func(json.RawMessage) {
+			k.joined()
+			c.send(k.comms.states())
+		}
 		k.comms.add(c)
 	default:
 		k.sendComm("comm_close", commContent{ID: content.ID}, nil)
+	}
+}
+
+// joined tells all controls that a front end joins late: a page that was loaded
+// anew, which knows nothing of outputs that are to be replaced.
+func (k *Kernel) joined() {
+	k.comms.mu.Lock()
+	var all []string
+	for id, c := range k.comms.open {
+		if c.target == targetWidget {
+			all = append(all, id)
+		}
+	}
+	k.comms.mu.Unlock()
+	ctx, finish := k.begin()
+	defer finish()
+	for _, id := range all {
+		// A control's own failure to answer leaves its state as it was.
+		k.opt.Worker.Message(ctx, id, json.RawMessage(`{"method":"joined"}`))
 	}
 }
 

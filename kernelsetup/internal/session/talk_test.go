@@ -94,9 +94,18 @@ func startTalkAt(t *testing.T, opt Options, ahead time.Duration, millis bool) *t
 			t.Error("the kernel did not end")
 		}
 	})
-	k.answer(k.send("kernel_info_request", nil), 20*time.Second)
-	return k
+	// What is published before the subscription has arrived is not heard: ask
+	// until an answer is.
+	for begun := time.Now(); time.Since(begun) < time.Minute; {
+		if _, ok := k.until(k.send("kernel_info_request", nil), time.Second, isIdle); ok {
+			return k
+		}
+	}
+	t.Fatal("nothing was heard of the kernel within a minute")
+	return nil
 }
+
+func isIdle(h heard) bool { return h.kind == "status" && h.content["execution_state"] == "idle" }
 
 func (k *talk) listen(channel string, s zmq4.Socket) {
 	for {
@@ -209,9 +218,7 @@ func (k *talk) answer(id string, limit time.Duration) map[string]any {
 
 func (k *talk) idle(id string, limit time.Duration) bool {
 	k.t.Helper()
-	_, ok := k.until(id, limit, func(h heard) bool {
-		return h.kind == "status" && h.content["execution_state"] == "idle"
-	})
+	_, ok := k.until(id, limit, isIdle)
 	if !ok {
 		k.t.Errorf("no idle for %s within %v", id, limit)
 	}

@@ -29,14 +29,21 @@ type Worker struct {
 	streams *streams
 
 	mu    sync.Mutex
-	comms map[string]func(json.RawMessage)
+	comms map[string]channel
+	cell  string // the text of the cell that runs, or ran last
+}
+
+// channel is a cell's channel to the front end.
+type channel struct {
+	receive func(json.RawMessage)
+	cell    string // the text of the cell that opened it
 }
 
 // Here returns a worker that runs cells in this process by ev, and takes over
 // its standard streams. If ev is an Assistant or a Guard too, it is asked as
 // such.
 func Here(ev execution.Evaluator) *Worker {
-	w := &Worker{ev: ev, comms: map[string]func(json.RawMessage){}}
+	w := &Worker{ev: ev, comms: map[string]channel{}}
 	w.help, _ = ev.(execution.Assistant)
 	return w
 }
@@ -127,6 +134,7 @@ func (w *Worker) Run(ctx context.Context, source execution.Source, terms executi
 			return w.host.Ask(ctx)
 		}
 	}
+	w.again(source.Text)
 	w.input.Begin(ask)
 	outcome := w.ev.Run(ctx, source)
 	w.input.End()
@@ -137,10 +145,27 @@ func (w *Worker) Run(ctx context.Context, source execution.Source, terms executi
 	return outcome
 }
 
+// again closes the channels that the same cell opened when it ran before: its
+// controls are off the page, and new ones come.
+func (w *Worker) again(cell string) {
+	w.mu.Lock()
+	w.cell = cell
+	var gone []comm
+	for id, c := range w.comms {
+		if c.cell == cell {
+			gone = append(gone, comm{w, id})
+		}
+	}
+	w.mu.Unlock()
+	for _, c := range gone {
+		c.Close()
+	}
+}
+
 // Message lets the cell that opened a channel receive.
 func (w *Worker) Message(ctx context.Context, comm string, data json.RawMessage) *execution.Failure {
 	w.mu.Lock()
-	receive := w.comms[comm]
+	receive := w.comms[comm].receive
 	w.mu.Unlock()
 	if receive == nil {
 		return nil
@@ -257,7 +282,7 @@ func (s sink) OpenComm(target string, data, metadata any, receive func(json.RawM
 		}
 	}
 	s.w.mu.Lock()
-	s.w.comms[c.id] = receive
+	s.w.comms[c.id] = channel{receive, s.w.cell}
 	s.w.mu.Unlock()
 	if err := s.w.host.OpenComm(c.id, target, raw, about); err != nil {
 		s.w.mu.Lock()
@@ -275,6 +300,14 @@ type comm struct {
 }
 
 func (c comm) ID() string { return c.id }
+
+// Closed reports whether nobody listens any more.
+func (c comm) Closed() bool {
+	c.w.mu.Lock()
+	defer c.w.mu.Unlock()
+	_, open := c.w.comms[c.id]
+	return !open
+}
 
 func (c comm) Send(data any) error {
 	raw, err := json.Marshal(data)

@@ -1,5 +1,5 @@
-// Makes the pictures of a page live: zoom and move along the horizontal axis of
-// all panels together, values at the pointer. Needs nothing from elsewhere; what
+// Makes the pictures of a page live: zoom and move along a horizontal axis in
+// all its panels together, values at the pointer. Needs nothing from elsewhere; what
 // it reads from a picture are numbers and texts.
 (function () {
   "use strict";
@@ -35,7 +35,7 @@
     const d = rect.dataset, at = k => Number(rect.getAttribute(k));
     const second = /^(\S+) (\S+) (.*)$/.exec(d.second || "");
     return {
-      index: d.plot, left: at("x"), top: at("y"), width: at("width"), height: at("height"),
+      index: d.plot, group: d.group || "0", left: at("x"), top: at("y"), width: at("width"), height: at("height"),
       x: numbers(d.x), y: numbers(d.y), axis: d.axis || "", unit: d.unit || "",
       second: second && { factor: Number(second[1]), offset: Number(second[2]), unit: second[3].replace(" of difference", "") },
       categories: d.categories === undefined ? null : d.categories.split("|"),
@@ -69,15 +69,37 @@
     return out;
   }
 
-  // Picture is one drawing with the stretch of its axis that is shown.
+  // Axis is a horizontal axis of some panels, with the stretch that is shown.
+  class Axis {
+    constructor(areas) {
+      this.areas = areas;
+      this.whole = areas[0].x;
+      this.shown = this.whole.slice();
+      this.zooms = !areas[0].categories;
+    }
+
+    share(v) { return (v - this.shown[0]) / (this.shown[1] - this.shown[0]); }
+
+    // valueAt is the place on the axis that lies at x in an area.
+    valueAt(area, x) { return this.shown[0] + (x - area.left) / area.width * (this.shown[1] - this.shown[0]); }
+
+    // at is where in an area a place on the axis lies.
+    at(area, v) { return area.left + this.share(v) * area.width; }
+
+    get isWhole() { return !(this.shown[1] - this.shown[0] < this.whole[1] - this.whole[0]); }
+  }
+
+  // Picture is one drawing with its axes.
   class Picture {
     constructor(svg) {
       this.svg = svg;
       this.areas = all(svg, ".bb-area").map(readArea);
       if (!this.areas.length) return;
-      this.whole = this.areas[0].x;
-      this.shown = this.whole.slice();
-      this.zooms = !this.areas[0].categories;
+      const groups = new Map();
+      for (const a of this.areas) groups.set(a.group, [...(groups.get(a.group) || []), a]);
+      this.axes = [...groups.values()].map(areas => new Axis(areas));
+      for (const axis of this.axes) for (const a of axis.areas) a.of = axis;
+      this.zooms = this.axes.some(a => a.zooms);
       this.series = all(svg, "[data-name]").map(e => ({
         name: e.dataset.name, dots: e.classList.contains("bb-d"), area: this.areas[e.closest(".bb-v").dataset.plot],
         color: e, path: null, d: e.getAttribute("d") }));
@@ -85,43 +107,37 @@
       this.listen();
     }
 
-    share(v) { return (v - this.shown[0]) / (this.shown[1] - this.shown[0]); }
-
-    // valueAt is the place on the axis that lies at x in the picture.
-    valueAt(x) {
-      const area = this.areas[0];
-      return this.shown[0] + (x - area.left) / area.width * (this.shown[1] - this.shown[0]);
-    }
-
-    // show shows a stretch of the axis in all panels.
-    show(lo, hi) {
-      const [a, b] = this.whole, least = (b - a) / 2000;
+    // show shows a stretch of an axis in all its panels.
+    show(axis, lo, hi) {
+      if (!axis.zooms) return;
+      const [a, b] = axis.whole, least = (b - a) / 2000;
       let width = Math.min(b - a, Math.max(least, hi - lo));
       lo = Math.max(a, Math.min(lo, b - width));
-      this.shown = [lo, lo + width];
+      axis.shown = [lo, lo + width];
       const k = (b - a) / width;
       for (const v of all(this.svg, ".bb-v")) {
-        const area = this.areas[v.dataset.plot], shift = this.share(a) * area.width;
+        const area = this.areas[v.dataset.plot], shift = axis.share(a) * area.width;
+        if (area.of !== axis) continue;
         for (const g of all(v, ".bb-s")) g.setAttribute("transform", `matrix(${k} 0 0 1 ${shift} 0) scale(.1)`);
         for (const g of all(v, ".bb-f")) {
           const at = Number(g.dataset.at);
           g.setAttribute("transform", `translate(${k * at + shift - at} 0)`);
         }
       }
-      for (const g of all(this.svg, ".bb-t")) this.axis(g);
+      for (const g of all(this.svg, ".bb-t")) if (this.areas[g.dataset.plot].of === axis) this.axis(g);
       this.forget();
       if (this.onshow) this.onshow();
     }
 
     // axis draws grid lines or ticks with their numbers anew.
     axis(g) {
-      const area = this.areas[g.dataset.plot];
+      const area = this.areas[g.dataset.plot], axis = area.of;
       const sample = g.querySelector("path"), number = g.querySelector("text");
       if (!sample) return;
       const y = /M\S+ ([-\d.]+)L\S+ ([-\d.]+)/.exec(sample.getAttribute("d"));
       g.textContent = "";
-      for (const [v, label] of ticks(this.shown[0], this.shown[1], Math.max(4, Math.floor(area.width / 68)))) {
-        const x = area.left + this.share(v) * area.width;
+      for (const [v, label] of ticks(axis.shown[0], axis.shown[1], Math.max(4, Math.floor(area.width / 68)))) {
+        const x = axis.at(area, v);
         const line = sample.cloneNode();
         line.setAttribute("d", `M${x} ${y[1]}L${x} ${y[2]}`);
         g.appendChild(line);
@@ -134,42 +150,52 @@
       }
     }
 
-    zoom(factor, about) {
-      const [a, b] = this.shown;
+    zoom(axis, factor, about) {
+      const [a, b] = axis.shown;
       if (about === undefined) about = (a + b) / 2;
-      this.show(about - (about - a) / factor, about + (b - about) / factor);
+      this.show(axis, about - (about - a) / factor, about + (b - about) / factor);
     }
 
-    move(share) {
-      const d = share * (this.shown[1] - this.shown[0]);
-      this.show(this.shown[0] + d, this.shown[1] + d);
+    move(axis, share) {
+      const d = share * (axis.shown[1] - axis.shown[0]);
+      this.show(axis, axis.shown[0] + d, axis.shown[1] + d);
     }
 
+    wholly(axis) { this.show(axis, ...axis.whole); }
+
+    every(act) { this.axes.forEach(act); }
+
+    // place tells where an event is: in or nearest to which area.
     place(event) {
       const p = new DOMPoint(event.clientX, event.clientY).matrixTransform(this.svg.getScreenCTM().inverse());
-      const area = this.areas[0];
-      return { x: p.x, y: p.y, inside: p.x >= area.left && p.x <= area.left + area.width, value: this.valueAt(p.x) };
+      const off = (v, from, size) => Math.max(0, from - v, v - from - size);
+      const far = a => Math.hypot(off(p.x, a.left, a.width), off(p.y, a.top, a.height));
+      const area = this.areas.reduce((best, a) => far(a) < far(best) ? a : best);
+      return { x: p.x, y: p.y, area, axis: area.of, inside: p.x >= area.left && p.x <= area.left + area.width, value: area.of.valueAt(area, p.x) };
     }
 
     forget() { this.cross.textContent = ""; }
 
-    // read draws the line at the pointer and the values on it.
-    read(x, y) {
+    // read draws the line at the pointer, in all panels of its axis, and the
+    // values on it.
+    read(here, x, y) {
       this.forget();
-      for (const area of this.areas) {
-        make("path", { d: `M${x} ${area.top}v${area.height}`, stroke: "#5f686c", "stroke-width": 0.8, fill: "none" }, this.cross);
+      const axis = here.of, v = axis.valueAt(here, x);
+      for (const area of axis.areas) {
+        const at = axis.at(area, v);
+        make("path", { d: `M${at} ${area.top}v${area.height}`, stroke: "#5f686c", "stroke-width": 0.8, fill: "none" }, this.cross);
         const lines = [];
-        for (const s of this.series) if (s.area === area) lines.push(...this.value(s, x, y));
-        const first = area === this.areas[0];
-        if (first || lines.length) this.words(area, x, first ? this.where(x) : "", lines);
+        for (const s of this.series) if (s.area === area) lines.push(...this.value(s, at, area === here ? y : area.top));
+        const first = area === axis.areas[0];
+        if (first || lines.length) this.words(area, at, first ? this.where(axis, v) : "", lines);
       }
     }
 
     // where names the place on the axis.
-    where(x) {
-      const area = this.areas[0], v = this.valueAt(x);
+    where(axis, v) {
+      const area = axis.areas[0];
       if (area.categories) return area.categories[Math.round(v)] || "";
-      const [name, unit] = splitUnit(area.axis), step = (this.shown[1] - this.shown[0]) / area.width;
+      const [name, unit] = splitUnit(area.axis), step = (axis.shown[1] - axis.shown[0]) / area.width;
       if (unit === "min" && v >= 0) {
         const s = Math.round(v * 60);
         return `${Math.floor(s / 60)}:${String(s % 60).padStart(2, "0")} min`;
@@ -180,7 +206,7 @@
     // value reads a series off at x, points near (x, y).
     value(s, x, y) {
       const area = s.area, p = s.path || (s.path = readPath(s.d));
-      const k = (this.whole[1] - this.whole[0]) / (this.shown[1] - this.shown[0]), shift = this.share(this.whole[0]) * area.width;
+      const axis = area.of, k = (axis.whole[1] - axis.whole[0]) / (axis.shown[1] - axis.shown[0]), shift = axis.share(axis.whole[0]) * area.width;
       const at = i => area.left + k * p.x[i] / 10 + shift;
       let best = -1, distance = s.dots ? 14 : 9;
       for (let i = 0; i < p.x.length; i++) {
@@ -241,59 +267,61 @@
       svg.addEventListener("pointerdown", e => {
         const p = this.place(e);
         fingers.set(e.pointerId, p);
-        if (!this.zooms || !p.inside || e.button) return;
-        from = { ...p, shown: this.shown.slice(), touch: e.pointerType === "touch",
-          pan: !e.shiftKey && (this.shown[0] > this.whole[0] || this.shown[1] < this.whole[1]) };
+        if (!p.axis.zooms || !p.inside || e.button) return;
+        from = { ...p, shown: p.axis.shown.slice(), touch: e.pointerType === "touch", pan: !e.shiftKey && !p.axis.isWhole };
         if (e.pointerType !== "touch") { try { svg.setPointerCapture(e.pointerId); } catch (ignored) { /* a pointer that is gone */ } e.preventDefault(); svg.focus({ preventScroll: true }); }
       });
       svg.addEventListener("pointermove", e => {
         const p = this.place(e);
-        if (fingers.size === 2 && fingers.has(e.pointerId) && this.zooms) {
+        if (fingers.size === 2 && fingers.has(e.pointerId) && p.axis.zooms) {
           const other = [...fingers].find(([id]) => id !== e.pointerId)[1], before = fingers.get(e.pointerId);
           const ratio = Math.abs(p.x - other.x) / Math.max(1, Math.abs(before.x - other.x));
-          if (ratio > 0) this.zoom(ratio, other.value);
+          if (ratio > 0) this.zoom(other.axis, ratio, other.value);
           fingers.set(e.pointerId, this.place(e));
           return;
         }
         if (from && from.pan) {
-          const d = (from.x - p.x) / this.areas[0].width * (from.shown[1] - from.shown[0]);
-          this.show(from.shown[0] + d, from.shown[1] + d);
+          const d = (from.x - p.x) / from.area.width * (from.shown[1] - from.shown[0]);
+          this.show(from.axis, from.shown[0] + d, from.shown[1] + d);
           return;
         }
         if (from && !from.touch && Math.abs(p.x - from.x) > 3) {
-          band = band || make("rect", { fill: "#5f686c", "fill-opacity": 0.25, y: this.areas[0].top }, svg);
-          const last = this.areas[this.areas.length - 1];
+          const beside = from.axis.areas.filter(a => a.left === from.area.left), last = beside[beside.length - 1];
+          band = band || make("rect", { fill: "#5f686c", "fill-opacity": 0.25, y: beside[0].top }, svg);
           band.setAttribute("x", Math.min(p.x, from.x));
           band.setAttribute("width", Math.abs(p.x - from.x));
-          band.setAttribute("height", last.top + last.height - this.areas[0].top);
+          band.setAttribute("height", last.top + last.height - beside[0].top);
         }
-        if (p.inside) this.read(p.x, p.y); else this.forget();
+        if (p.inside) { this.here = p.area; this.read(p.area, p.x, p.y); } else this.forget();
       });
       svg.addEventListener("pointerup", e => {
         fingers.delete(e.pointerId);
         const p = this.place(e), start = from, chosen = band;
         end();
-        if (chosen) this.show(Math.min(p.value, start.value), Math.max(p.value, start.value));
+        if (!chosen) return;
+        const value = start.axis.valueAt(start.area, p.x);
+        this.show(start.axis, Math.min(value, start.value), Math.max(value, start.value));
       });
       svg.addEventListener("pointercancel", e => { fingers.delete(e.pointerId); end(); });
       svg.addEventListener("pointerleave", e => { if (!from) { fingers.delete(e.pointerId); this.forget(); } });
-      svg.addEventListener("dblclick", () => { if (this.zooms) this.show(...this.whole); });
+      svg.addEventListener("dblclick", () => { this.every(a => this.wholly(a)); });
       svg.addEventListener("wheel", e => {
         if (!this.zooms || !(e.ctrlKey || e.metaKey)) return;
         e.preventDefault();
-        this.zoom(Math.exp(-e.deltaY / 300), this.place(e).value);
+        const p = this.place(e);
+        this.zoom(p.axis, Math.exp(-e.deltaY / 300), p.value);
       }, { passive: false });
       svg.addEventListener("keydown", e => this.key(e));
     }
 
     key(e) {
-      const area = this.areas[0], step = area.width / 100;
+      const area = this.here || this.areas[0], axis = area.of, step = area.width / 100;
       const go = d => {
         this.at = Math.max(area.left, Math.min(area.left + area.width, (this.at || area.left) + d));
-        this.read(this.at, area.top);
+        this.read(area, this.at, area.top);
       };
-      const actions = { ArrowLeft: () => e.shiftKey ? this.move(-0.2) : go(-step), ArrowRight: () => e.shiftKey ? this.move(0.2) : go(step) };
-      if (this.zooms) Object.assign(actions, { "+": () => this.zoom(1.5), "-": () => this.zoom(1 / 1.5), 0: () => this.show(...this.whole) });
+      const actions = { ArrowLeft: () => e.shiftKey ? this.move(axis, -0.2) : go(-step), ArrowRight: () => e.shiftKey ? this.move(axis, 0.2) : go(step) };
+      if (axis.zooms) Object.assign(actions, { "+": () => this.zoom(axis, 1.5), "-": () => this.zoom(axis, 1 / 1.5), 0: () => this.wholly(axis) });
       const act = actions[e.key];
       if (!act || e.ctrlKey || e.metaKey || e.altKey) return;
       e.preventDefault();
@@ -313,16 +341,16 @@
         bar.appendChild(b);
         return b;
       };
-      add("+", "show a shorter stretch", () => this.zoom(1.5));
-      add("\u2212", "show a longer stretch", () => this.zoom(1 / 1.5));
-      add("\u2190", "show what is before", () => this.move(-0.25));
-      add("\u2192", "show what is after", () => this.move(0.25));
-      add("whole", "show everything", () => this.show(...this.whole));
+      add("+", "show a shorter stretch", () => this.every(a => this.zoom(a, 1.5)));
+      add("\u2212", "show a longer stretch", () => this.every(a => this.zoom(a, 1 / 1.5)));
+      add("\u2190", "show what is before", () => this.every(a => this.move(a, -0.25)));
+      add("\u2192", "show what is after", () => this.every(a => this.move(a, 0.25)));
+      add("whole", "show everything", () => this.every(a => this.wholly(a)));
       const hint = document.createElement("span");
       hint.textContent = "drag over a stretch to zoom";
       bar.appendChild(hint);
       this.onshow = () => {
-        hint.textContent = this.shown[1] - this.shown[0] < this.whole[1] - this.whole[0] ? "drag to move; double-click for the whole" : "drag over a stretch to zoom";
+        hint.textContent = !this.axes.every(a => a.isWhole) ? "drag to move; double-click for the whole" : "drag over a stretch to zoom";
       };
       holder.appendChild(bar);
     }

@@ -38,7 +38,7 @@ func SVG(s sheet.Sheet) string {
 
 // area is the invisible rectangle that tells the script what lies in a plot.
 func area(i int, p sheet.Plot) string {
-	tell := fmt.Sprintf(`data-plot="%d" data-x="%v %v" data-y="%v %v" data-axis="%s" data-unit="%s"`, i, p.X.From, p.X.To, p.Y.From, p.Y.To,
+	tell := fmt.Sprintf(`data-plot="%d" data-group="%d" data-x="%v %v" data-y="%v %v" data-axis="%s" data-unit="%s"`, i, p.Group, p.X.From, p.X.To, p.Y.From, p.Y.To,
 		html.EscapeString(p.Axis), html.EscapeString(p.Unit))
 	if p.Second != nil {
 		tell += fmt.Sprintf(` data-second="%v %v %s"`, p.Second.Factor, p.Second.Offset, html.EscapeString(p.Second.Unit))

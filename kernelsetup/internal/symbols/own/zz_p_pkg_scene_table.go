@@ -13,8 +13,10 @@ var p_pkg_scene = table.Package{
 	Name: "scene",
 	Types: table.Symbols{
 		Names: []string{
+			"Axis",
 			"Band",
 			"Figure",
+			"Limits",
 			"Line",
 			"Marker",
 			"Panel",
@@ -24,8 +26,10 @@ var p_pkg_scene = table.Package{
 			"Style",
 		},
 		Values: []any{
+			(*pkg.Axis)(nil),
 			(*pkg.Band)(nil),
 			(*pkg.Figure)(nil),
+			(*pkg.Limits)(nil),
 			(*pkg.Line)(nil),
 			(*pkg.Marker)(nil),
 			(*pkg.Panel)(nil),

@@ -22,6 +22,9 @@ type Plot struct {
 	X, Y Range
 	// Axis names the horizontal axis.
 	Axis string
+	// Group numbers the horizontal axes: plots of one group show the same
+	// stretch.
+	Group int
 	// Categories names the positions 0, 1, 2… of an axis without numbers.
 	Categories []string
 	// Unit is that of the vertical axis, Second the second scale beside it.

@@ -1,0 +1,54 @@
+package notebook
+
+import "encoding/json"
+
+// picture is what [Interact] drew, as a control: empty and unseen until a page is
+// loaded anew. Such a page takes the controls over with what they hold, but knows
+// nothing of the output that is to be replaced, and shows it as it was saved. From
+// then on the picture stands here, too.
+type picture struct {
+	control
+	last string // what was drawn, as a piece of a page
+	late bool   // a page was loaded anew
+}
+
+const lateNote = `<div style="margin-top:0.6em;font-style:italic">Drawn for the controls above. The page was loaded anew; what stands below may be older, until the cell runs again.</div>`
+
+func newPicture() *picture {
+	p := &picture{control: control{model: "HTML", state: map[string]any{"value": ""}}}
+	p.received = func(map[string]json.RawMessage) bool { return false }
+	p.joined = func() {
+		p.late = true
+		p.state["value"] = lateNote + p.last
+	}
+	return p
+}
+
+// show displays the picture where it can be taken over.
+func (p *picture) show() {
+	if s, ok := sink().(CommSink); ok && p.open(s) == nil {
+		sink().Display(Bundle{MIMEWidget: p.view()}, "")
+	}
+}
+
+// view names the model for a front end.
+func (c *control) view() map[string]any {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return map[string]any{"model_id": c.comm.ID(), "version_major": 2, "version_minor": 0}
+}
+
+// drawn takes what was drawn last.
+func (p *picture) drawn(b Bundle) {
+	p.mu.Lock()
+	p.last = asHTML(b)
+	send := p.late && p.comm != nil
+	if p.late {
+		p.state["value"] = lateNote + p.last
+	}
+	comm, value := p.comm, p.state["value"]
+	p.mu.Unlock()
+	if send {
+		comm.Send(map[string]any{"method": "update", "state": map[string]any{"value": value}, "buffer_paths": []string{}})
+	}
+}

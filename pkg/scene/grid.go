@@ -1,0 +1,169 @@
+package scene
+
+import (
+	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
+)
+
+const (
+	columnGap   = 12.0
+	leastColumn = 118.0 // a narrower panel tells nothing
+)
+
+// isGrid reports whether panels stand beside one another where there is room.
+func (l *layout) isGrid() bool { return l.figure.Columns > 1 }
+
+// axisOf is the horizontal axis of a panel with what it spans.
+func (f *Figure) axisOf(i int) Axis {
+	own := f.Panels[i].Axis
+	a := Axis{Label: f.XLabel, Categories: f.Categories}
+	if own != nil {
+		a = *own
+	}
+	if n := len(a.Categories); n > 0 {
+		a.From, a.To = -0.5, float64(n)-0.5
+	}
+	if a.From == a.To {
+		a.From, a.To = f.xRange(own)
+	}
+	return a
+}
+
+// groupOf numbers the axis of a panel, by the first panel that has it.
+func (f *Figure) groupOf(i int) int {
+	for k, p := range f.Panels {
+		if p.Axis == f.Panels[i].Axis {
+			return k
+		}
+	}
+	return i
+}
+
+// plots places the data areas as if the first panel's heading began at 0.
+func (l *layout) plots() []sheet.Plot {
+	f := l.figure
+	plots := make([]sheet.Plot, len(f.Panels))
+	widest, second := 0.0, 6.0
+	for i, p := range f.Panels {
+		q, a := &plots[i], f.axisOf(i)
+		q.X, q.Axis, q.Categories, q.Group = sheet.Range{From: a.From, To: a.To}, a.Label, a.Categories, f.groupOf(i)
+		q.Y.From, q.Y.To = p.yRange()
+		_, q.Unit = unitOf(p.YLabel)
+		q.Rows = p.Rows
+		if p.Right != nil {
+			q.Second = &sheet.Scale{Unit: p.Right.Label, Factor: p.Right.Factor, Offset: p.Right.Offset}
+		}
+		for _, t := range leftTicks(*q) {
+			for _, row := range l.rowsOf(*q, t.label) {
+				widest = max(widest, sheet.Width(row, tickSize))
+			}
+		}
+		for _, t := range rightTicks(*q) {
+			second = max(second, sheet.Width(t.label, tickSize))
+		}
+	}
+	l.left, l.right = margin+widest+7, l.width-margin-second-4
+	l.columns = min(max(1, f.Columns), max(1, int((l.right-l.left+columnGap)/(leastColumn+columnGap))))
+	l.boxes(plots)
+	return plots
+}
+
+// rowsOf breaks the name of a row, which must leave room for the data.
+func (l *layout) rowsOf(plot sheet.Plot, name string) []string {
+	if len(plot.Rows) == 0 {
+		return []string{name}
+	}
+	return wrap(name, tickSize, 0.36*l.width)
+}
+
+// boxes gives the plots their places, row by row.
+func (l *layout) boxes(plots []sheet.Plot) {
+	wide := (l.right - l.left - columnGap*float64(l.columns-1)) / float64(l.columns)
+	y, each := 0.0, l.figure.panelHeights(l.width)
+	if l.isGrid() {
+		y = headHeight - 3
+	}
+	for first := 0; first < len(plots); first += l.columns {
+		row := plots[first:min(first+l.columns, len(plots))]
+		height, below := 0.0, 0.0
+		for k := range row {
+			height = max(height, each[first+k])
+			left := l.left + float64(k)*(wide+columnGap)
+			row[k].Box = sheet.Box{Left: left, Right: left + wide}
+		}
+		for k := range row {
+			row[k].Box.Top, row[k].Box.Bottom = y+headHeight, y+height-panelGap
+			if next := first + k + l.columns; next < len(plots) && l.numbered(first+k) {
+				below = max(below, l.axisHeight(row[k]))
+			}
+		}
+		y += height + below
+	}
+}
+
+// numbered reports whether the horizontal axis of a panel stands below it: no
+// panel of the same axis does.
+func (l *layout) numbered(i int) bool {
+	below := i + l.columns
+	return below >= len(l.figure.Panels) || l.figure.groupOf(below) != l.figure.groupOf(i)
+}
+
+// gridHeading names the vertical axes of all panels of a grid, once.
+func (l *layout) gridHeading() {
+	if !l.isGrid() {
+		return
+	}
+	p, y := l.figure.Panels[0], l.y+headHeight-8
+	l.text(sheet.Text{X: margin, Y: y, S: p.YLabel, Size: axisSize, Color: ink})
+	if p.Right != nil {
+		l.text(sheet.Text{X: l.width - margin, Y: y, S: p.Right.Label, Size: axisSize, Color: ink, Anchor: sheet.End})
+	}
+}
+
+// gridAxisName names the horizontal axis of all panels of a grid, once.
+func (l *layout) gridAxisName() {
+	if !l.isGrid() || l.figure.XLabel == "" {
+		return
+	}
+	l.y += axisSize + 3
+	l.text(sheet.Text{X: (l.left + l.right) / 2, Y: l.y, S: l.figure.XLabel, Size: axisSize, Color: ink, Anchor: sheet.Middle})
+}
+
+// without leaves out the panels that hold nothing to draw.
+func (f *Figure) withoutEmpty() *Figure {
+	g := *f
+	g.Panels = nil
+	for _, p := range f.Panels {
+		if p.hasData() {
+			g.Panels = append(g.Panels, p)
+		}
+	}
+	return &g
+}
+
+// hasData reports whether a panel holds a value that can be drawn.
+func (p Panel) hasData() bool {
+	any := func(x, y []float64) bool {
+		for i := range y {
+			if finite(y[i]) && finite(x[i]) {
+				return true
+			}
+		}
+		return false
+	}
+	for _, l := range p.Lines {
+		if any(l.X, l.Y) {
+			return true
+		}
+	}
+	for _, r := range p.Ribbons {
+		if any(r.X, r.Lo) && any(r.X, r.Hi) {
+			return true
+		}
+	}
+	for _, q := range p.Points {
+		if any(q.X, q.Y) {
+			return true
+		}
+	}
+	return false
+}
