@@ -210,9 +210,14 @@ func (m *motion) markFullThrottle(kinds []Kind, rules Rules) {
 		}
 		i = max(i, j-1)
 	}
-	if m.throttle != nil {
-		return
+	if m.throttle == nil {
+		m.markLikely(kinds, rules)
 	}
+}
+
+// markLikely marks the hard stretches that nobody and no throttle has told of, by
+// how likely full throttle is.
+func (m *motion) markLikely(kinds []Kind, rules Rules) {
 	enough := rules.FullThrottleLikely
 	if len(rules.learnt.drives) < 2 {
 		enough = math.Min(enough, aloneLikely)
