@@ -117,6 +117,9 @@ verdict-proof: ## how often the verdict is right on 680 cars of another model of
 	BONNETBOOK_PROOF_STORE=1 BONNETBOOK_PROOF_POOL="$$(mkdir -p build/pool && cd build/pool && pwd)" \
 	  $(GO) test -tags proof -count=1 -run 'TestCoverage$$|TestTenLooks|TestOtherStrata' -timeout 180m -v ./pkg/verdict
 
+throttle-proof: ## how often brisk driving is taken for full throttle and how many pulls are missed, on both simulators; stores the table (five minutes)
+	BONNETBOOK_PROOF_STORE=1 $(GO) test -tags proof -count=1 -v -run 'TestFullThrottleRates$$' -timeout 60m ./pkg/segment
+
 proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as cells
 	$(GO) test -tags proof -run "TestCoverageOf500Pairs|TestCoverageOfSeveralDrives" -timeout 60m ./pkg/clock
 	$(GO) test -tags proof -v -run TestRecovery -timeout 60m ./pkg/thermostat
@@ -188,4 +191,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof verdict-proof frontends speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist reproducible clean
+.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof frontends speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist reproducible clean

@@ -58,6 +58,7 @@ func (c *Campaign) complete(e Entry, d *drive.Drive) (*drive.Drive, error) {
 	e.Weather.StandIn(d)
 	d.FullThrottle = e.FullThrottle
 	d.RatedPower, d.Mass = c.Engine.RatedPower, c.Car.Mass
+	d.DragArea, d.RollingResistance = c.Car.DragArea, c.Car.RollingResistance
 	d.Warming = c.warming(e)
 	return d, nil
 }

@@ -64,6 +64,7 @@ var kindColors = map[segment.Kind]color.NRGBA{
 	segment.Steady:       {0x00, 0x87, 0x63, 32},
 	segment.OpenRoad:     {0x5B, 0x8D, 0xEF, 40},
 	segment.FullThrottle: {0xA0, 0x1C, 0x1C, 70},
+	segment.Brisk:        {0xC8, 0x5A, 0x9A, 55},
 }
 
 // Shades go from dark to light, so that their order shows without colours; the

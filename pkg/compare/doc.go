@@ -48,6 +48,9 @@ type Stratum struct {
 	// Where says what the band is a part of, such as "road": the name in other
 	// units is made of it and the band. Empty keeps Name whatever the units.
 	Where string
+	// MinimumTime is the least total time in seconds that a drive must spend in
+	// it to give a mean; 0 takes that of the [Rules].
+	MinimumTime float64
 }
 
 // In returns the name that is shown to somebody who reads speeds in the given
@@ -93,7 +96,7 @@ func DefaultStrata() []Stratum {
 		{ID: RoadSlow, Name: "road below 60 km/h", Kinds: moving, From: lowestOnRoad, To: 60 * kmh, Scatter: 3, Where: road},
 		{ID: RoadMiddle, Name: "road 60 to 95 km/h", Kinds: moving, From: 60 * kmh, To: 95 * kmh, Where: road},
 		{ID: RoadFast, Name: "road above 95 km/h", Kinds: moving, From: 95 * kmh, To: highestOnRoad, Where: road},
-		{ID: FullThrottle, Name: "full throttle", Kinds: []segment.Kind{segment.FullThrottle}, To: highestOnRoad},
+		{ID: FullThrottle, Name: "full throttle", Kinds: []segment.Kind{segment.FullThrottle}, To: highestOnRoad, MinimumTime: 5},
 	}
 }
 
@@ -121,7 +124,8 @@ type Rules struct {
 	// enough that warm-up and heat soak are over.
 	Unsettled bool
 	// MinimumTime is the least total time in seconds that a drive must spend
-	// in a stratum to give a mean.
+	// in a stratum to give a mean, where that does not say otherwise
+	// ([Stratum.MinimumTime]: a pull at full throttle is short).
 	MinimumTime float64
 	// Level is the coverage of intervals, 0 < Level < 1.
 	Level float64

@@ -141,7 +141,7 @@ func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) Driv
 	}
 	r.Time = weight
 	r.SinceOpening = since / sinceWeight // NaN where none is known
-	if weight < rules.MinimumTime || weight == 0 {
+	if weight < cmp.Or(s.MinimumTime, rules.MinimumTime) || weight == 0 {
 		r.Mean = quantity.TemperatureDifference(math.NaN())
 		r.Temperature, r.Ambient = quantity.Kelvin(math.NaN()), quantity.Kelvin(math.NaN())
 		r.Speed = quantity.Speed(math.NaN())

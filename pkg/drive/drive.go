@@ -158,6 +158,9 @@ type Drive struct {
 	// where nobody said. Together they tell a brisk pull from one at full throttle.
 	RatedPower quantity.Power
 	Mass       quantity.Mass
+	// DragArea and RollingResistance are the car's; 0 where nobody said.
+	DragArea          quantity.Area
+	RollingResistance float64
 	// Notes say what was assumed, repaired or doubtful.
 	Notes []estimate.Warning
 }

@@ -103,26 +103,20 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 	if err := c.check(); err != nil {
 		return Prediction{}, err
 	}
-	t, v := c.Ambient.Kelvin(), c.Speed.MetresPerSecond()
-	flow := c.Airflow
-	if flow == 0 {
-		flow = steadyAirflow(v, c.Grade)
-	}
+	t := c.Ambient.Kelvin()
 	var rise, ambient []float64
 	var own, way, carried, driven float64
+	var x asked
 	for _, a := range drives {
 		m := a.model
 		if m.why != "" {
 			return Prediction{}, fmt.Errorf("heat.Predict: drive %q: %w: %s", a.Drive, ErrNoModel, m.why)
 		}
-		value, variance, onWay := m.at(v, flow, m.heatAt(c, flow))
+		x = m.asked(c)
+		value, variance, onWay := m.at(x.speed, x.flow, x.heat)
 		rise, ambient = append(rise, value), append(ambient, m.ambient)
 		own += variance / float64(len(drives))
-		arrived := 1.0
-		if c.Held > 0 {
-			arrived = -math.Expm1(-c.Held.Seconds() / 110)
-		}
-		extra := m.stretched(value, v, flow, arrived)
+		extra := m.stretched(value, x.speed, x.flow, x.arrived)
 		own += extra * extra / float64(len(drives))
 		way += onWay / float64(len(drives))
 		carried += value / float64(len(drives))
@@ -134,8 +128,8 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 	p := Prediction{of: subject{drives[0].Drive, "intake at another condition", drives[0].units}, units: drives[0].units}
 	p.contributions = append(append(p.contributions, drives[0].model.probes...), l.contributions(t, driven, drives)...)
 	p.contributions = append(p.contributions,
-		estimate.Contribution{Source: sourceOf(estimate.ModelSpread, fmt.Sprintf("the rise at %.1f m/s and an air flow of %.2f held for %v", v, flow, c.Held), drives), Effect: math.Sqrt(own)},
-		estimate.Contribution{Source: sourceOf(estimate.Scatter, fmt.Sprintf(anotherDay+" at %.1f K, %.1f m/s and an air flow of %.2f held for %v", t, v, flow, c.Held), drives), Effect: l.scatter * dayScatter(v, flow) / driven})
+		estimate.Contribution{Source: sourceOf(estimate.ModelSpread, fmt.Sprintf("the rise at %.1f m/s and an air flow of %.2f held for %v", x.speed, x.flow, c.Held), drives), Effect: math.Sqrt(own)},
+		estimate.Contribution{Source: sourceOf(estimate.Scatter, fmt.Sprintf(anotherDay+" at %.1f K, %.1f m/s and an air flow of %.2f held for %v", t, x.speed, x.flow, c.Held), drives), Effect: l.scatter * dayScatter(x.speed, x.flow) / driven})
 	square := 0.0
 	for _, k := range p.contributions {
 		square += k.Effect * k.Effect
@@ -151,7 +145,7 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 	}
 	p.PickedUp = quantity.KelvinDifference(math.Max(0, l.value) * part)
 	p.Carried = quantity.KelvinDifference(math.Max(0, l.value) * (1 - part))
-	p.Warnings = extrapolation(c, flow, drives)
+	p.Warnings = extrapolation(c, x.flow, drives)
 	return p, nil
 }
 
@@ -165,6 +159,76 @@ func sourceOf(kind estimate.SourceKind, what string, drives []Analysis) estimate
 		names[i] = fmt.Sprintf("%q", a.Drive)
 	}
 	return estimate.Source{Kind: kind, ID: what + ", drives " + strings.Join(names, ", ")}
+}
+
+// ChangeBetween predicts by how much the rise changes from one condition to
+// another of the same outside air, from drives of one configuration, with its
+// standard uncertainty. It knows more than the difference of two predictions
+// does: what is open about the rise in both conditions alike (the level of a
+// drive, its day, the probes) cancels. The error is that of [PredictFrom], and
+// wraps [quantity.ErrOutOfRange] where the two are not of the same air.
+func ChangeBetween(from, to Condition, drives ...Analysis) (change, uncertainty quantity.TemperatureDifference, err error) {
+	if len(drives) == 0 {
+		return 0, 0, fmt.Errorf("heat.ChangeBetween: %w: no drive given", ErrNoModel)
+	}
+	if from.Ambient != to.Ambient {
+		return 0, 0, quantity.OutOfRange("heat.ChangeBetween", "ambient of the second condition", to.Ambient.Kelvin(), from.Ambient.Kelvin(), from.Ambient.Kelvin(), quantity.KindTemperature.Shown(), "it must be that of the first")
+	}
+	for _, c := range []Condition{from, to} {
+		if err := c.check(); err != nil {
+			return 0, 0, err
+		}
+	}
+	n := float64(len(drives))
+	sum, square, away := 0.0, 0.0, 0.0
+	for _, a := range drives {
+		m := a.model
+		if m.why != "" {
+			return 0, 0, fmt.Errorf("heat.ChangeBetween: drive %q: %w: %s", a.Drive, ErrNoModel, m.why)
+		}
+		value, variance := m.between(from, to)
+		sum, square, away = sum+value/n, square+variance/n, away+(to.Ambient.Kelvin()-m.ambient)/n
+	}
+	// The change goes with the outside air as the rise does.
+	return quantity.KelvinDifference(sum), quantity.KelvinDifference(math.Hypot(math.Sqrt(square), slopeDeviation*sum*away)), nil
+}
+
+// between is the change of the rise on the drive's own day: its value, and its
+// variance over all shapes and beyond what the drive saw.
+func (m model) between(from, to Condition) (value, variance float64) {
+	x, y := m.asked(from), m.asked(to)
+	square, rise := 0.0, 0.0
+	for _, f := range m.shapes {
+		terms, base := f.terms(state{y.speed, y.flow / m.flow, y.heat(f.shape)}, m.reference), f.terms(state{x.speed, x.flow / m.flow, x.heat(f.shape)}, m.reference)
+		rise += f.weight * f.at(terms)
+		for i := range terms {
+			terms[i] -= base[i]
+		}
+		v := f.at(terms)
+		value += f.weight * v
+		square += f.weight * (v*v + f.variance(terms))
+	}
+	extra := m.stretched(rise, y.speed, y.flow, y.arrived) - m.stretched(rise, x.speed, x.flow, x.arrived)
+	return value, square - value*value + extra*extra
+}
+
+// asked is a condition as the model sees it.
+type asked struct {
+	speed, flow float64 // m/s, over that at a steady 60 km/h
+	arrived     float64 // share of the load's heat that has come
+	heat        func(shape) float64
+}
+
+func (m model) asked(c Condition) asked {
+	a := asked{speed: c.Speed.MetresPerSecond(), flow: c.Airflow, arrived: 1}
+	if a.flow == 0 {
+		a.flow = steadyAirflow(a.speed, c.Grade)
+	}
+	if c.Held > 0 {
+		a.arrived = -math.Expm1(-c.Held.Seconds() / 110)
+	}
+	a.heat = m.heatAt(c, a.flow)
+	return a
 }
 
 // heatAt is the lagged flow of a shape at a condition.

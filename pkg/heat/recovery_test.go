@@ -166,6 +166,25 @@ func TestPredictAnotherDay(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		// The change between two conditions is the difference of the predictions,
+		// and known better than either: the drive's level is in both.
+		steady := Condition{Ambient: quantity.Kelvin(290.15), Speed: 80 * quantity.KilometrePerHour}
+		change, u, err := ChangeBetween(steady, pull, a)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := long.Intake.Sub(part.Intake); math.Abs((change-d).Kelvins()) > 0.5 || !(u > 0) || u.Kelvins() > long.High.Sub(long.Low).Kelvins()/4 {
+			t.Errorf("%s: changes by %v ± %v, the predictions by %v, from %v", in.Name, change, u, d, long)
+		}
+		if same, none, err := ChangeBetween(steady, steady, a); err != nil || same != 0 || none != 0 {
+			t.Errorf("from a condition to itself: %v ± %v, %v", same, none, err)
+		}
+		if _, _, err := ChangeBetween(steady, Condition{Ambient: quantity.Kelvin(300)}, a); !errors.Is(err, quantity.ErrOutOfRange) {
+			t.Errorf("other air: %v", err)
+		}
+		if _, _, err := ChangeBetween(steady, pull); !errors.Is(err, ErrNoModel) {
+			t.Errorf("no drive: %v", err)
+		}
 		if short.PickedUp >= part.PickedUp || short.Intake.Kelvin() >= long.Intake.Kelvin() {
 			t.Errorf("four times the air: %v, after long %v, cruising %v", short, long, part)
 		}

@@ -1,8 +1,8 @@
 package segment
 
 import (
+	"fmt"
 	"math"
-	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -181,57 +181,67 @@ func (m *motion) stopLengths(kinds []Kind) []float64 {
 	return length
 }
 
-// leastOfRated is the share of the rated power that a car shows at its wheels at
-// the height of a pull at full throttle: the drive train takes its part, and the
-// gear may not suit. Common practice, no source.
-const leastOfRated = 0.4
+// nearTop is the share of a hard stretch's level that still belongs to it: what is
+// asked of the engine before and after is less.
+const nearTop = 0.75
 
-// markFullThrottle uses the throttle where there is one, else the specific
-// power that speed and acceleration show.
+// aloneLikely is enough for full throttle where a drive is looked at alone: it can
+// hardly tell more, and its pulls are compared with nothing.
+const aloneLikely = 0.7
+
+// markFullThrottle uses the owner's word and the throttle where there is one, else
+// how likely a stretch's effort is that of a throttle fully open.
 func (m *motion) markFullThrottle(kinds []Kind, rules Rules) {
-	// A strong car reaches the fixed power at half throttle: what counts must
-	// also be near the most that this drive shows.
-	enough := math.Max(rules.FullThrottlePower, 0.8*m.highestPower())
 	full := func(i int) bool {
 		if holds, said := m.saidToBeFull(i); said {
 			return holds
 		}
-		if m.throttle != nil {
-			return m.throttle[i] >= rules.FullThrottleAbove
-		}
-		return m.rate[i] > 0.3 && m.specificPower(i) >= enough
+		return m.throttle != nil && m.throttle[i] >= rules.FullThrottleAbove
 	}
 	for i := 0; i < len(kinds); i++ {
 		j := i
 		for j < len(kinds) && kinds[j] != Unknown && kinds[j] != Stopped && full(j) {
 			j++
 		}
-		if j > i && float64(j-i)*m.step >= rules.FullThrottleHold && m.asStrongAsRated(i, j) {
+		if float64(j-i)*m.step >= rules.FullThrottleHold && j > i {
 			for k := i; k < j; k++ {
 				kinds[k] = FullThrottle
 			}
 		}
 		i = max(i, j-1)
 	}
+	if m.throttle == nil {
+		m.markLikely(kinds, rules)
+	}
 }
 
-func (m *motion) specificPower(i int) float64 { return SpecificPower(m.speed[i], m.rate[i], 0) }
-
-// asStrongAsRated reports whether cells i to j may be a pull at full throttle as
-// far as the engine's rated power says; a drive may hold brisk ones only. A
-// throttle channel or the owner know better.
-func (m *motion) asStrongAsRated(i, j int) bool {
-	if m.throttle != nil {
-		return true
+// markLikely marks the hard stretches that nobody and no throttle has told of, by
+// how likely full throttle is.
+func (m *motion) markLikely(kinds []Kind, rules Rules) {
+	enough := rules.FullThrottleLikely
+	if len(rules.learnt.drives) < 2 {
+		enough = math.Min(enough, aloneLikely)
 	}
-	most := 0.0
-	for k := i; k < j; k++ {
-		if _, said := m.saidToBeFull(k); said {
-			return true
+	for _, s := range m.surges(m.effort, rules.learnt.most.least, rules) {
+		if s.full != 0 {
+			continue
 		}
-		most = math.Max(most, m.specificPower(k))
+		likely, kind := rules.learnt.most.likely(s), FullThrottle
+		if likely < rules.BriskAbove {
+			continue
+		}
+		if likely < enough {
+			kind = Brisk
+		}
+		for k := s.from; k < s.to; k++ {
+			if m.effort.power[k] < nearTop*s.level {
+				continue
+			}
+			if kinds[k] != Unknown && kinds[k] != Stopped {
+				kinds[k], m.likely[k] = kind, likely
+			}
+		}
 	}
-	return most >= leastOfRated*m.rated
 }
 
 // saidToBeFull is what the owner says of a cell's throttle, if anything; the last
@@ -246,21 +256,6 @@ func (m *motion) saidToBeFull(i int) (holds, said bool) {
 	return holds, said
 }
 
-// highestPower is the 99.5th percentile of the specific power in W/kg.
-func (m *motion) highestPower() float64 {
-	var all []float64
-	for i, v := range m.speed {
-		if p := SpecificPower(v, m.rate[i], 0); p > 0 {
-			all = append(all, p)
-		}
-	}
-	if len(all) == 0 {
-		return 0
-	}
-	slices.Sort(all)
-	return all[int(0.995*float64(len(all)-1))]
-}
-
 // pieces joins equal neighbours.
 func (m *motion) pieces(kinds []Kind) []piece {
 	var all []piece
@@ -271,12 +266,13 @@ func (m *motion) pieces(kinds []Kind) []piece {
 		}
 		p := piece{kind: kinds[i], span: series.Interval{From: m.from + float64(i)*m.step, To: m.from + float64(j)*m.step}}
 		if p.kind == FullThrottle {
-			p.basis = "throttle opening"
+			p.basis, p.likely = "throttle opening", 1
 			if _, said := m.saidToBeFull((i + j) / 2); said {
 				p.basis, p.stated = "stated in the campaign", true
-			} else if m.throttle == nil {
-				p.basis = "power from speed and acceleration, on a level road: likely, not certain"
 			}
+		}
+		if l := m.likeliest(i, j); !p.stated && m.throttle == nil && l > 0 {
+			p.basis, p.likely = fmt.Sprintf("power from speed, acceleration and grade: %.0f %% likely at full throttle", 100*l), l
 		}
 		all = append(all, p)
 		i = j
@@ -284,13 +280,23 @@ func (m *motion) pieces(kinds []Kind) []piece {
 	return all
 }
 
+// likeliest is the highest probability of full throttle in cells i to j, 0 where
+// none was inferred.
+func (m *motion) likeliest(i, j int) float64 {
+	most := 0.0
+	for k := i; k < j; k++ {
+		most = math.Max(most, m.likely[k])
+	}
+	return most
+}
+
 // absorb joins pieces that are too short with their longer neighbour, the
-// shortest first. Full throttle keeps its own least duration.
+// shortest first. Full throttle and what may be keep their own least duration.
 func absorb(all []piece, rules Rules) []piece {
 	for {
 		shortest, least := -1, rules.MinimumDuration
 		for i, p := range all {
-			if d := p.span.Duration(); d < least && p.kind != FullThrottle && len(all) > 1 {
+			if d := p.span.Duration(); d < least && !p.kind.hard() && len(all) > 1 {
 				shortest, least = i, d
 			}
 		}
@@ -327,6 +333,7 @@ func joinEqual(all []piece) []piece {
 	for _, p := range all[1:] {
 		if last := &kept[len(kept)-1]; last.kind == p.kind {
 			last.span.To = p.span.To
+			last.likely = math.Min(last.likely, p.likely)
 			if last.stated && !p.stated {
 				last.stated, last.basis = false, p.basis
 			}

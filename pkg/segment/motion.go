@@ -22,6 +22,9 @@ type motion struct {
 	throttle []float64       // nil without the channel
 	stated   []drive.StatedStretch
 	rated    float64 // W/kg, rated power over mass; 0 not known
+	places   []place // of each cell
+	effort   effort
+	likely   []float64 // that the throttle was open, where that was inferred
 }
 
 func newMotion(d *drive.Drive, speed *series.Series, rules Rules) *motion {
@@ -46,6 +49,8 @@ func newMotion(d *drive.Drive, speed *series.Series, rules Rules) *motion {
 	m.slow = runningMedian(m.speed, int(2/m.step))
 	m.rate = s.Slope(math.Max(4, 2.1*m.step), rules.MaximumGap).Value
 	m.trend = s.Slope(math.Max(10, 2.1*m.step), rules.MaximumGap).Value
+	m.locate(d)
+	m.likely = make([]float64, n)
 	return m
 }
 
@@ -91,7 +96,7 @@ func runningMedian(x []float64, half int) []float64 {
 
 // measure returns the segment with what its speed says.
 func (m *motion) measure(p piece) Segment {
-	s := Segment{Kind: p.kind, Interval: p.span, Basis: p.basis, Stated: p.stated}
+	s := Segment{Kind: p.kind, Interval: p.span, Basis: p.basis, Stated: p.stated, Likely: p.likely}
 	var time, sum, square float64
 	rest := true
 	for i := m.cell(p.span.From); i < m.cell(p.span.To); i++ {

@@ -24,14 +24,18 @@ type Rules struct {
 	SteadyAcceleration quantity.Acceleration
 	SteadyDeviation    quantity.Speed
 	SteadyHold         float64
-	// FullThrottleAbove is the throttle opening (0 to 1) that counts as full;
-	// FullThrottlePower is the specific power in W/kg that counts as full
-	// where there is no throttle channel, if it is also near the most that the
-	// drive shows, and what the engine's rated power and the car's mass let
-	// expect, where the drive knows them; both for at least FullThrottleHold.
-	FullThrottleAbove float64
-	FullThrottlePower float64
-	FullThrottleHold  float64
+	// FullThrottleAbove is the throttle opening (0 to 1) that counts as full, for
+	// at least FullThrottleHold. Without a throttle channel a stretch counts as
+	// full where that is likely with at least FullThrottleLikely, and as brisk from
+	// BriskAbove on, see [Rules.Learn] (0.7 is enough for a drive that is cut
+	// alone); FullThrottlePower is the specific power in
+	// W/kg below which no stretch is thought of where the car's mass and its
+	// engine's rated power are not known.
+	FullThrottleAbove  float64
+	FullThrottleHold   float64
+	FullThrottlePower  float64
+	FullThrottleLikely float64
+	BriskAbove         float64
 	// MinimumDuration is the shortest stretch; shorter ones join a neighbour.
 	MinimumDuration float64
 	// MaximumGap is the longest gap in the speed that is bridged.
@@ -44,6 +48,8 @@ type Rules struct {
 	// SettleDrift is the largest drift of the intake's rise in K/s.
 	SettleAfter float64
 	SettleDrift float64
+
+	learnt *learnt // nil: nothing yet, see [Rules.Learn]
 }
 
 // DefaultRules returns the usual thresholds.
@@ -52,15 +58,15 @@ func DefaultRules() Rules {
 		StopBelow: 2 * quantity.KilometrePerHour, MoveAbove: 4 * quantity.KilometrePerHour, StopHold: 3,
 		StopAndGoWindow: 180, StopAndGoStops: 2, StopAndGoBelow: 25 * quantity.KilometrePerHour,
 		SteadyAcceleration: 0.1 * quantity.MetrePerSecondSquared, SteadyDeviation: 4 * quantity.KilometrePerHour, SteadyHold: 20,
-		FullThrottleAbove: 0.9, FullThrottlePower: 20, FullThrottleHold: 3,
+		FullThrottleAbove: 0.9, FullThrottlePower: 20, FullThrottleHold: 3, FullThrottleLikely: 0.9, BriskAbove: 0.2,
 		MinimumDuration: 10, MaximumGap: 10,
 		SoakStop: 60, SoakAfter: 180, SettleAfter: 180, SettleDrift: 2.0 / 60,
 	}
 }
 
-// least is the shortest stretch of a kind: full throttle has its own.
+// least is the shortest stretch of a kind: full throttle and brisk have their own.
 func (r Rules) least(k Kind) float64 {
-	if k == FullThrottle {
+	if k.hard() {
 		return min(r.FullThrottleHold, r.MinimumDuration)
 	}
 	return r.MinimumDuration

@@ -21,14 +21,20 @@ const (
 	Steady                   // moving at nearly constant speed
 	OpenRoad                 // moving, speed changing, no stops
 	FullThrottle             // accelerating with the throttle fully open
+	Brisk                    // accelerating so hard that the throttle may have been fully open, which nothing shows
 )
 
+// hard reports whether the kind has a least duration of its own.
+func (k Kind) hard() bool { return k == FullThrottle || k == Brisk }
+
 // Kinds lists the kinds in order.
-func Kinds() []Kind { return []Kind{Unknown, Stopped, StopAndGo, Steady, OpenRoad, FullThrottle} }
+func Kinds() []Kind {
+	return []Kind{Unknown, Stopped, StopAndGo, Steady, OpenRoad, FullThrottle, Brisk}
+}
 
 // String returns the kind in words.
 func (k Kind) String() string {
-	names := [...]string{"unknown", "stopped", "stop-and-go", "steady", "open road", "full throttle"}
+	names := [...]string{"unknown", "stopped", "stop-and-go", "steady", "open road", "full throttle", "brisk"}
 	if k < 0 || int(k) >= len(names) {
 		return fmt.Sprintf("Kind(%d)", int(k))
 	}
@@ -71,6 +77,10 @@ type Segment struct {
 	Basis string
 	// Stated says that the kind is what the drive's owner said.
 	Stated bool
+	// Likely is the probability that the throttle was fully open, of a stretch at
+	// full throttle or a brisk one; 1 where a channel or the owner says so, 0 of
+	// other kinds.
+	Likely float64
 	// From and To are the ends on the road; nil without GPS.
 	From, To *Position
 

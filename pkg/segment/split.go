@@ -50,7 +50,11 @@ func SplitAfter(d *drive.Drive, opening thermostat.Result, rules Rules) ([]Segme
 			return nil, quantity.OutOfRange("", fmt.Sprintf("drive %q: the speed at %.0f s,", d.Name, speed.Time[i]), v, 0, 150, quantity.KindSpeed.SI(), "check the unit")
 		}
 	}
+	if rules.learnt == nil {
+		rules = rules.Learn([]*drive.Drive{d})
+	}
 	m := newMotion(d, speed, rules)
+	m.effort = rules.learnt.effort(d, m)
 	engine := warm.Of(d, opening)
 	pieces := m.classify(rules)
 	soaks := soakSpans(pieces, engine, rules)
@@ -74,6 +78,7 @@ type piece struct {
 	basis string
 	// stated says that the kind is the owner's word.
 	stated bool
+	likely float64 // that the throttle was open
 }
 
 // soakSpans returns when stored heat sits in the bay: long stops, and the time

@@ -225,26 +225,33 @@ func BenchmarkSplitTenMillion(b *testing.B) {
 	}
 }
 
-// Without a throttle channel the strongest pulls of a drive pass for full
-// throttle, unless the engine's rated power says that the car could do more.
+// Without a throttle channel a pull passes for full throttle where it is about what
+// the engine's rated power lets expect, and for brisk where that is less likely;
+// nothing tells where the car could do more.
 func TestBriskIsNotFullThrottle(t *testing.T) {
-	for _, c := range []struct {
-		rated float64 // W/kg; the pull shows 30 W/kg at most
-		pulls int
-	}{{0, 1}, {60, 1}, {90, 0}} {
-		d := &drive.Drive{Name: "pull", Channels: map[drive.Role]*drive.Channel{}, RatedPower: quantity.Power(c.rated * 1000), Mass: 1000}
-		var at, v []float64
-		for i := range 120 {
-			at = append(at, float64(i))
-			v = append(v, 12+1.15*math.Min(10, math.Max(0, float64(i)-50)))
+	likely := func(rated float64) float64 { // W/kg; the wheels show 33 W/kg
+		d := &drive.Drive{Name: "pull", Channels: map[drive.Role]*drive.Channel{}, RatedPower: quantity.Power(rated * 1000), Mass: 1000}
+		var at, v, height []float64
+		for i := range 300 {
+			at, height = append(at, float64(i)), append(height, 100)
+			v = append(v, 12+1.15*math.Min(10, math.Max(0, math.Mod(float64(i), 100)-50)))
 		}
 		d.Channels[drive.Speed] = &drive.Channel{Role: drive.Speed, Series: &series.Series{Name: "speed", Time: at, Value: v}}
+		d.Channels[drive.Altitude] = &drive.Channel{Role: drive.Altitude, Series: &series.Series{Name: "height", Time: at, Value: height}}
 		pieces, err := SplitAfter(d, open, DefaultRules())
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := Select(pieces, FullThrottle); len(got) != c.pulls {
-			t.Errorf("rated %g W/kg: %d pulls, want %d", c.rated, len(got), c.pulls)
+		most := 0.0
+		for _, p := range pieces {
+			most = math.Max(most, p.Likely)
+			if full := p.Kind == FullThrottle; (full || p.Kind == Brisk) && full != (p.Likely >= aloneLikely) {
+				t.Errorf("rated %g W/kg: %v with %.2f", rated, p, p.Likely)
+			}
 		}
+		return most
+	}
+	if p, q, r, unknown := likely(40), likely(52), likely(90), likely(0); !(p > 0.8 && q > 0.2 && q < p && r == 0 && unknown < p) {
+		t.Errorf("full throttle with %.3f for 40 W/kg, %.3f for 52, %.3f for 90, %.3f where nobody knows", p, q, r, unknown)
 	}
 }

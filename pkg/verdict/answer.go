@@ -31,8 +31,9 @@ type Answer struct {
 	// before in every stratum; Differences is empty where one side has no drive.
 	Rises       []compare.DriveRise
 	Differences []compare.Difference
-	// Pulls are the stretches that were taken for full throttle, and those of
-	// them that were rejected; Looked says that somebody was asked.
+	// Pulls are the stretches that were taken for full throttle, those of them that
+	// were rejected, and the brisk ones, which may have been; Looked says that
+	// somebody was asked.
 	Pulls  []Pull
 	Looked bool
 	// Intakes holds what each of several intake probes says; empty for one.
@@ -133,6 +134,7 @@ func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, err
 			a.Power.Warnings = append(a.Power.Warnings, estimate.Warning{Kind: PowerNotKnown, Text: fmt.Sprintf("Nothing is predicted for full throttle either: %v", err)})
 		}
 	}
+	a.sayBrisk()
 	a.Next = append(a.sayWhenWarm(), plan.Next(plan.Known{Drives: a.drives(), Differences: a.Differences, Before: q.Before, After: q.After})...)
 	a.warn(q.Comparing)
 	return a, nil

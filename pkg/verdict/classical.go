@@ -26,7 +26,8 @@ func (c Classical) ReadIn() quantity.Preferred { return c.units }
 
 // Classical returns the change in the kind of driving that counts by methods
 // that take nothing for granted of how far drives scatter: the t tests of
-// unpaired and of paired drives, and a model of all kinds of driving with a
+// unpaired and of paired drives, the pairs pooled with what each drive's mean is
+// uncertain by itself, and a model of all kinds of driving with a
 // part of each drive's own. None of them knows of the probes' errors or of the
 // weather's pull beyond a straight line, and with few drives they are wide. A
 // method for which there are too few drives is left out.
@@ -46,6 +47,8 @@ func (a *Answer) Classical() (all []Classical) {
 	add("t test of Welch", t, err)
 	t, err = contrast.Paired(before, after)
 	add("paired t test, first with first", t, err)
+	pooled, err := contrast.Pool(a.pairs())
+	add("random effects of the pairs, modified Hartung–Knapp", pooled.Modified, err)
 	t, kinds, err := a.mixed()
 	add(fmt.Sprintf("mixed model of %d kinds of driving", kinds), t, err)
 	return all
@@ -59,6 +62,30 @@ func (a *Answer) means(configuration string, id compare.StratumID) (all []float6
 		}
 	}
 	return all
+}
+
+// pairs are the changes from drive to drive, first with first, with the standard
+// uncertainty that each has by itself.
+func (a *Answer) pairs() (changes, uncertainties []float64) {
+	var sides [2][]compare.DriveRise
+	for _, r := range a.Rises {
+		if r.Identity() != a.primary() || math.IsNaN(float64(r.Mean)) {
+			continue
+		}
+		switch r.Configuration {
+		case a.Before:
+			sides[0] = append(sides[0], r)
+		case a.After:
+			sides[1] = append(sides[1], r)
+		}
+	}
+	own := math.Sqrt2 * float64(a.Rules.Priors.Own)
+	for i := range min(len(sides[0]), len(sides[1])) {
+		b, c := sides[0][i], sides[1][i]
+		changes = append(changes, float64(c.Mean-b.Mean))
+		uncertainties = append(uncertainties, math.Hypot(own, math.Hypot(float64(b.Own), float64(c.Own))))
+	}
+	return changes, uncertainties
 }
 
 // mixed fits rise = kind + change of the kind + slope × outside temperature +

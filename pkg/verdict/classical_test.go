@@ -14,12 +14,12 @@ import (
 func TestClassical(t *testing.T) {
 	a := answerOf(t, saved(t, simulate.Demo(simulate.DemoSeed)), verdict.Question{})
 	all := a.Classical()
-	if len(all) != 3 {
+	if len(all) != 4 {
 		t.Fatalf("%v", all)
 	}
 	d := difference(t, a, compare.RoadMiddle)
 	mean := d.After.Rise.Value - d.Before.Rise.Value
-	for i, degrees := range []float64{0, 2, 0} {
+	for i, degrees := range []float64{0, 2, 2, 0} {
 		c := all[i]
 		if degrees > 0 && c.DegreesOfFreedom != degrees {
 			t.Errorf("%s: %g degrees of freedom", c.Method, c.DegreesOfFreedom)

@@ -20,12 +20,12 @@ func ExampleOpen() {
 	}
 	fmt.Println(len(a.LeftOut), "drives left out")
 	// Output:
-	// stopped        -12 K, 3 + 3 drives: undecided
+	// stopped        -13 K, 3 + 3 drives: undecided
 	// stop_and_go    -18 K, 3 + 3 drives: cooler
 	// road_slow      -17 K, 3 + 3 drives: cooler
 	// road_middle    -12 K, 3 + 3 drives: cooler
 	// road_fast      -15 K, 3 + 3 drives: cooler
-	// full_throttle  -15 K, 3 + 3 drives: cooler
+	// full_throttle  -12 K, 3 + 3 drives: cooler
 	// 0 drives left out
 }
 
@@ -48,10 +48,10 @@ func ExampleOfDrives() {
 		fmt.Println(d)
 	}
 	// Output:
-	// stopped: not comparable (1 + 1 drives; their means differ by -24.8 K)
+	// stopped: not comparable (1 + 1 drives; their means differ by -24.1 K)
 	// stop-and-go: not comparable (1 + 1 drives; their means differ by -25.5 K)
-	// road below 60 km/h: not comparable (1 + 1 drives; their means differ by -17.8 K)
-	// road 60 to 95 km/h: not comparable (1 + 1 drives; their means differ by -12.7 K)
-	// road above 95 km/h: not comparable (1 + 1 drives; their means differ by -16.0 K)
-	// full throttle: not comparable (1 + 1 drives; their means differ by -16.5 K)
+	// road below 60 km/h: not comparable (1 + 1 drives; their means differ by -16.7 K)
+	// road 60 to 95 km/h: not comparable (1 + 1 drives; their means differ by -12.8 K)
+	// road above 95 km/h: not comparable (1 + 1 drives; their means differ by -15.9 K)
+	// full throttle: no comparison, drives with it: 0 before, 0 after
 }

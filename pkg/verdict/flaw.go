@@ -42,6 +42,11 @@ type Flaw struct {
 	Text string
 	// Blocks says that nothing may be concluded: the word is "not comparable".
 	Blocks bool
+
+	// The kind and the subject of the answer's warning that says the same; empty:
+	// none.
+	warning estimate.Kind
+	subject string
 }
 
 // warmStart is by how much coolant is above the outside air in an engine that
@@ -67,7 +72,7 @@ func (a *Answer) kelvins(verb string, difference float64) string {
 func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	var all []Flaw
 	if a.Order.OneAfterTheOther {
-		all = append(all, Flaw{Kind: FlawOrder, Text: a.Order.String() + " The interval allows for a steady drift from drive to drive."})
+		all = append(all, Flaw{Kind: FlawOrder, Text: a.Order.String() + " The interval allows for a steady drift from drive to drive.", warning: OneOrder})
 	}
 	if a.Order.Changes == 0 && a.count(a.Before) > 0 && a.count(a.After) > 0 {
 		all = append(all, Flaw{Kind: FlawOrder, Text: "the drives carry no dates, so that their order is not known: whatever changed in time may look like the effect"})
@@ -202,10 +207,10 @@ func (a *Answer) flawsOf(d compare.Difference) []Flaw {
 		if !ok {
 			kind = FlawOther
 		}
-		all = append(all, Flaw{Kind: kind, Text: f.Text, Blocks: slices.Contains(d.Blocking, f.Kind)})
+		all = append(all, Flaw{Kind: kind, Text: f.Text, Blocks: slices.Contains(d.Blocking, f.Kind), warning: f.Kind, subject: f.Subject})
 	}
 	if d.AtFullThrottle && !a.Looked && slices.ContainsFunc(a.Runs, inferred) {
-		all = append(all, Flaw{Kind: FlawInferred, Text: "no channel shows the throttle: full throttle is inferred from how the car accelerates; say in the campaign what each pull was: [[drive.full-throttle]] with from, to, and was = \"full\" or \"not full\""})
+		all = append(all, Flaw{Kind: FlawInferred, Text: "no channel shows the throttle: full throttle is inferred from speed, acceleration and grade; say in the campaign what each pull was: [[drive.full-throttle]] with from, to, and was = \"full\" or \"not full\""})
 	}
 	return all
 }

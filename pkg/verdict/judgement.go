@@ -38,8 +38,11 @@ type Judgement struct {
 	Primary compare.StratumID
 	Delta   quantity.TemperatureDifference
 	Strata  []StratumJudgement
-	// Flaws are those of all kinds of driving, and of the primary one.
+	// Flaws are those of all kinds of driving, and of the primary one; Remarks is
+	// what else to know before the answer is trusted: those of [Answer.Warnings]
+	// that no flaw has told.
 	Flaws     []Flaw
+	Remarks   []estimate.Warning
 	Influence []contrast.Without
 	// Points are the drives' rises in the primary kind of driving.
 	Points []Point
@@ -106,7 +109,23 @@ func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
 		}
 		j.Strata = append(j.Strata, s)
 	}
+	j.Remarks = a.notTold(j.Flaws)
 	return j
+}
+
+// notTold are the warnings that none of the flaws has said already.
+func (a *Answer) notTold(flaws []Flaw) (rest []estimate.Warning) {
+	for _, w := range a.Warnings {
+		if !slices.ContainsFunc(flaws, func(f Flaw) bool { return f.tells(w) }) {
+			rest = append(rest, w)
+		}
+	}
+	return rest
+}
+
+// tells reports whether the flaw is what the warning warns of.
+func (f Flaw) tells(w estimate.Warning) bool {
+	return f.warning == w.Kind && f.subject == w.Subject
 }
 
 // primary is the kind of driving that counts.

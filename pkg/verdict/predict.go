@@ -46,8 +46,8 @@ func (a *Answer) predict() (*compare.Worth, error) {
 }
 
 // atFullThrottle carries a change at part throttle over to a pull: each side's
-// rise moves as the heat model has it for that side's drives. The interval spans
-// both air flows.
+// rise moves as the heat model has it for that side's drives. What is not known of
+// the air flow of a pull is a rectangle (JCGM 100, 4.3.7), the same for both sides.
 func (a *Answer) atFullThrottle(change estimate.Interval) (estimate.Interval, error) {
 	before, err := a.heatOf(a.Before)
 	if err != nil {
@@ -57,10 +57,10 @@ func (a *Answer) atFullThrottle(change estimate.Interval) (estimate.Interval, er
 	if err != nil {
 		return change, err
 	}
-	middle, half := (change.Low+change.High)/2, (change.High-change.Low)/2
 	normal := distuv.UnitNormal.Quantile((1 + change.Level) / 2)
-	out := estimate.Interval{Low: math.Inf(1), High: math.Inf(-1), Level: change.Level}
-	for _, airflow := range []float64{leastAirflow, mostAirflow} {
+	var moves [2]float64
+	open := 0.0 // K², by the model
+	for i, airflow := range []float64{leastAirflow, mostAirflow} {
 		b, ub, err := a.moved(before, airflow)
 		if err != nil {
 			return change, err
@@ -69,10 +69,13 @@ func (a *Answer) atFullThrottle(change estimate.Interval) (estimate.Interval, er
 		if err != nil {
 			return change, err
 		}
-		wide := math.Hypot(half, normal*math.Hypot(ub, uc))
-		out.Low, out.High = math.Min(out.Low, middle+c-b-wide), math.Max(out.High, middle+c-b+wide)
+		moves[i] = c - b
+		open += (ub*ub + uc*uc) / 2
 	}
-	return out, nil
+	flow := (moves[1] - moves[0]) / math.Sqrt(12)
+	half := math.Hypot((change.High-change.Low)/2, normal*math.Sqrt(open+flow*flow))
+	middle := (change.Low+change.High)/2 + (moves[0]+moves[1])/2
+	return estimate.Interval{Low: middle - half, High: middle + half, Level: change.Level}, nil
 }
 
 // heatOf analyses the drives of a configuration; those that can't be analysed
@@ -99,25 +102,12 @@ func (a *Answer) heatOf(configuration string) (all []heat.Analysis, err error) {
 }
 
 // moved is by how much the rise of a configuration changes, in K, from steady
-// driving to a pull, with its standard uncertainty: the model's own at the pull.
-// What the drives' scatter and probes do to both is in the change at part
-// throttle already.
+// driving to a pull, with the standard uncertainty of that change alone. What the
+// drives' scatter and probes do to both is in the change at part throttle already.
 func (a *Answer) moved(drives []heat.Analysis, airflow float64) (move, uncertainty float64, err error) {
 	steady := heat.Condition{Ambient: a.Power.Outside.Temperature, Speed: pullSpeed}
 	pull := steady
 	pull.Airflow, pull.Held = airflow, pullHeld
-	from, err := heat.PredictFrom(steady, drives...)
-	if err != nil {
-		return 0, 0, err
-	}
-	to, err := heat.PredictFrom(pull, drives...)
-	if err != nil {
-		return 0, 0, err
-	}
-	for _, c := range to.Estimate().Contributions {
-		if c.Source.Kind == estimate.ModelSpread {
-			uncertainty = math.Hypot(uncertainty, c.Effect)
-		}
-	}
-	return to.Intake.Sub(from.Intake).Kelvins(), uncertainty, nil
+	change, u, err := heat.ChangeBetween(steady, pull, drives...)
+	return change.Kelvins(), u.Kelvins(), err
 }

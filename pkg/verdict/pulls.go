@@ -9,8 +9,8 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
-// Pull is a stretch that was taken for full throttle, for its driver to confirm
-// or to reject.
+// Pull is a stretch that was taken for full throttle, or may have been at full
+// throttle, for its driver to confirm or to reject.
 type Pull struct {
 	Drive, Configuration string
 	Interval             series.Interval // s, drive time
@@ -22,6 +22,11 @@ type Pull struct {
 	// Soaked says that the bay still gave off the heat of a stop: such a pull is
 	// compared with nothing.
 	Soaked bool
+	// Likely is the probability that it was one, see [segment.Segment]. Brisk says
+	// that it is too low to take it for one: the stretch counts as nothing until the
+	// campaign says what it was.
+	Likely float64
+	Brisk  bool
 	// Rejected says that its driver said it was none.
 	Rejected bool
 
@@ -39,8 +44,10 @@ func (p Pull) String() string {
 		text += ", as stated"
 	case p.Seen:
 		text += ", by the throttle"
+	case p.Brisk:
+		text += fmt.Sprintf("; brisk, counts as nothing: full throttle with %s", percent(p.Likely))
 	default:
-		text += ", by acceleration"
+		text += fmt.Sprintf(", by acceleration: full throttle with %s", percent(p.Likely))
 	}
 	if p.Soaked {
 		text += ", heat soak"
@@ -51,8 +58,16 @@ func (p Pull) String() string {
 	return text
 }
 
+// percent writes a probability that is never certain.
+func percent(p float64) string {
+	if p >= 0.995 {
+		return "over 99 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*p)
+}
+
 func pull(r Run, s segment.Segment) Pull {
-	return Pull{Drive: r.Drive.Name, Configuration: r.Drive.Configuration, Interval: s.Interval, Speed: s.MeanSpeed, Stated: s.Stated, Seen: r.Drive.Has(drive.Throttle), Soaked: s.HeatSoak, units: r.Drive.Units}
+	return Pull{Drive: r.Drive.Name, Configuration: r.Drive.Configuration, Interval: s.Interval, Speed: s.MeanSpeed, Stated: s.Stated, Seen: r.Drive.Has(drive.Throttle), Likely: s.Likely, Brisk: s.Kind == segment.Brisk, Soaked: s.HeatSoak, units: r.Drive.Units}
 }
 
 // inferred reports whether neither a channel nor the campaign says that it was
@@ -61,19 +76,20 @@ func (p Pull) inferred() bool { return !p.Stated && !p.Seen }
 
 // reject takes the stretches for which the function says so out of the full
 // throttle of all runs: they count as nothing, since nobody knows what they are.
-// It returns all pulls, marked.
+// It returns all pulls, marked, and the brisk stretches, which count as nothing
+// already.
 func reject(runs []Run, rejected func(Pull) bool) []Pull {
 	var all []Pull
 	for _, r := range runs {
 		for i, s := range r.Segments {
-			if s.Kind != segment.FullThrottle {
+			if s.Kind != segment.FullThrottle && s.Kind != segment.Brisk {
 				continue
 			}
 			p := pull(r, s)
-			if rejected != nil && rejected(p) {
+			if !p.Brisk && rejected != nil && rejected(p) {
 				p.Rejected = true
 				s.Kind, s.Settled, s.NotSettled = segment.Unknown, false, "rejected as full throttle"
-				s.Basis, s.Stated = "", false
+				s.Basis, s.Stated, s.Likely = "", false, 0
 				r.Segments[i] = s
 			}
 			all = append(all, p)

@@ -35,7 +35,8 @@ func (r Run) Checks() []drive.Check {
 func (r Run) Warm() warm.State { return warm.Of(r.Drive, r.Opening) }
 
 // Cut finds each drive's opening and cuts it. The drives are one car's: what
-// the others show of its thermostat decides where one alone does not. A drive
+// the others show of its thermostat and of its engine's most decides where one
+// alone does not. A drive
 // that can't be cut, for want of a speed, is left out with the reason; one whose
 // opening can't be told is cut all the same, but no stretch of it is settled.
 func Cut(drives []*drive.Drive, rules segment.Rules) ([]Run, []drive.LeftOut) {
@@ -58,6 +59,7 @@ func Cut(drives []*drive.Drive, rules segment.Rules) ([]Run, []drive.LeftOut) {
 	if _, again, err := thermostat.Learn(found, openings, quantity.Temperature{}, thermostat.DefaultRules()); err == nil {
 		openings = again
 	}
+	rules = rules.Learn(found)
 	for i, d := range found {
 		pieces, err := segment.SplitAfter(d, openings[i], rules)
 		if err != nil {

@@ -1,7 +1,9 @@
 package verdict
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
@@ -24,8 +26,9 @@ type Several struct {
 
 // OfSeveral answers the question for a campaign of three configurations or more:
 // each against the one that q.Before names, or the first of the campaign's file.
-// q.After is not used. It fails where a name or a rule is wrong, where there is
-// no other configuration, and where no drive of the first holds.
+// q.After is not used. Configurations that nobody drove share no level and are
+// silent. It fails where a name or a rule is wrong, where there is
+// no other configuration or no drive with one, and where no drive of the first holds.
 func OfSeveral(c *campaign.Campaign, q Question) (*Several, error) {
 	if len(c.Configurations) < 2 {
 		return nil, fmt.Errorf("%s has one configuration; nothing can be compared with it", c.Path)
@@ -35,14 +38,23 @@ func OfSeveral(c *campaign.Campaign, q Question) (*Several, error) {
 	}
 	var names []string
 	known := false
+	all := &Several{Before: q.Before, Mounting: c.Question.Mounting}
+	driven := c.Driven()
 	for _, k := range c.Configurations {
 		known = known || k.Name == q.Before
-		if k.Name != q.Before {
+		switch {
+		case k.Name == q.Before:
+		case slices.Contains(driven, k.Name):
 			names = append(names, k.Name)
+		default: // takes nothing of the level from the others
+			all.Silent = append(all.Silent, drive.LeftOut{Drive: k.Name, Configuration: k.Name, Step: drive.Comparing, Why: errors.New("the campaign has no drive with it")})
 		}
 	}
 	if !known {
 		return nil, fmt.Errorf("%s has no configuration %q", c.Path, q.Before)
+	}
+	if len(names) == 0 {
+		return nil, fmt.Errorf("%s has no drive with another configuration than %q; nothing can be compared with it", c.Path, q.Before)
 	}
 	q = q.of(c)
 	q.Comparing.Level = 1 - (1-q.Comparing.Level)/float64(len(names))
@@ -50,7 +62,7 @@ func OfSeveral(c *campaign.Campaign, q Question) (*Several, error) {
 	if err != nil {
 		return nil, err
 	}
-	all := &Several{Before: q.Before, Level: q.Comparing.Level, Mounting: c.Question.Mounting}
+	all.Level = q.Comparing.Level
 	for _, name := range names {
 		q.After = name
 		a, err := ofDrives(set, q, c.Units)

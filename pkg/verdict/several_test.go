@@ -35,7 +35,7 @@ func TestThreeConfigurations(t *testing.T) {
 			}
 		}
 	}
-	out := strings.Join(parts, "") + "\n[[configuration]]\nname = \"shield\"\n"
+	out := strings.Join(parts, "") + "\n[[configuration]]\nname = \"shield\"\n\n[[configuration]]\nname = \"snorkel, not yet made\"\n"
 	if err := os.WriteFile(path, []byte(out), 0o600); err != nil {
 		t.Fatal(err)
 	}
@@ -61,6 +61,10 @@ func TestThreeConfigurations(t *testing.T) {
 	}
 	if !strings.Contains(s.String(), "97.50 %") || strings.Count(s.String(), "breathes") != 2 {
 		t.Errorf("%v", s)
+	}
+	// What nobody drove takes nothing of the level from the others.
+	if len(s.Silent) != 1 || s.Silent[0].Configuration != "snorkel, not yet made" || !strings.Contains(s.String(), "no drive with it") {
+		t.Errorf("silent: %v", s.Silent)
 	}
 	if _, err := verdict.OfSeveral(c, verdict.Question{Before: "snorkel"}); err == nil || !strings.Contains(err.Error(), "snorkel") {
 		t.Errorf("unknown configuration: %v", err)

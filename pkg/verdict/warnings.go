@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
@@ -21,6 +22,9 @@ const (
 	NothingCounts  estimate.Kind = "nothing counts"   // a drive has no stretch that may be compared
 	NoFullThrottle estimate.Kind = "no full throttle" // none on both sides
 	PowerNotKnown  estimate.Kind = "power not known"  // the change can't be turned into power
+	// MaybeFullThrottle: stretches that may have been at full throttle count as
+	// nothing, since no channel and nobody says so.
+	MaybeFullThrottle estimate.Kind = "maybe full throttle"
 )
 
 // warn collects what to know before the answer is trusted.
@@ -70,6 +74,25 @@ func (a *Answer) countsNowhere(name string) bool {
 		}
 	}
 	return true
+}
+
+// sayBrisk says how many stretches may have been at full throttle where too few
+// certainly were.
+func (a *Answer) sayBrisk() {
+	n := 0
+	for _, p := range a.Pulls {
+		if p.Brisk {
+			n++
+		}
+	}
+	if n == 0 || !estimate.Has(a.Power.Warnings, NoFullThrottle) {
+		return
+	}
+	text := fmt.Sprintf("%d brisk stretches may have been at full throttle and count as nothing: say in the campaign what each was, [[drive.full-throttle]] with from, to, and was = \"full\" or \"not full\".", n)
+	if slices.ContainsFunc(a.Runs, func(r Run) bool { return r.Drive.RatedPower <= 0 || r.Drive.Mass <= 0 }) {
+		text += " With the car's mass and the engine's rated power in the campaign, many tell themselves."
+	}
+	a.Power.Warnings = append(a.Power.Warnings, estimate.Warning{Kind: MaybeFullThrottle, Text: text})
 }
 
 // sayWhenWarm is what to do where drives count nowhere since nothing shows when

@@ -14,6 +14,7 @@ var p_pkg_heat = table.Package{
 	Funcs: table.Symbols{
 		Names: []string{
 			"Analyse",
+			"ChangeBetween",
 			"EffectivenessFromNTU",
 			"NTUFromEffectiveness",
 			"PredictFrom",
@@ -21,6 +22,7 @@ var p_pkg_heat = table.Package{
 		},
 		Values: []any{
 			pkg.Analyse,
+			pkg.ChangeBetween,
 			pkg.EffectivenessFromNTU,
 			pkg.NTUFromEffectiveness,
 			pkg.PredictFrom,

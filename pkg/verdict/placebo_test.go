@@ -1,0 +1,180 @@
+package verdict_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
+	"github.com/bonnetbook/bonnetbook/pkg/segment"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/verdict"
+)
+
+// Drives of a real car on which nothing was changed, called before and after at
+// random, in blocks, and by season: every "cooler" or "warmer" is false. The logs
+// are not part of the project; the test runs where the variable names their folder.
+func TestPlacebo(t *testing.T) {
+	folder := os.Getenv("BONNETBOOK_REAL_DATA")
+	if folder == "" {
+		t.Skip("BONNETBOOK_REAL_DATA names no folder of real logs")
+	}
+	files, err := filepath.Glob(filepath.Join(folder, "car_b_more", "*.csv"))
+	if err != nil || len(files) < 20 {
+		t.Fatalf("%d logs, %v", len(files), err)
+	}
+	var drives []*drive.Drive
+	for _, path := range files {
+		if d := realDrive(t, path); d.Has(drive.Intake, drive.Ambient, drive.Speed, drive.Coolant) {
+			drives = append(drives, d)
+		}
+	}
+	runs, _ := verdict.Cut(drives, segment.DefaultRules())
+	full, brisk := 0, 0
+	rules := compare.DefaultRules()
+	var compared []compare.Run
+	for _, r := range runs {
+		full, brisk = full+len(segment.Select(r.Segments, segment.FullThrottle)), brisk+len(segment.Select(r.Segments, segment.Brisk))
+		compared = append(compared, compare.Run{Drive: r.Drive, Segments: r.Segments})
+	}
+	t.Logf("%d drives, %d stretches at full throttle, %d brisk", len(runs), full, brisk)
+	rises, err := compare.Rises(compared, rules)
+	if err != nil {
+		t.Fatal(err)
+	}
+	random := rand.New(rand.NewPCG(20261127, 15))
+	halves := func(from []string, n int) (before, after []string) {
+		p := random.Perm(len(from))
+		for i := range n {
+			before, after = append(before, from[p[i]]), append(after, from[p[n+i]])
+		}
+		return before, after
+	}
+	var names, summer, winter []string
+	for _, r := range runs {
+		names = append(names, r.Drive.Name)
+		if m := r.Drive.Start.Month(); m >= time.May && m <= time.September {
+			summer = append(summer, r.Drive.Name)
+		} else if m <= time.March || m >= time.November {
+			winter = append(winter, r.Drive.Name)
+		}
+	}
+	t.Logf("%d in summer, %d in winter", len(summer), len(winter))
+	for _, n := range []int{3, 4, 8} {
+		for _, kind := range []string{"random halves", "blocks", "seasons"} {
+			var c placebo
+			for range 120 {
+				before, after := halves(names, n)
+				switch kind {
+				case "blocks":
+					from := random.IntN(len(names) - 2*n + 1)
+					before, after = names[from:from+n], names[from+n:from+2*n]
+				case "seasons":
+					before, after = some(random, summer, n), some(random, winter, n)
+				}
+				c.count(t, rises, before, after, rules)
+			}
+			t.Logf("%-14s %d+%d: %v", kind, n, n, c)
+			if kind == "random halves" && c.primary > 0.06*c.told+2.5*math.Sqrt(0.06*0.94*c.told) {
+				t.Errorf("more than 6 %% of %g are false", c.told)
+			}
+		}
+	}
+}
+
+// placebo counts what was said of an unchanged car.
+type placebo struct{ told, primary, anywhere, fullThrottle, silent float64 }
+
+func (c *placebo) count(t *testing.T, rises []compare.DriveRise, before, after []string, rules compare.Rules) {
+	var some []compare.DriveRise
+	for _, r := range rises {
+		r.Configuration = ""
+		for _, n := range before {
+			if r.Drive == n {
+				r.Configuration = "before"
+			}
+		}
+		for _, n := range after {
+			if r.Drive == n {
+				r.Configuration = "after"
+			}
+		}
+		if r.Configuration != "" {
+			some = append(some, r)
+		}
+	}
+	differences, err := compare.Configurations(some, "before", "after", rules)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c.told++
+	any := false
+	for _, d := range differences {
+		wrong := d.Verdict == compare.Cooler || d.Verdict == compare.Warmer
+		any = any || wrong
+		if wrong && d.Primary {
+			c.primary++
+		}
+		if wrong && d.AtFullThrottle {
+			c.fullThrottle++
+		}
+		if d.Primary && d.Verdict == compare.NotComparable {
+			c.silent++
+		}
+	}
+	if any {
+		c.anywhere++
+	}
+}
+
+func (c placebo) String() string {
+	return fmt.Sprintf("false %.1f %%, in any kind %.1f %%, at full throttle %.1f %%; not comparable %.1f %%", 100*c.primary/c.told, 100*c.anywhere/c.told, 100*c.fullThrottle/c.told, 100*c.silent/c.told)
+}
+
+func some(random *rand.Rand, from []string, n int) (all []string) {
+	for _, i := range random.Perm(len(from))[:min(n, len(from))] {
+		all = append(all, from[i])
+	}
+	return all
+}
+
+// realDrive opens a log and gives its columns their roles; the date is the name's.
+func realDrive(t *testing.T, path string) *drive.Drive {
+	t.Helper()
+	r, err := recording.Open(path, recording.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := &drive.Drive{Name: filepath.Base(path), Channels: map[drive.Role]*drive.Channel{}}
+	if d.Start, err = time.Parse(time.DateOnly, d.Name[:10]); err != nil {
+		t.Fatal(err)
+	}
+	for prefix, role := range map[string]drive.Role{"Engine Coolant": drive.Coolant, "Intake Air": drive.Intake, "Ambient Air": drive.Ambient, "Vehicle Speed": drive.Speed} {
+		for _, c := range r.Columns {
+			if !strings.HasPrefix(c.Name, prefix) {
+				continue
+			}
+			s := c.Series
+			if dim, _ := role.Dimension(); s.Dimension != dim { // no unit: °C and km/h
+				v := make([]float64, s.Len())
+				for i, x := range s.Value {
+					v[i] = quantity.Celsius(x).Kelvin()
+					if dim == series.Speed {
+						v[i] = (quantity.Speed(x) * quantity.KilometrePerHour).MetresPerSecond()
+					}
+				}
+				s = s.With(string(role), dim, v)
+			}
+			d.Channels[role] = &drive.Channel{Role: role, Series: s, Device: "car"}
+		}
+	}
+	return d
+}
