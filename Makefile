@@ -191,4 +191,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof frontends speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist reproducible clean
+.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof loop-coverage frontends speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist reproducible clean
