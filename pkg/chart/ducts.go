@@ -28,7 +28,7 @@ func Duct(points []duct.Point, units ...quantity.Preferred) *Figure {
 	power := Panel{YLabel: "power (%)", ZeroLine: true, Weight: 1.3}
 	percent := func(v float64) float64 { return 100 * v }
 	still := bounds(groups[0], percent, func(q duct.Point) estimate.Estimate { return q.Power })
-	same := true
+	same := len(groups) > 1
 	for _, g := range groups[1:] {
 		b := bounds(g, percent, func(q duct.Point) estimate.Estimate { return q.Power })
 		same = same && alike(b.middle, still.middle) && alike(b.low, still.low)

@@ -49,7 +49,7 @@ var everyExercise = sync.OnceValue(func() []asked {
 	village := rises[slices.IndexFunc(rises, func(r compare.DriveRise) bool { return r.ID == compare.StopAndGo })]
 	road := rises[slices.IndexFunc(rises, func(r compare.DriveRise) bool { return r.ID == compare.RoadFast })]
 	// An hour less five and a half seconds: the demo's second logger.
-	matched := segment.Match(segment.Settled(pieces), segment.Settled(must(segment.Split(must(c.Drive("cold-air duct, first run"))))), segment.DefaultTolerances())
+	matched := segment.Match(segment.Settled(pieces), segment.Settled(must(segment.Split(must(c.Drive("cold-air duct, second run"))))), segment.DefaultTolerances())
 	settled := len(segment.Settled(pieces))
 	balance := must(heat.Analyse(d, opening, pieces))
 	kinds := must(frame.Of(must(c.Drives()), frame.DefaultOptions()).Minus("rise", "intake", "ambient").Group("configuration", "driving").Summarise(frame.Mean("rise")).Result())
@@ -122,7 +122,7 @@ var everyExercise = sync.OnceValue(func() []asked {
 			"another kind": {segment.Kind(77)}, exercise.Unexpected: {3.5},
 		}},
 		{exercise.WithoutPartner(pieces, matched), []any{settled - len(matched)}, map[string][]any{
-			"partners counted": {len(matched)}, "settled counted": {settled}, "unsettled counted": {len(pieces) - len(matched), len(pieces) - settled},
+			"partners counted": {len(matched)}, "settled counted": {settled}, "unsettled counted": {len(pieces) - settled},
 			"below zero": {-1}, "number in quotes": {"1"}, exercise.Unexpected: {100},
 		}},
 		{exercise.WhyLeftOut(), []any{"B"}, map[string][]any{"slow probes": {"A"}, "nothing measured": {"C"}, "less power": {"D"}, exercise.Unexpected: {"E"}}},
