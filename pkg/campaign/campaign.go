@@ -238,10 +238,10 @@ func tooLarge(path string) error {
 	return fmt.Errorf("%s has more than %d kB, too many for a campaign file; is it a log?", path, maxFileSize>>10)
 }
 
-// Drive joins the files of the drive of that name. Where its clocks can't be told
-// alone, those of the other drives are looked at, too: what they say together is
-// taken ([drive.CommonClocks]). The error names the drives
-// that there are, or says which of its files cannot be used and why.
+// Drive joins the files of the drive of that name. Where its clocks can't be
+// told alone, those of the other drives are looked at, too: what they say
+// together is taken ([drive.Together]). The error names the drives that there
+// are, or says which of its files cannot be used and why.
 func (c *Campaign) Drive(name string) (*drive.Drive, error) {
 	e, err := c.entry(name)
 	if err != nil {

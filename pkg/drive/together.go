@@ -10,21 +10,54 @@ import (
 func (c DeviceClock) told() bool { return c.Aligned() && !c.Result.IsAmbiguous() }
 
 // ClocksOpen reports whether the drive alone does not tell how one of its
-// devices' clocks stands: nothing tells, or two offsets fit.
+// devices' clocks stands: nothing tells, or two offsets fit. A drive that is nil
+// has none.
 func (d *Drive) ClocksOpen() bool {
-	return slices.ContainsFunc(d.Clocks, func(c DeviceClock) bool { return !c.told() })
+	return d != nil && slices.ContainsFunc(d.Clocks, func(c DeviceClock) bool { return !c.told() })
 }
 
-// CommonClocks says what several drives tell together of the clocks that they
-// don't tell alone ([clock.FromSeveral]): a device's clock runs on between
-// drives, so that its offset to another device's is one for all of them, but
-// for a drift. It takes the clocks of each drive ([Drive.Clocks]) and returns
-// for each drive the clocks that were found, by the devices' names. Zero options
-// stand for [clock.DefaultOptions].
+// Together looks at drives that [Join] made of the requests, nil where it
+// failed, and joins those again whose clocks can't be told alone but together
+// ([Again]). The list is changed in place.
+func Together(requests []Request, drives []*Drive) {
+	for i, r := range Again(requests, drives) {
+		if d, err := Join(r); err == nil {
+			drives[i] = d
+		}
+	}
+}
+
+// Again looks at drives that [Join] made of the requests, nil where it failed,
+// beside the clocks of other drives ([Drive.Clocks]). It returns the requests that
+// are to be joined once more, by their index: those of drives whose clocks can't
+// be told alone, with what all of them tell together ([clock.FromSeveral]).
 //
-// Only devices with a date in their files count, beside the same device as the
-// drive's clock.
-func CommonClocks(drives [][]DeviceClock, opts clock.Options) []map[string]clock.Result {
+// A device's clock runs on between drives, so that its offset to another
+// device's is one for all of them, but for a drift. Only devices with a date in
+// their files count, beside the same device as the drive's clock. The options are
+// those of the first request; zero ones stand for [clock.DefaultOptions].
+func Again(requests []Request, drives []*Drive, others ...[]DeviceClock) map[int]Request {
+	if len(drives)+len(others) < 2 || !slices.ContainsFunc(drives, (*Drive).ClocksOpen) {
+		return nil
+	}
+	clocks := make([][]DeviceClock, len(drives))
+	for i, d := range drives {
+		if d != nil {
+			clocks[i] = d.Clocks
+		}
+	}
+	again := map[int]Request{}
+	for i, found := range commonClocks(append(clocks, others...), requests[0].Clocks)[:len(drives)] {
+		if len(found) > 0 {
+			again[i] = requests[i].withClocks(drives[i], found)
+		}
+	}
+	return again
+}
+
+// commonClocks takes the clocks of each drive and returns for each those that
+// were found, by the devices' names.
+func commonClocks(drives [][]DeviceClock, opts clock.Options) []map[string]clock.Result {
 	if opts == (clock.Options{}) {
 		opts = clock.DefaultOptions()
 	}
@@ -73,9 +106,9 @@ func CommonClocks(drives [][]DeviceClock, opts clock.Options) []map[string]clock
 	return found
 }
 
-// WithClocks returns the request with clocks that [CommonClocks] found for the
-// drive that Join made of it.
-func (r Request) WithClocks(d *Drive, found map[string]clock.Result) Request {
+// withClocks returns the request with clocks that were found for the drive that
+// Join made of it.
+func (r Request) withClocks(d *Drive, found map[string]clock.Result) Request {
 	r.Sources = slices.Clone(r.Sources)
 	for i, s := range r.Sources {
 		if k, ok := found[s.Device]; ok {
@@ -85,27 +118,4 @@ func (r Request) WithClocks(d *Drive, found map[string]clock.Result) Request {
 		}
 	}
 	return r
-}
-
-// Together looks at drives that [Join] made of the requests, nil where it
-// failed, and joins those again whose clocks can't be told alone but together.
-// The list is changed in place.
-func Together(requests []Request, drives []*Drive) {
-	if len(drives) < 2 || !slices.ContainsFunc(drives, func(d *Drive) bool { return d != nil && d.ClocksOpen() }) {
-		return
-	}
-	clocks := make([][]DeviceClock, len(drives))
-	for i, d := range drives {
-		if d != nil {
-			clocks[i] = d.Clocks
-		}
-	}
-	for i, found := range CommonClocks(clocks, requests[0].Clocks) {
-		if len(found) == 0 {
-			continue
-		}
-		if d, err := Join(requests[i].WithClocks(drives[i], found)); err == nil {
-			drives[i] = d
-		}
-	}
 }

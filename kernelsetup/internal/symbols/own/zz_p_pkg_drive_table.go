@@ -13,9 +13,9 @@ var p_pkg_drive = table.Package{
 	Name: "drive",
 	Funcs: table.Symbols{
 		Names: []string{
+			"Again",
 			"Assemble",
 			"CacheFolder",
-			"CommonClocks",
 			"CompareFiles",
 			"IntakeProbe",
 			"Join",
@@ -28,9 +28,9 @@ var p_pkg_drive = table.Package{
 			"UnitsOf",
 		},
 		Values: []any{
+			pkg.Again,
 			pkg.Assemble,
 			pkg.CacheFolder,
-			pkg.CommonClocks,
 			pkg.CompareFiles,
 			pkg.IntakeProbe,
 			pkg.Join,

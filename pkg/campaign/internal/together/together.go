@@ -63,22 +63,16 @@ func keyOf(r drive.Request) string {
 func (m *Memory) Join(wanted, others []drive.Request) ([]*drive.Drive, []error) {
 	drives, failed := make([]*drive.Drive, len(wanted)), make([]error, len(wanted))
 	each(len(wanted), func(i int) { drives[i], failed[i] = m.alone(wanted[i]) })
-	open := func(d *drive.Drive) bool { return d != nil && d.ClocksOpen() }
-	if len(wanted)+len(others) < 2 || !slices.ContainsFunc(drives, open) {
+	if !slices.ContainsFunc(drives, (*drive.Drive).ClocksOpen) {
 		return drives, failed
 	}
-	clocks := make([][]drive.DeviceClock, len(drives))
-	for i, d := range drives {
-		if d != nil {
-			clocks[i] = d.Clocks
-		}
-	}
-	found := drive.CommonClocks(append(clocks, m.clocksOf(others)...), wanted[0].Clocks)
+	again := drive.Again(wanted, drives, m.clocksOf(others)...)
 	each(len(drives), func(i int) {
-		if len(found[i]) == 0 {
+		r, told := again[i]
+		if !told {
 			return
 		}
-		if d, err := drive.Join(wanted[i].WithClocks(drives[i], found[i])); err == nil {
+		if d, err := drive.Join(r); err == nil {
 			drives[i] = d
 		}
 	})
