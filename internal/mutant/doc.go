@@ -13,7 +13,7 @@
 //		f.Fuzz(func(t *testing.T, s string) { ... })
 //	}
 //
-// and a test with the build tag proof hands it to [Prove].
+// and a test with the build tag proof hands it to [Formats] or [Values].
 //
 // The input of each execution is a function of seed, number and the inputs to
 // begin with, so that one that ends the process can be made again: run from
