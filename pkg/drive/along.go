@@ -19,11 +19,16 @@ const earthRadius = 6371008.8 // m
 // It fails where a drive has no positions, and where the car was on the route for
 // less than a tenth of its readings: another road, or the other way round.
 func (d *Drive) Along(other *Drive) (*series.Series, error) {
-	reference, err := other.places(other)
+	middle, err := other.Channel(Latitude)
 	if err != nil {
 		return nil, err
 	}
-	own, err := d.places(other)
+	lat0 := middle.Median(middle.Interval())
+	reference, err := other.places(lat0)
+	if err != nil {
+		return nil, err
+	}
+	own, err := d.places(lat0)
 	if err != nil {
 		return nil, err
 	}
@@ -34,9 +39,9 @@ func (d *Drive) Along(other *Drive) (*series.Series, error) {
 	return d.Channels[Latitude].Series.With("along "+other.Name, series.Length, along), nil
 }
 
-// places returns the positions of d on a flat map about the middle of another's;
+// places returns the positions of d on a flat map about a latitude in radians;
 // NaN where one of the two numbers is missing.
-func (d *Drive) places(other *Drive) ([]route.Place, error) {
+func (d *Drive) places(lat0 float64) ([]route.Place, error) {
 	latitude, err := d.Channel(Latitude)
 	if err != nil {
 		return nil, err
@@ -45,11 +50,6 @@ func (d *Drive) places(other *Drive) ([]route.Place, error) {
 	if err != nil {
 		return nil, err
 	}
-	from, err := other.Channel(Latitude)
-	if err != nil {
-		return nil, err
-	}
-	lat0 := from.Median(from.Interval())
 	all := make([]route.Place, latitude.Len())
 	for i, t := range latitude.Time {
 		lon := longitude.Lookup(t, MaxGap)
