@@ -178,24 +178,20 @@ func at(instant time.Time, all []*outing, opts Options) (Result, error) {
 	}
 	drifts, prior := driftGrid(longest)
 	var offset, logL []float64
-	weight := make([]float64, len(drifts)) // of each drift over all offsets
-	best := math.Inf(-1)
-	column := make([]float64, len(drifts))
-	table := [][]float64{}
+	var table [][]float64 // of each offset, by drift
 	for x := math.Floor(low); x <= high; x += severalStep {
+		column := slices.Clone(prior)
 		for j, rate := range drifts {
-			column[j] = prior[j]
 			for k, d := range all {
 				column[j] += d.says(x + rate*since[k])
 			}
 		}
-		g := sumExp(column)
-		offset, logL = append(offset, x), append(logL, g)
-		table = append(table, slices.Clone(column))
-		best = math.Max(best, g)
+		offset, logL, table = append(offset, x), append(logL, sumExp(column)), append(table, column)
 	}
-	for i := range offset {
-		for j, g := range table[i] {
+	best := slices.Max(logL)
+	weight := make([]float64, len(drifts)) // of each drift over all offsets
+	for _, column := range table {
+		for j, g := range column {
 			weight[j] += math.Exp(g - best)
 		}
 	}
