@@ -31,7 +31,8 @@ type limits struct {
 }
 
 // fromEnvironment reads the limits from FUZZ_EXECUTIONS (10000), FUZZ_TIME
-// (0s), FUZZ_MOST (no limit), FUZZ_HANG (5s), FUZZ_SEED (1), FUZZ_FROM (0) and FUZZ_RECORD.
+// (0s), FUZZ_MOST (no limit), FUZZ_HANG (5s), FUZZ_SEED (1), FUZZ_FROM (0) and
+// FUZZ_RECORD.
 func fromEnvironment(t *testing.T) limits {
 	number := func(name string, otherwise uint64) uint64 {
 		text := os.Getenv(name)

@@ -60,7 +60,8 @@ func TestTradeFormsOfDemandAndMeanPressure(t *testing.T) {
 	within(t, "psi", p.PoundsPerSquareInch(), 150.8*300/350, 0.01)
 }
 
-// octaneOf returns the octane number of a delay, found from AutoignitionDelay itself.
+// octaneOf returns the octane number of a delay, found from AutoignitionDelay
+// itself.
 func octaneOf(t *testing.T, delay float64, p Pressure, at Temperature) float64 {
 	t.Helper()
 	low, high := 60.0, 120.0

@@ -43,8 +43,8 @@ func TestStandardsAgainstDeratingRules(t *testing.T) {
 		within(t, fmt.Sprint("4000 ft, ", engine.Standards()[i]), got/-12, 1, 0.25)
 	}
 	// A light aircraft's engine of 260 hp that has 55 % at full throttle at
-	// 13,300 ft in the standard atmosphere (its owner, in a forum of car owners): ISO 1585
-	// is nearest.
+	// 13,300 ft in the standard atmosphere (its owner, in a forum of car
+	// owners): ISO 1585 is nearest.
 	for i, off := range []float64{0.04, 0.05, 0.09} {
 		within(t, fmt.Sprint("13,300 ft, ", engine.Standards()[i]), 1+change(t, high(0), high(13300))[i]/100, 0.55, off)
 	}

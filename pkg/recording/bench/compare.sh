@@ -23,8 +23,8 @@ for rows in 1000000 10000000; do
         done
     done > "$dir/runs"
     cat "$dir/runs"
-    # The best run of ours, the best of pandas' ways for each: the fastest, and
-    # the one that needs least memory.
+    # Our least processor time and our most memory, and the best of pandas' ways
+    # for each: the fastest, and the one that needs least memory.
     awk -v rows=$rows '
         { for (i = 1; i < NF; i++) { if ($i == "CPU") cpu = $(i + 1); if ($i == "RSS") mem = $(i + 1) } }
         $1 == "recording" { if (!ours || cpu < ours) ours = cpu; if (mem > most) most = mem }
