@@ -23,7 +23,7 @@ func change(t *testing.T, from, to air.State) (percent []float64) {
 }
 
 // Derating rules of agricultural engineers for engines that breathe freely
-// (progressivegardening.com, Agricultural Engineering, "Temperature" and
+// (a course of agricultural engineering on the web, "Temperature" and
 // "Altitude"): 1 % for each 10 °F above 85 °F, 3 % for each 1,000 ft above 500
 // ft. They were not made from the standards; each standard is within a quarter
 // of them.
@@ -97,7 +97,7 @@ func TestPowerOverLambdaAgainstStone(t *testing.T) {
 	}
 }
 
-// A rule of the trade for jets (cal6.calculator.city, "Carb jet size"):
+// A rule of the trade for jets (a calculator on the web, "Carb jet size"):
 // 1 to 2 % smaller for 20 °F more. The area that keeps the ratio goes by the
 // shift of the mixture.
 func TestMixtureAgainstJettingRule(t *testing.T) {
