@@ -255,7 +255,7 @@ func (m *Machine) resolve(st *site, typ, impl unsafe.Pointer, ok bool) *siteCach
 	}
 	rt := rtype.FromPtr(typ)
 	name := "(" + typeName(rt) + ")." + st.name
-	c.call = ofItsCell(name, ordered(name, m.compiledMethod(st, typ), st.sig, true), st.sig, true)
+	c.call = inItsPlace(name, m.compiledMethod(st, typ), st.sig, true)
 	return c
 }
 

@@ -13,7 +13,7 @@
 //	frames: vm stack thread alive
 //	memory: failures words memory maplocks sharing reach copymaps weights
 //	waiting: watch waiting channels
-//	compiled functions: fastcalls registers names owner standard late order compiled cycles native functions
+//	compiled functions: fastcalls registers names owner standard late compiled cycles native functions
 //	calls: calls defers panics
 //	execution: loop execute
 //	goroutines: timers run guest recovering callback owned

@@ -328,11 +328,7 @@ func (g *gen) printer(args []ssa.Value, line bool) ext {
 		if line {
 			b = append(b, '\n')
 		}
-		if put := t.late(os.Stderr); put != nil {
-			put(string(b))
-			return
-		}
-		writeStderr(b)
+		standard{os.Stderr}.write(t.origin(), b)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"os"
 	"reflect"
 	"runtime/debug"
+	"strings"
 	"unsafe"
 
 	"golang.org/x/tools/go/ssa"
@@ -46,30 +47,41 @@ func toReceiver(w Window) *os.File { return (*os.File)(w.Receiver()) }
 
 func written(n int, err error) (int64, error) { return int64(n), err }
 
-// ofItsCell is call, a function or method by its full name, but for what it
-// writes to a standard stream after the end of its run.
-func ofItsCell(name string, call ext, sig *sigLayout, isMethod bool) ext {
+// inItsPlace is call, a function or method by its full name, with what it writes
+// itself to a standard stream in its place: with its cell after the end of the
+// run, on standard error in its order. What writes by standard sees to both.
+func inItsPlace(name string, call ext, sig *sigLayout, isMethod bool) ext {
 	call = handedOver(call, sig)
-	to, ok := writing[name]
-	if !ok || call == nil {
+	to := writing[name]
+	if to.file == nil && strings.HasPrefix(name, "(*os.File).Write") {
+		to.file = toReceiver
+	}
+	if call == nil || to.file == nil {
 		return call
 	}
 	return func(t *Thread, s, p unsafe.Pointer) {
 		w := windowOf(t, sig, s, p, isMethod)
 		file := to.file(w)
 		stream := streamOf(file)
-		if stream == "" || t.origin().late(stream) == nil {
+		if stream != "" && to.text != nil && t.origin().late(stream) != nil {
+			n, err := to.text(w, late{standard{file}, t.origin()})
+			for i := range sig.results {
+				if i == len(sig.results)-1 {
+					w.Set(i, reflect.ValueOf(&err).Elem())
+				} else {
+					w.SetInt(i, n)
+				}
+			}
+			return
+		}
+		if stream != stderr {
 			call(t, s, p)
 			return
 		}
-		n, err := to.text(w, late{standard{file}, t.origin()})
-		for i := range sig.results {
-			if i == len(sig.results)-1 {
-				w.Set(i, reflect.ValueOf(&err).Elem())
-			} else {
-				w.SetInt(i, n)
-			}
-		}
+		before, after := stderrOrder()
+		before()
+		call(t, s, p)
+		after()
 	}
 }
 
@@ -80,10 +92,6 @@ type late struct {
 }
 
 func (l late) Write(b []byte) (int, error) { return l.to.write(l.run, b) }
-
-// late returns what takes text that t writes to a standard stream after the end
-// of its run; nil for text that goes where it is written to.
-func (t *Thread) late(file *os.File) func(text string) { return t.origin().late(streamOf(file)) }
 
 // origin returns the run that the goroutine comes from. A cell may have given
 // it labels of its own.

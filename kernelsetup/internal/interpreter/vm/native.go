@@ -12,14 +12,6 @@ import (
 // native returns what runs a function without a body, nil for one that is
 // interpreted.
 func (m *Machine) native(fn *ssa.Function) ext {
-	call := m.nativeOf(fn)
-	if call == nil {
-		return nil
-	}
-	return ordered(nativeName(fn), call, m.funcLayout(fn), false)
-}
-
-func (m *Machine) nativeOf(fn *ssa.Function) ext {
 	name := nativeName(fn)
 	if n, ok := m.natives[name]; ok {
 		sig := m.funcLayout(fn)
@@ -36,7 +28,7 @@ func (m *Machine) nativeOf(fn *ssa.Function) ext {
 		if !ok {
 			return nil
 		}
-		call := writesMaps(name, fn.Signature, ofItsCell(name, m.compiled(method.Func, sig), sig, false))
+		call := writesMaps(name, fn.Signature, inItsPlace(name, m.compiled(method.Func, sig), sig, false))
 		if name == "(*encoding/json.Encoder).Encode" {
 			call = guardMap(call, sig, 1)
 		}
@@ -49,7 +41,7 @@ func (m *Machine) nativeOf(fn *ssa.Function) ext {
 	if v == nil {
 		return nil
 	}
-	call := writesMaps(name, fn.Signature, ofItsCell(name, m.compiled(reflect.ValueOf(v), sig), sig, false))
+	call := writesMaps(name, fn.Signature, inItsPlace(name, m.compiled(reflect.ValueOf(v), sig), sig, false))
 	if printers[fn.Pkg.Pkg.Path()] && fn.Signature.Variadic() && isAnys(fn.Signature) {
 		call = guardNesting(call, sig)
 	}
