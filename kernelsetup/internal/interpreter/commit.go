@@ -12,6 +12,7 @@ import (
 
 	"golang.org/x/tools/go/ssa"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/interpreter/vm"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/rtype"
 )
@@ -532,9 +533,7 @@ func (s *session) unlink(old *types.Func, was *ssa.Function, key string) {
 		return
 	}
 	s.drop(old)
-	if was.Pkg != nil && was.Pkg.Members[was.Name()] == ssa.Member(was) {
-		delete(was.Pkg.Members, was.Name())
-	}
+	vm.LeavePackage(was)
 }
 
 // leave notes the code of a function declared anew, or of an instance of it, in

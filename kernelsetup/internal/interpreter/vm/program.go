@@ -62,7 +62,7 @@ func (m *Machine) ShareGlobal(g, old *ssa.Global) {
 	if g != old {
 		m.dropped.add(old, p)
 		delete(m.globals, old)
-		leavePackage(old)
+		LeavePackage(old)
 	}
 }
 
@@ -77,12 +77,12 @@ func (m *Machine) DropGlobal(g *ssa.Global, used bool) {
 		}
 		delete(m.globals, g)
 	}
-	leavePackage(g)
+	LeavePackage(g)
 }
 
-// leavePackage takes a member that cells have declared anew out of its package,
+// LeavePackage takes a member that cells have declared anew out of its package,
 // which lives for as long as any of its members.
-func leavePackage(o ssa.Member) {
+func LeavePackage(o ssa.Member) {
 	if p := o.Package(); p != nil && p.Members[o.Name()] == o {
 		delete(p.Members, o.Name())
 	}
