@@ -112,7 +112,8 @@ func (ps *packages) Import(path string) (*types.Package, error) {
 	return ps.getFrom(path, here)
 }
 
-// loaded is called when all that a cell needs was imported and checked.
+// loaded is called when all that a cell or a question about it needs was
+// imported and checked.
 func (ps *packages) loaded() {
 	ps.mu.Lock()
 	defer ps.mu.Unlock()

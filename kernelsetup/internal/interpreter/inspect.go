@@ -14,6 +14,7 @@ import (
 func (s *session) check(text string) (checked *Checked) {
 	s.state.Lock()
 	defer s.state.Unlock()
+	defer s.packages.loaded()
 	s.sweep()
 	src, errs := s.place.Parse("", text)
 	defer func() { runtime.AddCleanup(checked, s.sources.drop, src) }()
@@ -142,5 +143,6 @@ func (s *session) liveImports() map[string]*types.Package {
 func (s *session) importPackage(path string) (*types.Package, error) {
 	s.state.Lock()
 	defer s.state.Unlock()
+	defer s.packages.loaded()
 	return s.packages.Import(path)
 }

@@ -48,6 +48,7 @@ func (s *session) restore(saved Saved) Back {
 	defer s.run.Unlock()
 	s.state.Lock()
 	defer s.state.Unlock()
+	defer s.packages.loaded()
 	r := &restoring{s: s, saved: saved}
 	r.back.Left = slices.Clone(saved.Left)
 	r.imports()

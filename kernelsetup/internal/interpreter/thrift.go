@@ -4,7 +4,6 @@ import (
 	"runtime"
 	"runtime/debug"
 	"runtime/metrics"
-	"sync"
 )
 
 // Loading a module leaves as much garbage as it leaves syntax and types, and
@@ -22,9 +21,8 @@ const (
 )
 
 // thrift is kept from the first package of much text to the end of the check of
-// the cell that imports it.
+// the cell, or of the question, that imports it; with packages.mu held.
 type thrift struct {
-	mu   sync.Mutex
 	kept bool
 	was  int    // the growth that is usual
 	seen uint64 // what was in use after the last collection
@@ -33,8 +31,6 @@ type thrift struct {
 // begin is told how much text a package has that is to be checked, and how much
 // memory was in use before.
 func (t *thrift) begin(text int, live uint64) {
-	t.mu.Lock()
-	defer t.mu.Unlock()
 	if t.kept || text < muchText || live > fewBytes {
 		return
 	}
@@ -50,8 +46,6 @@ func (t *thrift) begin(text int, live uint64) {
 // pause is called when a package was checked. Who waits for the collector makes
 // no garbage meanwhile, however busy the machine is.
 func (t *thrift) pause() {
-	t.mu.Lock()
-	defer t.mu.Unlock()
 	if t.kept && inUse() > t.seen+muchGarbage {
 		runtime.GC()
 		t.seen = living()
@@ -60,8 +54,6 @@ func (t *thrift) pause() {
 
 // end is called when all is checked.
 func (t *thrift) end() {
-	t.mu.Lock()
-	defer t.mu.Unlock()
 	if t.kept {
 		t.kept = false
 		debug.SetGCPercent(t.was)

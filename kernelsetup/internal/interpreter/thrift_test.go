@@ -1,8 +1,10 @@
 package interpreter
 
 import (
+	"errors"
 	"runtime"
 	"runtime/debug"
+	"strings"
 	"testing"
 )
 
@@ -38,5 +40,37 @@ func TestThriftEnds(t *testing.T) {
 	th.end()
 	if p := percent(); p != 70 {
 		t.Errorf("a chosen 70 became %d", p)
+	}
+}
+
+// A package that is loaded for a question, or after a death, ends as one that a
+// cell imports.
+func TestThriftEndsAfterQuestions(t *testing.T) {
+	defer debug.SetGCPercent(debug.SetGCPercent(100))
+	const path = "example.com/garage/big"
+	big := map[string]string{"big/big.go": "package big\n\nconst A = 1\n\n" + strings.Repeat("// a line\n", muchText/10)}
+	for name, load := range map[string]func(e *Interpreter) error{
+		"check": func(e *Interpreter) error {
+			if errs := e.Check("import \"" + path + "\"\nbig.A").Errors; len(errs) > 0 {
+				return errs[0]
+			}
+			return nil
+		},
+		"package": func(e *Interpreter) error { _, err := e.Package(path); return err },
+		"restore": func(e *Interpreter) error {
+			for _, l := range e.Restore(Saved{Imports: map[string]string{"big": path}}).Left {
+				return errors.New(l.Why)
+			}
+			return nil
+		},
+	} {
+		nb, _ := moduleNotebook(t, big)
+		runtime.GC()
+		if err := load(nb.e); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		if p := debug.SetGCPercent(100); p != 100 {
+			t.Errorf("%s leaves the collector at %d", name, p)
+		}
 	}
 }
