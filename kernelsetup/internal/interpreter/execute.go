@@ -96,6 +96,7 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	defer func() {
 		if pr == nil && src != nil {
 			src.DropSyntax()
+			s.sources.drop(src)
 		}
 	}()
 	defer func() {
@@ -115,11 +116,6 @@ func (s *session) build(cell Cell) (pr *program, fail *Error) {
 	s.sweep()
 	var errs scanner.ErrorList
 	src, errs = s.place.Parse(cell.Name, cell.Source)
-	defer func() {
-		if pr == nil {
-			s.sources.drop(src)
-		}
-	}()
 	if len(errs) > 0 {
 		return nil, syntaxError(src, errs)
 	}
