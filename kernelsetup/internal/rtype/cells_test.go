@@ -330,8 +330,8 @@ func (r *rebinding) Method(sel *types.Selection) (unsafe.Pointer, error) {
 	return unsafe.Pointer(&before.name), nil
 }
 
-// What was found before a method was bound anew is neither called nor kept; and whoever binds
-// need not wait for who looks.
+// What was found before a method was bound anew is neither called nor kept; and
+// whoever binds need not wait for who looks.
 func TestBindingAnewWhileAMethodIsFound(t *testing.T) {
 	pkg, _ := cell(t, "type T struct{ n int }\nfunc (T) String() string")
 	src := &rebinding{named: named{name: "old"}}

@@ -12,8 +12,8 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// hand lets a process inherit its ends of the pipes, and what is shared with it, and makes it the leader
-// of a group that can be ended whole.
+// hand lets a process inherit its ends of the pipes and what is shared with it,
+// and makes it the leader of a group that can be ended whole.
 func hand(cmd *exec.Cmd, theirs []*os.File) (args []string) {
 	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true}
 	for i, f := range theirs {

@@ -9,7 +9,7 @@ import (
 	"golang.org/x/sys/windows"
 )
 
-// hand lets a process inherit its ends of the pipes.
+// hand lets a process inherit its ends of the pipes and what is shared with it.
 func hand(cmd *exec.Cmd, theirs []*os.File) (args []string) {
 	cmd.SysProcAttr = &syscall.SysProcAttr{CreationFlags: windows.CREATE_NEW_PROCESS_GROUP}
 	for _, f := range theirs {

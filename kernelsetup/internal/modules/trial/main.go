@@ -45,7 +45,8 @@ func main() {
 	fmt.Printf("# Well-known modules in a notebook\n\nWritten by `go run ./kernelsetup/internal/modules/trial`. Each runs the lines in\n`known` in a notebook beside a go.mod, and the same compiled; \"works\" is the same\noutput. Processor time and peak memory are of the whole process, start and the\npages of the program's file included: with nothing but fmt it takes %d ms and\n%d MB.\n\n| Module | Version | Works | Time, ms | Memory, MB |\n|---|---|---|---|---|\n",
 		empty.time.Milliseconds(), empty.memory>>20)
 	for _, f := range files {
-		if name := strings.TrimSuffix(filepath.Base(f), ".txt"); len(os.Args) > 1 && !slices.Contains(os.Args[1:], name) {
+		name := strings.TrimSuffix(filepath.Base(f), ".txt")
+		if len(os.Args) > 1 && !slices.Contains(os.Args[1:], name) {
 			continue
 		}
 		text, err := os.ReadFile(f)
@@ -54,7 +55,6 @@ func main() {
 		}
 		head, cell, _ := strings.Cut(string(text), "\n")
 		module, version, _ := strings.Cut(head, " ")
-		name := strings.TrimSuffix(filepath.Base(f), ".txt")
 		folder := filepath.Join(dir, name)
 		want, err := compile(folder, module, version, cell)
 		if err != nil {
