@@ -14,12 +14,13 @@ open files, processes. Needs jupyter_client; Linux only (/proc).
 import argparse
 import os
 import shutil
-import subprocess
 import sys
 import tempfile
 import time
 
 from jupyter_client.manager import start_new_kernel
+
+from kernel import answers, install
 
 LIMIT = 1024  # bytes a cell
 
@@ -57,21 +58,14 @@ class Notebook:
 
     def run(self, code):
         self.cells += 1
-        msg, shown, failed = self.kc.execute(code, stop_on_error=False), "", False
-        while True:
-            m = self.kc.get_iopub_msg(timeout=60)
-            if m["parent_header"].get("msg_id") != msg:
-                continue
-            kind, content = m["msg_type"], m["content"]
+        shown, failed = "", False
+        for kind, content in answers(self.kc, self.kc.execute(code, stop_on_error=False), 60):
             if kind == "execute_result":
                 shown += content["data"]["text/plain"]
             elif kind == "stream":
                 shown += content["text"]
             elif kind == "error":
                 failed = True
-            elif kind == "status" and content["execution_state"] == "idle":
-                break
-        self.kc.get_shell_msg(timeout=60)
         return shown, failed
 
     def round(self, i):
@@ -130,10 +124,7 @@ def main():
     args.add_argument("--store", help="write the table to this file")
     args = args.parse_args()
     work = tempfile.mkdtemp(prefix="soak ")
-    subprocess.run([os.path.abspath(args.program), "install", "--dir", os.path.join(work, "data")],
-                   check=True, stdout=subprocess.DEVNULL)
-    os.environ["JUPYTER_PATH"] = os.path.join(work, "data")
-    os.environ["XDG_DATA_HOME"] = os.path.join(work, "home")
+    install(os.path.abspath(args.program), work)
 
     table = ["command: make soak", "", "minute  cells  memory MB  threads  files  processes"]
     print("\n".join(table))

@@ -20,6 +20,8 @@ import time
 
 from jupyter_client.manager import start_new_kernel
 
+from kernel import answers, install
+
 ROOT = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
 
 # Each task is the same work in both languages; its cell ends with a result
@@ -62,13 +64,8 @@ class Kernel:
     def run(self, code, timeout=120):
         """Returns the text shown and the seconds taken."""
         started = time.perf_counter()
-        msg_id = self.kc.execute(code)
         text, streams, lines = None, 0, []
-        while True:
-            m = self.kc.get_iopub_msg(timeout=timeout)
-            if m["parent_header"].get("msg_id") != msg_id:
-                continue
-            kind, content = m["msg_type"], m["content"]
+        for kind, content in answers(self.kc, self.kc.execute(code), timeout):
             if kind == "execute_result":
                 text = content["data"]["text/plain"]
             elif kind == "stream":
@@ -76,10 +73,6 @@ class Kernel:
                 lines.append(content["text"])
             elif kind == "error":
                 raise SystemExit("cell failed: %s\n%s" % (code, "\n".join(content["traceback"])))
-            elif kind == "status" and content["execution_state"] == "idle":
-                break
-        while self.kc.get_shell_msg(timeout=timeout)["parent_header"].get("msg_id") != msg_id:
-            pass
         self.streams, self.printed = streams, "".join(lines)
         return text, time.perf_counter() - started
 
@@ -193,9 +186,7 @@ def main():
             sys.exit("no Go on the PATH to build the kernel; give --program")
         program = os.path.join(work, "bonnetbook")
         subprocess.run([go, "build", "-o", program, "./kernelsetup"], check=True, cwd=ROOT)
-    subprocess.run([program, "install", "--dir", os.path.join(work, "data")], check=True, stdout=subprocess.DEVNULL)
-    os.environ["JUPYTER_PATH"] = os.path.join(work, "data")
-    os.environ["XDG_DATA_HOME"] = os.path.join(work, "home")
+    install(program, work)
     n, reps = (100, 1) if args.quick else (500, 3)
 
     rows = {}
