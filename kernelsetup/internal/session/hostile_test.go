@@ -133,11 +133,7 @@ func TestHostileValues(t *testing.T) {
 		interpreter.PatienceWithText = 300 * time.Millisecond
 		defer func() { interpreter.PatienceWithText = before }()
 	}
-	ev, err := repl.New("")
-	if err != nil {
-		t.Fatal(err)
-	}
-	k := startTalk(t, Options{Worker: worker.Here(ev)})
+	k := startInterpreted(t)
 	if _, reply := k.run(hostileImports, 20*time.Second); reply["status"] != "ok" {
 		t.Fatalf("%v", reply)
 	}

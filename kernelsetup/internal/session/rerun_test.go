@@ -5,20 +5,13 @@ import (
 	"strings"
 	"testing"
 	"time"
-
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/repl"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
 // A cell that runs again closes the channels of its controls before; those of
 // other cells stay, and what is shown anew gets a channel of its own.
 func TestRunningAgainLeavesNoChannel(t *testing.T) {
 	const limit = 60 * time.Second
-	ev, err := repl.New("")
-	if err != nil {
-		t.Fatal(err)
-	}
-	k := startTalk(t, Options{Worker: worker.Here(ev)})
+	k := startInterpreted(t)
 	run := func(code string) string {
 		t.Helper()
 		id, reply := k.run(code, limit)
@@ -74,11 +67,7 @@ func TestRunningAgainLeavesNoChannel(t *testing.T) {
 // their states, and every later one, over fifty moves.
 func TestPageLoadedAnew(t *testing.T) {
 	const limit = 60 * time.Second
-	ev, err := repl.New("")
-	if err != nil {
-		t.Fatal(err)
-	}
-	k := startTalk(t, Options{Worker: worker.Here(ev)})
+	k := startInterpreted(t)
 	id, reply := k.run("import . \"github.com/bonnetbook/bonnetbook/pkg/notebook\"\ns := Must(Slider(\"s\", 0, 1000, 1, 2))\nInteract(func() any { return s.Value() * 1000 }, s)", limit)
 	if reply["status"] != "ok" {
 		t.Fatal(reply)

@@ -9,20 +9,13 @@ import (
 	"strings"
 	"testing"
 	"time"
-
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/repl"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
 // Twenty connections without the key that announce 500 MB, and then send,
 // don't disturb a cell: not one that takes memory either.
 func TestStrangersDontDisturbCells(t *testing.T) {
 	t.Setenv("BONNETBOOK_MEMORY", "1G")
-	ev, err := repl.New("")
-	if err != nil {
-		t.Fatal(err)
-	}
-	k := startTalk(t, Options{Worker: worker.Here(ev)})
+	k := startInterpreted(t)
 	greeting := make([]byte, 64)
 	copy(greeting, "\xff\x00\x00\x00\x00\x00\x00\x00\x00\x7f\x03\x00NULL")
 	opening := string(greeting) + "\x04\x1c\x05READY\x0bSocket-Type\x00\x00\x00\x06DEALER" +

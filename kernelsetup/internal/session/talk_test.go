@@ -16,6 +16,8 @@ import (
 	"github.com/go-zeromq/zmq4"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/repl"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/worker"
 )
 
 // talk is a front end that speaks to a kernel in this process.
@@ -48,6 +50,16 @@ const testKey = "key"
 func startTalk(t *testing.T, opt Options) *talk {
 	t.Helper()
 	return startTalkAt(t, opt, 0, false)
+}
+
+// startInterpreted is startTalk with a kernel that runs Go.
+func startInterpreted(t *testing.T) *talk {
+	t.Helper()
+	ev, err := repl.New("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return startTalk(t, Options{Worker: worker.Here(ev)})
 }
 
 // startTalkAt is startTalk with a front end whose clock is ahead, or tells

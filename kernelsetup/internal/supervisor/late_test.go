@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 	"testing"
-	"time"
 )
 
 const lateImports = `import (
@@ -30,20 +29,16 @@ func (f *front) late(what, first, code, stdout, stderr string) {
 		}
 		return text == want
 	}
-	right := func() bool {
+	right := func() bool { // it is gathered, and sent in pieces
+		f.mu.Lock()
+		defer f.mu.Unlock()
 		return is(f.text[cell], stdout) && is(f.text[cell+" stderr"], stderr) && f.text["stdout"] == "mine\n" && f.text["stderr"] == "mine\n"
 	}
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	for range 6000 { // it is gathered, and sent in pieces
-		if right() {
-			return
-		}
-		f.mu.Unlock()
-		time.Sleep(10 * time.Millisecond)
+	if !becomes(right) {
 		f.mu.Lock()
+		defer f.mu.Unlock()
+		f.t.Errorf("%s: %q", what, f.text)
 	}
-	f.t.Errorf("%s: %q", what, f.text)
 }
 
 // What a cell's goroutines, timers and handlers write after its end belongs to
@@ -104,14 +99,14 @@ func TestFatalLogStaysWithItsCell(t *testing.T) {
 	f := start(t)
 	f.ok("import \"log\"\nlog.SetFlags(0)\ngate := make(chan bool)\ngo func() { <-gate; log.Fatal(\"end\") }()")
 	f.ok("close(gate)")
-	for range 6000 {
+	told := func() bool {
 		f.mu.Lock()
-		text := f.text["cell 1 stderr"]
-		f.mu.Unlock()
-		if text == "end\n" {
-			return
-		}
-		time.Sleep(10 * time.Millisecond)
+		defer f.mu.Unlock()
+		return f.text["cell 1 stderr"] == "end\n"
 	}
-	t.Errorf("%q", f.text)
+	if !becomes(told) {
+		f.mu.Lock()
+		defer f.mu.Unlock()
+		t.Errorf("%q", f.text)
+	}
 }

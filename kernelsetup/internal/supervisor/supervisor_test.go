@@ -140,6 +140,16 @@ func (f *front) is(code, want string) {
 // hangs is what no answer may take on any machine, however busy.
 const hangs = time.Minute
 
+// becomes waits until something is so, and reports whether it ever was.
+func becomes(so func() bool) bool {
+	for end := time.Now().Add(hangs); !so(); time.Sleep(10 * time.Millisecond) {
+		if time.Now().After(end) {
+			return false
+		}
+	}
+	return true
+}
+
 // dies checks that a cell's process dies, and that the words are in what is
 // told about it.
 func (f *front) dies(code string, words ...string) string {
@@ -165,13 +175,9 @@ func (f *front) dies(code string, words ...string) string {
 // settle waits until the notebook has been saved.
 func (f *front) settle() {
 	f.t.Helper()
-	for until := time.Now().Add(hangs); time.Now().Before(until); {
-		if f.SavedAfter() == fmt.Sprint("cell ", f.n) {
-			return
-		}
-		time.Sleep(10 * time.Millisecond)
+	if !becomes(func() bool { return f.SavedAfter() == fmt.Sprint("cell ", f.n) }) {
+		f.t.Fatalf("not saved after cell %d but %s", f.n, f.SavedAfter())
 	}
-	f.t.Fatalf("not saved after cell %d but %s", f.n, f.SavedAfter())
 }
 
 func TestCellsRunInAnotherProcess(t *testing.T) {
@@ -329,9 +335,7 @@ func TestDeathBetweenCells(t *testing.T) {
 	f.ok("import \"time\"\nx := 3\nch := make(chan int)")
 	f.settle()
 	f.ok("import \"os\"\ngo func() { time.Sleep(50*time.Millisecond); self, _ := os.FindProcess(os.Getpid()); self.Kill() }()")
-	for until := time.Now().Add(hangs); len(f.losses()) == 0 && time.Now().Before(until); {
-		time.Sleep(10 * time.Millisecond)
-	}
+	becomes(func() bool { return len(f.losses()) > 0 })
 	if lost := f.losses(); len(lost) != 1 || !strings.Contains(lost[0], "signal 9") {
 		t.Errorf("%q", lost)
 	}
