@@ -41,6 +41,7 @@ type change struct {
 	lost map[string]*types.Func // functions that no longer compile
 	// followed are methods of generic types that others have replaced.
 	followed []*types.Func
+	later    map[string]bool // what generic functions mention; see mentionedLater
 
 	forgotten map[string]bool // names that the cell takes back
 	emptied   bool            // all of them

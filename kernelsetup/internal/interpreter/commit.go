@@ -336,14 +336,14 @@ func (c *change) link(r *Result) {
 			if now != nil && types.Identical(old.Type(), now.Type()) {
 				c.rec.Kept[now] = old
 				s.machine.ShareGlobal(s.objects[now].(*ssa.Global), g)
-				if !s.mentionedLater(name) {
+				if !c.mentionedLater(name) {
 					s.drop(old) // which would keep its cell
 				}
 				s.ids.follow(old, now, true)
 				continue
 			}
 			s.machine.DropGlobal(g, s.literals.mention(s.ids.of(old)))
-			if !s.mentionedLater(name) {
+			if !c.mentionedLater(name) {
 				s.drop(old)
 			}
 			c.retire(old)
@@ -399,7 +399,7 @@ func (c *change) link(r *Result) {
 		}
 	}
 	for _, old := range c.followed { // no value asks for it any more
-		s.unlink(old, s.function(old), objectKey(old, s.pkg))
+		c.unlink(old, s.function(old), objectKey(old, s.pkg))
 		s.forgetGeneric(old)
 	}
 	if len(grown) > 0 {
@@ -440,13 +440,17 @@ func (c *change) repair() {
 
 // mentionedLater reports whether code that is still to be made, of generic
 // functions for other types, may mention a variable, a function or a method.
-func (s *session) mentionedLater(name string) bool {
-	for _, u := range s.units {
-		if u.isGeneric() && u.deps[name] {
-			return true
+// Which units there are does not change while a cell is linked.
+func (c *change) mentionedLater(name string) bool {
+	if c.later == nil {
+		c.later = map[string]bool{}
+		for _, u := range c.s.units {
+			if u.isGeneric() {
+				maps.Copy(c.later, u.deps)
+			}
 		}
 	}
-	return false
+	return c.later[name]
 }
 
 // declIdent returns the identifier that declares a type in this cell, nil
@@ -517,22 +521,22 @@ func (c *change) replace(old, now *types.Func) {
 		if old.Signature().Recv() != nil {
 			s.machine.Succeed(old, now)
 		}
-		s.unlink(old, was, key)
+		c.unlink(old, was, key)
 	default:
 		c.retire(old)
 		if old.Signature().Recv() == nil {
-			s.unlink(old, was, key)
+			c.unlink(old, was, key)
 		}
 	}
 }
 
 // unlink lets go of a function that nothing calls any more by what the checker
 // has called it.
-func (s *session) unlink(old *types.Func, was *ssa.Function, key string) {
-	if s.mentionedLater(key) {
+func (c *change) unlink(old *types.Func, was *ssa.Function, key string) {
+	if c.mentionedLater(key) {
 		return
 	}
-	s.drop(old)
+	c.s.drop(old)
 	vm.LeavePackage(was)
 }
 

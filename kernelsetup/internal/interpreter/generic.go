@@ -318,7 +318,7 @@ func (c *change) replaceInstances(was *ssa.Function, old, now *types.Func, why s
 	case follows:
 		s.ids.follow(old, now, true)
 		if old.Signature().Recv() == nil {
-			s.unlink(old, was, objectKey(old, s.pkg))
+			c.unlink(old, was, objectKey(old, s.pkg))
 			s.forgetGeneric(old)
 		} else {
 			c.followed = append(c.followed, old)
