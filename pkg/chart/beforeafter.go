@@ -104,14 +104,7 @@ func comparisonTitle(differences []compare.Difference, before, after string) str
 			words = append(words, fmt.Sprintf("%v in %d", v, n))
 		}
 	}
-	return fmt.Sprintf("%s after %s: %s of %s of driving", after, before, strings.Join(words, ", "), kinds(compared))
-}
-
-func kinds(n int) string {
-	if n == 1 {
-		return "1 kind"
-	}
-	return fmt.Sprintf("%d kinds", n)
+	return fmt.Sprintf("%s after %s: %s of %s of driving", after, before, strings.Join(words, ", "), counted(compared, "kind"))
 }
 
 // unitsOf are those in which the drives' owner reads.

@@ -1,10 +1,8 @@
 package chart
 
 import (
-	"cmp"
 	"fmt"
 	"math"
-	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -17,7 +15,6 @@ import (
 func Budget(e estimate.Estimate) *Figure {
 	f := &Figure{Title: e.Name + ": its parts are not known one by one", XLabel: "part of the variance (%)"}
 	shares := e.Shares()
-	slices.SortStableFunc(shares, func(a, b estimate.Share) int { return cmp.Compare(b.Share, a.Share) })
 	p := Panel{}
 	var parts []float64
 	const rows = 7
@@ -83,7 +80,7 @@ func NextDrives(d compare.Difference, most int) *Figure {
 	half := (v.High - v.Low) / 2
 	line := Line{Label: "to be expected", Style: Style{Color: blue, Width: 1.6}}
 	ends := Points{Style: Style{Color: blue}}
-	for n := max(now+1, 2); n <= most; n++ {
+	for n := now + 1; n <= most; n++ {
 		w := float64(d.Expected(n))
 		line.X, line.Y = append(line.X, float64(n)), append(line.Y, reads.of(w))
 		ends.X, ends.Y = append(ends.X, float64(n)), append(ends.Y, reads.of(w))
@@ -98,7 +95,7 @@ func NextDrives(d compare.Difference, most int) *Figure {
 	p.Lines = []Line{line, size}
 	p.Points = []Points{ends, {Label: "now", X: []float64{float64(now)}, Y: []float64{reads.of(half)}, Values: []string{number("%.1f", reads.of(half))}, Style: Style{Color: vermilion}}}
 	f.Panels = []Panel{p}
-	next := float64(d.Expected(max(now+1, 2)))
+	next := float64(d.Expected(now + 1))
 	word := "narrow it to about"
 	if next >= half {
 		word = "leave it at about"

@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
@@ -13,8 +14,8 @@ import (
 
 // EveryDrive draws how far the intake lies above ambient in each drive, in small
 // panels on the same axes, a look for each configuration. The title has the
-// medians of each configuration's drives; the caption names the drives left out, and those
-// whose rise is not known.
+// medians of each configuration's drives; the caption names the drives left out,
+// and those whose rise is not known.
 func EveryDrive(drives []*drive.Drive, leftOut ...drive.LeftOut) *Figure {
 	reads := readingOf(unitsOfDrives(drives), quantity.KindTemperatureDifference)
 	f := &Figure{Title: "No drive has an intake and an ambient channel", XLabel: timeLabel, Columns: 3, Caption: leftOutCaption(leftOut)}
@@ -99,10 +100,8 @@ type configurations struct {
 }
 
 func (c *configurations) of(name string) int {
-	for i, n := range c.names {
-		if n == name {
-			return i
-		}
+	if i := slices.Index(c.names, name); i >= 0 {
+		return i
 	}
 	c.names, c.least, c.most = append(c.names, name), append(c.least, math.Inf(1)), append(c.most, math.Inf(-1))
 	return len(c.names) - 1
