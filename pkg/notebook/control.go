@@ -140,12 +140,17 @@ func (c *control) onChange(f func()) {
 func (c *control) forms(text string) Bundle {
 	b := TextBundle(text)
 	if s, ok := sink().(CommSink); ok && c.open(s) == nil {
-		c.mu.Lock()
-		defer c.mu.Unlock()
-		b[MIMEWidget] = map[string]any{"model_id": c.comm.ID(), "version_major": 2, "version_minor": 0}
+		b[MIMEWidget] = c.view()
 		b[MIMEHTML] = "<div>" + html.EscapeString(text) + "</div>"
 	}
 	return b
+}
+
+// view names the model of an open control for a front end.
+func (c *control) view() map[string]any {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return map[string]any{"model_id": c.comm.ID(), "version_major": 2, "version_minor": 0}
 }
 
 // FloatSlider is a number that a reader can move between two ends.

@@ -31,13 +31,6 @@ func (p *picture) show() {
 	}
 }
 
-// view names the model for a front end.
-func (c *control) view() map[string]any {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	return map[string]any{"model_id": c.comm.ID(), "version_major": 2, "version_minor": 0}
-}
-
 // drawn takes what was drawn last.
 func (p *picture) drawn(b Bundle) {
 	p.mu.Lock()
