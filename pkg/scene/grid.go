@@ -128,7 +128,7 @@ func (l *layout) gridAxisName() {
 	l.text(sheet.Text{X: (l.left + l.right) / 2, Y: l.y, S: l.figure.XLabel, Size: axisSize, Color: ink, Anchor: sheet.Middle})
 }
 
-// without leaves out the panels that hold nothing to draw.
+// withoutEmpty leaves out the panels that hold nothing to draw.
 func (f *Figure) withoutEmpty() *Figure {
 	g := *f
 	g.Panels = nil
@@ -142,7 +142,7 @@ func (f *Figure) withoutEmpty() *Figure {
 
 // hasData reports whether a panel holds a value that can be drawn.
 func (p Panel) hasData() bool {
-	any := func(x, y []float64) bool {
+	holds := func(x, y []float64) bool {
 		for i := range y {
 			if finite(y[i]) && finite(x[i]) {
 				return true
@@ -151,17 +151,17 @@ func (p Panel) hasData() bool {
 		return false
 	}
 	for _, l := range p.Lines {
-		if any(l.X, l.Y) {
+		if holds(l.X, l.Y) {
 			return true
 		}
 	}
 	for _, r := range p.Ribbons {
-		if any(r.X, r.Lo) && any(r.X, r.Hi) {
+		if holds(r.X, r.Lo) && holds(r.X, r.Hi) {
 			return true
 		}
 	}
 	for _, q := range p.Points {
-		if any(q.X, q.Y) {
+		if holds(q.X, q.Y) {
 			return true
 		}
 	}
