@@ -48,7 +48,8 @@ func repeats(lines []Line) bool {
 type surroundings struct {
 	plot   sheet.Plot
 	curves []curve
-	reach  [][]sheet.Range // of each curve in each column: highest and lowest place; NaN for none
+	reach  [][]sheet.Range // of each curve in each column: highest and lowest place; From above To for none
+	edges  [][]sheet.Range // of the edges of areas, likewise
 	taken  []sheet.Box
 }
 
@@ -57,6 +58,12 @@ func newSurroundings(p Panel, plot sheet.Plot, curves []curve) *surroundings {
 	columns := int(plot.Box.Right-plot.Box.Left) + 1
 	for _, c := range curves {
 		s.reach = append(s.reach, reach(c, plot.Box.Left, columns))
+	}
+	for _, r := range p.Ribbons {
+		edges := Panel{Lines: []Line{{X: r.X, Y: r.Lo}, {X: r.X, Y: r.Hi}}}
+		for _, c := range edges.curves(plot, still.cells) {
+			s.edges = append(s.edges, reach(c, plot.Box.Left, columns))
+		}
 	}
 	for _, t := range p.eventNames(plot) {
 		s.taken = append(s.taken, t.Box())
@@ -131,7 +138,7 @@ func (s *surroundings) place(k int) (best sheet.Text, ok bool) {
 }
 
 // clearance returns how far a box is from every other curve; free is false
-// where it meets one, something else, or the edge.
+// where it meets one, the edge of an area, something else, or that of the panel.
 func (s *surroundings) clearance(k int, box sheet.Box) (away float64, free bool) {
 	b := s.plot.Box
 	if box.Top < b.Top+1 || box.Bottom > b.Bottom-laneHeight-1 {
@@ -142,12 +149,18 @@ func (s *surroundings) clearance(k int, box sheet.Box) (away float64, free bool)
 			return 0, false
 		}
 	}
+	from, to := int(box.Left-b.Left), int(box.Right-b.Left)+1
+	for _, edge := range s.edges {
+		if e, _ := span(edge, from, to); e.From < box.Bottom && box.Top < e.To {
+			return 0, false
+		}
+	}
 	away = math.Inf(1)
 	for j := range s.curves {
 		if j == k {
 			continue
 		}
-		other, _ := span(s.reach[j], int(box.Left-b.Left), int(box.Right-b.Left)+1)
+		other, _ := span(s.reach[j], from, to)
 		if other.From > other.To {
 			continue
 		}

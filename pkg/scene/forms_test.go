@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
+	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
 )
 
 func simple() *Figure {
@@ -175,6 +176,29 @@ func TestValuesStandFree(t *testing.T) {
 			if a.Box().Overlaps(q.box(k, s.Plots[0])) {
 				t.Errorf("value %d meets point %d", i, k)
 			}
+		}
+	}
+}
+
+// The name of a line stands on no edge of an area: where the foot of the line's
+// own area lies in the only place beside it, the name stands in the legend.
+func TestNamesKeepOffEdges(t *testing.T) {
+	x := []float64{0, 1}
+	for foot, beside := range map[float64]bool{0: false, -0.25: true} {
+		f := &Figure{Panels: []Panel{{Limits: &Limits{From: -0.3, To: 1},
+			Ribbons: []Ribbon{{X: x, Lo: []float64{foot, foot}, Hi: []float64{0.05, 0.05}}},
+			Lines:   []Line{{Label: "own", X: x, Y: []float64{0.05, 0.05}}, {Label: "other", X: x, Y: []float64{0.12, 0.12}}}}}}
+		found := 0
+		for _, it := range f.layOut(measures{width: 620, cells: 100}).Items {
+			if it.Words != nil && it.Words.S == "own" {
+				found++
+				if got := it.Movement == sheet.Follows; got != beside {
+					t.Errorf("foot at %v: named beside the line: %v", foot, got)
+				}
+			}
+		}
+		if found != 1 {
+			t.Errorf("foot at %v: named %d times", foot, found)
 		}
 	}
 }
