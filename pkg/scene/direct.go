@@ -2,6 +2,7 @@ package scene
 
 import (
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
 )
@@ -73,8 +74,8 @@ func newSurroundings(p Panel, plot sheet.Plot, curves []curve) *surroundings {
 	}
 	for _, q := range p.Points {
 		for k := range q.X {
-			if x, y := plot.AtX(q.X[k]), plot.AtY(q.Y[k]); finite(x) && finite(y) {
-				s.taken = append(s.taken, sheet.Box{Left: x - 4, Right: x + 4, Top: y - 4, Bottom: y + 4})
+			if b := q.box(k, plot); finite(b.Left) && finite(b.Top) {
+				s.taken = append(s.taken, b)
 			}
 		}
 	}
@@ -144,10 +145,8 @@ func (s *surroundings) clearance(k int, box sheet.Box) (away float64, free bool)
 	if box.Top < b.Top+1 || box.Bottom > b.Bottom-laneHeight-1 {
 		return 0, false
 	}
-	for _, t := range s.taken {
-		if box.Overlaps(t) {
-			return 0, false
-		}
+	if slices.ContainsFunc(s.taken, box.Overlaps) {
+		return 0, false
 	}
 	from, to := int(box.Left-b.Left), int(box.Right-b.Left)+1
 	for _, edge := range s.edges {

@@ -47,7 +47,7 @@ func (p Panel) valueTexts(plot sheet.Plot) (all []valueText) {
 			for _, t := range []sheet.Text{{X: x + beside, Y: y}, {X: x - beside, Y: y, Anchor: sheet.End},
 				{X: x, Y: b.Top - 4, Anchor: sheet.Middle}, {X: x, Y: b.Bottom + 3 + sheet.Ascent(legendSize), Anchor: sheet.Middle}} {
 				t.S, t.Size, t.Color, t.Halo = s, legendSize, opaque(q.Style.color()), true
-				if b := t.Box(); !within(b, plot.Box) || overlapsAny(b, taken) {
+				if b := t.Box(); !within(b, plot.Box) || slices.ContainsFunc(taken, b.Overlaps) {
 					continue
 				}
 				crosses := p.crosses(t.Box(), plot)
@@ -113,13 +113,4 @@ func (q Points) box(k int, plot sheet.Plot) sheet.Box {
 
 func within(b, c sheet.Box) bool {
 	return b.Left >= c.Left && b.Right <= c.Right && b.Top >= c.Top && b.Bottom <= c.Bottom
-}
-
-func overlapsAny(b sheet.Box, all []sheet.Box) bool {
-	for _, c := range all {
-		if b.Overlaps(c) {
-			return true
-		}
-	}
-	return false
 }
