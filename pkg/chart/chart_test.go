@@ -104,7 +104,7 @@ func TestLineBreaksAtGaps(t *testing.T) {
 
 // 20 °C is 68 °F and 100 °C is 212 °F; a difference of 30 K is 54 °F.
 func TestRightScales(t *testing.T) {
-	f, d := Fahrenheit(), FahrenheitDegrees()
+	f, d := OtherScale(quantity.KindTemperature.Unit("°C")), OtherScale(quantity.KindTemperatureDifference.Unit("K"))
 	if f.Factor*20+f.Offset != 68 || f.Factor*100+f.Offset != 212 || d.Factor*30+d.Offset != 54 {
 		t.Error("the scale of °F is wrong")
 	}

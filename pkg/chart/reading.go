@@ -53,12 +53,3 @@ func OtherScale(left quantity.Unit) *RightScale {
 	}
 	return s
 }
-
-// Fahrenheit is the right-hand scale of an axis in °C.
-func Fahrenheit() *RightScale { return OtherScale(quantity.KindTemperature.Unit("°C")) }
-
-// FahrenheitDegrees is the right-hand scale of an axis of differences in K:
-// no 32 in it.
-func FahrenheitDegrees() *RightScale {
-	return OtherScale(quantity.KindTemperatureDifference.Unit("K"))
-}
