@@ -23,12 +23,14 @@ type Control interface {
 // control is what sliders and choices share: a model in the front end, kept
 // in step over a comm.
 type control struct {
-	mu       sync.Mutex
-	model    string
-	name     string
-	state    map[string]any
-	comm     Comm
-	changed  []func()
+	mu      sync.Mutex
+	model   string
+	name    string
+	state   map[string]any
+	comm    Comm
+	changed []func()
+	// received, which may be nil, takes a state with mu held and reports whether
+	// it is a new one.
 	received func(state map[string]json.RawMessage) bool
 	// joined, which may be nil, is called with mu held where a page that was
 	// loaded anew takes the control over.
@@ -118,7 +120,7 @@ func (c *control) receive(raw json.RawMessage) {
 			state = m.SyncData
 		}
 		c.mu.Lock()
-		changed := c.received(state)
+		changed := c.received != nil && c.received(state)
 		calls := c.changed
 		c.mu.Unlock()
 		if changed {
@@ -127,6 +129,12 @@ func (c *control) receive(raw json.RawMessage) {
 			}
 		}
 	}
+}
+
+// takeValue reads a state's value, and reports whether there was one of v's type.
+func takeValue(state map[string]json.RawMessage, v any) bool {
+	raw := state["value"]
+	return string(raw) != "null" && json.Unmarshal(raw, v) == nil
 }
 
 func (c *control) onChange(f func()) {
@@ -195,7 +203,7 @@ func readoutFormat(step float64) string {
 
 func (s *FloatSlider) take(state map[string]json.RawMessage) bool {
 	var v float64
-	if json.Unmarshal(state["value"], &v) != nil || math.IsNaN(v) {
+	if !takeValue(state, &v) {
 		return false
 	}
 	v = min(max(v, s.low), s.high)

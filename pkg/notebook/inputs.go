@@ -39,7 +39,6 @@ func RangeSlider(name string, low, high, step, from, to float64) (*FloatRange, e
 	// A slider with two handles would do, but the one of the first generation of
 	// front ends never tells that it was moved.
 	r.control = control{model: "VBox", name: name, state: map[string]any{}}
-	r.received = func(map[string]json.RawMessage) bool { return false }
 	return r, nil
 }
 
@@ -98,7 +97,7 @@ func Checkbox(name string, on bool) *Toggle {
 
 func (t *Toggle) take(state map[string]json.RawMessage) bool {
 	var on bool
-	if json.Unmarshal(state["value"], &on) != nil || on == t.on {
+	if !takeValue(state, &on) || on == t.on {
 		return false
 	}
 	t.on = on
@@ -139,7 +138,7 @@ func TextField(name, text string) *TextInput {
 
 func (t *TextInput) take(state map[string]json.RawMessage) bool {
 	var text string
-	if json.Unmarshal(state["value"], &text) != nil || string(state["value"]) == "null" || text == t.text {
+	if !takeValue(state, &text) || text == t.text {
 		return false
 	}
 	t.text = text

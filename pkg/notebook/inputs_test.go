@@ -44,13 +44,14 @@ func TestInputsFollowTheReader(t *testing.T) {
 	move(0, "-50")
 	move(1, "500")
 	move(1, `"x"`)
+	move(1, `null`)
 	if a, b := span.Values(); a != 0 || b != 120 {
 		t.Errorf("beyond the ends: %v to %v", a, b)
 	}
 	tick := Checkbox("with ram", false)
 	calls := 0
 	Interact(func() any { calls++; return tick.Value() }, tick)
-	for _, v := range []string{"true", "true", `"yes"`, "false"} {
+	for _, v := range []string{"true", "true", `"yes"`, "null", "false"} {
 		moved(p, tick.comm, v)
 	}
 	if tick.Value() || calls != 3 { // the start, on, off

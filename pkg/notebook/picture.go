@@ -1,7 +1,5 @@
 package notebook
 
-import "encoding/json"
-
 // picture is what [Interact] drew, as a control: empty and unseen until a page is
 // loaded anew. Such a page takes the controls over with what they hold, but knows
 // nothing of the output that is to be replaced, and shows it as it was saved. From
@@ -16,7 +14,6 @@ const lateNote = `<div style="margin-top:0.6em;font-style:italic">Drawn for the 
 
 func newPicture() *picture {
 	p := &picture{control: control{model: "HTML", state: map[string]any{"value": ""}}}
-	p.received = func(map[string]json.RawMessage) bool { return false }
 	p.joined = func() {
 		p.late = true
 		p.state["value"] = lateNote + p.last
