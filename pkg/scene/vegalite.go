@@ -85,17 +85,15 @@ type vega struct {
 
 func (v vega) panel(i int, p Panel) object {
 	f := v.figure
-	x := object{"field": "x", "type": "quantitative", "scale": object{"domain": []float64{v.lo, v.hi}, "nice": false}, "axis": object{"title": nil}}
-	last := i == len(f.Panels)-1 || f.groupOf(i+1) != f.groupOf(i)
-	if v.axis.Label != "" && last {
-		x["axis"] = object{"title": v.axis.Label}
+	x := object{"field": "x", "type": "quantitative", "scale": object{"domain": []float64{v.lo, v.hi}, "nice": false}}
+	axis := object{"title": nil}
+	if last := i == len(f.Panels)-1 || f.groupOf(i+1) != f.groupOf(i); v.axis.Label != "" && last {
+		axis["title"] = v.axis.Label
 	}
 	if c := v.axis.Categories; len(c) > 0 {
-		x["axis"] = object{"title": nil, "values": indices(len(c)), "labelExpr": pick(c, "datum.value"), "labelLineHeight": 12}
-		if v.axis.Label != "" && last {
-			x["axis"].(object)["title"] = v.axis.Label
-		}
+		axis["values"], axis["labelExpr"], axis["labelLineHeight"] = indices(len(c)), pick(c, "datum.value"), 12
 	}
+	x["axis"] = axis
 	lo, hi := p.yRange()
 	y := object{"field": "y", "type": "quantitative", "title": p.YLabel, "scale": object{"domain": []float64{lo, hi}, "nice": false}}
 	if n := len(p.Rows); n > 0 {
