@@ -13,17 +13,14 @@ import (
 // gained and pressure lost, each with its bounds, on axes that hold zero. Road
 // speed acts by ram pressure alone: where the power without it is the same at
 // all road speeds it is one line, and what ram pressure may add at most is a line
-// for each. units are those of the reader; without, the points'.
-func Duct(points []duct.Point, units ...quantity.Preferred) *Figure {
-	mine := first(units)
-	if len(units) == 0 && len(points) > 0 {
-		mine = points[0].Units
-	}
+// for each. Units are those of the first point ([duct.Installation.Units]).
+func Duct(points []duct.Point) *Figure {
 	groups := byRoadSpeed(points)
 	f := &Figure{Title: "There is no point to draw a duct's effect for", XLabel: "engine speed (rpm)"}
 	if len(groups) == 0 {
 		return f
 	}
+	mine := points[0].Units
 	speed := readingOf(mine, quantity.KindSpeed)
 	power := Panel{YLabel: "power (%)", ZeroLine: true, Weight: 1.3}
 	percent := func(v float64) float64 { return 100 * v }
