@@ -76,9 +76,9 @@ class Pictures(unittest.TestCase):
         self.page.command("Emulation.setDeviceMetricsOverride", width=width, height=1600, deviceScaleFactor=1, mobile=False)
         url = "file://" + os.path.join(FOLDER, name + ".html")
         self.page.command("Page.navigate", url=url)
-        self.page.wait("document.readyState == 'complete' && location.href.endsWith(%s)" % json.dumps(name + ".html"), 20)
+        self.page.wait("document.readyState == 'complete' && location.href.endsWith(%s)" % json.dumps(name + ".html"))
         if script:
-            self.page.wait("[...document.querySelectorAll('.bb-holder')].every(h => h.querySelector(h.clientWidth < 690 ? '.bb-narrow svg' : '.bb-wide svg'))", 10)
+            self.page.wait("[...document.querySelectorAll('.bb-holder')].every(h => h.querySelector(h.clientWidth < 690 ? '.bb-narrow svg' : '.bb-wide svg'))")
         if dark:
             self.page.js("document.body.style.background = '#111'; document.body.setAttribute('data-theme', 'dark'); 1")
             self.page.wait("[...document.querySelectorAll('svg.bb')].every(s => s.classList.contains('bb-dark'))", 5)
@@ -237,7 +237,7 @@ class Pictures(unittest.TestCase):
             f.write("<!DOCTYPE html><meta charset=utf-8><div id=v></div>")
         self.page.command("Emulation.setDeviceMetricsOverride", width=1000, height=1600, deviceScaleFactor=1, mobile=False)
         self.page.command("Page.navigate", url="file://" + empty)
-        self.page.wait("document.readyState == 'complete' && location.href.endsWith('empty.htm')", 20)
+        self.page.wait("document.readyState == 'complete' && location.href.endsWith('empty.htm')")
         for library in LIBRARIES:
             with open(library) as f:
                 self.page.js(f.read() + ";1")
