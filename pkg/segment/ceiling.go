@@ -50,8 +50,14 @@ const (
 	leastShare = 0.48
 )
 
-// learnCeiling learns it from hard stretches of a car.
-func learnCeiling(rated float64, rules Rules, of func(least float64) []surge) *ceiling {
+// learnCeiling learns it from the hard stretches of a car's drives.
+func learnCeiling(motions []*motion, rules Rules) *ceiling {
+	rated := 0.0 // W/kg, the engine's power over the car's mass; 0 not known
+	for _, m := range motions {
+		if d := m.of; d.RatedPower > 0 && d.Mass > 0 {
+			rated = math.Max(rated, float64(d.RatedPower)/float64(d.Mass))
+		}
+	}
 	middle, spread, least := usualCeiling, usualSpread, rules.FullThrottlePower
 	if rated > 0 {
 		middle, spread, least = shareOfRated*rated, shareSpread, math.Min(least, leastShare*rated)
@@ -60,7 +66,10 @@ func learnCeiling(rated float64, rules Rules, of func(least float64) []surge) *c
 	if rated > 0 {
 		c.trust = 1
 	}
-	seen := of(least)
+	var seen []surge
+	for _, m := range motions {
+		seen = append(seen, m.surges(least, rules)...)
+	}
 	for z := -3.4; z <= 3.5; z += 0.2 {
 		for y := -2.0; y <= 3; y += 0.5 {
 			for _, scatter := range habitSpreads {
@@ -181,13 +190,13 @@ type learnt struct {
 }
 
 // effort is that of one drive: one of those that this was learnt from, or another.
-func (l *learnt) effort(d *drive.Drive, m *motion) effort {
-	if l.drives[d] {
-		return effortOf(d, m, l.roads)
+func (l *learnt) effort(m *motion) effort {
+	if l.drives[m.of] {
+		return effortOf(m, l.roads)
 	}
 	own := survey{}
-	own.add(d, m)
-	return effortOf(d, m, l.roads, own)
+	own.add(m)
+	return effortOf(m, l.roads, own)
 }
 
 // Learn returns the rules with what the drives of one car show of the most that
@@ -197,28 +206,26 @@ func (l *learnt) effort(d *drive.Drive, m *motion) effort {
 // gives, whatever the driver. Rated power and mass ([drive.Drive.RatedPower]) say
 // where that is to be expected. Drives without a speed take no part.
 func (r Rules) Learn(drives []*drive.Drive) Rules {
-	l := &learnt{drives: map[*drive.Drive]bool{}, roads: survey{}}
-	rated := 0.0
 	var motions []*motion
-	var kept []*drive.Drive
 	for _, d := range drives {
-		speed, err := d.Channel(drive.Speed)
-		if err != nil || speed.Present() < 10 {
-			continue
+		if speed, err := d.Channel(drive.Speed); err == nil && speed.Present() >= 10 {
+			motions = append(motions, newMotion(d, speed, r))
 		}
-		m := newMotion(d, speed, r)
-		l.roads.add(d, m)
-		l.drives[d] = true
-		motions, kept = append(motions, m), append(kept, d)
-		rated = math.Max(rated, m.rated)
 	}
-	l.most = learnCeiling(rated, r, func(least float64) []surge {
-		var all []surge
-		for i, m := range motions {
-			all = append(all, m.surges(l.effort(kept[i], m), least, r)...)
-		}
-		return all
-	})
-	r.learnt = l
+	r.learnt = learn(motions, r)
 	return r
+}
+
+// learn learns from motions, and gives each its effort.
+func learn(motions []*motion, rules Rules) *learnt {
+	l := &learnt{drives: map[*drive.Drive]bool{}, roads: survey{}}
+	for _, m := range motions {
+		l.drives[m.of] = true
+		l.roads.add(m)
+	}
+	for _, m := range motions {
+		m.effort = l.effort(m)
+	}
+	l.most = learnCeiling(motions, rules)
+	return l
 }

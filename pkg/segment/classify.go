@@ -222,7 +222,7 @@ func (m *motion) markLikely(kinds []Kind, rules Rules) {
 	if len(rules.learnt.drives) < 2 {
 		enough = math.Min(enough, aloneLikely)
 	}
-	for _, s := range m.surges(m.effort, rules.learnt.most.least, rules) {
+	for _, s := range m.surges(rules.learnt.most.least, rules) {
 		if s.full != 0 {
 			continue
 		}
@@ -248,7 +248,7 @@ func (m *motion) markLikely(kinds []Kind, rules Rules) {
 // word counts.
 func (m *motion) saidToBeFull(i int) (holds, said bool) {
 	t := m.from + (float64(i)+0.5)*m.step
-	for _, s := range m.stated {
+	for _, s := range m.of.FullThrottle {
 		if s.Interval.Contains(t) {
 			holds, said = s.Holds, true
 		}

@@ -38,8 +38,8 @@ type effort struct {
 }
 
 // effortOf takes the road's grade from the surveys.
-func effortOf(d *drive.Drive, m *motion, surveys ...survey) effort {
-	mass, area, rolling := float64(d.Mass), float64(d.DragArea), d.RollingResistance
+func effortOf(m *motion, surveys ...survey) effort {
+	mass, area, rolling := float64(m.of.Mass), float64(m.of.DragArea), m.of.RollingResistance
 	if !(mass > 0) {
 		mass = usualMass
 	}
@@ -94,15 +94,14 @@ const (
 
 // height is the car's height in each cell and how fast its error wanders; nil
 // where neither a barometer nor a receiver tells it.
-func (m *motion) height(d *drive.Drive) (height []float64, wander float64) {
-	mid, gap := m.middles(), drive.MaxGap
-	if c, ok := d.Channels[drive.Barometer]; ok {
-		height, wander = c.Series.Resample(mid, gap).Value, barometerWander
+func (m *motion) height() (height []float64, wander float64) {
+	if c, ok := m.of.Channels[drive.Barometer]; ok {
+		height, wander = c.Series.Resample(m.mid, drive.MaxGap).Value, barometerWander
 		for i, p := range height {
 			height[i] = -metresPerScale * math.Log(p) // from an arbitrary level
 		}
-	} else if c, ok := d.Channels[drive.Altitude]; ok {
-		height, wander = c.Series.Resample(mid, gap).Value, receiverWander
+	} else if c, ok := m.of.Channels[drive.Altitude]; ok {
+		height, wander = c.Series.Resample(m.mid, drive.MaxGap).Value, receiverWander
 	} else {
 		return nil, 0
 	}
@@ -135,11 +134,11 @@ type surge struct {
 }
 
 // surges are the stretches whose effort is above the least for the given time.
-func (m *motion) surges(e effort, least float64, rules Rules) []surge {
+func (m *motion) surges(least float64, rules Rules) []surge {
 	var all []surge
 	hold := max(1, int(math.Ceil(rules.FullThrottleHold/m.step)))
 	hard := func(i int) bool {
-		return e.power[i] >= least && m.rate[i]+math.Max(0, e.climb[i]) > 0.3 && m.slow[i] > 1
+		return m.effort.power[i] >= least && m.rate[i]+math.Max(0, m.effort.climb[i]) > 0.3 && m.slow[i] > 1
 	}
 	for i := 0; i < len(m.speed); i++ {
 		j := i
@@ -147,7 +146,7 @@ func (m *motion) surges(e effort, least float64, rules Rules) []surge {
 			j++
 		}
 		if j-i >= hold {
-			all = append(all, m.surge(e, i, j, max(hold, (j-i)/2)))
+			all = append(all, m.surge(i, j, max(hold, (j-i)/2)))
 		}
 		i = max(i, j-1)
 	}
@@ -155,7 +154,8 @@ func (m *motion) surges(e effort, least float64, rules Rules) []surge {
 }
 
 // surge measures cells i to j over the strongest of so many in a row.
-func (m *motion) surge(e effort, i, j, width int) surge {
+func (m *motion) surge(i, j, width int) surge {
+	e := m.effort
 	s := surge{from: i, to: j, span: series.Interval{From: m.from + float64(i)*m.step, To: m.from + float64(j)*m.step}}
 	strongest := i
 	for k := i; k+width <= j; k++ {
@@ -163,7 +163,7 @@ func (m *motion) surge(e effort, i, j, width int) surge {
 			s.level, s.spread, strongest = level, mean(e.spread, k, k+width)/level, k
 		}
 	}
-	s.full, s.sudden = m.known(i, j), m.sudden(e, i, strongest, width)
+	s.full, s.sudden = m.known(i, j), m.sudden(i, strongest, width)
 	return s
 }
 
@@ -179,7 +179,7 @@ func mean(x []float64, from, to int) (sum float64) {
 // most, in one gear, and not at all where the driver changes down. Somebody who
 // accelerates briskly gives about the same acceleration all along, and power that
 // grows with the speed. The figures are judgement, and kept near 1.
-func (m *motion) sudden(e effort, from, strongest, width int) float64 {
+func (m *motion) sudden(from, strongest, width int) float64 {
 	from += int(2 / m.step) // the acceleration is known over some seconds only
 	to := from + max(1, int(2/m.step))
 	if to > strongest+width {
@@ -189,7 +189,7 @@ func (m *motion) sudden(e effort, from, strongest, width int) float64 {
 	if !(faster > 0.1) {
 		return 1
 	}
-	growth := math.Log(mean(e.power, strongest, strongest+width)/mean(e.power, from, to)) / faster
+	growth := math.Log(mean(m.effort.power, strongest, strongest+width)/mean(m.effort.power, from, to)) / faster
 	const brisk, spread = 0.7, 0.35 // the exponent of power over speed
 	return math.Min(3, math.Max(0.5, math.Sqrt(2*math.Pi)/density(growth, brisk, spread)))
 }

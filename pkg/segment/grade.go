@@ -38,18 +38,17 @@ const (
 )
 
 // locate finds the place of each cell of the drive.
-func (m *motion) locate(d *drive.Drive) {
+func (m *motion) locate() {
 	n := len(m.speed)
 	m.places = make([]place, n)
 	for i := range m.places {
-		m.places[i] = place{of: d, north: i}
+		m.places[i] = place{of: m.of, north: i}
 	}
-	if !d.Has(drive.Latitude, drive.Longitude) {
+	if !m.of.Has(drive.Latitude, drive.Longitude) {
 		return
 	}
-	mid := m.middles()
-	lat := d.Channels[drive.Latitude].Series.Resample(mid, drive.MaxGap).Value
-	lon := d.Channels[drive.Longitude].Series.Resample(mid, drive.MaxGap).Value
+	lat := m.of.Channels[drive.Latitude].Series.Resample(m.mid, drive.MaxGap).Value
+	lon := m.of.Channels[drive.Longitude].Series.Resample(m.mid, drive.MaxGap).Value
 	for i := range n {
 		j, k := max(0, i-int(3/m.step)), min(n-1, i+int(3/m.step))
 		north, east := earthRadius*lat[i], earthRadius*lon[i]*math.Cos(lat[i])
@@ -60,18 +59,10 @@ func (m *motion) locate(d *drive.Drive) {
 	}
 }
 
-func (m *motion) middles() []float64 {
-	mid := make([]float64, len(m.speed))
-	for i := range mid {
-		mid[i] = m.from + (float64(i)+0.5)*m.step
-	}
-	return mid
-}
-
 // add adds what a drive tells: at each place the slope of its height over the
 // road.
-func (s survey) add(d *drive.Drive, m *motion) {
-	height, wander := m.height(d)
+func (s survey) add(m *motion) {
+	height, wander := m.height()
 	if height == nil {
 		return
 	}

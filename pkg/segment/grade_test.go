@@ -58,7 +58,7 @@ func TestGradeOfAClimb(t *testing.T) {
 			t.Fatal(err)
 		}
 		m := newMotion(d, speed, r)
-		e := r.learnt.effort(d, m)
+		e := r.learnt.effort(m)
 		i := 300
 		return e.climb[i] / gravity, e.spread[i] / (m.speed[i] * gravity)
 	}
@@ -140,7 +140,7 @@ func TestLearnFromAllDrives(t *testing.T) {
 			t.Fatal(err)
 		}
 		m := newMotion(drives[0], speed, rules)
-		return rules.learnt.effort(drives[0], m).spread[300]
+		return rules.learnt.effort(m).spread[300]
 	}
 	if one, all := spread(DefaultRules().Learn(drives[:1])), spread(DefaultRules().Learn(drives)); !(all < 0.75*one) {
 		t.Errorf("spread of the effort from one drive %.2f W/kg, from four %.2f", one, all)

@@ -96,7 +96,6 @@ func midpointDistance(s, o Segment) float64 {
 	mid := func(a, b quantity.Angle) float64 { return (a.Radians() + b.Radians()) / 2 }
 	lat1, lat2 := mid(s.From.Latitude, s.To.Latitude), mid(o.From.Latitude, o.To.Latitude)
 	dLon := mid(s.From.Longitude, s.To.Longitude) - mid(o.From.Longitude, o.To.Longitude)
-	const earthRadius = 6371008.8 // m, mean radius R₁ of GRS 80
 	x, y := dLon*math.Cos((lat1+lat2)/2), lat1-lat2
 	return earthRadius * math.Hypot(x, y)
 }

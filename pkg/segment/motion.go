@@ -12,7 +12,9 @@ import (
 // motion is the drive's speed on a grid of one second or, for slower
 // receivers, of one fix. Gaps are NaN.
 type motion struct {
+	of       *drive.Drive
 	step     float64
+	mid      []float64       // time of each cell's middle
 	span     series.Interval // of the whole drive
 	from     float64         // time of cell 0
 	speed    []float64       // m/s
@@ -20,49 +22,45 @@ type motion struct {
 	rate     []float64       // m/s², over about 4 s
 	trend    []float64       // m/s², over 10 s
 	throttle []float64       // nil without the channel
-	stated   []drive.StatedStretch
-	rated    float64 // W/kg, rated power over mass; 0 not known
-	places   []place // of each cell
+	places   []place         // of each cell
 	effort   effort
 	likely   []float64 // that the throttle was open, where that was inferred
 }
 
 func newMotion(d *drive.Drive, speed *series.Series, rules Rules) *motion {
-	m := &motion{step: math.Max(1, math.Min(speed.Step(), rules.MaximumGap)), span: d.Interval(), stated: d.FullThrottle}
-	if d.RatedPower > 0 && d.Mass > 0 {
-		m.rated = float64(d.RatedPower) / float64(d.Mass)
-	}
+	m := &motion{of: d, step: math.Max(1, math.Min(speed.Step(), rules.MaximumGap)), span: d.Interval()}
 	v := speed.Interval()
 	m.from = v.From
 	// Cells hold the mean of their fixes; an empty cell is bridged over short
 	// gaps only.
 	n := int(v.Duration()/m.step) + 1
-	mid := make([]float64, n)
-	for i := range mid {
-		mid[i] = m.from + (float64(i)+0.5)*m.step
+	m.mid = make([]float64, n)
+	for i := range m.mid {
+		m.mid[i] = m.from + (float64(i)+0.5)*m.step
 	}
-	m.speed = cellMeans(speed, m.from, m.step, n, mid, rules.MaximumGap)
+	m.speed = m.cellMeans(speed, rules.MaximumGap)
 	if c, ok := d.Channels[drive.Throttle]; ok {
-		m.throttle = cellMeans(c.Series, m.from, m.step, n, mid, rules.MaximumGap)
+		m.throttle = m.cellMeans(c.Series, rules.MaximumGap)
 	}
-	s := &series.Series{Time: mid, Value: m.speed}
+	s := &series.Series{Time: m.mid, Value: m.speed}
 	m.slow = runningMedian(m.speed, int(2/m.step))
 	m.rate = s.Slope(math.Max(4, 2.1*m.step), rules.MaximumGap).Value
 	m.trend = s.Slope(math.Max(10, 2.1*m.step), rules.MaximumGap).Value
-	m.locate(d)
+	m.locate()
 	m.likely = make([]float64, n)
 	return m
 }
 
-func cellMeans(s *series.Series, from, step float64, n int, mid []float64, gap float64) []float64 {
+func (m *motion) cellMeans(s *series.Series, gap float64) []float64 {
+	n := len(m.mid)
 	sum, count := make([]float64, n), make([]float64, n)
 	for i, v := range s.Value {
-		if k := int((s.Time[i] - from) / step); k >= 0 && k < n && !math.IsNaN(v) {
+		if k := int((s.Time[i] - m.from) / m.step); k >= 0 && k < n && !math.IsNaN(v) {
 			sum[k] += math.Max(0, v)
 			count[k]++
 		}
 	}
-	bridged := s.Resample(mid, gap).Value
+	bridged := s.Resample(m.mid, gap).Value
 	for k := range sum {
 		if count[k] > 0 {
 			sum[k] /= count[k]

@@ -26,11 +26,11 @@ type Rules struct {
 	SteadyHold         float64
 	// FullThrottleAbove is the throttle opening (0 to 1) that counts as full, for
 	// at least FullThrottleHold. Without a throttle channel a stretch counts as
-	// full where that is likely with at least FullThrottleLikely, and as brisk from
-	// BriskAbove on, see [Rules.Learn] (0.7 is enough for a drive that is cut
-	// alone); FullThrottlePower is the specific power in
-	// W/kg below which no stretch is thought of where the car's mass and its
-	// engine's rated power are not known.
+	// full where that is likely with at least FullThrottleLikely (0.7 is enough for
+	// a drive that is cut alone), and as brisk from BriskAbove on, see
+	// [Rules.Learn]; FullThrottlePower is the specific power in W/kg below which no
+	// stretch is thought of, or 0.48 of the rated power over the car's mass where
+	// these are known and that is less.
 	FullThrottleAbove  float64
 	FullThrottleHold   float64
 	FullThrottlePower  float64

@@ -1,6 +1,6 @@
 // Package segment cuts a drive into stretches of one kind: stopped,
-// stop-and-go, steady, open road, full throttle; marks warm-up, heat soak and
-// settled stretches; and pairs like stretches of two drives.
+// stop-and-go, steady, open road, full throttle, brisk; marks warm-up, heat soak
+// and settled stretches; and pairs like stretches of two drives.
 package segment
 
 import (
@@ -60,8 +60,7 @@ type Segment struct {
 	// long stop: at the stop and for a while after moving off.
 	HeatSoak bool
 	// Settled is set in motion where the intake neither drifts, warms up nor
-	// soaks;
-	// such stretches may be compared.
+	// soaks; such stretches may be compared.
 	Settled bool
 	// Unsettled is why Settled is not set, NotSettled the same in words; empty
 	// if it is.

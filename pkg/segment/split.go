@@ -50,11 +50,12 @@ func SplitAfter(d *drive.Drive, opening thermostat.Result, rules Rules) ([]Segme
 			return nil, quantity.OutOfRange("", fmt.Sprintf("drive %q: the speed at %.0f s,", d.Name, speed.Time[i]), v, 0, 150, quantity.KindSpeed.SI(), "check the unit")
 		}
 	}
-	if rules.learnt == nil {
-		rules = rules.Learn([]*drive.Drive{d})
-	}
 	m := newMotion(d, speed, rules)
-	m.effort = rules.learnt.effort(d, m)
+	if rules.learnt == nil {
+		rules.learnt = learn([]*motion{m}, rules)
+	} else {
+		m.effort = rules.learnt.effort(m)
+	}
 	engine := warm.Of(d, opening)
 	pieces := m.classify(rules)
 	soaks := soakSpans(pieces, engine, rules)

@@ -162,30 +162,23 @@ func (c counts) String() string {
 // on other seeds of the two.
 func TestFullThrottleRates(t *testing.T) {
 	var table []string
-	for _, none := range []bool{true, false} {
-		c := counts{name: "second model, with pulls"}
-		if none {
-			c.name = "second model, no pulls"
-		}
-		for _, seed := range proving.Seeds(23, 100) {
-			c.add(t, judged(t, seed, none))
-		}
-		table = append(table, c.String())
-		if !c.within(none) {
-			t.Errorf("limits: 5 false in 100 drives without pulls, 20 %% missed: %v", c)
-		}
-	}
-	for _, none := range []bool{true, false} {
-		c := counts{name: "our model, with pulls"}
-		if none {
-			c.name = "our model, no pulls"
-		}
-		for _, seed := range proving.Seeds(24, 60) {
-			c.add(t, own(t, seed, none))
-		}
-		table = append(table, c.String())
-		if !c.within(none) {
-			t.Errorf("limits: 5 false in 100 drives without pulls, 20 %% missed: %v", c)
+	for _, model := range []struct {
+		name  string
+		seeds []uint64
+		car   func(t *testing.T, seed uint64, none bool) []pulled
+	}{{"second model", proving.Seeds(23, 100), judged}, {"our model", proving.Seeds(24, 60), own}} {
+		for _, none := range []bool{true, false} {
+			c := counts{name: model.name + ", with pulls"}
+			if none {
+				c.name = model.name + ", no pulls"
+			}
+			for _, seed := range model.seeds {
+				c.add(t, model.car(t, seed, none))
+			}
+			table = append(table, c.String())
+			if !c.within(none) {
+				t.Errorf("limits: 5 false in 100 drives without pulls, 20 %% missed: %v", c)
+			}
 		}
 	}
 	head := "make throttle-proof\n\n" + strings.TrimSpace(`
