@@ -87,8 +87,12 @@ const atOnce = 0.4
 // stretched is the standard deviation, in K, that a rise has because its
 // condition lies beyond the drive: of flow, by how much of its heat has arrived,
 // and of speed.
-func (m model) stretched(rise, speed, flow, arrived float64) float64 {
-	beyondFlow, beyondSpeed := math.Max(0, math.Log(flow/m.most)), math.Max(0, math.Log((1+speed)/(1+m.speed[1])))
+func (m model) stretched(rise float64, x asked) float64 {
+	arrived := 1.0
+	if x.held > 0 {
+		arrived = -math.Expm1(-x.held / 110)
+	}
+	beyondFlow, beyondSpeed := math.Max(0, math.Log(x.flow/m.most)), math.Max(0, math.Log((1+x.speed)/(1+m.speed[1])))
 	return beyond * math.Max(rise, m.rise/2) * (beyondFlow*(arrived+(1-arrived)*atOnce) + beyondSpeed)
 }
 
@@ -104,17 +108,16 @@ func independentNoise(residuals []float64) float64 {
 	return math.Max(least*least, square) * (1 + rho) / (1 - rho)
 }
 
-// at is the rise at a state on the drive's own day: its value and variance
-// over all shapes, and the part of it that is picked up on the way. heat gives
-// the lagged flow for a shape.
-func (m model) at(speed, flow float64, heat func(shape) float64) (value, variance, way float64) {
+// at is the rise at a condition on the drive's own day: its value and variance
+// over all shapes, and the part of it that is picked up on the way.
+func (m model) at(x asked) (value, variance, way float64) {
 	square := 0.0
 	for _, f := range m.shapes {
-		x := f.terms(state{speed, flow / m.flow, heat(f.shape)}, m.reference)
-		v := f.at(x)
+		terms := m.terms(f.shape, x)
+		v := f.at(terms)
 		value += f.weight * v
-		square += f.weight * (v*v + f.variance(x))
-		way += f.weight * math.Max(0, f.part[2]) * x[2]
+		square += f.weight * (v*v + f.variance(terms))
+		way += f.weight * math.Max(0, f.part[2]) * terms[2]
 	}
 	return value, square - value*value, way
 }

@@ -1,9 +1,11 @@
 package heat
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -103,33 +105,32 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 	if err := c.check(); err != nil {
 		return Prediction{}, err
 	}
-	t := c.Ambient.Kelvin()
+	x, t, n := c.asked(), c.Ambient.Kelvin(), float64(len(drives))
 	var rise, ambient []float64
 	var own, way, carried, driven float64
-	var x asked
 	for _, a := range drives {
 		m := a.model
 		if m.why != "" {
 			return Prediction{}, fmt.Errorf("heat.Predict: drive %q: %w: %s", a.Drive, ErrNoModel, m.why)
 		}
-		x = m.asked(c)
-		value, variance, onWay := m.at(x.speed, x.flow, x.heat)
+		value, variance, onWay := m.at(x)
 		rise, ambient = append(rise, value), append(ambient, m.ambient)
-		own += variance / float64(len(drives))
-		extra := m.stretched(value, x.speed, x.flow, x.arrived)
-		own += extra * extra / float64(len(drives))
-		way += onWay / float64(len(drives))
-		carried += value / float64(len(drives))
-		driven += dayScatter(m.reference, m.flow*m.meanFlow) / float64(len(drives))
+		own += variance / n
+		extra := m.stretched(value, x)
+		own += extra * extra / n
+		way += onWay / n
+		carried += value / n
+		driven += dayScatter(m.reference, m.flow*m.meanFlow) / n
 	}
 	// The drives' own days shifted what they saw at their speeds; the day asked
 	// for shifts what happens at the condition.
 	l := overAmbient(rise, ambient, t, driven)
 	p := Prediction{of: subject{drives[0].Drive, "intake at another condition", drives[0].units}, units: drives[0].units}
-	p.contributions = append(append(p.contributions, drives[0].model.probes...), l.contributions(t, driven, drives)...)
-	p.contributions = append(p.contributions,
-		estimate.Contribution{Source: sourceOf(estimate.ModelSpread, fmt.Sprintf("the rise at %.1f m/s and an air flow of %.2f held for %v", x.speed, x.flow, c.Held), drives), Effect: math.Sqrt(own)},
-		estimate.Contribution{Source: sourceOf(estimate.Scatter, fmt.Sprintf(anotherDay+" at %.1f K, %.1f m/s and an air flow of %.2f held for %v", t, x.speed, x.flow, c.Held), drives), Effect: l.scatter * dayScatter(x.speed, x.flow) / driven})
+	load := fmt.Sprintf("%.1f m/s and an air flow of %.2f held for %v", x.speed, x.flow, c.Held)
+	p.contributions = slices.Concat(drives[0].model.probes, l.contributions(t, driven, drives), []estimate.Contribution{
+		{Source: sourceOf(estimate.ModelSpread, "the rise at "+load, drives), Effect: math.Sqrt(own)},
+		{Source: sourceOf(estimate.Scatter, fmt.Sprintf(anotherDay+" at %.1f K, ", t)+load, drives), Effect: l.scatter * dayScatter(x.speed, x.flow) / driven},
+	})
 	square := 0.0
 	for _, k := range p.contributions {
 		square += k.Effect * k.Effect
@@ -179,14 +180,14 @@ func ChangeBetween(from, to Condition, drives ...Analysis) (change, uncertainty 
 			return 0, 0, err
 		}
 	}
-	n := float64(len(drives))
+	x, y, n := from.asked(), to.asked(), float64(len(drives))
 	sum, square, away := 0.0, 0.0, 0.0
 	for _, a := range drives {
 		m := a.model
 		if m.why != "" {
 			return 0, 0, fmt.Errorf("heat.ChangeBetween: drive %q: %w: %s", a.Drive, ErrNoModel, m.why)
 		}
-		value, variance := m.between(from, to)
+		value, variance := m.between(x, y)
 		sum, square, away = sum+value/n, square+variance/n, away+(to.Ambient.Kelvin()-m.ambient)/n
 	}
 	// The change goes with the outside air as the rise does.
@@ -195,11 +196,10 @@ func ChangeBetween(from, to Condition, drives ...Analysis) (change, uncertainty 
 
 // between is the change of the rise on the drive's own day: its value, and its
 // variance over all shapes and beyond what the drive saw.
-func (m model) between(from, to Condition) (value, variance float64) {
-	x, y := m.asked(from), m.asked(to)
+func (m model) between(x, y asked) (value, variance float64) {
 	square, rise := 0.0, 0.0
 	for _, f := range m.shapes {
-		terms, base := f.terms(state{y.speed, y.flow / m.flow, y.heat(f.shape)}, m.reference), f.terms(state{x.speed, x.flow / m.flow, x.heat(f.shape)}, m.reference)
+		terms, base := m.terms(f.shape, y), m.terms(f.shape, x)
 		rise += f.weight * f.at(terms)
 		for i := range terms {
 			terms[i] -= base[i]
@@ -208,43 +208,42 @@ func (m model) between(from, to Condition) (value, variance float64) {
 		value += f.weight * v
 		square += f.weight * (v*v + f.variance(terms))
 	}
-	extra := m.stretched(rise, y.speed, y.flow, y.arrived) - m.stretched(rise, x.speed, x.flow, x.arrived)
+	// What is open beyond the drive grows along one way: both ends share it.
+	extra := m.stretched(rise, y) - m.stretched(rise, x)
 	return value, square - value*value + extra*extra
 }
 
-// asked is a condition as the model sees it.
+// asked is a condition in numbers, with what it leaves to be assumed filled in.
 type asked struct {
-	speed, flow float64 // m/s, over that at a steady 60 km/h
-	arrived     float64 // share of the load's heat that has come
-	heat        func(shape) float64
+	speed  float64 // m/s
+	flow   float64 // over that at a steady 60 km/h
+	cruise float64 // the flow before, over the same
+	held   float64 // s; 0: until everything has settled
 }
 
-func (m model) asked(c Condition) asked {
-	a := asked{speed: c.Speed.MetresPerSecond(), flow: c.Airflow, arrived: 1}
-	if a.flow == 0 {
-		a.flow = steadyAirflow(a.speed, c.Grade)
+func (c Condition) asked() asked {
+	speed := c.Speed.MetresPerSecond()
+	return asked{
+		speed:  speed,
+		flow:   cmp.Or(c.Airflow, steadyAirflow(speed, c.Grade)),
+		cruise: steadyAirflow(cmp.Or(c.Before, c.Speed).MetresPerSecond(), 0),
+		held:   c.Held.Seconds(),
 	}
-	if c.Held > 0 {
-		a.arrived = -math.Expm1(-c.Held.Seconds() / 110)
-	}
-	a.heat = m.heatAt(c, a.flow)
-	return a
 }
 
-// heatAt is the lagged flow of a shape at a condition.
-func (m model) heatAt(c Condition, flow float64) func(shape) float64 {
-	before := c.Before.MetresPerSecond()
-	if before == 0 {
-		before = c.Speed.MetresPerSecond()
+// terms are those of a shape at a condition.
+func (m model) terms(s shape, x asked) []float64 {
+	return s.terms(state{x.speed, x.flow / m.flow, m.heat(s, x)}, m.reference)
+}
+
+// heat is the lagged flow of a shape at a condition.
+func (m model) heat(s shape, x asked) float64 {
+	after := math.Pow(x.flow/m.flow, s.power)
+	if x.held == 0 {
+		return after
 	}
-	return func(s shape) float64 {
-		after := math.Pow(flow/m.flow, s.power)
-		if c.Held == 0 {
-			return after
-		}
-		cruise := math.Pow(steadyAirflow(before, 0)/m.flow, s.power)
-		return after + (cruise-after)*math.Exp(-c.Held.Seconds()/s.lag)
-	}
+	cruise := math.Pow(x.cruise/m.flow, s.power)
+	return after + (cruise-after)*math.Exp(-x.held/s.lag)
 }
 
 // check refuses conditions that no drive of a car could tell about.
