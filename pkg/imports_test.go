@@ -15,7 +15,7 @@ import (
 // point one way. The reasons are in DEVELOPERS.md. Besides there are
 // atomicfile and pathname, which stand outside: the kernel needs them, too.
 var allowed = map[string]string{
-	"internal":    "quantity series drive", // spelling, specificpower and place (where a probe sits) import nothing; proving, published and nonsense are for tests
+	"internal":    "quantity series drive recording", // spelling, specificpower and place (where a probe sits) import nothing; proving, published, nonsense and reallog are for tests
 	"quantity":    "",
 	"series":      "quantity",
 	"estimate":    "quantity",
@@ -111,6 +111,7 @@ func TestOnlyTestsImportTheJudge(t *testing.T) {
 	const proving = "github.com/bonnetbook/bonnetbook/pkg/internal/proving"
 	const published = "github.com/bonnetbook/bonnetbook/pkg/internal/published" // numbers of other programs, for tests
 	const nonsense = "github.com/bonnetbook/bonnetbook/pkg/internal/nonsense"   // numbers that can't be, for tests
+	const reallog = "github.com/bonnetbook/bonnetbook/pkg/internal/reallog"     // logs of real cars, for tests
 	const judge = "github.com/bonnetbook/bonnetbook/pkg/internal/judge"
 	within := func(path string) bool { return path == judge || strings.HasPrefix(path, judge+"/") }
 	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}}{{range .Imports}} {{.}}{{end}}`, "./...").Output()
@@ -122,7 +123,7 @@ func TestOnlyTestsImportTheJudge(t *testing.T) {
 		paths := strings.Fields(line)
 		for _, i := range paths[1:] {
 			switch {
-			case i == proving, i == published, i == nonsense, i == mutant, !within(paths[0]) && within(i) && paths[0] != proving:
+			case i == proving, i == published, i == nonsense, i == reallog, i == mutant, !within(paths[0]) && within(i) && paths[0] != proving:
 				t.Errorf("%s imports %s: only tests may", paths[0], i)
 			case within(paths[0]) && !within(i) && strings.HasPrefix(i, "github.com/bonnetbook/"):
 				t.Errorf("%s imports %s: the judge stands alone", paths[0], i)

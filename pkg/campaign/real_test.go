@@ -1,12 +1,12 @@
 package campaign_test
 
 import (
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/reallog"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -15,10 +15,7 @@ import (
 // must hold 0 s, or say that it can't tell. The folder is named by the
 // environment; without it there is nothing to do.
 func TestClockOnRealDrives(t *testing.T) {
-	folder := os.Getenv("BONNETBOOK_REAL_DATA")
-	if folder == "" {
-		t.Skip("BONNETBOOK_REAL_DATA names no folder")
-	}
+	folder := reallog.Folder(t)
 	files, _ := filepath.Glob(filepath.Join(folder, "car_[ab]", "*.csv"))
 	if len(files) == 0 {
 		t.Fatalf("no drives below %s", folder)

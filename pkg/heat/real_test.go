@@ -2,17 +2,14 @@ package heat
 
 import (
 	"math"
-	"os"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/reallog"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
-	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
-	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
 
@@ -21,10 +18,7 @@ import (
 // that what is wrong with these is common to both. The logs are not part of the
 // project; the test runs where the variable names their folder.
 func TestRealDrivesArePredictedFromTheOthers(t *testing.T) {
-	folder := os.Getenv("BONNETBOOK_REAL_DATA")
-	if folder == "" {
-		t.Skip("BONNETBOOK_REAL_DATA names no folder of real logs")
-	}
+	folder := reallog.Folder(t)
 	files, err := filepath.Glob(filepath.Join(folder, "car_b_more", "*.csv"))
 	if err != nil || len(files) < 10 {
 		t.Fatalf("%d logs, %v", len(files), err)
@@ -38,8 +32,8 @@ func TestRealDrivesArePredictedFromTheOthers(t *testing.T) {
 	var all []seen
 	const kmh = float64(quantity.KilometrePerHour)
 	for _, path := range files {
-		d, ok := readReal(t, path)
-		if !ok {
+		d := reallog.Drive(t, path)
+		if !d.Has(drive.Coolant, drive.Speed, drive.Intake, drive.Ambient) {
 			continue
 		}
 		opening, err := thermostat.Find(d)
@@ -102,35 +96,4 @@ func halfAsRead(p Prediction) float64 {
 		}
 	}
 	return normal * math.Sqrt(square)
-}
-
-// readReal opens a log and gives its columns their roles.
-func readReal(t *testing.T, path string) (*drive.Drive, bool) {
-	t.Helper()
-	r, err := recording.Open(path, recording.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	d := &drive.Drive{Name: filepath.Base(path), Start: r.Start, Channels: map[drive.Role]*drive.Channel{}}
-	for prefix, role := range map[string]drive.Role{"Engine Coolant": drive.Coolant, "Intake Air": drive.Intake, "Ambient Air": drive.Ambient, "Vehicle Speed": drive.Speed} {
-		for _, c := range r.Columns {
-			if !strings.HasPrefix(c.Name, prefix) {
-				continue
-			}
-			s := c.Series
-			dim, _ := role.Dimension()
-			if s.Dimension != dim { // no unit: °C and km/h
-				v := make([]float64, s.Len())
-				for i, x := range s.Value {
-					v[i] = quantity.Celsius(x).Kelvin()
-					if dim == series.Speed {
-						v[i] = (quantity.Speed(x) * quantity.KilometrePerHour).MetresPerSecond()
-					}
-				}
-				s = s.With(s.Name, dim, v)
-			}
-			d.Channels[role] = &drive.Channel{Role: role, Series: s}
-		}
-	}
-	return d, d.Has(drive.Coolant, drive.Speed, drive.Intake, drive.Ambient)
 }

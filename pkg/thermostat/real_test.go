@@ -2,15 +2,12 @@ package thermostat
 
 import (
 	"math"
-	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
-	"github.com/bonnetbook/bonnetbook/pkg/recording"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/reallog"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -30,10 +27,7 @@ var realCases = []realCase{
 // Logs of two real cars, which are not part of the project; the test runs
 // where the variable names their folder.
 func TestRealDrives(t *testing.T) {
-	folder := os.Getenv("BONNETBOOK_REAL_DATA")
-	if folder == "" {
-		t.Skip("BONNETBOOK_REAL_DATA names no folder of real logs")
-	}
+	folder := reallog.Folder(t)
 	for _, c := range realCases {
 		t.Run(c.file, func(t *testing.T) {
 			d := readReal(t, filepath.Join(folder, c.file))
@@ -55,54 +49,20 @@ func TestRealDrives(t *testing.T) {
 	}
 }
 
-// readReal opens a log and gives its columns their roles.
+// readReal opens a log that has what this package reads.
 func readReal(t *testing.T, path string) *drive.Drive {
 	t.Helper()
-	r, err := recording.Open(path, recording.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	d := &drive.Drive{Name: filepath.Base(path), Start: r.Start, Channels: map[drive.Role]*drive.Channel{}}
-	for prefix, role := range map[string]drive.Role{
-		"COOLANT_TEMPERATURE": drive.Coolant, "Engine Coolant": drive.Coolant,
-		"INTAKE_AIR": drive.Intake, "Intake Air": drive.Intake, "Ambient Air": drive.Ambient,
-		"VEHICLE_SPEED": drive.Speed, "Vehicle Speed": drive.Speed} {
-		for _, c := range r.Columns {
-			if strings.HasPrefix(c.Name, prefix) {
-				d.Channels[role] = &drive.Channel{Role: role, Series: inSI(c, role)}
-			}
-		}
-	}
+	d := reallog.Drive(t, path)
 	if !d.Has(drive.Coolant, drive.Speed) {
-		t.Fatalf("%s: columns not recognised: %v", path, r)
+		t.Fatalf("%s: columns not recognised: %v", path, d)
 	}
 	return d
-}
-
-// inSI converts what a file without units shows in °C and km/h.
-func inSI(c *recording.Column, role drive.Role) *series.Series {
-	want, _ := role.Dimension()
-	if c.Dimension == want {
-		return c.Series
-	}
-	v := slices.Clone(c.Series.Value)
-	for i := range v {
-		if role == drive.Speed {
-			v[i] = (quantity.Speed(v[i]) * quantity.KilometrePerHour).MetresPerSecond()
-		} else {
-			v[i] = quantity.Celsius(v[i]).Kelvin()
-		}
-	}
-	return c.Series.With(c.Series.Name, want, v)
 }
 
 // Copies of the real logs that end before the opening, at many places: none may
 // be called opened, stuck open or, but for the log of a hot engine, already open.
 func TestRealDrivesCutShort(t *testing.T) {
-	folder := os.Getenv("BONNETBOOK_REAL_DATA")
-	if folder == "" {
-		t.Skip("BONNETBOOK_REAL_DATA names no folder of real logs")
-	}
+	folder := reallog.Folder(t)
 	cases := slices.Clone(realCases)
 	more, err := filepath.Glob(filepath.Join(folder, "car_b_more", "*.csv"))
 	if err != nil {

@@ -4,18 +4,14 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"path/filepath"
-	"strings"
 	"testing"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
-	"github.com/bonnetbook/bonnetbook/pkg/quantity"
-	"github.com/bonnetbook/bonnetbook/pkg/recording"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/reallog"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
-	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/verdict"
 )
 
@@ -23,17 +19,18 @@ import (
 // random, in blocks, and by season: every "cooler" or "warmer" is false. The logs
 // are not part of the project; the test runs where the variable names their folder.
 func TestPlacebo(t *testing.T) {
-	folder := os.Getenv("BONNETBOOK_REAL_DATA")
-	if folder == "" {
-		t.Skip("BONNETBOOK_REAL_DATA names no folder of real logs")
-	}
+	folder := reallog.Folder(t)
 	files, err := filepath.Glob(filepath.Join(folder, "car_b_more", "*.csv"))
 	if err != nil || len(files) < 20 {
 		t.Fatalf("%d logs, %v", len(files), err)
 	}
 	var drives []*drive.Drive
 	for _, path := range files {
-		if d := realDrive(t, path); d.Has(drive.Intake, drive.Ambient, drive.Speed, drive.Coolant) {
+		d := reallog.Drive(t, path)
+		if d.Start, err = time.Parse(time.DateOnly, d.Name[:10]); err != nil { // the date is the name's
+			t.Fatal(err)
+		}
+		if d.Has(drive.Intake, drive.Ambient, drive.Speed, drive.Coolant) {
 			drives = append(drives, d)
 		}
 	}
@@ -144,37 +141,4 @@ func some(random *rand.Rand, from []string, n int) (all []string) {
 		all = append(all, from[i])
 	}
 	return all
-}
-
-// realDrive opens a log and gives its columns their roles; the date is the name's.
-func realDrive(t *testing.T, path string) *drive.Drive {
-	t.Helper()
-	r, err := recording.Open(path, recording.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	d := &drive.Drive{Name: filepath.Base(path), Channels: map[drive.Role]*drive.Channel{}}
-	if d.Start, err = time.Parse(time.DateOnly, d.Name[:10]); err != nil {
-		t.Fatal(err)
-	}
-	for prefix, role := range map[string]drive.Role{"Engine Coolant": drive.Coolant, "Intake Air": drive.Intake, "Ambient Air": drive.Ambient, "Vehicle Speed": drive.Speed} {
-		for _, c := range r.Columns {
-			if !strings.HasPrefix(c.Name, prefix) {
-				continue
-			}
-			s := c.Series
-			if dim, _ := role.Dimension(); s.Dimension != dim { // no unit: °C and km/h
-				v := make([]float64, s.Len())
-				for i, x := range s.Value {
-					v[i] = quantity.Celsius(x).Kelvin()
-					if dim == series.Speed {
-						v[i] = (quantity.Speed(x) * quantity.KilometrePerHour).MetresPerSecond()
-					}
-				}
-				s = s.With(string(role), dim, v)
-			}
-			d.Channels[role] = &drive.Channel{Role: role, Series: s, Device: "car"}
-		}
-	}
-	return d
 }
