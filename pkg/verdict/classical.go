@@ -27,10 +27,10 @@ func (c Classical) ReadIn() quantity.Preferred { return c.units }
 // Classical returns the change in the kind of driving that counts by methods
 // that take nothing for granted of how far drives scatter: the t tests of
 // unpaired and of paired drives, the pairs pooled with what each drive's mean is
-// uncertain by itself, and a model of all kinds of driving with a
-// part of each drive's own. None of them knows of the probes' errors or of the
-// weather's pull beyond a straight line, and with few drives they are wide. A
-// method for which there are too few drives is left out.
+// uncertain by itself, and a model of all kinds of driving with a part of each
+// drive's own. None of them knows of the probes' errors or of the weather's pull
+// beyond a straight line, and with few drives they are wide. A method for which
+// there are too few drives is left out.
 func (a *Answer) Classical() (all []Classical) {
 	add := func(method string, t contrast.T, err error) {
 		if err != nil || !(t.StandardError > 0) || !(t.DegreesOfFreedom > 0) {
@@ -42,46 +42,44 @@ func (a *Answer) Classical() (all []Classical) {
 	if len(a.Differences) == 0 {
 		return nil
 	}
-	before, after := a.means(a.Before, a.primary()), a.means(a.After, a.primary())
-	t, err := contrast.Welch(before, after)
+	before, after := a.counted(a.Before), a.counted(a.After)
+	t, err := contrast.Welch(means(before), means(after))
 	add("t test of Welch", t, err)
-	t, err = contrast.Paired(before, after)
+	t, err = contrast.Paired(means(before), means(after))
 	add("paired t test, first with first", t, err)
-	pooled, err := contrast.Pool(a.pairs())
+	pooled, err := contrast.Pool(a.pairs(before, after))
 	add("random effects of the pairs, modified Hartung–Knapp", pooled.Modified, err)
 	t, kinds, err := a.mixed()
 	add(fmt.Sprintf("mixed model of %d kinds of driving", kinds), t, err)
 	return all
 }
 
-// means are the drives' means of one configuration, in order of time.
-func (a *Answer) means(configuration string, id compare.StratumID) (all []float64) {
+// counted are the drives' rises of one configuration in the kind of driving that
+// counts, in order of time.
+func (a *Answer) counted(configuration string) (all []compare.DriveRise) {
+	primary := a.primary()
 	for _, r := range a.Rises {
-		if r.Configuration == configuration && r.Identity() == id && !math.IsNaN(float64(r.Mean)) {
-			all = append(all, float64(r.Mean))
+		if r.Configuration == configuration && r.Identity() == primary && !math.IsNaN(float64(r.Mean)) {
+			all = append(all, r)
 		}
+	}
+	return all
+}
+
+func means(rises []compare.DriveRise) []float64 {
+	all := make([]float64, len(rises))
+	for i, r := range rises {
+		all[i] = float64(r.Mean)
 	}
 	return all
 }
 
 // pairs are the changes from drive to drive, first with first, with the standard
 // uncertainty that each has by itself.
-func (a *Answer) pairs() (changes, uncertainties []float64) {
-	var sides [2][]compare.DriveRise
-	for _, r := range a.Rises {
-		if r.Identity() != a.primary() || math.IsNaN(float64(r.Mean)) {
-			continue
-		}
-		switch r.Configuration {
-		case a.Before:
-			sides[0] = append(sides[0], r)
-		case a.After:
-			sides[1] = append(sides[1], r)
-		}
-	}
+func (a *Answer) pairs(before, after []compare.DriveRise) (changes, uncertainties []float64) {
 	own := math.Sqrt2 * float64(a.Rules.Priors.Own)
-	for i := range min(len(sides[0]), len(sides[1])) {
-		b, c := sides[0][i], sides[1][i]
+	for i := range min(len(before), len(after)) {
+		b, c := before[i], after[i]
 		changes = append(changes, float64(c.Mean-b.Mean))
 		uncertainties = append(uncertainties, math.Hypot(own, math.Hypot(float64(b.Own), float64(c.Own))))
 	}

@@ -36,9 +36,9 @@ func (r Run) Warm() warm.State { return warm.Of(r.Drive, r.Opening) }
 
 // Cut finds each drive's opening and cuts it. The drives are one car's: what
 // the others show of its thermostat and of its engine's most decides where one
-// alone does not. A drive
-// that can't be cut, for want of a speed, is left out with the reason; one whose
-// opening can't be told is cut all the same, but no stretch of it is settled.
+// alone does not. A drive that can't be cut, for want of a speed, is left out with
+// the reason; one whose opening can't be told is cut all the same, but no stretch
+// of it is settled.
 func Cut(drives []*drive.Drive, rules segment.Rules) ([]Run, []drive.LeftOut) {
 	var runs []Run
 	var out []drive.LeftOut

@@ -27,8 +27,8 @@ type Several struct {
 // OfSeveral answers the question for a campaign of three configurations or more:
 // each against the one that q.Before names, or the first of the campaign's file.
 // q.After is not used. Configurations that nobody drove share no level and are
-// silent. It fails where a name or a rule is wrong, where there is
-// no other configuration or no drive with one, and where no drive of the first holds.
+// silent. It fails where a name or a rule is wrong, where there is no other
+// configuration or no drive with one, and where no drive of the first holds.
 func OfSeveral(c *campaign.Campaign, q Question) (*Several, error) {
 	if len(c.Configurations) < 2 {
 		return nil, fmt.Errorf("%s has one configuration; nothing can be compared with it", c.Path)

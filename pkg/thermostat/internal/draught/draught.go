@@ -4,8 +4,8 @@ package draught
 import "math"
 
 // Columns returns what the speed (m/s, nil if unknown) at times t (s) explains of
-// the bay, as columns of a regression: air passes faster when
-// the car moves, and the bay follows with a lag.
+// the bay, as columns of a regression: air passes faster when the car moves, and
+// the bay follows with a lag.
 func Columns(t, speed []float64) [][]float64 {
 	if speed == nil {
 		return nil

@@ -8,7 +8,7 @@ import (
 )
 
 // Law predicts how the coolant's temperature would change with the thermostat
-// closed: dT/dt = idle + load·v + … − loss·(T − T₀). The coefficients are fitted
+// closed: dT/dt = idle + load·v − loss·(T − T₀). The coefficients are fitted
 // to the drive's own warm-up and kept at or above zero, so that a light load
 // predicts a shelf and a heavy one a rise.
 type Law struct {
