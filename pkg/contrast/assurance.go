@@ -19,24 +19,11 @@ const assurancePoints = 8
 // Conditions are taken to be balanced between the groups, as in the order
 // A-B-B-A. n is at least 2; NaN for fewer.
 func (p *Posterior) Assurance(m Model, n int, size, level float64) float64 {
-	if n < 2 {
-		return math.NaN()
-	}
 	m.Scatter.Scale *= 2
-	m.Covariates = nil
-	root := shown(n)
-	widths := halfWidths{n: n, model: m, level: level, known: map[[2]int]float64{}}
-	chance := 0.0
-	for i := range assurancePoints {
-		tau := p.commonScatter(i)
+	return p.averaged(m, n, level, func(tau, half float64) float64 {
 		error := math.Sqrt(2*tau*tau/float64(n) + m.Offset*m.Offset)
-		for _, first := range root {
-			for _, second := range root {
-				chance += distuv.UnitNormal.CDF((math.Abs(size) - widths.of(tau*first, tau*second)) / error)
-			}
-		}
-	}
-	return chance / (assurancePoints * assurancePoints * assurancePoints)
+		return distuv.UnitNormal.CDF((math.Abs(size) - half) / error)
+	})
 }
 
 // halfWidths keeps those that were worked out: they change smoothly with the
@@ -87,6 +74,14 @@ func halfWidth(n int, deviations [2]float64, m Model, level float64) float64 {
 // fitted on: averaged over what p knows of the scatter, conditions balanced
 // between the groups. n is at least 2; NaN for fewer.
 func (p *Posterior) Expected(m Model, n int, level float64) float64 {
+	return p.averaged(m, n, level, func(_, half float64) float64 { return half })
+}
+
+// averaged is the mean of a function of the scatter tau and of the interval's
+// half-width, over what p knows of the scatter (the mean of both groups') and over
+// what n drives of each group will show of it, conditions balanced; NaN for n
+// below 2.
+func (p *Posterior) averaged(m Model, n int, level float64, of func(tau, half float64) float64) float64 {
 	if n < 2 {
 		return math.NaN()
 	}
@@ -95,10 +90,11 @@ func (p *Posterior) Expected(m Model, n int, level float64) float64 {
 	root := shown(n)
 	sum := 0.0
 	for i := range assurancePoints {
-		tau := p.commonScatter(i)
+		q := (float64(i) + 0.5) / assurancePoints
+		tau := (p.Scatter(false, q) + p.Scatter(true, q)) / 2
 		for _, first := range root {
 			for _, second := range root {
-				sum += widths.of(tau*first, tau*second)
+				sum += of(tau, widths.of(tau*first, tau*second))
 			}
 		}
 	}
@@ -113,11 +109,4 @@ func shown(n int) (root [assurancePoints]float64) {
 		root[i] = math.Sqrt(chi.Quantile((float64(i)+0.5)/assurancePoints) / chi.K)
 	}
 	return root
-}
-
-// commonScatter is the i-th of assurancePoints equally likely scatters, the mean
-// of both groups'.
-func (p *Posterior) commonScatter(i int) float64 {
-	q := (float64(i) + 0.5) / assurancePoints
-	return (p.Scatter(false, q) + p.Scatter(true, q)) / 2
 }

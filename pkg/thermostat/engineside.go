@@ -10,8 +10,8 @@ import (
 // On the engine side the coolant climbs until the thermostat opens, often
 // overshoots while cold coolant comes round, and is then regulated.
 
-// hottestStart is below what no thermostat is still shut at, °C: stamps go up to
-// 92, and a start lies within 2 K of its stamp (workshop limits).
+// hottestStart is what no thermostat is still shut above, °C: stamps go up to 92,
+// and a start lies within 2 K of its stamp (workshop limits).
 const hottestStart = 94.0
 
 // level is the temperature that the coolant holds.
