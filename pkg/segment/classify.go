@@ -193,14 +193,12 @@ const aloneLikely = 0.7
 // how likely a stretch's effort is that of a throttle fully open.
 func (m *motion) markFullThrottle(kinds []Kind, rules Rules) {
 	full := func(i int) bool {
-		if holds, said := m.saidToBeFull(i); said {
-			return holds
-		}
-		return m.throttle != nil && m.throttle[i] >= rules.FullThrottleAbove
+		open, _ := m.toldFull(i, rules)
+		return open && kinds[i] != Unknown && kinds[i] != Stopped
 	}
 	for i := 0; i < len(kinds); i++ {
 		j := i
-		for j < len(kinds) && kinds[j] != Unknown && kinds[j] != Stopped && full(j) {
+		for j < len(kinds) && full(j) {
 			j++
 		}
 		if float64(j-i)*m.step >= rules.FullThrottleHold && j > i {
@@ -234,14 +232,20 @@ func (m *motion) markLikely(kinds []Kind, rules Rules) {
 			kind = Brisk
 		}
 		for k := s.from; k < s.to; k++ {
-			if m.effort.power[k] < nearTop*s.level {
-				continue
-			}
-			if kinds[k] != Unknown && kinds[k] != Stopped {
+			if m.effort.power[k] >= nearTop*s.level && kinds[k] != Unknown && kinds[k] != Stopped {
 				kinds[k], m.likely[k] = kind, likely
 			}
 		}
 	}
+}
+
+// toldFull is whether a cell's throttle was fully open, if the owner or a channel
+// tells it; the owner's word goes first.
+func (m *motion) toldFull(i int, rules Rules) (full, told bool) {
+	if full, told = m.saidToBeFull(i); told || m.throttle == nil {
+		return full, told
+	}
+	return m.throttle[i] >= rules.FullThrottleAbove, !math.IsNaN(m.throttle[i])
 }
 
 // saidToBeFull is what the owner says of a cell's throttle, if anything; the last
@@ -271,7 +275,7 @@ func (m *motion) pieces(kinds []Kind) []piece {
 				p.basis, p.stated = "stated in the campaign", true
 			}
 		}
-		if l := m.likeliest(i, j); !p.stated && m.throttle == nil && l > 0 {
+		if l := m.likeliest(i, j); !p.stated && l > 0 {
 			p.basis, p.likely = fmt.Sprintf("power from speed, acceleration and grade: %.0f %% likely at full throttle", 100*l), l
 		}
 		all = append(all, p)

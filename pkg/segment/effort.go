@@ -146,7 +146,7 @@ func (m *motion) surges(least float64, rules Rules) []surge {
 			j++
 		}
 		if j-i >= hold {
-			all = append(all, m.surge(i, j, max(hold, (j-i)/2)))
+			all = append(all, m.surge(i, j, max(hold, (j-i)/2), rules))
 		}
 		i = max(i, j-1)
 	}
@@ -154,7 +154,7 @@ func (m *motion) surges(least float64, rules Rules) []surge {
 }
 
 // surge measures cells i to j over the strongest of so many in a row.
-func (m *motion) surge(i, j, width int) surge {
+func (m *motion) surge(i, j, width int, rules Rules) surge {
 	e := m.effort
 	s := surge{from: i, to: j, span: series.Interval{From: m.from + float64(i)*m.step, To: m.from + float64(j)*m.step}}
 	strongest := i
@@ -163,7 +163,7 @@ func (m *motion) surge(i, j, width int) surge {
 			s.level, s.spread, strongest = level, mean(e.spread, k, k+width)/level, k
 		}
 	}
-	s.full, s.sudden = m.known(i, j), m.sudden(i, strongest, width)
+	s.full, s.sudden = m.known(i, j, rules), m.sudden(i, strongest, width)
 	return s
 }
 
@@ -195,17 +195,13 @@ func (m *motion) sudden(from, strongest, width int) float64 {
 }
 
 // known says what the owner or a throttle tells of cells i to j.
-func (m *motion) known(i, j int) int {
+func (m *motion) known(i, j int, rules Rules) int {
 	open, shut := 0, 0
 	for k := i; k < j; k++ {
-		holds, said := m.saidToBeFull(k)
-		if !said && m.throttle != nil {
-			holds, said = m.throttle[k] >= 0.9, !math.IsNaN(m.throttle[k])
-		}
-		switch {
-		case said && holds:
+		switch full, told := m.toldFull(k, rules); {
+		case full:
 			open++
-		case said:
+		case told:
 			shut++
 		}
 	}

@@ -146,3 +146,22 @@ func TestLearnFromAllDrives(t *testing.T) {
 		t.Errorf("spread of the effort from one drive %.2f W/kg, from four %.2f", one, all)
 	}
 }
+
+// What is learnt of the throttle counts as open from where the rules say, as what
+// is cut does.
+func TestOpenAsTheRulesSay(t *testing.T) {
+	d := climbing(0, 0.5, nil)
+	speed := d.Channels[drive.Speed].Series
+	opening := make([]float64, speed.Len())
+	for i := range opening {
+		opening[i] = 0.8
+	}
+	d.Channels[drive.Throttle] = &drive.Channel{Role: drive.Throttle, Series: speed.With("throttle", series.Dimensionless, opening)}
+	for above, want := range map[float64]int{0.75: 1, 0.9: -1} {
+		rules := DefaultRules()
+		rules.FullThrottleAbove = above
+		if got := newMotion(d, speed, rules).known(100, 110, rules); got != want {
+			t.Errorf("open from %.2f on: %d, want %d", above, got, want)
+		}
+	}
+}
