@@ -39,7 +39,7 @@ func TestRealFiles(t *testing.T) {
 		{"gps/track_with_speed.gpx", 3, 0, "", Layout{}},
 		{"gps/track-with-less-sec-time.gpx", 2, 0, "", Layout{}},
 		{"gps/track-with-empty-segment.gpx", 9, 0, "", Layout{}},
-		{"reencoded/cp1252_fahrenheit_OL.csv", 120, 15, "OL", Layout{}},
+		{"reencoded/cp1252_fahrenheit_OL.csv", 120, 15, "OL", Layout{DateOrder: DayMonthYear}}, // 24/01/25: asked without
 		{"reencoded/restart_clockjump_9999.csv", 120, 7, "back by one hour", Layout{}},
 		{"reencoded/tabtext.xls", 120, 0, "", Layout{}},
 		{"reencoded/utf16le_comma.txt", 120, 0, "", Layout{}},
