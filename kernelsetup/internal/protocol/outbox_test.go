@@ -120,7 +120,8 @@ func TestPeerThatReadsALittle(t *testing.T) {
 	for ; !closed() && sent < 200; sent++ {
 		o.sendBeside([][]byte{make([]byte, size)}, besideLimit)
 	}
-	if spent := time.Since(began); sent < 3 || sent == 200 || spent < 600*time.Millisecond || spent > 5*time.Second {
+	// One message alone is waited for less than that: at least two, then.
+	if spent := time.Since(began); sent < 2 || sent == 200 || spent < 600*time.Millisecond || spent > time.Minute {
 		t.Errorf("%d messages were sent in %v", sent, spent)
 	}
 }
