@@ -161,29 +161,10 @@ func withChecks(t *testing.T, path string) (copied string, claims []string) {
 	copied = widened(t, "checked", path, func(i int, c cell) (checks []any) {
 		for k, m := range c.Metadata.Bonnetbook.Claims {
 			claims = append(claims, m.Says)
-			checks = append(checks, codeCell(fmt.Sprintf("claim-%d-%d", i, k), fmt.Sprintf("%s// claim: %s\nif holds := %s; !holds {\n\tpanic(%q)\n}",
-				imports(m.Holds), m.Says, m.Holds, "the text says what the cells do not bear out: "+m.Says)))
+			checks = append(checks, codeCell(fmt.Sprintf("claim-%d-%d", i, k), fmt.Sprintf("// claim: %s\nif holds := %s; !holds {\n\tpanic(%q)\n}",
+				m.Says, m.Holds, "the text says what the cells do not bear out: "+m.Says)))
 		}
 		return checks
 	})
 	return copied, claims
-}
-
-var qualifier = regexp.MustCompile(`\b([a-z]+)\.[A-Z]`)
-
-// imports returns the imports that a condition needs, which need not be those
-// of its notebook.
-func imports(condition string) string {
-	known := map[string]string{"math": "math", "strings": "strings", "slices": "slices"}
-	for _, own := range []string{"air", "clock", "compare", "drive", "engine", "estimate", "quantity", "recording", "segment", "series", "thermostat"} {
-		known[own] = "github.com/bonnetbook/bonnetbook/pkg/" + own
-	}
-	text, seen := "", map[string]bool{}
-	for _, m := range qualifier.FindAllStringSubmatch(condition, -1) {
-		if path := known[m[1]]; path != "" && !seen[path] {
-			seen[path] = true
-			text += fmt.Sprintf("import %q\n", path)
-		}
-	}
-	return text
 }

@@ -116,7 +116,7 @@ func withAnswers(t *testing.T, path string) (copied string, variants []variant) 
 		}
 		answer := func(kind, source string) {
 			n := len(variants)
-			added = append(added, codeCell(fmt.Sprint("answer-", n), imports(source)+source), codeCell(fmt.Sprint(idOfVariant, n), check))
+			added = append(added, codeCell(fmt.Sprint("answer-", n), source), codeCell(fmt.Sprint(idOfVariant, n), check))
 			variants = append(variants, variant{e, kind})
 		}
 		answer("stub", before)

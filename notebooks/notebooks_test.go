@@ -41,6 +41,7 @@ type output struct {
 	Kind  string         `json:"output_type"`
 	Name  string         `json:"ename"`
 	Value string         `json:"evalue"`
+	Text  text           `json:"text"`
 	Data  map[string]any `json:"data"`
 }
 
@@ -192,6 +193,9 @@ func judge(t *testing.T, path string, ran file) {
 			}
 			if o.Data["image/png"] != nil {
 				pictures++
+			}
+			if strings.Contains(string(o.Text), "is no longer package") { // a beginner is not to wonder about that
+				t.Errorf("%s: code cell %d takes the name of a package: %s", path, i+1, o.Text)
 			}
 		}
 		switch meant := slices.Contains(stored[i].Metadata.Tags, "raises-exception"); {

@@ -179,14 +179,17 @@ func effort(f file) (reading, exercises float64) {
 	return reading, exercises
 }
 
-// A notebook begins with one question, and ends with its key points and with
-// where to go next.
+// A notebook begins with one question and one line of code, and ends with its
+// key points and with where to go next.
 func TestFrame(t *testing.T) {
 	question := regexp.MustCompile(`^# [^\n]+\n\n\*\*[^*\n]+[?.]\*\*\n`)
 	for _, path := range all(t) {
 		cells := read(t, path).Cells
 		if !question.MatchString(string(cells[0].Source)) {
 			t.Errorf("%s: the first cell is a title and one question in bold, not\n%s", path, cells[0].Source)
+		}
+		if first := string(read(t, path).code()[0].Source); first != "use bonnetbook" {
+			t.Errorf("%s: the first code is one line, the same everywhere, not\n%s", path, first)
 		}
 		last := string(cells[len(cells)-1].Source)
 		for _, want := range []string{"## Key points", "## In practice", "**Next:**"} {

@@ -76,7 +76,7 @@ func SlowerPull(r roadload.Resolution) Exercise {
 	e := Exercise{ID: "14-3",
 		praise: "More than the same share of the time: the road takes its part of the power first, and what is left for accelerating shrinks by more.",
 		begin: []string{
-			"The plan holds the time of a pull, and its sensitivity: the relative change of time for a relative change of power.",
+			"The experiment holds the time of a pull, and its sensitivity: the relative change of time for a relative change of power.",
 			"Multiply three: the change of power, the sensitivity, the time. Mind the signs.",
 		},
 	}
@@ -91,7 +91,7 @@ func SlowerPull(r roadload.Resolution) Exercise {
 	e.mistakes = []Mistake{quoted,
 		{ID: "share of the time", shows: near(tolerance, plain), hints: []string{
 			"That is 3 % of the time. Does all of the power go into accelerating?",
-			"Part of the power is spent on the road load whatever you do. The plan's sensitivity knows how much that matters.",
+			"Part of the power is spent on the road load whatever you do. The experiment's sensitivity knows how much that matters.",
 		}},
 		{ID: "shorter", shows: near(tolerance, -longer, -plain), hints: []string{
 			"With less power, does a pull take less time?",

@@ -20,6 +20,7 @@ var foreign = []struct {
 	{regexp.MustCompile(`^\?+\s*([\pL_][\pL\pN_.]*)`), helpHint},
 	{regexp.MustCompile(`([\pL_][\pL\pN_.]*)\s*\?+$`), helpHint},
 	{regexp.MustCompile(`^((?:ls|dir|pwd|cat|head|tail|less|mkdir|rmdir|rm|cp|mv|touch|echo|git|curl|wget|grep|find|which|man|make|python3?|go|du|df|ps|unzip|tar)(?:\s.*)?)$`), "A shell command line begins with a dollar sign, in a cell of its own: $ %s"},
+	{regexp.MustCompile(`^use(?:\s|$)`), "use bonnetbook, as the only line of a cell, opens the library: all its packages by their names."},
 	{regexp.MustCompile(`^from\s+\w+\s+import\b`), "Go imports a package by its path: import \"fmt\""},
 	{regexp.MustCompile(`^print\s+([^(].*)$`), "To print, write fmt.Println(%s)"},
 	{regexp.MustCompile(`^\$`), "Shell command lines stand in a cell of their own, which begins with the dollar sign."},

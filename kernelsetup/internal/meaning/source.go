@@ -116,6 +116,14 @@ func (p Places) Parse(name, text string) (*Source, scanner.ErrorList) {
 		src.Program = src.items[0].tok == token.PACKAGE
 	}
 	var errs scanner.ErrorList
+	if imports, ok := used(text); ok {
+		src.items, src.Quiet = nil, true
+		f, list := p.parseFile(src, declPrefix+imports, place{prefix: len(declPrefix)})
+		if f != nil {
+			src.Decls = f.Decls
+		}
+		return src, list
+	}
 	if src.Program {
 		f, list := p.parseFile(src, text, place{})
 		errs = append(errs, list...)

@@ -11,6 +11,7 @@ import (
 //	help strings.Cut   a cell that explains a name
 //	list variables     a cell that asks about the notebook
 //	forget len, T.M    a cell that takes names back
+//	use bonnetbook     a cell that opens the library (see used)
 //	//bonnetbook:time  a directive, in the comment lines at the top of a cell
 //
 // None of it is a Go program otherwise, so that no cell of Go changes its

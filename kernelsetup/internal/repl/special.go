@@ -80,6 +80,7 @@ func (ev *Evaluator) help(name string) execution.Outcome {
 const helpText = `A cell is Go: declarations, statements, and a last expression whose value is shown (not with ; behind it).
 What cells declare stays. A name can be declared again, as something else too.
 
+  use bonnetbook       in a cell of its own: opens the library, all its packages by their names
   help strings.Cut     explains a name; so does Shift-Tab with the cursor on it
   $ ls -l              runs a command line, in a cell of its own; several lines, each with its $
   go get PATH          as the first line of a cell: fetches a module for imports
