@@ -129,6 +129,30 @@ func withAnswers(t *testing.T, path string) (copied string, variants []variant) 
 	return copied, variants
 }
 
+// openFirst are notebooks that ask for a number before a letter.
+var openFirst = []string{"08", "14"}
+
+// What has letters to choose or to order, or a blank to fill, comes before what
+// is to be found without: a beginner is not to start from nothing.
+func TestClosedExercisesFirst(t *testing.T) {
+	for _, path := range all(t) {
+		cells, open := read(t, path).Cells, ""
+		for i, c := range cells {
+			e := c.Metadata.Bonnetbook.Exercise
+			if e == nil || slices.Contains(openFirst, path[:2]) {
+				continue
+			}
+			asks := string(cells[i-1].Source) + "\n" + string(c.Source)
+			switch closed := strings.Contains(asks, "\n- A: ") || strings.Contains(asks, "___"); {
+			case !closed:
+				open = e.ID
+			case open != "":
+				t.Errorf("%s: %s gives letters or a blank and stands behind %s, which gives nothing", path, e.ID, open)
+			}
+		}
+	}
+}
+
 // judgements reads what the added checks said, in order.
 func judgements(t *testing.T, path string, added file) []exercise.Judgement {
 	t.Helper()

@@ -23,7 +23,7 @@ func TestGrade(t *testing.T) {
 	}
 	anna, other := filepath.Join(dir, "anna.ipynb"), filepath.Join(dir, "other.ipynb")
 	store(t, anna, codeCell("a", `import "github.com/bonnetbook/bonnetbook/pkg/exercise"`),
-		codeCell("b", `dashes := "B"`), codeCell("check-02-3", `"all right, believe me"`), codeCell("c", "for {\n}"))
+		codeCell("b", `dashes := "B"`), codeCell("check-02-2", `"all right, believe me"`), codeCell("c", "for {\n}"))
 	store(t, other, codeCell("a", "6 * 7"))
 	stored, err := os.ReadFile(anna)
 	if err != nil {
@@ -54,7 +54,7 @@ func TestGrade(t *testing.T) {
 		t.Errorf("%+v", r)
 	}
 	for _, e := range r.Exercises {
-		if want := e.Exercise == "02-3"; e.Passed != want || !want && e.Mistake != "failed" {
+		if want := e.Exercise == "02-2"; e.Passed != want || !want && e.Mistake != "failed" {
 			t.Errorf("%+v", e)
 		}
 	}

@@ -16,7 +16,7 @@ func OnTheFirstClock(found clock.Result) Exercise {
 		return written.Add(time.Duration(seconds * float64(time.Second)))
 	}
 	hours := math.Round(found.Offset/3600) * 3600
-	return Exercise{ID: "03-1",
+	return Exercise{ID: "03-2",
 		right:  atTime(moved(found.Offset), 3),
 		praise: "The offset is added to what the second clock wrote, with its sign.",
 		begin: []string{
@@ -47,7 +47,7 @@ func OnTheFirstClock(found clock.Result) Exercise {
 // offset is still wrong, B the probes disagree, C one clock runs slow, D the
 // weather changed.
 func WhatIsLeft() Exercise {
-	return Exercise{ID: "03-2",
+	return Exercise{ID: "03-1",
 		right:  letters("B"),
 		praise: "Clocks move curves sideways, probes move them up and down.",
 		begin: []string{

@@ -14,6 +14,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/exercise"
 	"github.com/bonnetbook/bonnetbook/pkg/frame"
 	"github.com/bonnetbook/bonnetbook/pkg/heat"
@@ -61,7 +62,27 @@ var everyExercise = sync.OnceValue(func() []asked {
 	outside := must(air.NewState(1013.25*quantity.Hectopascal, quantity.Celsius(25), 50*quantity.PercentHumidity))
 	warmed := must(outside.Heated(quantity.Celsius(57)))
 	hot, cold := meanRise(kinds, "open filters", segment.Steady), meanRise(kinds, "cold-air duct", segment.Steady)
+	// By hand: from 9.3 to 13.8 K cooler is 4.5 K wide.
+	compared := []compare.Difference{
+		{ID: compare.RoadSlow, Change: estimate.Estimate{Value: -15, Interval: estimate.Interval{Low: -16.4, High: -13.6}}},
+		{ID: compare.RoadMiddle, Primary: true, Change: estimate.Estimate{Value: -11.6, Interval: estimate.Interval{Low: -13.8, High: -9.3}}},
+	}
 	return []asked{
+		{exercise.StepsOfAComparison(), []any{"DCBEA", "d, b, c, e, a"}, map[string][]any{
+			"letter missing": {"DCB"}, "nothing driven yet": {"CDBEA"}, "answer before fair": {"DBECA"}, "readings as evidence": {"DCEBA"}, "power first": {"DCBAE"}, exercise.Unexpected: {5},
+		}},
+		{exercise.ZeroInside(), []any{"C"}, map[string][]any{"no difference": {"A"}, "middle taken": {"B"}, "readings": {"D"}, exercise.Unexpected: {"E"}}},
+		{exercise.WidthOfTheAnswer(compared), []any{4.5, 4.4}, map[string][]any{
+			"below zero": {-4.5}, "one side only": {2.25}, "the change": {11.6, -11.6, 9.3, 13.8}, "another kind of driving": {2.8}, "number in quotes": {"4.5"}, exercise.Unexpected: {100},
+		}},
+		{exercise.ConfigurationInTheFile("cold-air duct", "open filters"), []any{`"cold-air duct"`, ` 'cold-air duct' `}, map[string][]any{
+			"whole line": {`configuration = "cold-air duct"`, `configuration: "cold-air duct"`}, "other quotes": {"“cold-air duct”"}, "no quotes": {"cold-air duct"},
+			"other configuration": {`"open filters"`, "open filters"}, "other name": {`"cold air duct"`, "duct"}, exercise.Unexpected: {3},
+		}},
+		{exercise.OddDrive(), []any{"B"}, map[string][]any{"left out": {"A"}, "averaged away": {"C"}, "driven until it fits": {"D"}, exercise.Unexpected: {"E"}}},
+		{exercise.OrderOfFourDrives(), []any{"ABBA", "b-a-a-b"}, map[string][]any{
+			"not four": {"AB"}, "not two each": {"AAAB", "ABCA"}, "one after the other": {"AABB", "BBAA"}, "by turns": {"ABAB", "BABA"}, exercise.Unexpected: {7},
+		}},
 		{exercise.VillageRise(rises), []any{village.Mean, village.Mean.Kelvins() + 1, int(village.Mean)}, map[string][]any{
 			"temperature, not difference": {village.Temperature, village.Temperature.Celsius(), village.Temperature.Kelvin()},
 			"another kind of driving":     {road.Mean.Kelvins()},
@@ -240,7 +261,8 @@ func names(text string, answer any) bool {
 // Where the data hold nothing to ask about, that is said, and nothing passes.
 func TestNoData(t *testing.T) {
 	for _, e := range []exercise.Exercise{
-		{}, exercise.VillageRise(nil), exercise.RowsRead(&recording.Account{}), exercise.OpeningInMinutes(thermostat.Result{}), exercise.ThinnerAir(air.State{}, air.State{}), exercise.PullsInAll(roadload.Resolution{}), exercise.SlowerPull(roadload.Resolution{}),
+		{}, exercise.VillageRise(nil), exercise.RowsRead(&recording.Account{}), exercise.OpeningInMinutes(thermostat.Result{}), exercise.ThinnerAir(air.State{}, air.State{}), exercise.PullsInAll(roadload.Resolution{}), exercise.WidthOfTheAnswer(nil), exercise.ConfigurationInTheFile(""),
+		exercise.SlowerPull(roadload.Resolution{}),
 		exercise.MostOfTheTime(nil), exercise.WithoutPartner(nil, nil), exercise.FromTheRadiator(heat.Analysis{}), exercise.GainInSteady(nil), exercise.GainInSteady(frame.FromStructs([]struct{ A float64 }{{1}})),
 		exercise.BoilingAtSeaLevel(0, -1), exercise.BoilingAtSeaLevel(1*quantity.Bar, 1*quantity.Bar),
 	} {

@@ -16,7 +16,7 @@ import "sync"
 // Exercise is one question, with what is right and what is likely to go wrong.
 // Its zero value takes no answer.
 type Exercise struct {
-	// ID names the exercise by its notebook and its number there: "01-2".
+	// ID names the exercise by its notebook and its number there: "01-3".
 	ID string
 	// right reports whether an answer is right.
 	right func(answer any) bool

@@ -34,7 +34,7 @@ func DatesLikeThese() Exercise {
 
 // RowsRead asks how many lines of a file became readings, from its account.
 func RowsRead(a *recording.Account) Exercise {
-	e := Exercise{ID: "02-2",
+	e := Exercise{ID: "02-3",
 		right:  near(0.1, float64(a.Read)),
 		praise: "Every line is in the sum, and none was dropped without a word.",
 		begin: []string{
@@ -68,7 +68,7 @@ func RowsRead(a *recording.Account) Exercise {
 // OpenInput asks what a logger means by ---- in a column: A it was 0 °C, B no
 // probe, no value, C the whole row is broken, D as in the row above.
 func OpenInput() Exercise {
-	return Exercise{ID: "02-3",
+	return Exercise{ID: "02-2",
 		right:  letters("B"),
 		praise: "A missing value stays missing. Nothing is put in its place.",
 		begin: []string{

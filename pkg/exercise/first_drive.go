@@ -13,7 +13,7 @@ const readByEye = 2
 // VillageRise asks by how many kelvin the air at the intake was warmer than
 // outside in stop-and-go traffic. The rises are those of one drive.
 func VillageRise(rises []compare.DriveRise) Exercise {
-	e := Exercise{ID: "01-1",
+	e := Exercise{ID: "01-2",
 		praise: "That is the rise over ambient: what the engine breathes, less what the weather gives.",
 		begin: []string{
 			"Look at the last picture. Which of its marks belongs to stop-and-go, and how high does it sit?",
@@ -56,7 +56,7 @@ const inFahrenheit = quantity.TemperatureDifference(20)
 // InFahrenheit asks how many °F a difference of 20 K is.
 func InFahrenheit() Exercise {
 	k := inFahrenheit.Kelvins()
-	return Exercise{ID: "01-2",
+	return Exercise{ID: "01-3",
 		right:  near(0.5, inFahrenheit.FahrenheitDegrees()),
 		praise: "A difference is stretched by the scale and not moved: no zero point takes part.",
 		begin: []string{
@@ -83,7 +83,7 @@ func InFahrenheit() Exercise {
 // opening, B open the campaign, C cut the drive into kinds, D average the rise
 // of each kind, E open the drive.
 func StepsOfADrive() Exercise {
-	return Exercise{ID: "01-3",
+	return Exercise{ID: "01-1",
 		right:  letters("BEACD"),
 		praise: "Each step needs what the one before it found.",
 		begin: []string{

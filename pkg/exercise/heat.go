@@ -48,7 +48,7 @@ func firstIs(letter string) func(any) bool {
 
 // FromTheRadiator asks what percentage of the settled rise the radiator added.
 func FromTheRadiator(balance heat.Analysis) Exercise {
-	e := Exercise{ID: "07-2",
+	e := Exercise{ID: "07-3",
 		praise: "The larger part can be kept out by taking the air from another place; the rest comes with the engine.",
 		begin: []string{
 			"Two numbers of the balance are needed: what the radiator adds, and the rise in settled driving.",
@@ -92,7 +92,7 @@ func FromTheRadiator(balance heat.Analysis) Exercise {
 // the fuel reaches the bay only after a while, C the car drives into warmer
 // air, D the thermostat closes.
 func ShortPull() Exercise {
-	return Exercise{ID: "07-3",
+	return Exercise{ID: "07-2",
 		right:  letters("B"),
 		praise: "Heat takes its time, and so the few seconds of overtaking are not the whole hill.",
 		begin: []string{

@@ -9,7 +9,7 @@ import (
 // OpeningInMinutes asks how many minutes into the drive the thermostat opened.
 func OpeningInMinutes(opening thermostat.Result) Exercise {
 	whole := math.Floor(opening.Onset / 60)
-	e := Exercise{ID: "05-1",
+	e := Exercise{ID: "05-3",
 		right:  near(0.06, opening.Onset/60),
 		praise: "Inside, all times are seconds since the drive began.",
 		begin: []string{
@@ -40,7 +40,7 @@ func OpeningInMinutes(opening thermostat.Result) Exercise {
 // begins to open: A the stamp is wrong, B the tank lies behind the closed
 // valve, C the probe is slow, D the outside air is cold.
 func TankAtOnset() Exercise {
-	return Exercise{ID: "05-2",
+	return Exercise{ID: "05-1",
 		right:  letters("B"),
 		praise: "The stamp speaks of the engine's side. The tank gets hot coolant only afterwards.",
 		begin: []string{
@@ -67,7 +67,7 @@ func TankAtOnset() Exercise {
 // thermostat is broken, B it never opens, C up to the end of the record it had
 // not opened, D it opened too little to see.
 func NotReached() Exercise {
-	return Exercise{ID: "05-3",
+	return Exercise{ID: "05-2",
 		right:  letters("C"),
 		praise: "No more than the record holds.",
 		begin: []string{

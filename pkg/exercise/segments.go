@@ -63,7 +63,7 @@ func WithoutPartner(pieces []segment.Segment, pairs []segment.Pair) Exercise {
 			unsettled = append(unsettled, float64(n))
 		}
 	}
-	e := Exercise{ID: "06-2",
+	e := Exercise{ID: "06-3",
 		right:  near(0.1, float64(settled-paired)),
 		praise: "Better left out than forced upon a stretch that is not alike.",
 		begin: []string{
@@ -102,7 +102,7 @@ func WithoutPartner(pieces []segment.Segment, pairs []segment.Pair) Exercise {
 // C nothing is measured before the thermostat opens, D a cold engine has less
 // power.
 func WhyLeftOut() Exercise {
-	return Exercise{ID: "06-3",
+	return Exercise{ID: "06-2",
 		right:  letters("B"),
 		praise: "Two drives are compared where neither of them is still on its way.",
 		begin: []string{

@@ -8,7 +8,7 @@ import (
 // BoilingAtSeaLevel asks by how many kelvin water boils hotter at the first
 // pressure than at the second: the weather report's and the kitchen's.
 func BoilingAtSeaLevel(report, here quantity.Pressure) Exercise {
-	e := Exercise{ID: "04-1",
+	e := Exercise{ID: "04-3",
 		praise: "A probe would have been blamed for that much, and it was the altitude.",
 		begin: []string{
 			"The cell above found where water boils at the pressure here. Do the same with the pressure of the weather report, and take one from the other.",
@@ -82,7 +82,7 @@ func AfterIce() Exercise {
 // in the second drive, D the logger lies in the sun only in the first.
 func WhatDropsOut() Exercise {
 	same := "Only what is the same in both drives drops out of their difference."
-	return Exercise{ID: "04-3",
+	return Exercise{ID: "04-1",
 		right:  letters("A"),
 		praise: same,
 		begin: []string{
