@@ -1,6 +1,7 @@
 package notebooks
 
 import (
+	"cmp"
 	"math"
 	"os"
 	"path/filepath"
@@ -25,6 +26,8 @@ var terms = []term{
 	{word: "variable", notebook: "01", explains: "a variable: := makes a name for a value"},
 	{word: "slice", notebook: "01", explains: "a slice: several values in a row"},
 	{word: "loop", notebook: "01", explains: "a loop: do it once"},
+	{word: "package", notebook: "01", explains: "a box of ready-made parts"},
+	{word: "configuration", notebook: "01", explains: "what was mounted (the *configuration*)"},
 	{word: "campaign", used: `\*campaign\*|campaign file`, notebook: "01", explains: "A *campaign* is"},
 	{word: "channel", notebook: "01", explains: "A *channel* is"},
 	{word: "engine bay", notebook: "01", explains: "The *engine bay* is"},
@@ -33,15 +36,19 @@ var terms = []term{
 	{word: "thermostat", notebook: "01", explains: "the *thermostat*, a valve"},
 	{word: "ambient", notebook: "01", explains: "*Ambient* is the air outside"},
 	{word: "kelvin, K", used: `kelvins?\b|[0-9] K\b`, notebook: "01", explains: "told in kelvin, K"},
+	{word: "rise", notebook: "01", explains: "The *rise* is how much"},
 	{word: "interval", notebook: "01", explains: "an *interval* that holds"},
 	{word: "stamp", notebook: "01", explains: "*stamp*, the temperature written"},
 	{word: "stop-and-go", notebook: "01", explains: "*stop-and-go* is slow"},
 	{word: "steady", notebook: "01", explains: "*steady* holds its speed"},
+	{word: "open road", notebook: "01", explains: "*open road* is everything"},
 	{word: "account", used: `accounts?\b`, notebook: "02", explains: "The *account* says"},
 	{word: "UTC", notebook: "02", explains: "*UTC*, the clock time"},
 	{word: "layout", notebook: "02", explains: "is its *layout*"},
 	{word: "offset", notebook: "03", explains: "The *offset* is what"},
 	{word: "log-likelihood", used: `likelihood`, notebook: "03", explains: "called *log-likelihood*"},
+	{word: "uncertainty", used: `uncertaint(?:y|ies)\b`, notebook: "03", explains: "an *uncertainty*: nobody"},
+	{word: "drift", used: `drifts?\b`, notebook: "03", explains: "that is its *drift*"},
 	{word: "thermocouple", used: `thermocouples?\b`, notebook: "04", explains: "a *thermocouple*, two wires"},
 	{word: "gain", used: `a gain\b|\*gain\*`, notebook: "04", explains: "a *gain*, which grows"},
 	{word: "calibrate", used: `calibrat`, notebook: "04", explains: "is to *calibrate* the probe"},
@@ -54,7 +61,7 @@ var terms = []term{
 	{word: "warm-up", notebook: "06", explains: "the *warm-up* of the engine"},
 	{word: "heat soak", used: `soak`, notebook: "06", explains: "the *heat soak* of a long stop"},
 	{word: "settled", notebook: "06", explains: "A stretch is *settled* when"},
-	{word: "hysteresis", notebook: "06", explains: "two thresholds (a hysteresis)"},
+	{word: "hysteresis", notebook: "06", explains: "two limits (a hysteresis)"},
 	{word: "mixing fraction", notebook: "07", explains: "The *mixing fraction* is"},
 	{word: "effectiveness", notebook: "07", explains: "The radiator's *effectiveness* is"},
 	{word: "NTU", notebook: ""},
@@ -80,10 +87,15 @@ func TestTermsAreExplainedFirst(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	told := map[string]string{} // by word: the notebook that the glossary names
+	for _, m := range entry.FindAllStringSubmatch(string(glossary), -1) {
+		told[m[1]] = m[2]
+	}
 	for _, w := range terms {
-		if !strings.Contains(string(glossary), "\n| "+w.word+" |") {
-			t.Errorf("%s is not in docs/GLOSSARY.md", w.word)
+		if got := told[w.word]; got != cmp.Or(w.notebook, "–") {
+			t.Errorf("%s: docs/GLOSSARY.md names notebook %q, it is explained in %q", w.word, got, w.notebook)
 		}
+		delete(told, w.word)
 		known := false
 		for _, path := range all(t) {
 			for i, c := range read(t, path).Cells {
@@ -98,7 +110,13 @@ func TestTermsAreExplainedFirst(t *testing.T) {
 			t.Errorf("%q: notebook %s holds no cell with %q", w.word, w.notebook, w.explains)
 		}
 	}
+	for word := range told {
+		t.Errorf("docs/GLOSSARY.md has %q, of which nothing here says where it is explained", word)
+	}
 }
+
+// entry is a line of the glossary's tables.
+var entry = regexp.MustCompile(`(?m)^\| ([^|]+) \|[^|]+\| (\d\d|–) \|$`)
 
 // evening are the notebooks of the shortest way.
 var evening = []string{"01", "11", "12"}
