@@ -116,8 +116,8 @@ func TestMust(t *testing.T) {
 	} {
 		func() {
 			defer func() {
-				if got := recover(); got != any(want) {
-					t.Errorf("panicked with %v, want the error itself", got)
+				if err, ok := recover().(error); !ok || !errors.Is(err, want) || err.Error() != want.Error() {
+					t.Errorf("panicked with %v, want the error itself", err)
 				}
 			}()
 			f()

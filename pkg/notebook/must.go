@@ -2,17 +2,28 @@ package notebook
 
 import "errors"
 
-// Must returns v, or panics with err where it is not nil. In a notebook a
-// panic with an error fails the cell with the error's own text.
+// Must returns v, or panics with err where it is not nil. In a notebook that
+// fails the cell with the error's own text. What is recovered wraps err.
 //
 // A partial error, one with a method Partial() bool that returns true, stands
 // beside a usable value: five drives of six. It is shown, and v is returned.
 func Must[T any](v T, err error) T {
 	if err != nil && !tellPartial(err) {
-		panic(err)
+		fail(err)
 	}
 	return v
 }
+
+// failed is an error that ends a cell and is no fault of code: it is for the
+// person with the file, and no word of a panic stands before it.
+type failed struct{ error }
+
+func (f failed) Unwrap() error { return f.error }
+
+// StopsCell tells the kernel what this is.
+func (failed) StopsCell() {}
+
+func fail(err error) { panic(failed{err}) }
 
 // tellPartial shows the error if it is a partial one.
 func tellPartial(err error) bool {
@@ -30,14 +41,14 @@ func tellPartial(err error) bool {
 // Must0 panics with err where it is not nil.
 func Must0(err error) {
 	if err != nil {
-		panic(err)
+		fail(err)
 	}
 }
 
 // Must2 returns two values, or panics with err where it is not nil.
 func Must2[T, U any](t T, u U, err error) (T, U) {
 	if err != nil {
-		panic(err)
+		fail(err)
 	}
 	return t, u
 }

@@ -108,7 +108,13 @@ func (k Kind) UnitList() string {
 func (k Kind) Unit(spelling string) Unit {
 	u, err := Lookup(k, spelling)
 	if err != nil {
-		panic("quantity: " + err.Error())
+		panic(misuse{err})
 	}
 	return u
 }
+
+// misuse is a programmer's mistake. In a notebook the cell fails with its text
+// alone: StopsCell tells the kernel.
+type misuse struct{ error }
+
+func (misuse) StopsCell() {}

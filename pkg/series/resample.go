@@ -40,7 +40,7 @@ func between(t0, v0, t1, v1, t, limit float64) float64 {
 // mistake.
 func Grid(v Interval, step float64) []float64 {
 	if !(step > 0) {
-		panic(fmt.Sprintf("series.Grid: step %v s is not positive", step))
+		panic(misuse(fmt.Sprintf("series.Grid: step %v s is not positive", step)))
 	}
 	n := int(math.Ceil(v.Duration() / step))
 	t := make([]float64, 0, n)

@@ -113,11 +113,19 @@ func (s *Series) Step() float64 {
 	return medianInPlace(d)
 }
 
+// misuse is a programmer's mistake. In a notebook the cell fails with its text
+// alone: StopsCell tells the kernel.
+type misuse string
+
+func (m misuse) Error() string { return string(m) }
+
+func (misuse) StopsCell() {}
+
 // With returns a copy of s that has other values at the same times. It panics
 // if the number differs, a programmer's mistake.
 func (s *Series) With(name string, dim Dimension, v []float64) *Series {
 	if len(v) != len(s.Time) {
-		panic(fmt.Sprintf("series.With: %d values for %d times", len(v), len(s.Time)))
+		panic(misuse(fmt.Sprintf("series.With: %d values for %d times", len(v), len(s.Time))))
 	}
 	return &Series{Name: name, Dimension: dim, Start: s.Start, Time: s.Time, Value: v}
 }

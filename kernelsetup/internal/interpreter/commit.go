@@ -233,7 +233,8 @@ func (c *change) commit() *program {
 	c.instantiate()
 	sp := c.lower()
 
-	pr := &program{result: &Result{Notices: c.notices}, show: c.p.Show, record: c.rec, after: &c.after}
+	notices := append(c.notices, decimalCommas(c.p.Source.Text)...)
+	pr := &program{result: &Result{Notices: notices}, show: c.p.Show, record: c.rec, after: &c.after}
 	for _, v := range shown {
 		pr.shown = append(pr.shown, s.objects[v].(*ssa.Global))
 	}

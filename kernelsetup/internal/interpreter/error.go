@@ -27,9 +27,11 @@ const (
 	LimitExceeded
 	// Unsupported: the cell needs something that cannot be run.
 	Unsupported
+	// Failed: the library ended the cell with an error, which stands for itself.
+	Failed
 )
 
-var kindNames = [...]string{"syntax error", "type error", "import error", "panic", "exit", "interrupted", "deadlock", "limit exceeded", "unsupported"}
+var kindNames = [...]string{"syntax error", "type error", "import error", "panic", "exit", "interrupted", "deadlock", "limit exceeded", "unsupported", "error"}
 
 // String returns the kind's name in lower case.
 func (k Kind) String() string { return kindNames[k] }

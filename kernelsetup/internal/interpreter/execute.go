@@ -222,6 +222,13 @@ func (s *session) worded(o vm.Outcome, cell Cell, text func(any) string) *Error 
 	return e
 }
 
+// failing is what the library panics with where an error ends a cell. The
+// method is never called: it may be a cell's own.
+type failing interface {
+	error
+	StopsCell()
+}
+
 func (s *session) describe(e *Error, o vm.Outcome, word func(any) string) string {
 	if o.Interrupted() {
 		e.Kind, e.Value = Interrupted, nil
@@ -252,6 +259,10 @@ func (s *session) describe(e *Error, o vm.Outcome, word func(any) string) string
 		return msg
 	}
 	text := word(o.Panic)
+	if _, ok := o.Panic.(failing); ok { // the word panic would only frighten
+		e.Kind = Failed
+		return text
+	}
 	if strings.HasPrefix(text, "fatal error: ") {
 		return text
 	}

@@ -85,12 +85,14 @@ func syntaxHint(src *meaning.Source, e *Error) string {
 		return "The block of an if or for stands in braces, even when it is one statement: if x > 2 { … }"
 	case meaning.Open(meaning.Tokens(src.Text, false)) > 0:
 		return "A bracket that was opened is not closed."
+	case meaning.Open(meaning.Tokens(src.Text, false)) < 0:
+		return "A bracket is closed that was not opened."
 	case strings.HasPrefix(line, "else"):
 		return "else must follow the closing brace on the same line: } else {"
 	case strings.HasPrefix(line, "while "):
 		return "Go has no while: write for condition { … }"
 	}
-	return ""
+	return textWithoutQuotes(e.SourceLine, e.Column)
 }
 
 var (
@@ -137,6 +139,7 @@ func sourceLine(text []byte, line int) string {
 var (
 	undefinedName   = regexp.MustCompile(`^undefined: (\w+)$`)
 	undefinedMember = regexp.MustCompile(`^undefined: (\w+)\.(\w+)$`)
+	smallMember     = regexp.MustCompile(`^undefined: (\w+)\.\w+ \(but have (\w+)\)$`)
 	textAndNumber   = regexp.MustCompile(`mismatched types (untyped )?string and (untyped )?(int|float)|mismatched types (untyped )?(int|float)\w* and (untyped )?string`)
 	textToNumber    = regexp.MustCompile(`cannot convert .*string.* to type (u?int|float)`)
 	wantsPointer    = regexp.MustCompile(`^cannot use (\S+) \(.*\b(?:type|struct type) ([\w.]+)\) as \*([\w.]+) value`)
@@ -160,6 +163,9 @@ func (c *change) hint(e types.Error) string {
 		if hint := s.place.foreign(e.Pos, m[1]); hint != "" {
 			return hint
 		}
+		if hint := slipInName(s.place.lineAt(e.Pos), m[1]); hint != "" {
+			return hint
+		}
 		if n := c.assigned(e.Pos); n != nil {
 			return c.hintAssigned(m[1], n)
 		}
@@ -174,6 +180,9 @@ func (c *change) hint(e types.Error) string {
 			}
 		}
 		return ""
+	}
+	if m := smallMember.FindStringSubmatch(e.Msg); m != nil {
+		return fmt.Sprintf("What a package offers begins with a capital letter: %s.%s", m[1], m[2])
 	}
 	if hint := slipInTypes(s.place.lineAt(e.Pos), e.Msg); hint != "" {
 		return hint

@@ -5,6 +5,7 @@ import (
 	"go/token"
 	"regexp"
 	"strings"
+	"unicode/utf8"
 )
 
 // What people write in their first hours who calculate on paper, with units
@@ -24,6 +25,13 @@ var factors = map[string]string{
 	"h": "N * time.Hour",
 }
 
+// spelled are units that people write out, and other ways to write them.
+var spelled = map[string]string{
+	"kelvin": "K", "degrees": "°C", "deg": "°C", "celsius": "°C", "fahrenheit": "°F", "degC": "°C", "degF": "°F",
+	"sec": "s", "second": "s", "seconds": "s", "minute": "min", "minutes": "min", "hour": "h", "hours": "h",
+	"kmh": "km/h", "kph": "km/h", "metre": "m", "metres": "m", "meters": "m", "kilometres": "km", "kilometers": "km",
+}
+
 var (
 	numberBefore = regexp.MustCompile(`([0-9][0-9.]*)\s*$`)
 	unitAfter    = regexp.MustCompile(`^(°?[A-Za-z]+(?:/[a-z]+)?)`)
@@ -31,6 +39,8 @@ var (
 	callAfter    = regexp.MustCompile(`^([A-Z]\w*)\s*\(`)
 	calledBefore = regexp.MustCompile(`(\w+\.[A-Z]\w*)\s+$`)
 	valueAfter   = regexp.MustCompile(`^["0-9]`)
+	wordAfter    = regexp.MustCompile(`^[A-Za-z]\w*(?:$|[ ,.)])`)
+	percent      = regexp.MustCompile(`[0-9]\s*%\s*(?:$|[),;]|//)`)
 	decimalComma = regexp.MustCompile(`(^|[^\w.,])([0-9]+),([0-9]+)($|[^\w.,])`)
 )
 
@@ -41,15 +51,25 @@ func slipInSyntax(line string, column int, message string) string {
 	case strings.Contains(message, "escape sequence"):
 		return `A backslash inside quotes begins a sign of its own. Write a path with forward slashes, "C:/logs/a.csv", or between backquotes, ` + "`C:\\logs\\a.csv`."
 	case strings.Contains(message, "curly quotation mark"):
-		return `Text stands in straight quotes, "like this". Text that is copied from a letter or a page often has curly ones.`
+		return straightQuotes
+	case percent.MatchString(line):
+		return "A share is a number, 0.5 for 50 %; a humidity has a unit of the library: 50 * quantity.PercentHumidity."
+	case strings.Contains(message, "unexpected comma; expecting ]"):
+		return "A list says what it holds: []float64{1, 2, 3}"
 	}
 	if column < 1 || column > len(line) {
 		return ""
 	}
 	before, after := line[:column-1], line[column-1:]
+	if r, _ := utf8.DecodeRuneInString(after); strings.ContainsRune("“”„‟‘’‚‛«»", r) {
+		return straightQuotes
+	}
 	if n := numberBefore.FindStringSubmatch(before); n != nil {
 		unit := unitAfter.FindString(after)
 		how, known := factors[unit]
+		if !known {
+			how, known = factors[spelled[unit]]
+		}
 		if !known {
 			unit, _, _ = strings.Cut(unit, "/")
 			how, known = factors[unit]
@@ -63,6 +83,27 @@ func slipInSyntax(line string, column int, message string) string {
 	}
 	if m := nameBefore.FindStringSubmatch(before); m != nil && !token.IsKeyword(m[2]) && callAfter.MatchString(after) {
 		return fmt.Sprintf("Between a package and what is in it stands a dot: %s.%s", m[2], callAfter.FindStringSubmatch(after)[1])
+	}
+	return ""
+}
+
+// textWithoutQuotes is a sentence on two words side by side.
+func textWithoutQuotes(line string, column int) string {
+	if column < 1 || column > len(line) {
+		return ""
+	}
+	if m := nameBefore.FindStringSubmatch(line[:column-1]); m == nil || token.IsKeyword(m[2]) || !wordAfter.MatchString(line[column-1:]) {
+		return ""
+	}
+	return `Two words with only a blank between them are no Go. A text stands in quotes: "the village"`
+}
+
+const straightQuotes = `Text stands in straight quotes, "like this". Text that is copied from a letter or a page often has curly ones.`
+
+// slipInName is a sentence on a slip at a name that is not declared.
+func slipInName(line, name string) string {
+	if file := regexp.MustCompile(`(?:^|[^\w.])(` + regexp.QuoteMeta(name) + `\.(?:toml|csv|txt|tsv|json|xlsx|ods|gpx|kml|png|html|ipynb))\b`).FindStringSubmatch(line); file != nil {
+		return fmt.Sprintf("A file's name is a text, and stands in quotes: %q", file[1])
 	}
 	return ""
 }
@@ -94,6 +135,8 @@ func slipInTypes(line, message string) string {
 		return fmt.Sprintf("Quotes make a text. A number stands without them: %s", m[1])
 	}
 	switch {
+	case strings.Contains(message, "cannot indirect") && strings.Contains(line, "**"):
+		return "Go has no **: write x * x, or math.Pow(x, 2)."
 	case temperatureLess.MatchString(message):
 		return "The difference of two temperatures is a.Sub(b)."
 	case temperatureMore.MatchString(message) && strings.Contains(line, "Celsius"):

@@ -1,13 +1,17 @@
 package interpreter
 
 import (
+	"cmp"
 	"fmt"
 	"go/ast"
 	"go/token"
 	"go/types"
 	"regexp"
+	"slices"
 	"sort"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
 
 // hintName helps with a name that is not declared.
@@ -16,19 +20,63 @@ func (c *change) hintName(name string) string {
 	if u := s.units[name]; u != nil && u.broken != "" {
 		return fmt.Sprintf("%s was declared in %s but no longer compiles: %s", name, u.src.Name, u.broken)
 	}
+	if s.imports[name] != "" || c.imports[name] != "" {
+		return fmt.Sprintf("%s is a package: what is in it stands behind a dot, as in %s", name, c.example(name))
+	}
 	for _, p := range s.lib.Paths() {
 		if p[strings.LastIndex(p, "/")+1:] == name {
-			return fmt.Sprintf("package %s is not imported: put import %q at the top of the cell", name, p)
+			hint := fmt.Sprintf("package %s is not imported: put import %q at the top of the cell", name, p)
+			if meaning.Opens(p) {
+				hint += ", or run a cell that says use bonnetbook"
+			}
+			return hint
+		}
+	}
+	if word := elsewhere[name]; word != "" {
+		return fmt.Sprintf("did you mean %s?", word)
+	}
+	if c.opensWith(name) {
+		return fmt.Sprintf("%s is of the library. Run a cell that says use bonnetbook first, as every notebook begins.", name)
+	}
+	known := c.names()
+	for _, n := range known {
+		if strings.EqualFold(n, name) {
+			return fmt.Sprintf("did you mean %s?", n)
 		}
 	}
 	if n := c.qualified(name); n != "" {
 		return fmt.Sprintf("did you mean %s?", n)
 	}
-	all := append(c.names(), types.Universe.Names()...)
-	if n := nearest(name, all); n != "" {
+	if n := nearest(name, append(known, types.Universe.Names()...)); n != "" {
 		return fmt.Sprintf("did you mean %s?", n)
 	}
 	return ""
+}
+
+// elsewhere are words of other languages, with Go's.
+var elsewhere = map[string]string{"null": "nil", "None": "nil", "printf": "fmt.Printf", "sqrt": "math.Sqrt"}
+
+// example is what an imported package's name may go on with.
+func (c *change) example(name string) string {
+	path := cmp.Or(c.imports[name], c.s.imports[name])
+	if pkg, err := c.s.packages.Import(path); err == nil {
+		for _, n := range exported(pkg) {
+			if _, ok := pkg.Scope().Lookup(n).(*types.Func); ok {
+				return name + "." + n
+			}
+		}
+	}
+	return name + ".X"
+}
+
+// opensWith reports whether a name would be known in a notebook that begins as
+// those of the course do.
+func (c *change) opensWith(name string) bool {
+	if slices.Contains(c.s.dots, meaning.Dotted) {
+		return false
+	}
+	pkg, err := c.s.packages.Import(meaning.Dotted)
+	return err == nil && token.IsExported(name) && pkg.Scope().Lookup(name) != nil
 }
 
 func exported(pkg *types.Package) []string {
@@ -51,6 +99,11 @@ func (c *change) names() []string {
 	}
 	for n := range s.imports {
 		all = append(all, n)
+	}
+	for _, path := range s.dots {
+		if pkg, err := s.packages.Import(path); err == nil {
+			all = append(all, exported(pkg)...)
+		}
 	}
 	for id, o := range c.info.Defs {
 		if v, ok := o.(*types.Var); ok && !v.IsField() || o != nil && o.Parent() == s.pkg.Scope() {

@@ -3,6 +3,7 @@ package meaning
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -17,8 +18,8 @@ import (
 
 const (
 	library = "github.com/bonnetbook/bonnetbook/pkg/"
-	// dotted is the package whose names need no prefix.
-	dotted = library + "notebook"
+	// Dotted is the package whose names need no prefix.
+	Dotted = library + "notebook"
 )
 
 // opened are the packages that are imported by their names.
@@ -38,7 +39,7 @@ func used(text string) (declaration string, ok bool) {
 		return "", false
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "import (. %q", dotted)
+	fmt.Fprintf(&b, "import (. %q", Dotted)
 	for _, name := range opened {
 		fmt.Fprintf(&b, "; %q", library+name)
 	}
@@ -47,4 +48,10 @@ func used(text string) (declaration string, ok bool) {
 	}
 	b.WriteString(")")
 	return b.String(), true
+}
+
+// Opens reports whether "use bonnetbook" imports a package by its name.
+func Opens(path string) bool {
+	name, ok := strings.CutPrefix(path, library)
+	return ok && slices.Contains(opened, name) || slices.Contains(openedOfGo, path)
 }
