@@ -199,6 +199,17 @@ func (a *Answer) Run(name string) (Run, error) {
 	return Run{}, fmt.Errorf("there is no drive %q with %q or %q; there are %q", name, a.Before, a.After, names)
 }
 
+// NamesFor returns the drives that Look and Run know. A notebook completes them
+// between quotes.
+func (a *Answer) NamesFor(method string) (names []string) {
+	if method == "Look" || method == "Run" || method == "" {
+		for _, d := range a.Joined {
+			names = append(names, d.Name)
+		}
+	}
+	return names
+}
+
 // Look looks at the drive of that name, with the opening that the answer rests
 // on where there is one; an empty name takes the first. A drive without a speed
 // can be looked at, too. The error says why its files could not be joined, or

@@ -18,8 +18,8 @@ func (a *Assistant) Complete(source string, cursor int) execution.Completion {
 	switch p.situation {
 	case importPath:
 		a.importPaths(c)
-	case filePath:
-		a.filePaths(c, &p)
+	case text:
+		a.texts(c, source, &p)
 	case member:
 		a.members(c, a.understand(source, p))
 	case name:

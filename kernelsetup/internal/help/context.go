@@ -15,7 +15,7 @@ const (
 	name                        // an identifier, perhaps of length zero
 	member                      // behind a dot
 	importPath                  // in the string of an import
-	filePath                    // in another string
+	text                        // in another string
 )
 
 // place describes the cursor's place.
@@ -96,7 +96,7 @@ func (p *place) string(source string, t meaning.Token, cursor int) {
 		end = cursor
 	}
 	p.start, p.end, p.prefix = open, max(end, cursor), source[open:cursor]
-	p.situation = filePath
+	p.situation = text
 	if inImport(p.tokens) {
 		p.situation = importPath
 	}

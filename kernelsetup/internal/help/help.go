@@ -1,11 +1,12 @@
 // Package help helps while a cell is being written: it completes names,
-// members, import paths, fields of struct literals and file paths, and
-// explains what stands at the cursor. Offsets count bytes.
+// members, import paths, fields of struct literals, names between quotes and
+// file paths, and explains what stands at the cursor. Offsets count bytes.
 package help
 
 import (
 	"context"
 	"go/types"
+	"reflect"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/interpreter"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/precompiled"
@@ -22,6 +23,8 @@ type Notebook interface {
 	Imports() map[string]*types.Package
 	// Package returns the types of a package by import path.
 	Package(path string) (*types.Package, error)
+	// Holding returns the variables' pointers that have an interface's methods.
+	Holding(methods reflect.Type) map[string]any
 	// Guarded runs what may call methods that cells declare.
 	Guarded(ctx context.Context, v interpreter.Visit, f func()) *interpreter.Error
 }
