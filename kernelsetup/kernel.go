@@ -40,7 +40,17 @@ func runKernel(f *flag.FlagSet, args []string) error {
 		Version:     version(),
 		HistoryFile: install.HistoryFile(),
 		Interrupts:  interrupts(),
+		SignAfter:   signAfter(),
 	})
+}
+
+// signAfter is after how long a cell that has shown nothing says that it runs.
+// The variable BONNETBOOK_SIGN, off, is for tests that count messages.
+func signAfter() time.Duration {
+	if os.Getenv("BONNETBOOK_SIGN") == "off" {
+		return 0
+	}
+	return time.Second
 }
 
 // runCells runs cells for a kernel or a runner of notebooks, which started

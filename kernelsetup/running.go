@@ -78,6 +78,10 @@ func (r *runFlags) execute(ctx context.Context, path string) (*nbformat.Notebook
 		return nil, err
 	}
 	started := time.Now()
+	if !r.quiet {
+		p := startProgress("running " + path)
+		defer p.end()
+	}
 	if err := batch.Run(ctx, n, cells, r.Options); err != nil {
 		return n, fmt.Errorf("%s: %w", path, err)
 	}

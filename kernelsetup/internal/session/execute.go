@@ -73,6 +73,9 @@ func (k *Kernel) run(m *protocol.Message, r executeRequest, number int, busy fun
 	k.asked.Store(m)
 	source := execution.Source{Name: fmt.Sprintf("cell %d", number), Text: r.Code}
 	k.remember(source.Name, m)
+	if !r.Silent {
+		defer k.signs(m).end()
+	}
 	outcome := k.opt.Worker.Run(ctx, source, execution.Terms{Ask: isTrue(r.AllowStdin), Begin: func() {
 		busy()
 		if !r.Silent {

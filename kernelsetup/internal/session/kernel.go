@@ -24,6 +24,9 @@ type Options struct {
 	Interrupts <-chan os.Signal
 	// HistoryFile keeps the history over sessions; empty: this session only.
 	HistoryFile string
+	// SignAfter is after how long a cell that has shown nothing says that it
+	// runs; 0: never.
+	SignAfter time.Duration
 }
 
 // Kernel is one running session.
@@ -41,6 +44,7 @@ type Kernel struct {
 	// count is the number of the last executed cell.
 	count    atomic.Int64
 	asked    atomic.Pointer[protocol.Message] // the last request to run a cell
+	sign     atomic.Pointer[sign]             // of the cell that runs
 	stopping *stopping
 	// duty is the request on the shell channel that is answered at the
 	// moment, givenUp those whose handlers failed.
@@ -276,6 +280,12 @@ func (k *Kernel) publish(parent *protocol.Message, kind string, content any) {
 	if kind != "status" && !k.heard(parent) {
 		return
 	}
+	k.speaks(parent, kind)
+	k.send(parent, kind, content)
+}
+
+// send is publish of what is published whatever the cell does.
+func (k *Kernel) send(parent *protocol.Message, kind string, content any) {
 	m, err := k.endpoint.Author.New(kind, parent, content)
 	if err != nil {
 		return

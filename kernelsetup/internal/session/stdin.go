@@ -34,6 +34,7 @@ func (k *Kernel) ask(ctx context.Context, request *protocol.Message) (string, er
 	if err != nil {
 		return "", err
 	}
+	k.speaks(request, "input_request")
 	claimed := protocol.Claimed(request)
 	if len(claimed) > 0 {
 		q.Identities = nil

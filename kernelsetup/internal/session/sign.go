@@ -1,0 +1,91 @@
+package session
+
+import (
+	"fmt"
+	"sync"
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
+	"github.com/bonnetbook/bonnetbook/pkg/notebook"
+)
+
+// sign is the sign of life of a cell that has shown nothing for a while: a line
+// with the seconds, which goes before the cell's first output or its end comes.
+// Nothing of it stays in the notebook.
+type sign struct {
+	k  *Kernel
+	of *protocol.Message
+
+	mu    sync.Mutex
+	shown bool
+	over  bool
+	stop  chan struct{}
+}
+
+// signSteps is how often the seconds are told.
+const signSteps = time.Second
+
+// signs begins to watch a cell's silence.
+func (k *Kernel) signs(m *protocol.Message) *sign {
+	s := &sign{k: k, of: m, stop: make(chan struct{})}
+	if k.opt.SignAfter <= 0 {
+		s.over = true
+		return s
+	}
+	began := time.Now()
+	k.sign.Store(s)
+	go func() {
+		wait := time.NewTimer(k.opt.SignAfter)
+		defer wait.Stop()
+		for {
+			select {
+			case <-s.stop:
+				return
+			case <-wait.C:
+				s.show(time.Since(began))
+				wait.Reset(signSteps)
+			}
+		}
+	}()
+	return s
+}
+
+func (s *sign) show(since time.Duration) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.over {
+		return
+	}
+	kind := "display_data"
+	if s.shown {
+		kind = "update_display_data"
+	}
+	s.shown = true
+	text := fmt.Sprintf("running for %.0f s …", max(since.Seconds(), 1))
+	s.k.send(s.of, kind, map[string]any{"metadata": map[string]any{}, "transient": map[string]string{"display_id": "running-" + s.of.Header.ID},
+		"data": map[string]any{notebook.MIMEText: text, notebook.MIMEHTML: `<span style="opacity:0.6">` + text + `</span>`}})
+}
+
+// end takes the sign away for good.
+func (s *sign) end() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.over {
+		return
+	}
+	s.over = true
+	close(s.stop)
+	if s.shown {
+		s.k.send(s.of, "clear_output", map[string]bool{"wait": false})
+	}
+}
+
+// speaks ends the sign of a cell that shows something, or asks.
+func (k *Kernel) speaks(parent *protocol.Message, kind string) {
+	switch kind {
+	case "stream", "display_data", "execute_result", "error", "clear_output", "input_request":
+		if s := k.sign.Load(); s != nil && parent != nil && s.of.Header.ID == parent.Header.ID {
+			s.end()
+		}
+	}
+}
