@@ -84,6 +84,9 @@ speed: build ## time the kernel beside ipykernel
 soak: build ## works in one notebook for twenty minutes: what the kernel keeps of a cell must stay below 1 KB; stores the table
 	$(PYTHON) kernelsetup/bench/soak.py --program $(BIN) --minutes $${MINUTES:-20} --store kernelsetup/bench/soak.txt
 
+course-speed: ## time the notebooks as on their first day: 5 s of processor time each, a minute in all, the first picture within 2 s; stores the table (on a quiet machine)
+	BONNETBOOK_PROOF_STORE=1 $(GO) test -tags proof -count=1 -v -run 'TestSpeed$$' -timeout 30m ./notebooks
+
 latency: ## time round trips of kernels with and without a supervisor, by turns; stores the table (some minutes)
 	$(GO) run ./kernelsetup/bench/supervised -o kernelsetup/bench/supervised/latency.txt
 
@@ -191,4 +194,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof loop-coverage frontends speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist reproducible clean
+.PHONY: help notebook course-speed test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof loop-coverage frontends speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist reproducible clean
