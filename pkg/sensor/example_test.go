@@ -25,3 +25,12 @@ func ExampleColdJunction() {
 	// Output:
 	// 99.3 °C and not 80.0 °C
 }
+
+func ExampleFixedPoint() {
+	p := sensor.IcePoint(sensor.Settled{Mean: quantity.Celsius(0.4), Uncertainty: quantity.KelvinDifference(0.1)})
+	fmt.Println(p)
+	fmt.Println(p.In(quantity.Preferred{Temperature: quantity.KindTemperature.Unit("°F")}.Matching()))
+	// Output:
+	// ice point: reads 0.4 °C, is 0.0 °C: +0.4 K (standard uncertainties 0.1 K and 0.1 K)
+	// ice point: reads 32.7 °F, is 32.0 °F: +0.7 °F (standard uncertainties 0.18 °F and 0.18 °F)
+}

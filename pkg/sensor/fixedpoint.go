@@ -17,6 +17,20 @@ type FixedPoint struct {
 	ReadingUncertainty quantity.TemperatureDifference // standard
 }
 
+// String says what was read and what is true, each with its standard
+// uncertainty.
+func (p FixedPoint) String() string { return p.In(quantity.Preferred{}) }
+
+// In says the same in the given units.
+func (p FixedPoint) In(units quantity.Preferred) string {
+	say := func(verb string, d quantity.TemperatureDifference) string {
+		return units.Say(quantity.KindTemperatureDifference, verb, d.Kelvins())
+	}
+	return fmt.Sprintf("%s: reads %s, is %s: %s (standard uncertainties %s and %s)", p.Name,
+		units.Say(quantity.KindTemperature, "%.1f", p.Reading.Kelvin()), units.Say(quantity.KindTemperature, "%.1f", p.True.Kelvin()),
+		say("%+.1f", p.Reading.Sub(p.True)), say("%.2g", p.ReadingUncertainty), say("%.2g", p.TrueUncertainty))
+}
+
 // Standard uncertainties of the kitchen's fixed points, common practice, no
 // source: crushed ice made from drinking water, packed wet and stirred; a
 // rolling boil with the probe in the water, not in the steam.
