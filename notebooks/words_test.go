@@ -126,6 +126,23 @@ func eveningWay(t *testing.T) []string {
 	return slices.DeleteFunc(all(t), func(path string) bool { return !slices.Contains(evening, path[:2]) })
 }
 
+var needed = regexp.MustCompile(`Needed before: notebooks? ([^.]*)\.`)
+
+// Whoever goes the shortest way is not told to have gone another one before.
+func TestEveningWayNeedsItself(t *testing.T) {
+	for _, path := range eveningWay(t) {
+		m := needed.FindStringSubmatch(string(read(t, path).Cells[0].Source))
+		if m == nil {
+			continue // the first one
+		}
+		for _, n := range regexp.MustCompile(`\d\d`).FindAllString(m[1], -1) {
+			if !slices.Contains(evening, n) || n >= path[:2] {
+				t.Errorf("%s needs notebook %s before", path, n)
+			}
+		}
+	}
+}
+
 // TestTermsOfTheEveningWay reports the words for which somebody on the shortest
 // way needs the glossary: used there, explained in a notebook that is left out.
 func TestTermsOfTheEveningWay(t *testing.T) {
