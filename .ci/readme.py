@@ -495,6 +495,12 @@ class Released(unittest.TestCase):
         self.assertIn("memory", said)
         self.assertEqual(cells[2]["outputs"][0]["data"]["text/plain"], ["42"])
 
+    @proves("use bonnetbook")
+    def test_use(self):
+        """The line opens the library, by the names of its packages and without a name for Must."""
+        cells, _ = self.execute("use bonnetbook", "Must(air.Density(1013*quantity.Hectopascal, quantity.Celsius(20), 0))")
+        self.assertRegex("".join(cells[1]["outputs"][0]["data"]["text/plain"]), r"^1\.20")
+
     @proves("list variables", "list running", "stop running")
     def test_lists(self):
         """A variable and a goroutine that stays are listed; stopped, it is gone."""
