@@ -178,6 +178,31 @@ func TestOutsideOfAHoseAgainstTextbooks(t *testing.T) {
 	}
 }
 
+// Air near the ground and near cars as others measured it, in K above the air
+// around: 0.25 m above asphalt on a hot afternoon, 1.0, 1.0, 1.9 and 2.1 (1.8 to
+// 3.8 °F, a table in a journal of arboriculture); 0.5 m above and beside a road 0.2 to 0.4
+// (SOLA 9 (2013) 56); a driven car's intake behind the meter −1 and −2; the worst
+// place on a driven car's open filter 2, 3 and 4, and 17 and 20 standing (two
+// owners' pages). Mouths lie within, on the road and standing.
+func TestAirNearTheGroundIsInTheMouthsBounds(t *testing.T) {
+	x := demo(t)
+	x.MouthRise, x.MouthRiseLow, x.MouthRiseHigh = 0, 0, 0
+	x, err := x.prepared()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, rise := range []float64{0.2, 0.4, 1.0, 1.9, 2.1, 2, 3, 4} {
+		if rise < float64(x.MouthRiseLow) || rise > float64(x.MouthRiseHigh) {
+			t.Errorf("on the road %v K is not in %v to %v", rise, x.MouthRiseLow, x.MouthRiseHigh)
+		}
+	}
+	for _, rise := range []float64{0.4, 2.1, 17, 20} {
+		if rise < float64(x.IdleMouthRiseLow) || rise > float64(x.IdleMouthRiseHigh) {
+			t.Errorf("standing %v K is not in %v to %v", rise, x.IdleMouthRiseLow, x.IdleMouthRiseHigh)
+		}
+	}
+}
+
 // Idling engines as others measured or print them. A workshop magazine (August
 // 2010): 1.8 l at 750 rpm draws 2.07 g/s, and engines in general their litres in
 // g/s to a fifth (there for warm ones without load); a page on diagnosis 1.7 to

@@ -200,6 +200,12 @@ func (g Metering) mouth(s air.State, loss quantity.Pressure) (air.State, error) 
 	return at, nil
 }
 
+// widen takes bounds into the shift's own.
+func (m *MixtureShift) widen(low, high float64) {
+	m.Low, m.High = min(m.Low, low), max(m.High, high)
+	m.Change = estimate.Within(m.Change.Name, m.Ratio-1, quantity.KindShare.Shown(), m.Low-1, m.High-1)
+}
+
 func (m *MixtureShift) describe() {
 	percent := 100 * (m.Ratio - 1)
 	switch {
