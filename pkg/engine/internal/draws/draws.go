@@ -11,15 +11,18 @@ import (
 )
 
 // Quantile returns the u-quantile of an estimate: Student's t through the ends of
-// its interval, each side by itself; uniform between bounds without a level;
-// the value where there is no interval.
+// its interval, each side by itself; uniform between bounds without a level and
+// the value, which halves the draws; the value where there is no interval.
 func Quantile(e estimate.Estimate, u float64) float64 {
 	v := e.Interval
 	switch {
 	case !v.Known() || v.Low == v.High:
 		return e.Value
 	case !(v.Level > 0 && v.Level < 1):
-		return v.Low + u*(v.High-v.Low)
+		if !(e.Value >= v.Low && e.Value <= v.High) {
+			return v.Low + u*(v.High-v.Low)
+		}
+		return e.Value + max(0, 2*u-1)*(v.High-e.Value) - max(0, 1-2*u)*(e.Value-v.Low)
 	}
 	q := Normal
 	if n := e.DegreesOfFreedom; n > 0 && !math.IsInf(n, 0) {
