@@ -47,7 +47,7 @@ var allowed = map[string]string{
 	"ask":         "series recording campaign notebook",
 	"scene":       "notebook internal atomicfile pathname", // knows nothing of cars
 	"chart":       "quantity series estimate sensor drive thermostat warm segment compare clock duct engine heat notebook internal scene",
-	"exercise":    "quantity air roadload recording sensor clock thermostat compare notebook segment heat frame",
+	"exercise":    "quantity air engine roadload recording sensor clock thermostat compare notebook segment heat frame",
 	"frame":       "quantity series estimate drive thermostat segment chart notebook internal atomicfile pathname",
 }
 
