@@ -42,7 +42,7 @@ var allowed = map[string]string{
 	"contrast":    "",
 	"compare":     "quantity series estimate contrast drive segment air engine uncertainty",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
-	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment heat contrast compare plan air engine weather",
+	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment heat contrast compare plan air engine fuel weather",
 	"notebook":    "quantity internal pathname",
 	"ask":         "series recording campaign notebook",
 	"scene":       "notebook internal atomicfile pathname", // knows nothing of cars
