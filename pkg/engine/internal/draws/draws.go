@@ -38,6 +38,16 @@ func Quantile(e estimate.Estimate, u float64) float64 {
 // Normal returns the u-quantile of the standard normal distribution.
 func Normal(u float64) float64 { return distuv.UnitNormal.Quantile(u) }
 
+// Leaning returns the u-quantile of a distribution about 0 that is uniform down to
+// −less, and the less likely the further up to more (a triangle); each half of it
+// lies on its side.
+func Leaning(u, less, more float64) float64 {
+	if u <= 0.5 {
+		return (2*u - 1) * less
+	}
+	return more * (1 - math.Sqrt(2-2*u))
+}
+
 var primes = []float64{2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53}
 
 // Point writes the i-th of n points of the sequence to u, of which each coordinate
