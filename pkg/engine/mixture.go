@@ -72,7 +72,8 @@ type MixtureShift struct {
 	// over before: above 1 for leaner. With one fuel it is the ratio of the
 	// air–fuel ratios. The air is counted dry: vapour carries no oxygen.
 	Ratio float64
-	// Low and High bound it over what is not known, see Parts.
+	// Low and High bound it over what is not known, see Parts; what the law of the
+	// air itself may be off is left to [Charge.Power].
 	Low, High float64
 	// Change is Ratio − 1 with the same bounds.
 	Change estimate.Estimate
