@@ -49,7 +49,7 @@ func WorthOfAKilopascal(outside air.State, intake quantity.Temperature) Exercise
 		praise: "A kilopascal is a lot for a duct: it must bring that much cooler air only to be as good as before.",
 		begin: []string{
 			"One kilopascal is which share of the pressure? That share times 1.2 is the loss of power. Which share of the temperature, times 0.6, is as much?",
-			"Temperature counts from absolute zero: intake.Kelvin(). Twice the share of the pressure, of that temperature.",
+			"Temperature counts from absolute zero: intakeT.Kelvin(). Twice the share of the pressure, of that temperature.",
 		},
 	}
 	kelvin, kilopascals := intake.Kelvin(), outside.Pressure.Kilopascals()
