@@ -42,12 +42,12 @@ var allowed = map[string]string{
 	"contrast":    "",
 	"compare":     "quantity series estimate contrast drive segment air engine uncertainty",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
-	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment heat contrast compare plan air engine weather",
+	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment heat contrast compare plan air engine fuel weather",
 	"notebook":    "quantity internal pathname",
 	"ask":         "series recording campaign notebook",
 	"scene":       "notebook internal atomicfile pathname", // knows nothing of cars
 	"chart":       "quantity series estimate sensor drive thermostat warm segment compare clock duct engine heat notebook internal scene",
-	"exercise":    "quantity air roadload recording sensor clock thermostat compare notebook segment heat frame",
+	"exercise":    "quantity air engine roadload recording sensor clock thermostat compare notebook segment heat frame",
 	"frame":       "quantity series estimate drive thermostat segment chart notebook internal atomicfile pathname",
 }
 

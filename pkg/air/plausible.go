@@ -47,6 +47,9 @@ const (
 	// (common practice, no source).
 	dampest = 30.0 // °C of dew point
 	driest  = 0.05
+	// mistaken is how often people take a sea-level pressure for one at the car,
+	// or the other way round, before anything else is known: a judgement.
+	mistaken = 0.1
 )
 
 // PressureReading is another way to read a stated pressure that would be
@@ -70,6 +73,10 @@ type PressureQuestion struct {
 	AtCar quantity.Pressure
 	// Plausible is true if AtCar lies between the bounds.
 	Plausible bool
+	// Unsure is the standard uncertainty that a plausible statement leaves, since
+	// the same number stated the other way would be plausible, too: low down, where
+	// the two hardly differ. 0 where the other way is not plausible.
+	Unsure quantity.Pressure
 	// Meant are the readings that would be plausible, where it is not.
 	Meant []PressureReading
 	// Warnings hold the question, of kind PressureDoubtful; empty where the
@@ -84,8 +91,9 @@ type PressureQuestion struct {
 // Station pressure must be near that of the standard atmosphere at the
 // altitude, with 30 hPa for the weather at sea level. A sea-level pressure
 // given as station pressure is 12 hPa too high per 100 m, so below about 300 m
-// that mistake hides in the weather: there the question can't be asked, and it
-// costs less than 3.5 % of density.
+// that mistake hides in the weather: there the question can't be asked, and
+// Unsure says what it may cost, by Bayes' rule: one statement in ten is
+// mistaken, and sea-level pressures spread by 10 hPa about the standard's.
 //
 // It fails, wrapping [ErrOutOfRange], for pressures that no formula takes (10
 // kPa to 120 kPa, QNH of 870 hPa to 1090 hPa), altitudes outside −430 m to
@@ -106,11 +114,30 @@ func AskPressure(stated quantity.Pressure, as PressureStatement, h, uncertainty 
 		return q, err
 	}
 	if q.Plausible = q.AtCar >= low && q.AtCar <= high; q.Plausible {
+		q.Unsure = q.otherWay(low, high)
 		return q, nil
 	}
 	q.Meant = otherReadings(stated, as, h, low, high)
 	q.Warnings = []estimate.Warning{{Kind: PressureDoubtful, Subject: "pressure", Text: q.ask(quantity.Preferred{})}}
 	return q, nil
+}
+
+// otherWay returns what the other statement of the number leaves unsure.
+func (q PressureQuestion) otherWay(low, high quantity.Pressure) quantity.Pressure {
+	other, err := atCar(q.Stated, ReducedToSeaLevel-q.As, q.Altitude)
+	if err != nil || other < low || other > high {
+		return 0
+	}
+	// How far the day's sea-level pressure is from the standard's by a reading,
+	// in its standard deviations; the ratio to the standard atmosphere at the
+	// altitude is that at sea level.
+	weather := func(p quantity.Pressure) float64 {
+		off := float64(p)/q.Station.Value - 1
+		return off * float64(quantity.StandardAtmosphere) / float64(weatherUncertainty)
+	}
+	as, otherwise := weather(q.AtCar), weather(other)
+	likelier := mistaken / (1 - mistaken) * math.Exp((as*as-otherwise*otherwise)/2)
+	return quantity.Pressure(math.Sqrt(likelier/(1+likelier)) * math.Abs(float64(other-q.AtCar)))
 }
 
 const stationName = "pressure at the car by its altitude"

@@ -35,7 +35,7 @@ type Installation struct {
 	MouthRise, MouthRiseLow, MouthRiseHigh quantity.TemperatureDifference
 	// IdleMouthRise is that of a standing car, IdleMouthRiseLow and
 	// IdleMouthRiseHigh its bounds. Zero takes MouthRiseHigh; bounds that are
-	// both zero take MouthRiseLow and 10 K more than the rise: a fan's hot air
+	// both zero take MouthRiseLow and 15 K more than the rise: a fan's hot air
 	// comes round to the grille (no source; a logger in the mouth tells).
 	IdleMouthRise, IdleMouthRiseLow, IdleMouthRiseHigh quantity.TemperatureDifference
 	// RamLow and RamHigh are the recovery of road speed's dynamic pressure at

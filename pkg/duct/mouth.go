@@ -8,8 +8,9 @@ import (
 )
 
 // mouthWarmer is by how much more than stated the mouth may be warmer on the
-// road, idleMouthWarmer by how much standing.
-const mouthWarmer, idleMouthWarmer = 5.0, 10.0 // K
+// road, idleMouthWarmer by how much standing: up to 20 K above outside, the
+// hottest that an owner found on an open filter of a standing car.
+const mouthWarmer, idleMouthWarmer = 5.0, 15.0 // K
 
 // prepareMouth sets the rises at the mouth that are not stated, and refuses
 // those that can't be.

@@ -73,14 +73,15 @@ func Hose(diameter, length quantity.Length) Part {
 }
 
 // CorrugatedHose returns a hose with a corrugated bore, stretched: Darcy
-// friction factor 0.08, range 0.05 to 0.1 (from memory, for the mean-size
+// friction factor 0.08, range 0.04 to 0.1 (from memory, for the mean-size
 // annular corrugation; Hawthorne's rule for pitches of 6 mm to 12 mm in a bore
-// of 76 mm gives 0.054 to 0.10). Compressed, such a hose costs four to ten times as
+// of 76 mm gives 0.054 to 0.10, the roughness of stretched flexible ducts in
+// ventilation 0.041 to 0.087). Compressed, such a hose costs four to ten times as
 // much as stretched (Abushakra et al., LBNL; Weaver and Culp, abstracts): use
 // Compressed.
 func CorrugatedHose(diameter, length quantity.Length) Part {
 	return Part{Name: "corrugated hose", Kind: KindCorrugatedHose, Diameter: diameter, Length: length,
-		Friction: 0.08, FrictionLow: 0.05, FrictionHigh: 0.1, Wall: 0.001 / 0.16, InBay: true}
+		Friction: 0.08, FrictionLow: 0.04, FrictionHigh: 0.1, Wall: 0.001 / 0.16, InBay: true}
 }
 
 // Compressed returns a corrugated hose laid without stretching it: friction

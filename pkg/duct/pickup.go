@@ -13,15 +13,16 @@ import (
 type Surroundings struct {
 	Temperature quantity.Temperature
 	// OutsideCoefficient is the heat transfer coefficient from bay air to the
-	// wall, W/(m²·K), with its range; zero takes 15, 5 to 40: still air to a
-	// fan's draught, with radiation (common practice).
+	// wall, W/(m²·K), with its range; zero takes 15, 5 to 55: still air to a
+	// draught of 7 m/s, with radiation (Churchill and Bernstein's law; how fast
+	// the air in a bay is nobody was found to have measured).
 	OutsideCoefficient, OutsideLow, OutsideHigh float64
 }
 
 func (s Surroundings) coefficients() (typical, low, high float64) {
 	typical, low, high = s.OutsideCoefficient, s.OutsideLow, s.OutsideHigh
 	if typical == 0 {
-		return 15, 5, 40
+		return 15, 5, 55
 	}
 	return typical, orElse(low, typical), orElse(high, typical)
 }

@@ -26,9 +26,10 @@ type Idle struct {
 }
 
 // Idle returns what the duct does at idle speed n with the volumetric
-// efficiency of idle, referred to intake density, known to a fifth; zero takes
-// 0.25 (a warm engine idles on 0.2 to 0.3; common practice). Do not judge a
-// duct by this: the slow air picks up several times the heat of full throttle.
+// efficiency of idle, referred to intake density, known to two fifths; zero takes
+// 0.22 (warm engines idle on 0.14 to 0.3, as workshop texts measure and print
+// it). Do not judge a duct by this: the slow air picks up several times the heat
+// of full throttle.
 //
 // Errors are those of [Installation.At].
 func (x Installation) Idle(n quantity.RotationalSpeed, efficiency float64) (Idle, error) {
@@ -38,7 +39,7 @@ func (x Installation) Idle(n quantity.RotationalSpeed, efficiency float64) (Idle
 		return none, err
 	}
 	if efficiency == 0 {
-		efficiency = 0.25
+		efficiency = idleTypical
 	}
 	i := none
 	i.Note = "Idle apart: no power is at stake, and standing or slow air is warmest. Judge the duct at full throttle and on the move."
@@ -84,9 +85,9 @@ func (x Installation) Idle(n quantity.RotationalSpeed, efficiency float64) (Idle
 	return i, err
 }
 
-// idleEfficiency is the relative half-width of idle's volumetric efficiency:
-// 0.25 within 0.2 to 0.3.
-const idleEfficiency = 0.2
+// idleTypical is idle's volumetric efficiency and idleEfficiency its relative
+// half-width: 0.13 to 0.31.
+const idleTypical, idleEfficiency = 0.22, 0.4
 
 // String returns the rise on the way, the intake temperature and the note.
 func (i Idle) String() string {

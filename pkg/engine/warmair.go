@@ -10,21 +10,26 @@ import (
 // WarmAir is a thermostatic air cleaner or a winter flap: it takes air from a
 // stove around the exhaust manifold until the intake air is warm.
 type WarmAir struct {
-	// Held is the temperature at which it holds the intake air in cool weather.
-	Held quantity.Temperature
+	// Held is the temperature at which it holds the intake air in cool weather,
+	// HeldLow and HeldHigh its bounds; bounds that are not set are Held itself.
+	Held, HeldLow, HeldHigh quantity.Temperature
 }
 
-// UsualWarmAir holds 40 °C. Workshop manuals of 1979 to 1992 for several makes
-// name 30 °C below which all air is warmed, 38 °C to 49 °C as held, 55 °C above
-// which all air comes from outside; older flaps are set by hand.
-func UsualWarmAir() WarmAir { return WarmAir{Held: quantity.Celsius(40)} }
+// UsualWarmAir holds 40 °C, between 24 °C and 55 °C. Workshop manuals of 1979 to
+// 1992 for several makes name 24 °C, 30 °C or 32 °C below which all air is
+// warmed, 38 °C to 49 °C as held, 55 °C above which all air comes from outside;
+// older flaps are set by hand.
+func UsualWarmAir() WarmAir {
+	return WarmAir{Held: quantity.Celsius(40), HeldLow: quantity.Celsius(24), HeldHigh: quantity.Celsius(55)}
+}
 
 // Lost is what goes with the warm air when it is removed, in one weather.
 type Lost struct {
 	Outside air.State
 	// Icing is the risk with the warm air and without it.
 	Icing IcingChange
-	// Mixture is the shift from the held temperature to without.
+	// Mixture is the shift from the held temperature to without; its bounds hold
+	// those from the lowest and the highest that may be held.
 	Mixture MixtureShift
 	Text    []string
 }
@@ -41,11 +46,9 @@ func (w WarmAir) Lost(outside air.State, rise quantity.TemperatureDifference, ki
 	if err != nil {
 		return l, fmt.Errorf("engine.WarmAir.Lost: %w", err)
 	}
-	with := without
-	if w.Held.Compare(without.Temperature) > 0 {
-		if with, err = outside.Heated(w.Held); err != nil {
-			return l, fmt.Errorf("engine.WarmAir.Lost: %w", err)
-		}
+	with, err := warmed(outside, without, w.Held)
+	if err != nil {
+		return l, err
 	}
 	if l.Icing, err = CompareIcing(with, without); err != nil {
 		return l, err
@@ -53,18 +56,45 @@ func (w WarmAir) Lost(outside air.State, rise quantity.TemperatureDifference, ki
 	if l.Mixture, err = ShiftOfMixture(kind, with, without); err != nil {
 		return l, err
 	}
+	for _, held := range []quantity.Temperature{w.HeldLow, w.HeldHigh} {
+		if !held.IsValid() {
+			continue
+		}
+		bound, err := warmed(outside, without, held)
+		if err != nil {
+			return l, err
+		}
+		shift, err := ShiftOfMixture(kind, bound, without)
+		if err != nil {
+			return l, err
+		}
+		l.Mixture.widen(shift.Low, shift.High)
+	}
 	if with == without {
 		l.Text = []string{"nothing: the air is as warm without it"}
 		return l, nil
 	}
 	l.Text = []string{
 		fmt.Sprintf("ice: %v with it, %v without", l.Icing.Present.Risk, l.Icing.Changed.Risk),
-		fmt.Sprintf("mixture at part throttle: %.1f %% leaner without it than the one that the carburettor was set for", 100*l.Mixture.Change.Value),
+		fmt.Sprintf("mixture at part throttle: %.1f %% leaner without it (%.1f to %.1f %%) than the one that the carburettor was set for", 100*l.Mixture.Change.Value, 100*l.Mixture.Change.Interval.Low, 100*l.Mixture.Change.Interval.High),
 		"warming up: a cold charge wets the manifold and wants the choke for longer; how long is not predicted",
 		"an exhaust riser under the manifold does the same from below; what it does to ice and distribution is not modelled",
 		"at full throttle nothing: it opens to cold air by itself there",
 	}
 	return l, nil
+}
+
+// warmed returns outside air at the temperature that is held, or the air without
+// it where that is as warm.
+func warmed(outside, without air.State, held quantity.Temperature) (air.State, error) {
+	if held.Compare(without.Temperature) <= 0 {
+		return without, nil
+	}
+	with, err := outside.Heated(held)
+	if err != nil {
+		return with, fmt.Errorf("engine.WarmAir.Lost: %w", err)
+	}
+	return with, nil
 }
 
 // String returns what is lost, a line each.

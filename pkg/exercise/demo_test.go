@@ -14,6 +14,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/exercise"
 	"github.com/bonnetbook/bonnetbook/pkg/frame"
@@ -61,6 +62,7 @@ var everyExercise = sync.OnceValue(func() []asked {
 	// 9.7 %, and the water in it changes nothing.
 	outside := must(air.NewState(1013.25*quantity.Hectopascal, quantity.Celsius(25), 50*quantity.PercentHumidity))
 	warmed := must(outside.Heated(quantity.Celsius(57)))
+	dry := func(celsius float64) air.State { return must(air.NewState(101325, quantity.Celsius(celsius), 0)) }
 	hot, cold := meanRise(kinds, "open filters", segment.Steady), meanRise(kinds, "cold-air duct", segment.Steady)
 	// By hand: from 9.3 to 13.8 K cooler is 4.5 K wide.
 	compared := []compare.Difference{
@@ -126,6 +128,21 @@ var everyExercise = sync.OnceValue(func() []asked {
 		{exercise.ThinnerAir(outside, warmed), []any{9.7, 9.8}, map[string][]any{
 			"fraction": {0.0975}, "other way round": {10.8, -9.75}, "degrees divided": {56.1}, "what is left": {90.3}, "number in quotes": {"9.7"}, exercise.Unexpected: {3},
 		}},
+		// √(333.15/303.15) is 1.0483, the density's ratio 1.0990 (by hand).
+		{exercise.LeanerBy(must(engine.Metering{Kind: engine.ConstantDepression, BowlBefore: quantity.Celsius(30), BowlAfter: quantity.Celsius(30)}.Shift(dry(60), dry(30)))), []any{4.83, 5.0}, map[string][]any{
+			"fraction": {0.0483}, "the ratio itself": {1.0483}, "the ratio in percent": {104.83}, "density": {9.9}, "richer": {-4.83}, "number in quotes": {"5"}, exercise.Unexpected: {40},
+		}},
+		{exercise.BeforeFullThrottle(), []any{"B"}, map[string][]any{"ignition": {"A"}, "listen": {"C"}, "filter": {"D"}, exercise.Unexpected: {"E"}}},
+		{exercise.DayForIce(), []any{"B", "b"}, map[string][]any{"coldest": {"A"}, "hottest": {"C"}, "dry": {"D"}, exercise.Unexpected: {"E"}}},
+		// (60/50)⁴ is 2.0736.
+		{exercise.ThinnerHose(60*quantity.Millimetre, 50*quantity.Millimetre), []any{2.07, 2.1}, map[string][]any{
+			"diameter": {1.2}, "speed": {1.44}, "upside down": {0.48}, "number in quotes": {"2"}, exercise.Unexpected: {17},
+		}},
+		// 1.2/0.6 · 300 K/100 kPa.
+		{exercise.WorthOfAKilopascal(must(air.NewState(100e3, quantity.Celsius(20), 0.5)), quantity.Kelvin(300)), []any{6, 6.1}, map[string][]any{
+			"exponents left out": {3}, "exponents upside down": {1.5}, "degrees Celsius": {0.54}, "kilopascals for a kelvin": {0.1667}, "number in quotes": {"6"}, exercise.Unexpected: {60},
+		}},
+		{exercise.MeasureFirst(), []any{"C"}, map[string][]any{"friction": {"A"}, "wall": {"B"}, "weather": {"D"}, exercise.Unexpected: {"E"}}},
 		// Six pulls each way: 24 in all; R's power.t.test is in roadload's tests.
 		{exercise.PullsInAll(roadload.Resolution{PairsFor: map[int]int{1: 41, 2: 11, 3: 6}}), []any{24, 24.0}, map[string][]any{
 			"each way": {6}, "one side": {12}, "another change": {44, 164}, "in proportion": {55}, "number in quotes": {"24"}, exercise.Unexpected: {3},

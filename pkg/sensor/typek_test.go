@@ -141,6 +141,8 @@ func TestTolerance(t *testing.T) {
 	if _, err := Class1.Tolerance(quantity.Celsius(1001)); !errors.Is(err, ErrOutOfRange) {
 		t.Errorf("class 1 at 1001 °C: %v", err)
 	}
+	// By hand 2.5/√3, as JCGM 100, 4.3.7, and a calibrator maker's course on
+	// uncertainty ("if no other information is provided") have it.
 	u, _ := Class2.StandardUncertainty(quantity.Celsius(60))
 	if math.Abs(u.Kelvins()-1.4434) > 1e-4 {
 		t.Errorf("class 2 standard uncertainty %v", u.Kelvins())

@@ -36,6 +36,7 @@ const (
 	WrongDay      estimate.Kind = "wrong day"
 	DoubtfulClock estimate.Kind = "doubtful clock"
 	HeatSoak      estimate.Kind = "heat soak"
+	HotFuel       estimate.Kind = "hot fuel"
 )
 
 // LookAt finds the opening, cuts the drive and checks it. What can't be done is
@@ -58,6 +59,7 @@ func lookAfter(r Run, rules segment.Rules) Look {
 	l.checkChannels(checks)
 	l.checkClocks(checks)
 	l.checkHeatSoak()
+	l.checkFuel()
 	if l.Opening.Outcome == thermostat.NotReached {
 		l.add(NeverOpened, "", "the thermostat never opened: the engine did not get warm, and nothing of this drive may be compared with warm ones")
 	}

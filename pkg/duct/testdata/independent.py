@@ -89,4 +89,45 @@ def pulsation():
             q = sum(np.where((x - k * 720 / n) % 720 < opening, np.sin(np.pi * ((x - k * 720 / n) % 720) / opening), 0) for k in range(n))
             print(f"{n},{opening},{np.mean(q * q) / np.mean(q) ** 2!r},{q.max() / q.mean()!r}")
 
+def transition():
+    import fluids
+    from fluids.friction import Churchill_1977
+    print("# python3-fluids", fluids.__version__, "Churchill 1977, one law for all Reynolds numbers")
+    print("reynolds,roughness,friction")
+    for re in range(2310, 4000, 240):
+        for r in [0, 1e-3]:
+            print(f"{re},{r},{Churchill_1977(re, r)!r}")
+
+def older():
+    import fluids
+    from fluids.friction import friction_factor
+    laws = ["Moody", "Alshul_1952", "Churchill_1973", "Eck_1973", "Jain_1976", "Swamee_Jain_1976",
+            "Churchill_1977", "Chen_1979", "Round_1980", "Shacham_1980", "Barr_1981", "Tsal_1989"]
+    print("# python3-fluids", fluids.__version__, *laws, "(Wood 1966 strays by 38 % at a roughness of 1e-4)")
+    print("reynolds,roughness,lowest,highest")
+    for re in [1e4, 3e4, 1e5, 3e5, 1e6]:
+        for r in [0, 1e-4, 1e-3, 1e-2]:
+            f = [friction_factor(re, r, Method=m) for m in laws]
+            print(f"{re!r},{r},{min(f)!r},{max(f)!r}")
+
+def straight():
+    import fluids
+    from fluids.friction import Churchill_1977
+    print("# python3-fluids", fluids.__version__, "isothermal_gas, a compressible gas; dry air of Sutherland's viscosity, 101325 Pa, 20 °C")
+    print("diameter,length,flow m3/s,drop Pa")
+    rho, mu = 101325 / (287.05287 * 293.15), 1.458e-6 * 293.15 ** 1.5 / (293.15 + 110.4)
+    for d, l, q in [(.05, 1, .03), (.05, 5, .06), (.06, .9, .05), (.076, 1, .06), (.076, 10, .1)]:
+        f = Churchill_1977(4 * rho * q / (math.pi * d * mu), 0)
+        print(f"{d},{l},{q},{101325 - fluids.isothermal_gas(rho=rho, fd=f, P1=101325, L=l, D=d, m=rho * q)!r}")
+
+def mouth():
+    import fluids
+    from fluids.fittings import entrance_sharp, entrance_rounded, exit_normal
+    print("# python3-fluids", fluids.__version__, "a mouth, sharp or rounded by 2 % of its diameter, and the speed lost behind it")
+    print("sharp(0) or rounded(1),K,law")
+    for m in ["Rennels", "Swamee", "Blevins", "Crane", "Miller", "Idelchik"]:
+        print(f"0,{entrance_sharp(method=m) + exit_normal()!r},{m}")
+    for m in ["Rennels", "Swamee", "Miller", "Idelchik"]:
+        print(f"1,{entrance_rounded(Di=1, rc=.02, method=m) + exit_normal()!r},{m}")
+
 globals()[what]()

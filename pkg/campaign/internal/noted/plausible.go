@@ -67,6 +67,7 @@ func (w Report) askPressure(d *drive.Drive, out *drive.Weather, stated quantity.
 		d.Notes = append(d.Notes, w)
 	}
 	if q.Plausible {
+		w.leaveUnsure(d, out, q)
 		return nil
 	}
 	other := quantity.Pressure(q.Station.Value)
@@ -77,6 +78,20 @@ func (w Report) askPressure(d *drive.Drive, out *drive.Weather, stated quantity.
 	out.PressureUncertainty = quantity.Pressure(math.Hypot(float64(out.PressureUncertainty), math.Abs(float64(other-out.Pressure))/math.Sqrt(3)))
 	out.Source += " (doubtful, see the notes)"
 	return nil
+}
+
+// leaveUnsure widens a stated pressure that may be meant the other way and would
+// be plausible so, unless somebody stated how sure it is. A barometer of the
+// drive's own measures what it says.
+func (w Report) leaveUnsure(d *drive.Drive, out *drive.Weather, q air.PressureQuestion) {
+	if w.Pressure == 0 && w.QNH == 0 || w.PressureUncertainty > 0 || q.Unsure == 0 {
+		return
+	}
+	out.PressureUncertainty = quantity.Pressure(math.Hypot(float64(out.PressureUncertainty), float64(q.Unsure)))
+	if q.Unsure > barometerUncertainty {
+		other := air.ReducedToSeaLevel - q.As
+		out.Source += fmt.Sprintf(" (at %.0f m it might also be one %v, which leaves %s unsure)", q.Altitude.Metres(), other, said(d.Units, q.Unsure))
+	}
 }
 
 // altitudeHalfWidth covers GPS and the heights that the drive passed.

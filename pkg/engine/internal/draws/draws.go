@@ -11,15 +11,18 @@ import (
 )
 
 // Quantile returns the u-quantile of an estimate: Student's t through the ends of
-// its interval, each side by itself; uniform between bounds without a level;
-// the value where there is no interval.
+// its interval, each side by itself; uniform between bounds without a level and
+// the value, which halves the draws; the value where there is no interval.
 func Quantile(e estimate.Estimate, u float64) float64 {
 	v := e.Interval
 	switch {
 	case !v.Known() || v.Low == v.High:
 		return e.Value
 	case !(v.Level > 0 && v.Level < 1):
-		return v.Low + u*(v.High-v.Low)
+		if !(e.Value >= v.Low && e.Value <= v.High) {
+			return v.Low + u*(v.High-v.Low)
+		}
+		return e.Value + max(0, 2*u-1)*(v.High-e.Value) - max(0, 1-2*u)*(e.Value-v.Low)
 	}
 	q := Normal
 	if n := e.DegreesOfFreedom; n > 0 && !math.IsInf(n, 0) {
@@ -34,6 +37,16 @@ func Quantile(e estimate.Estimate, u float64) float64 {
 
 // Normal returns the u-quantile of the standard normal distribution.
 func Normal(u float64) float64 { return distuv.UnitNormal.Quantile(u) }
+
+// Leaning returns the u-quantile of a distribution about 0 that is uniform down to
+// −less, and the less likely the further up to more (a triangle); each half of it
+// lies on its side.
+func Leaning(u, less, more float64) float64 {
+	if u <= 0.5 {
+		return (2*u - 1) * less
+	}
+	return more * (1 - math.Sqrt(2-2*u))
+}
 
 var primes = []float64{2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53}
 
