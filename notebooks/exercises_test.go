@@ -130,7 +130,7 @@ func withAnswers(t *testing.T, path string) (copied string, variants []variant) 
 }
 
 // openFirst are notebooks that ask for a number before a letter.
-var openFirst = []string{"08", "14"}
+var openFirst = []string{"08", "09", "10", "14"}
 
 // What has letters to choose or to order, or a blank to fill, comes before what
 // is to be found without: a beginner is not to start from nothing.
