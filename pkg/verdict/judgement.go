@@ -52,6 +52,8 @@ type Judgement struct {
 	// Stop says whether these drives are enough for somebody who looks after
 	// each of them.
 	Stop plan.Stopping
+	// More is what more drives would do to the interval.
+	More More
 	// Mounting is what the campaign says of the intake's probe.
 	Mounting campaign.Mounting
 	// Order is how the two configurations followed one another.
@@ -90,7 +92,7 @@ type Point struct {
 // intake's probe; the primary kind of driving and the difference that does not
 // matter are those of the question.
 func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
-	j := Judgement{Before: a.Before, After: a.After, Primary: a.primary(), Delta: a.Rules.Delta,
+	j := Judgement{Before: a.Before, After: a.After, Primary: a.primary(), Delta: a.Rules.Delta, More: More{Narrower: math.NaN()},
 		Power: a.Power, Drives: a.Drives(), Next: a.Next, Mounting: mounting, Order: a.Order, WarmBasis: a.warmBasis(), Intakes: a.Intakes, Units: a.Units}
 	common := a.flawsOfAll(mounting)
 	j.Flaws = slices.Clone(common)
@@ -105,7 +107,7 @@ func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
 			if j.Stop = plan.MayStop(d, a.Rules.Level); s.Word == SaysNothing {
 				j.Stop.Stop, j.Stop.Word = false, compare.NotComparable
 			}
-			j.Points = a.points(d)
+			j.Points, j.More = a.points(d), a.more(d)
 		}
 		j.Strata = append(j.Strata, s)
 	}

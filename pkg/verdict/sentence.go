@@ -12,21 +12,74 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// Sentence says the answer in words. Every clause is computed: direction,
-// size, level, drives, order and mounting.
+// Sentence says the answer in words: the kind of driving that counts, what that
+// is worth at full throttle, another kind of driving, and what more drives would
+// do. Every clause is computed: direction, size, level, drives, order and
+// mounting.
 func (j Judgement) Sentence() string {
 	s, err := j.Stratum(j.Primary)
 	if err != nil {
 		return fmt.Sprintf("%q and %q can't be compared: %v.", j.Before, j.After, err)
 	}
-	text := j.clause(s)
-	if s.Word == SaysNothing {
-		return text
+	clauses := []string{j.clause(s)}
+	if s.Word != SaysNothing {
+		clauses = append(clauses, j.powerClause(), j.secondaryClause(s), j.More.String())
 	}
-	if p := j.powerClause(); p != "" {
-		text += " " + p
+	return strings.Join(slices.DeleteFunc(clauses, func(c string) bool { return c == "" }), " ")
+}
+
+// where says in which driving: "on road 60 to 95 km/h", "in stop-and-go".
+func (s StratumJudgement) where() string {
+	switch s.ID {
+	case compare.StopAndGo:
+		return "in " + s.Name
+	case compare.Stopped:
+		return "while " + s.Name
+	case compare.FullThrottle:
+		return "at " + s.Name
 	}
-	return text
+	return "on " + s.Name
+}
+
+// begun writes a clause with a capital letter.
+func begun(clause string) string { return strings.ToUpper(clause[:1]) + clause[1:] }
+
+// secondaryClause says what another kind of driving shows, the slow ones first,
+// since it may be another there. Where the kind that counts shows no change the
+// others have no word, and nothing is said.
+func (j Judgement) secondaryClause(primary StratumJudgement) string {
+	if primary.Word != SaysCooler && primary.Word != SaysWarmer {
+		return ""
+	}
+	var told *StratumJudgement
+	for _, id := range []compare.StratumID{compare.StopAndGo, compare.Stopped, compare.RoadSlow, compare.RoadFast, compare.RoadMiddle} {
+		s, err := j.Stratum(id)
+		if err != nil || s.ID == primary.ID || s.Word == SaysNothing {
+			continue
+		}
+		if s.Word != SaysUndecided { // a word is worth more than none
+			told = &s
+			break
+		}
+		if told == nil {
+			told = &s
+		}
+	}
+	if told == nil {
+		return ""
+	}
+	v, kelvin := told.Change.Interval, quantity.KindTemperatureDifference
+	span := j.Units.Span(kelvin, "%+.1f", v.Low, v.High)
+	said := "it is undecided"
+	switch told.Word {
+	case SaysCooler, SaysWarmer:
+		near, far := math.Abs(v.Low), math.Abs(v.High)
+		span = j.Units.Span(kelvin, "%.1f", min(near, far), max(near, far))
+		said = fmt.Sprintf("it is %s %s", j.Units.Say(kelvin, "%.1f", math.Abs(told.Change.Value)), told.Word)
+	case SaysWithin:
+		said = fmt.Sprintf("the two are no more than %s apart", j.Units.Say(kelvin, "%.3g", j.Delta.Kelvins()))
+	}
+	return begun(fmt.Sprintf("%s, which was not the question, %s (%.3g %%: %s; %d + %d drives).", told.where(), said, 100*v.Level, span, told.DrivesBefore, told.DrivesAfter))
 }
 
 // clause says one kind of driving.
@@ -38,11 +91,11 @@ func (j Judgement) clause(s StratumJudgement) string {
 	case SaysCooler, SaysWarmer: // sizes, since the word has the sign
 		near, far := math.Abs(v.Low), math.Abs(v.High)
 		rests = fmt.Sprintf("(%.3g %%: %s; %s)", 100*v.Level, j.Units.Span(kelvin, "%.1f", min(near, far), max(near, far)), j.basis(s))
-		return fmt.Sprintf("On %s the engine breathes %s %s with %q than with %q %s.", s.Name, j.Units.Say(kelvin, "%.1f", math.Abs(s.Change.Value)), s.Word, j.After, j.Before, rests)
+		return begun(fmt.Sprintf("%s the engine breathes %s %s with %q than with %q %s.", s.where(), j.Units.Say(kelvin, "%.1f", math.Abs(s.Change.Value)), s.Word, j.After, j.Before, rests))
 	case SaysWithin:
-		return fmt.Sprintf("On %s %q and %q are no more than %s apart %s.", s.Name, j.After, j.Before, j.Units.Say(kelvin, "%.3g", j.Delta.Kelvins()), rests)
+		return begun(fmt.Sprintf("%s %q and %q are no more than %s apart %s.", s.where(), j.After, j.Before, j.Units.Say(kelvin, "%.3g", j.Delta.Kelvins()), rests))
 	case SaysUndecided:
-		return fmt.Sprintf("On %s it is undecided whether %q breathes cooler or warmer than %q: the change is %s %s.", s.Name, j.After, j.Before, j.Units.Say(kelvin, "%+.1f", s.Change.Value), rests)
+		return begun(fmt.Sprintf("%s it is undecided whether %q breathes cooler or warmer than %q: the change is %s %s.", s.where(), j.After, j.Before, j.Units.Say(kelvin, "%+.1f", s.Change.Value), rests))
 	}
 	var why []string
 	for _, f := range append(slices.Clone(j.Flaws), s.Flaws...) {
@@ -57,7 +110,7 @@ func (j Judgement) clause(s StratumJudgement) string {
 	if j.After == "" || j.After == j.Before {
 		who = fmt.Sprintf("%q", j.Before)
 	}
-	return fmt.Sprintf("On %s %s can't be compared: %s.", s.Name, who, strings.TrimSuffix(strings.Join(why, "; and "), "."))
+	return begun(fmt.Sprintf("%s %s can't be compared: %s.", s.where(), who, strings.TrimSuffix(strings.Join(why, "; and "), ".")))
 }
 
 // basis says what a change rests on.
@@ -102,7 +155,11 @@ func (j Judgement) powerClause() string {
 	case l.Measured:
 		mixture = fmt.Sprintf("with what the unadjusted mixture gives or takes from λ %.2f to %.2f, as measured", l.Low, l.High)
 	}
-	return fmt.Sprintf("At full throttle that is worth %+.1f to %+.1f %% of power, %s; %s.", 100*low, 100*high, mixture, Ducted(w))
+	text := fmt.Sprintf("At full throttle that is worth %+.1f to %+.1f %% of power, %s; %s", 100*low, 100*high, mixture, Ducted(w))
+	if w.Effect.Extrapolated {
+		text += "; extrapolated, since the air before or after lies outside the range of the published correction formulas"
+	}
+	return text + "."
 }
 
 // Ducted says in words whether the worth holds what the duct costs in pressure.
