@@ -62,6 +62,8 @@ func TestEngineNonsense(t *testing.T) {
 		{"rated power above the rated torque's", []string{`"122 N m"`, `"80 N m"`}, "engine", "rated (greatest) torque"},
 		{"a covariate that nobody measures", question(`covariate = "oil"`), "question.covariate", "no device"},
 		{"the intake as covariate", question(`covariate = "intake"`), "question.covariate", "part of it"},
+		{"a control that nobody measures", question(`control = "oil"`), "question.control", "no device"},
+		{"the intake as control", question(`control = "intake"`), "question.control", "part of it"},
 		{"a speed as covariate", question(`covariate = "speed"`), "question.covariate", "no temperature"},
 	} {
 		t.Run(c.what, func(t *testing.T) {

@@ -24,6 +24,9 @@ type Question struct {
 	Delta quantity.TemperatureDifference
 	// Covariate is a temperature that the comparison allows for; empty for none.
 	Covariate drive.Role
+	// Control is a temperature that the change does not touch and that drifts as
+	// the intake would; empty for none.
+	Control drive.Role
 	// Mounting says whether the intake's probe stayed in place.
 	Mounting Mounting
 }
@@ -68,18 +71,21 @@ func (c *Campaign) readQuestion(t *table) {
 	if m := t.choice("mounting", draft.Mountings); m != "" {
 		q.Mounting = Mounting(m)
 	}
-	q.Covariate = t.role("covariate")
-	c.checkCovariate(t)
+	q.Covariate, q.Control = t.role("covariate"), t.role("control")
+	c.checkAllowedFor(t, "covariate", q.Covariate)
+	c.checkAllowedFor(t, "control", q.Control)
+	if q.Control != "" && q.Control == q.Covariate {
+		t.problems.add(t.line("control"), t.key("control"), "%q is the covariate already; name it once", q.Control)
+	}
 	t.done()
 }
 
-// checkCovariate demands a temperature that some device measures and that is
+// checkAllowedFor demands a temperature that some device measures and that is
 // not the question itself.
-func (c *Campaign) checkCovariate(t *table) {
-	r := c.Question.Covariate
+func (c *Campaign) checkAllowedFor(t *table, key string, r drive.Role) {
 	dim, _ := r.Dimension()
 	say := func(format string, args ...any) {
-		t.problems.add(t.line("covariate"), t.key("covariate"), format, args...)
+		t.problems.add(t.line(key), t.key(key), format, args...)
 	}
 	switch {
 	case r == "":

@@ -184,6 +184,33 @@ func TestOddDrive(t *testing.T) {
 	}
 }
 
+// What is odd about an odd drive is named: how far it lies from its side, and each
+// condition in which it is unlike all others; where none is, that.
+func TestWhatIsOdd(t *testing.T) {
+	says := func(change func(r *DriveRise)) string {
+		rises := told([]float64{24, 25, 24.4}, []float64{16, 25.5, 16.4})
+		change(&rises[4])
+		for _, f := range road(t, rises, DefaultRules()).Flaws {
+			if f.Kind == Outlier {
+				return f.Text
+			}
+		}
+		return ""
+	}
+	for want, change := range map[string]func(r *DriveRise){
+		`9.3 K above the mean of the others with "duct", and neither`: func(*DriveRise) {},
+		"in other air (31 °C, they 20 to 20 °C)":                      func(r *DriveRise) { r.Ambient = quantity.Celsius(31) },
+		"at another speed (101 km/h, they 79 to 79 km/h)":             func(r *DriveRise) { r.Speed = 28 },
+		"for 30 s only (they at least 600 s)":                         func(r *DriveRise) { r.Time = 30 },
+		"another time after the opening":                              func(r *DriveRise) { r.SinceOpening = 4000 },
+		"stated, not measured":                                        func(r *DriveRise) { r.Own = 2.5 },
+	} {
+		if got := says(change); !strings.Contains(got, want) {
+			t.Errorf("want %q: %s", want, got)
+		}
+	}
+}
+
 // fakeRun has a rise of `low` while slow and `fast` while fast, and spends
 // unequal times in both.
 func fakeRun(t *testing.T, name, config string, low, fast, ambient float64, slowShare int) Run {

@@ -59,7 +59,8 @@ type Difference struct {
 	posteriors   [len(priorFactors)]*contrast.Posterior
 	model        contrast.Model
 	observations []contrast.Observation
-	delta        float64 // K
+	sides        [2][]DriveRise // before, after
+	delta        float64        // K
 	// Flaws say what makes the comparison less than fair; Blocking are the kinds
 	// of those that make it impossible.
 	Flaws    []estimate.Warning
@@ -187,6 +188,7 @@ func means(rises []DriveRise) []float64 {
 // difference compares the drives of one stratum.
 func difference(s Stratum, units quantity.Preferred, before, after []DriveRise, order map[string]float64, rules Rules) (Difference, error) {
 	d := Difference{Stratum: s.In(units), Units: units, ID: s.Identity(), AtFullThrottle: s.AtFullThrottle(), Cooler: math.NaN()}
+	d.sides = [2][]DriveRise{before, after}
 	obs, m := model(s, before, after, order, rules)
 	d.scale, d.mixture, d.lambda = m.Scatter.Scale, rules.Mixture, rules.Lambda
 	var err error

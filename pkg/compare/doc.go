@@ -143,6 +143,12 @@ type Rules struct {
 	// own. It must be one that the change itself does not touch, else it takes a
 	// part of the effect away. Empty allows for none.
 	Covariate drive.Role
+	// Control is a temperature that the change itself does not touch and that
+	// drifts as the intake would without it: how far above ambient it is in each
+	// drive is taken from the intake's rise, as far as the prior and the drives bear
+	// it out (a difference of differences). It bounds a drift where all drives of one
+	// configuration come first. Empty: there is none.
+	Control drive.Role
 	// Mixture is how the engine makes its mixture; unknown is taken for a
 	// carburettor of either kind.
 	Mixture engine.Carburettor
@@ -171,8 +177,13 @@ func (r Rules) check() error {
 	if err := r.Priors.check(); err != nil {
 		return err
 	}
-	if k, known := r.Covariate.Dimension(); r.Covariate != "" && (!known || k != quantity.KindTemperature || r.Covariate == drive.Ambient || r.Covariate == r.Role || r.Covariate.IntakeNumber() > 0) {
-		return fmt.Errorf("compare: %q can't be allowed for: it must be a temperature, and neither the outside air's nor the intake's", r.Covariate)
+	for _, other := range []drive.Role{r.Covariate, r.Control} {
+		if k, known := other.Dimension(); other != "" && (!known || k != quantity.KindTemperature || other == drive.Ambient || other == r.Role || other.IntakeNumber() > 0) {
+			return fmt.Errorf("compare: %q can't be allowed for: it must be a temperature, and neither the outside air's nor the intake's", other)
+		}
+	}
+	if r.Control != "" && r.Control == r.Covariate {
+		return fmt.Errorf("compare: %q is to be allowed for twice, as the covariate and as the control probe; name it once", r.Control)
 	}
 	if r.Primary != "" && !slices.ContainsFunc(r.Strata, func(s Stratum) bool { return s.Identity() == r.Primary }) {
 		return fmt.Errorf("compare: the primary kind of driving %q is none of the strata", r.Primary)

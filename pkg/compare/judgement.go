@@ -166,7 +166,7 @@ func (d *Difference) influence(level float64) error {
 	}
 	for _, w := range d.Influence {
 		if w.Odd {
-			d.Flaws = append(d.Flaws, estimate.Warning{Kind: Outlier, Subject: w.Drive, Text: fmt.Sprintf("%s: drive %q is not what the others lead one to expect; without it the change would be %s (%.0f %%: %s). Look at what was odd about it before you leave it out", d.Stratum, w.Drive, d.kelvins("%+.1f", w.Delta), 100*level, d.Units.Span(quantity.KindTemperatureDifference, "%.1f", w.Low, w.High))})
+			d.Flaws = append(d.Flaws, estimate.Warning{Kind: Outlier, Subject: w.Drive, Text: fmt.Sprintf("%s: drive %q is not what the others lead one to expect; without it the change would be %s (%.0f %%: %s). %s. Look for the reason before you leave it out", d.Stratum, w.Drive, d.kelvins("%+.1f", w.Delta), 100*level, d.Units.Span(quantity.KindTemperatureDifference, "%.1f", w.Low, w.High), oddity(w.Drive, d.sides))})
 		}
 	}
 	return nil

@@ -52,6 +52,11 @@ type Priors struct {
 	// CovariateSlope is the standard deviation of what a kelvin of the covariate
 	// does to the rise, in K/K.
 	CovariateSlope float64
+	// Control is how far the intake drifts with the control probe, in K/K, and
+	// ControlDeviation its standard deviation: what shifts a season's rise or the
+	// outside air's probe shifts both, but not alike. Uncontrolled is the share of
+	// OrderSlope that is left for a drift which a control probe does not see.
+	Control, ControlDeviation, Uncontrolled float64
 	// Refit is the standard deviation of what refitting a probe does to its
 	// reading: 1 to 2 K where the air beside a hot wall is not mixed (judgement,
 	// no source).
@@ -68,7 +73,7 @@ type Priors struct {
 func DefaultPriors() Priors {
 	return Priors{Scatter: 1.4, ScatterSpread: 1.5, ScatterRatio: 0.7,
 		Proportional: 0.25, ProportionalDeviation: 0.55, AmbientSlope: 0.05,
-		OrderSlope: 0.3, SpeedSlope: 0.006, SinceSlope: 0.03, CovariateSlope: 0.2, Route: 0.1, Refit: 1.7, Own: 0.1}
+		OrderSlope: 0.3, SpeedSlope: 0.006, SinceSlope: 0.03, CovariateSlope: 0.2, Control: 1, ControlDeviation: 0.5, Uncontrolled: 1. / 3, Route: 0.1, Refit: 1.7, Own: 0.1}
 }
 
 func (p Priors) check() error {
@@ -78,7 +83,7 @@ func (p Priors) check() error {
 	if !(p.ScatterSpread > 0) {
 		return fmt.Errorf("compare: the prior of the scatter has the spread %g; start from compare.DefaultPriors()", p.ScatterSpread)
 	}
-	for _, x := range []float64{p.ScatterSpread, p.ScatterRatio, p.ProportionalDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, p.SinceSlope, p.CovariateSlope, p.Route, float64(p.Refit), float64(p.Own)} {
+	for _, x := range []float64{p.ScatterSpread, p.ScatterRatio, p.ProportionalDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, p.SinceSlope, p.CovariateSlope, p.ControlDeviation, p.Uncontrolled, p.Route, float64(p.Refit), float64(p.Own)} {
 		if !(x >= 0) || math.IsInf(x, 0) {
 			return fmt.Errorf("compare: a standard deviation among the priors is %g; it must be finite and not below 0", x)
 		}
@@ -94,6 +99,7 @@ const (
 	speedOfDrive = "speed"
 	timeWarm     = "time since the thermostat opened"
 	anotherRoad  = "another road"
+	sharedDrift  = "what the control probe shows"
 )
 
 // usualCoolant is the coolant of a warm engine, for the law that the rise goes
@@ -131,6 +137,12 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 		m.Scatter.Scale = float64(s.Scatter)
 	}
 	all := append(slices.Clone(before), after...)
+	controlled := rules.Controls(all)
+	if controlled {
+		m.Covariates[slices.IndexFunc(m.Covariates, func(c contrast.Covariate) bool { return c.Name == orderOfDrive })].Deviation *= p.Uncontrolled
+		m.Covariates = append(m.Covariates, contrast.Covariate{Name: sharedDrift, Mean: p.Control, Deviation: p.ControlDeviation})
+	}
+	control := meanKnown(all, func(r DriveRise) float64 { return float64(r.Control) })
 	ambient := meanOf(all, func(r DriveRise) float64 { return r.Ambient.Kelvin() })
 	speed := meanOf(all, func(r DriveRise) float64 { return r.Speed.KilometresPerHour() })
 	since := meanKnown(all, func(r DriveRise) float64 { return r.SinceOpening })
@@ -159,10 +171,19 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 					o.Uncertainty = math.Hypot(o.Uncertainty, p.CovariateSlope*usualSpread)
 				}
 			}
+			if controlled {
+				o.Covariates = append(o.Covariates, above(float64(r.Control), control))
+			}
 			obs = append(obs, o)
 		}
 	}
 	return obs, m
+}
+
+// Controls reports whether each of the drives has a reading of the control probe,
+// so that their difference is one of differences.
+func (r Rules) Controls(rises []DriveRise) bool {
+	return r.Control != "" && len(rises) > 0 && !slices.ContainsFunc(rises, func(r DriveRise) bool { return math.IsNaN(float64(r.Control)) })
 }
 
 // meanKnown is the mean over the drives in which a number is known; NaN without

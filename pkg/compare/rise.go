@@ -35,6 +35,8 @@ type DriveRise struct {
 	SinceOpening float64
 	// Covariate is how far above ambient [Rules.Covariate] was; NaN without one.
 	Covariate quantity.TemperatureDifference
+	// Control is how far above ambient [Rules.Control] was; NaN without one.
+	Control quantity.TemperatureDifference
 	// Start is when the drive began; zero where that is not known.
 	Start time.Time
 	// Shared are the uncertainties that all readings of the two probes share.
@@ -103,12 +105,8 @@ func Rises(runs []Run, rules Rules) ([]DriveRise, error) {
 // riseIn averages the rise over the stretches of one stratum.
 func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) DriveRise {
 	r := DriveRise{Drive: run.Drive.Name, Configuration: run.Drive.Configuration, Stratum: s.In(run.Drive.Units), ID: s.Identity(), units: run.Drive.Units, Start: run.Drive.Start, Shared: run.shared(rules.Role), Own: run.own(rules.Role)}
-	r.Covariate = quantity.TemperatureDifference(math.NaN())
-	var covariate *series.Series
-	if rules.Covariate != "" && run.Drive.Has(rules.Covariate) {
-		covariate, _ = run.Drive.Rise(rules.Covariate) // ambient is there: the rise has it
-	}
-	var sum, amb, weight, speed, since, sinceWeight, other float64
+	covariate, control := run.beside(rules.Covariate), run.beside(rules.Control)
+	var sum, amb, weight, speed, since, sinceWeight float64
 	var taken []series.Interval
 	for _, g := range run.Segments {
 		if !s.holds(g) {
@@ -128,9 +126,8 @@ func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) Driv
 		sum += w * m
 		amb += w * a
 		speed += w * float64(g.MeanSpeed)
-		if covariate != nil {
-			other += w * covariate.Mean(g.Interval, drive.MaxGap)
-		}
+		covariate.add(g.Interval, w)
+		control.add(g.Interval, w)
 		weight += w
 		r.Stretches++
 		taken = append(taken, g.Interval)
@@ -140,6 +137,7 @@ func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) Driv
 		}
 	}
 	r.Time = weight
+	r.Covariate, r.Control = covariate.mean(weight), control.mean(weight)
 	r.SinceOpening = since / sinceWeight // NaN where none is known
 	if weight < cmp.Or(s.MinimumTime, rules.MinimumTime) || weight == 0 {
 		r.Mean = quantity.TemperatureDifference(math.NaN())
@@ -148,14 +146,40 @@ func (run Run) riseIn(s Stratum, rise, ambient *series.Series, rules Rules) Driv
 		return r
 	}
 	r.Mean = quantity.KelvinDifference(sum / weight)
-	if covariate != nil {
-		r.Covariate = quantity.KelvinDifference(other / weight)
-	}
 	r.Ambient = quantity.Kelvin(amb / weight)
 	r.Temperature = r.Ambient.Add(r.Mean)
 	r.Speed = quantity.Speed(speed / weight)
 	r.Ground = run.ground(taken)
 	return r
+}
+
+// other is a temperature that is averaged beside the intake's, above ambient.
+type other struct {
+	rise *series.Series // nil: the drive has none
+	sum  float64
+}
+
+// beside is that of the role; empty for none.
+func (run Run) beside(role drive.Role) *other {
+	if role == "" || !run.Drive.Has(role) {
+		return &other{}
+	}
+	rise, _ := run.Drive.Rise(role) // ambient is there: the intake's rise has it
+	return &other{rise: rise}
+}
+
+func (o *other) add(i series.Interval, weight float64) {
+	if o.rise != nil {
+		o.sum += weight * o.rise.Mean(i, drive.MaxGap)
+	}
+}
+
+// mean is NaN where the drive has none, or no time.
+func (o *other) mean(weight float64) quantity.TemperatureDifference {
+	if o.rise == nil || weight == 0 {
+		return quantity.TemperatureDifference(math.NaN())
+	}
+	return quantity.KelvinDifference(o.sum / weight)
 }
 
 // exclusion reports whether the stretch takes no part, and why.

@@ -72,7 +72,7 @@ func (a *Answer) kelvins(verb string, difference float64) string {
 func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	var all []Flaw
 	if a.Order.OneAfterTheOther {
-		all = append(all, Flaw{Kind: FlawOrder, Text: a.Order.String() + " The interval allows for a steady drift from drive to drive.", warning: OneOrder})
+		all = append(all, Flaw{Kind: FlawOrder, Text: a.Order.String() + " " + a.driftAllowed(), warning: OneOrder})
 	}
 	if a.Order.Changes == 0 && a.count(a.Before) > 0 && a.count(a.After) > 0 {
 		all = append(all, Flaw{Kind: FlawOrder, Text: "the drives carry no dates, so that their order is not known: whatever changed in time may look like the effect"})
@@ -201,6 +201,8 @@ func (a *Answer) flawsOf(d compare.Difference) []Flaw {
 		all = append(all, Flaw{Kind: FlawFewDrives, Blocks: true, Text: fmt.Sprintf("%d drives with %q and %d with %q have it: each side needs some", n, a.Before, m, a.After)})
 	} else if min(n, m) == 1 && n+m > 2 {
 		all = append(all, Flaw{Kind: FlawFewDrives, Text: fmt.Sprintf("%d drives with %q and %d with %q have it: how far the side of one scatters is taken from the other side and from other cars", n, a.Before, m, a.After)})
+	} else if min(n, m) == 2 {
+		all = append(all, Flaw{Kind: FlawFewDrives, Text: fmt.Sprintf("%d drives with %q and %d with %q have it: two that agree say little of how far such drives scatter, and most of the interval's width is what other cars do", n, a.Before, m, a.After)})
 	}
 	for _, f := range d.Flaws {
 		kind, ok := kinds[f.Kind]

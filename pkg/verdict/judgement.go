@@ -58,6 +58,8 @@ type Judgement struct {
 	Mounting campaign.Mounting
 	// Order is how the two configurations followed one another.
 	Order compare.TimeOrder
+	// Control is the probe by which a drift is taken from the change; empty: none.
+	Control drive.Role
 	// Units are those of the sentence.
 	Units quantity.Preferred
 	// Intakes holds what each of several intake probes says in the primary kind
@@ -94,6 +96,7 @@ type Point struct {
 func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
 	j := Judgement{Before: a.Before, After: a.After, Primary: a.primary(), Delta: a.Rules.Delta, More: More{Narrower: math.NaN()},
 		Power: a.Power, Drives: a.Drives(), Next: a.Next, Mounting: mounting, Order: a.Order, WarmBasis: a.warmBasis(), Intakes: a.Intakes, Units: a.Units}
+	j.Control, _ = a.control()
 	common := a.flawsOfAll(mounting)
 	j.Flaws = slices.Clone(common)
 	for _, d := range a.differences() {

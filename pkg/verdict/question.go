@@ -47,7 +47,7 @@ func Rules(q campaign.Question) compare.Rules {
 	if q.Delta > 0 {
 		rules.Delta = q.Delta
 	}
-	rules.Covariate = q.Covariate
+	rules.Covariate, rules.Control = q.Covariate, q.Control
 	rules.Refitted, rules.Exchanged = q.Mounting == campaign.Refitted, q.Mounting == campaign.Exchanged
 	return rules
 }

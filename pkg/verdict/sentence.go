@@ -122,6 +122,9 @@ func (j Judgement) basis(s StratumJudgement) string {
 	case 1:
 		order = "one configuration after the other"
 	}
+	if j.Control != "" {
+		order += fmt.Sprintf(", less the drift of the control probe %q", j.Control)
+	}
 	probe := "probe left in place"
 	if j.Mounting != campaign.InPlace && j.Mounting != "" {
 		probe = fmt.Sprintf("probe %s", j.Mounting)

@@ -57,6 +57,7 @@ func TestEachClauseTurns(t *testing.T) {
 		{"drives after", func(j *Judgement) { j.Strata[0].DrivesAfter = 9 }, "3 + 4 drives", "3 + 9 drives"},
 		{"one after the other", func(j *Judgement) { j.Order.Changes = 1 }, "in mixed order", "one configuration after the other"},
 		{"no dates", func(j *Judgement) { j.Order.Changes = 0 }, "in mixed order", "in an order that is not known"},
+		{"control probe", func(j *Judgement) { j.Control = "oil" }, "in mixed order, probe", `in mixed order, less the drift of the control probe "oil", probe`},
 		{"refitted", func(j *Judgement) { j.Mounting = campaign.Refitted }, "probe left in place", "probe refitted"},
 		{"exchanged", func(j *Judgement) { j.Mounting = campaign.Exchanged }, "probe left in place", "probe exchanged"},
 		{"names", func(j *Judgement) { j.Before, j.After = "duct", "open" }, `with "duct" than with "open"`, `with "open" than with "duct"`},
