@@ -144,8 +144,7 @@ func judgement(c *campaign.Campaign, q campaign.Question, before, after string) 
 		return verdict.Judgement{}, err
 	}
 	if before == after || after == "" {
-		return verdict.Nothing(before, after, verdict.Rules(q), verdict.Flaw{Kind: verdict.FlawSame, Text: fmt.Sprintf("there is only %q, and a configuration can't be compared with itself", before)},
-			nil, verdict.Step{Do: "drive with the other configuration", Why: "nothing can be compared with one alone"}), nil
+		return oneConfiguration(c, before, after, q), nil
 	}
 	a, err := verdict.Of(c, verdict.Question{Before: before, After: after, Comparing: verdict.Rules(q)})
 	var left *drive.LeftOutError
@@ -156,6 +155,22 @@ func judgement(c *campaign.Campaign, q campaign.Question, before, after string) 
 		return verdict.Judgement{}, err
 	}
 	return a.Judge(q.Mounting), nil
+}
+
+// oneConfiguration is the judgement where before and after are one, or there is no
+// other.
+func oneConfiguration(c *campaign.Campaign, before, after string, q campaign.Question) verdict.Judgement {
+	why := fmt.Sprintf("there is only %q, and a configuration can't be compared with itself", before)
+	next := verdict.Step{Do: "drive with the other configuration", Why: "nothing can be compared with one alone"}
+	if driven := c.Driven(); len(driven) > 1 {
+		why = fmt.Sprintf("%q stands on both sides, and a configuration can't be compared with itself", before)
+		next = verdict.Step{Do: fmt.Sprintf("name two of %s as before and after", quotedNames(driven)), Why: "nothing can be compared with itself"}
+	}
+	var left []drive.LeftOut
+	for _, d := range c.Entries {
+		left = append(left, drive.LeftOut{Drive: d.Name, Configuration: d.Configuration, Step: drive.Comparing, Why: errors.New("there is nothing to compare it with")})
+	}
+	return verdict.Nothing(before, after, verdict.Rules(q), verdict.Flaw{Kind: verdict.FlawSame, Text: why}, left, next)
 }
 
 func noDriveHolds(c *campaign.Campaign, before, after string, q campaign.Question, left *drive.LeftOutError) verdict.Judgement {
@@ -197,7 +212,15 @@ func sides(c *campaign.Campaign, before, after string) (string, string, error) {
 func quoted(c *campaign.Campaign) string {
 	var names []string
 	for _, k := range c.Configurations {
-		names = append(names, fmt.Sprintf("%q", k.Name))
+		names = append(names, k.Name)
 	}
-	return strings.Join(names, ", ")
+	return quotedNames(names)
+}
+
+func quotedNames(names []string) string {
+	var all []string
+	for _, n := range names {
+		all = append(all, fmt.Sprintf("%q", n))
+	}
+	return strings.Join(all, ", ")
 }

@@ -44,6 +44,9 @@ type Judgement struct {
 	Flaws     []Flaw
 	Remarks   []estimate.Warning
 	Influence []contrast.Without
+	// Pulls are the stretches that were taken for full throttle, and those that may
+	// have been.
+	Pulls []Pull
 	// Points are the drives' rises in the primary kind of driving.
 	Points []Point
 	Power  Power
@@ -95,7 +98,7 @@ type Point struct {
 // matter are those of the question.
 func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
 	j := Judgement{Before: a.Before, After: a.After, Primary: a.primary(), Delta: a.Rules.Delta, More: More{Narrower: math.NaN()},
-		Power: a.Power, Drives: a.Drives(), Next: a.Next, Mounting: mounting, Order: a.Order, WarmBasis: a.warmBasis(), Intakes: a.Intakes, Units: a.Units}
+		Power: a.Power, Pulls: a.Pulls, Drives: a.Drives(), Next: a.Next, Mounting: mounting, Order: a.Order, WarmBasis: a.warmBasis(), Intakes: a.Intakes, Units: a.Units}
 	j.Control, _ = a.control()
 	common := a.flawsOfAll(mounting)
 	j.Flaws = slices.Clone(common)
@@ -114,8 +117,22 @@ func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
 		}
 		j.Strata = append(j.Strata, s)
 	}
+	j.Flaws = append(j.Flaws, j.inferred()...)
 	j.Remarks = a.notTold(j.Flaws)
 	return j
+}
+
+// inferred is what the power rests on where nobody and no channel says that the
+// pulls were at full throttle.
+func (j Judgement) inferred() []Flaw {
+	if _, _, ok := j.PowerRange(); !ok {
+		return nil
+	}
+	s, err := j.Stratum(j.Power.Worths[0].Difference.Identity())
+	if err != nil || s.ID == j.Primary {
+		return nil
+	}
+	return slices.DeleteFunc(slices.Clone(s.Flaws), func(f Flaw) bool { return f.Kind != FlawInferred })
 }
 
 // notTold are the warnings that none of the flaws has said already.

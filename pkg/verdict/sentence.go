@@ -12,20 +12,23 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// Sentence says the answer in words: the kind of driving that counts, what that
-// is worth at full throttle, another kind of driving, and what more drives would
-// do. Every clause is computed: direction, size, level, drives, order and
-// mounting.
-func (j Judgement) Sentence() string {
+// Sentence says the answer in words, all of [Judgement.Clauses].
+func (j Judgement) Sentence() string { return strings.Join(j.Clauses(), " ") }
+
+// Clauses are the sentences of the answer: the kind of driving that counts, what
+// that is worth at full throttle, another kind of driving, and what more drives
+// would do. Each is computed: direction, size, level, drives, order and mounting.
+// The first is always there.
+func (j Judgement) Clauses() []string {
 	s, err := j.Stratum(j.Primary)
 	if err != nil {
-		return fmt.Sprintf("%q and %q can't be compared: %v.", j.Before, j.After, err)
+		return []string{fmt.Sprintf("%q and %q can't be compared: %v.", j.Before, j.After, err)}
 	}
 	clauses := []string{j.clause(s)}
 	if s.Word != SaysNothing {
 		clauses = append(clauses, j.powerClause(), j.secondaryClause(s), j.More.String())
 	}
-	return strings.Join(slices.DeleteFunc(clauses, func(c string) bool { return c == "" }), " ")
+	return slices.DeleteFunc(clauses, func(c string) bool { return c == "" })
 }
 
 // where says in which driving: "on road 60 to 95 km/h", "in stop-and-go".
@@ -158,7 +161,11 @@ func (j Judgement) powerClause() string {
 	case l.Measured:
 		mixture = fmt.Sprintf("with what the unadjusted mixture gives or takes from λ %.2f to %.2f, as measured", l.Low, l.High)
 	}
-	text := fmt.Sprintf("At full throttle that is worth %+.1f to %+.1f %% of power, %s; %s", 100*low, 100*high, mixture, Ducted(w))
+	recognised := ""
+	if slices.ContainsFunc(j.Flaws, func(f Flaw) bool { return f.Kind == FlawInferred }) {
+		recognised = ", recognised by how the car accelerates,"
+	}
+	text := fmt.Sprintf("At full throttle%s that is worth %+.1f to %+.1f %% of power, %s; %s", recognised, 100*low, 100*high, mixture, Ducted(w))
 	if w.Effect.Extrapolated {
 		text += "; extrapolated, since the air before or after lies outside the range of the published correction formulas"
 	}

@@ -76,6 +76,7 @@ func TestEachClauseTurns(t *testing.T) {
 		{"λ measured", func(j *Judgement) {
 			power(j).Budget.Lambda = engine.LambdaRange{Low: 0.83, High: 0.91, Measured: true}
 		}, "nobody measured", "from λ 0.83 to 0.91, as measured"},
+		{"inferred", func(j *Judgement) { j.Flaws = []Flaw{{Kind: FlawInferred}} }, "At full throttle that", "At full throttle, recognised by how the car accelerates, that is worth"},
 		{"extrapolated", func(j *Judgement) { power(j).Effect.Extrapolated = true }, "not in it.", "; extrapolated"},
 		{"full throttle not comparable", func(j *Judgement) { j.Strata[2].Word = SaysNothing }, "full throttle", "On road"},
 		{"predicted", func(j *Judgement) { j.Power.Predicted, j.Power.Worths = power(j), nil }, "At full throttle that is", "predicted, not measured, to be worth +2.3 to +4.4 %"},

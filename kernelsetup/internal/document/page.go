@@ -24,6 +24,7 @@ var pageText string
 var pageTemplate = template.Must(template.New("page").Funcs(Verdict{}.funcs()).Funcs(template.FuncMap{
 	"most":   func(n int, all []Flaw) []Flaw { return all[:min(n, len(all))] },
 	"beyond": func(n int, all []Flaw) int { return max(0, len(all)-n) },
+	"text":   func(p Pull) string { return p.text },
 	"day":    day,
 }).Parse(pageText))
 
@@ -45,6 +46,9 @@ func WrittenHere(data []byte) bool {
 type page struct {
 	Verdict
 	Mark          template.HTML
+	Lead          string   // the first clause of the sentence
+	Rest          []string // the others
+	Without       string   // what leaving out one drive does; empty where nothing is known
 	Picture       picture
 	Between       string // what the ends of the intervals are called
 	Contributions *bars  // nil where nothing is known of them
@@ -61,7 +65,10 @@ func (v Verdict) WritePage(w io.Writer) error {
 }
 
 func (v Verdict) page() page {
-	p := page{v, PageMark, v.picture(), v.between(), v.contributions(), nil}
+	p := page{Verdict: v, Mark: PageMark, Lead: v.Sentence, Without: v.withoutOne(), Picture: v.picture(), Between: v.between(), Contributions: v.contributions()}
+	if len(v.clauses) > 0 {
+		p.Lead, p.Rest = v.clauses[0], v.clauses[1:]
+	}
 	for _, other := range v.Others {
 		p.More = append(p.More, other.page())
 	}
@@ -83,6 +90,18 @@ func (v Verdict) primary() (Stratum, bool) {
 		return Stratum{}, false
 	}
 	return v.Strata[at], true
+}
+
+// withoutOne says between what the change would lie if any one drive were left out.
+func (v Verdict) withoutOne() string {
+	var all []float64
+	for _, x := range v.Influence {
+		all = append(all, finite(x.ChangeWithout)...)
+	}
+	if len(all) == 0 {
+		return ""
+	}
+	return "Without any one of the drives the change would be " + v.units.Span(quantity.KindTemperatureDifference, "%+.1f", slices.Min(all), slices.Max(all)) + "."
 }
 
 // bars hold who contributes how much to the interval of the primary.

@@ -31,12 +31,17 @@ type Verdict struct {
 	Drives    []Driven    `json:"drives"`
 	Flaws     []Flaw      `json:"flaws"`
 	Influence []Influence `json:"influence"`
-	Next      []Next      `json:"next"`
-	Stop      Stop        `json:"stop"`
+	// Pulls are the stretches that count as full throttle, and those that may have
+	// been at it; each can be confirmed or rejected in the campaign.
+	Pulls []Pull `json:"pulls"`
+	Next  []Next `json:"next"`
+	Stop  Stop   `json:"stop"`
 	// Others are the campaign's other configurations against the same first one;
 	// only where there are three or more and none was named. The intervals of all
 	// hold together.
 	Others []Verdict `json:"others,omitempty"`
+
+	clauses []string // of the sentence
 
 	units quantity.Preferred // of the text and the page; the document has its own
 }
@@ -139,6 +144,22 @@ type Influence struct {
 	Odd           bool   `json:"odd"`
 }
 
+// Pull is a stretch at full throttle.
+type Pull struct {
+	Drive  string `json:"drive"`
+	FromS  Number `json:"from_s"` // after the start of the drive
+	ToS    Number `json:"to_s"`
+	Counts bool   `json:"counts"`
+	// Basis is one of "stated", "throttle" and "acceleration"; Likely the probability
+	// by acceleration, else null.
+	Basis  string `json:"basis"`
+	Likely Number `json:"likely"`
+	// Soaked: the bay still gave off the heat of a stop, so that it is compared with
+	// nothing.
+	Soaked bool `json:"heat_soak"`
+	text   string
+}
+
 // Next is what to do next.
 type Next struct {
 	Do  string `json:"do"`
@@ -148,7 +169,7 @@ type Next struct {
 // VerdictOf makes the document of a judgement.
 func VerdictOf(j verdict.Judgement) Verdict {
 	v := Verdict{Schema: Schema, Sentence: j.Sentence(), Before: j.Before, After: j.After, Primary: string(j.Primary), DeltaK: Number(j.Delta.Kelvins()),
-		Strata: []Stratum{}, Intakes: []Intake{}, WarmBasis: told(j.WarmBasis), Drives: []Driven{}, Flaws: []Flaw{}, Influence: []Influence{}, Next: []Next{}, units: j.Units}
+		Strata: []Stratum{}, Intakes: []Intake{}, WarmBasis: told(j.WarmBasis), Drives: []Driven{}, Flaws: []Flaw{}, Influence: []Influence{}, Pulls: []Pull{}, Next: []Next{}, units: j.Units, clauses: j.Clauses()}
 	for _, s := range j.Strata {
 		v.Strata = append(v.Strata, stratum(s))
 	}
@@ -172,11 +193,25 @@ func VerdictOf(j verdict.Judgement) Verdict {
 	for _, i := range j.Influence {
 		v.Influence = append(v.Influence, Influence{i.Drive, Number(i.Delta), i.Odd})
 	}
+	for _, p := range j.Pulls {
+		v.Pulls = append(v.Pulls, pull(p))
+	}
 	for _, n := range j.Next {
 		v.Next = append(v.Next, Next{n.Do, n.Why})
 	}
 	v.Stop = Stop{j.Stop.Stop, j.Stop.Look, j.Stop.Looks, Number(j.Stop.Level), j.StopText()}
 	return v
+}
+
+func pull(p verdict.Pull) Pull {
+	out := Pull{Drive: p.Drive, FromS: Number(p.Interval.From), ToS: Number(p.Interval.To), Counts: !p.Brisk && !p.Rejected && !p.Soaked, Basis: "acceleration", Likely: Number(p.Likely), Soaked: p.Soaked, text: p.String()}
+	switch {
+	case p.Stated:
+		out.Basis, out.Likely = "stated", unknown
+	case p.Seen:
+		out.Basis, out.Likely = "throttle", unknown
+	}
+	return out
 }
 
 func stratum(s verdict.StratumJudgement) Stratum {
@@ -248,6 +283,14 @@ func power(j verdict.Judgement) Power {
 	return p
 }
 
+// extrapolation says where the power is one.
+func (p Power) extrapolation() string {
+	if p.Extrapolated {
+		return ", extrapolated"
+	}
+	return ""
+}
+
 // Text writes the verdict for a person.
 func (v Verdict) Text(w io.Writer) {
 	fmt.Fprintf(w, "%s\n\n", v.Sentence)
@@ -270,7 +313,7 @@ func (v Verdict) Text(w io.Writer) {
 		return text
 	})
 	if v.Power.Low.Known() {
-		fmt.Fprintf(w, "Power at full throttle: %+.1f to %+.1f %% (%s)\n", float64(v.Power.Low), float64(v.Power.High), *v.Power.Basis)
+		fmt.Fprintf(w, "Power at full throttle: %+.1f to %+.1f %%%s (%s)\n", float64(v.Power.Low), float64(v.Power.High), v.Power.extrapolation(), *v.Power.Basis)
 	} else {
 		fmt.Fprintf(w, "Power: %s\n", *v.Power.Basis)
 	}
@@ -281,6 +324,7 @@ func (v Verdict) Text(w io.Writer) {
 		}
 		return v.Flaws[i].Kind + blocks + ": " + v.Flaws[i].Text
 	})
+	section(w, "Full throttle, to be confirmed or rejected in the campaign", len(v.Pulls), func(i int) string { return v.Pulls[i].text })
 	section(w, "Drives", len(v.Drives), func(i int) string {
 		d := v.Drives[i]
 		text := fmt.Sprintf("%s (%s)", d.Name, d.Configuration)
