@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -15,10 +16,11 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/verdict"
 )
 
-// Drives of a real car on which nothing was changed, called before and after at
-// random, in blocks, and by season: every "cooler" or "warmer" is false. The logs
-// are not part of the project; the test runs where the variable names their folder.
-func TestPlacebo(t *testing.T) {
+// unchanged returns the drives of a real car on which nothing was changed, and their
+// rises. The logs are not part of the project; the test runs where the variable names
+// their folder.
+func unchanged(t *testing.T, rules compare.Rules) ([]verdict.Run, []compare.DriveRise) {
+	t.Helper()
 	folder := reallog.Folder(t)
 	files, err := filepath.Glob(filepath.Join(folder, "car_b_more", "*.csv"))
 	if err != nil || len(files) < 20 {
@@ -36,7 +38,6 @@ func TestPlacebo(t *testing.T) {
 	}
 	runs, _ := verdict.Cut(drives, segment.DefaultRules())
 	full, brisk := 0, 0
-	rules := compare.DefaultRules()
 	var compared []compare.Run
 	for _, r := range runs {
 		full, brisk = full+len(segment.Select(r.Segments, segment.FullThrottle)), brisk+len(segment.Select(r.Segments, segment.Brisk))
@@ -47,6 +48,70 @@ func TestPlacebo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return runs, rises
+}
+
+// With 4 K planted in the drives called after, random halves of the unchanged car
+// find them and their intervals hold them, on roads above 60 km/h.
+func TestPlantedOnRealDrives(t *testing.T) {
+	const planted, campaigns = -4.0, 200
+	rules := compare.DefaultRules()
+	_, rises := unchanged(t, rules)
+	for _, id := range []compare.StratumID{compare.RoadMiddle, compare.RoadFast} {
+		var names []string
+		for _, r := range rises {
+			if r.ID == id && !math.IsNaN(float64(r.Mean)) {
+				names = append(names, r.Drive)
+			}
+		}
+		random := rand.New(rand.NewPCG(20261127, 4))
+		rules.Primary = id
+		for _, n := range []int{3, 4, 8} {
+			if len(names) < 2*n {
+				t.Logf("%s: %d drives only", id, len(names))
+				continue
+			}
+			found, held, told, width := 0.0, 0.0, 0.0, 0.0
+			for range campaigns {
+				p := random.Perm(len(names))
+				var before, after []string
+				for i := range n {
+					before, after = append(before, names[p[i]]), append(after, names[p[n+i]])
+				}
+				some := called(rises, before, after)
+				for i := range some {
+					if some[i].Configuration == "after" {
+						some[i].Mean += planted
+					}
+				}
+				d := primaryOf(t, some, rules)
+				if d.Verdict == compare.NotComparable {
+					continue
+				}
+				told++
+				width += d.Change.Interval.Width()
+				if d.Verdict == compare.Cooler {
+					found++
+				}
+				if d.Change.Interval.Contains(planted) {
+					held++
+				}
+			}
+			t.Logf("%s, %d+%d of %d drives: found %.1f %%, held %.1f %%, of %.0f campaigns; width %.1f K; not comparable %.1f %%", id, n, n, len(names), 100*found/told, 100*held/told, told, width/told, 100*(1-told/campaigns))
+			// Campaigns of one car share its drives, which are what is counted.
+			e := func(p float64) float64 { return 2.5 * math.Sqrt(p*(1-p)/float64(len(names))) }
+			if n == 4 && found/told < 0.80-e(0.80) || held/told < 0.93-e(0.93) {
+				t.Errorf("%s, %d+%d: the limits are 80 %% found at 4+4 and 93 %% held", id, n, n)
+			}
+		}
+	}
+}
+
+// Drives of a real car on which nothing was changed, called before and after at
+// random, in blocks, and by season: every "cooler" or "warmer" is false.
+func TestPlacebo(t *testing.T) {
+	rules := compare.DefaultRules()
+	runs, rises := unchanged(t, rules)
 	random := rand.New(rand.NewPCG(20261127, 15))
 	halves := func(from []string, n int) (before, after []string) {
 		p := random.Perm(len(from))
@@ -91,23 +156,7 @@ func TestPlacebo(t *testing.T) {
 type placebo struct{ told, primary, anywhere, fullThrottle, silent float64 }
 
 func (c *placebo) count(t *testing.T, rises []compare.DriveRise, before, after []string, rules compare.Rules) {
-	var some []compare.DriveRise
-	for _, r := range rises {
-		r.Configuration = ""
-		for _, n := range before {
-			if r.Drive == n {
-				r.Configuration = "before"
-			}
-		}
-		for _, n := range after {
-			if r.Drive == n {
-				r.Configuration = "after"
-			}
-		}
-		if r.Configuration != "" {
-			some = append(some, r)
-		}
-	}
+	some := called(rises, before, after)
 	differences, err := compare.Configurations(some, "before", "after", rules)
 	if err != nil {
 		t.Fatal(err)
@@ -130,6 +179,38 @@ func (c *placebo) count(t *testing.T, rises []compare.DriveRise, before, after [
 	if any {
 		c.anywhere++
 	}
+}
+
+// called are the rises of the drives that are called before or after.
+func called(rises []compare.DriveRise, before, after []string) []compare.DriveRise {
+	var some []compare.DriveRise
+	for _, r := range rises {
+		r.Configuration = ""
+		for _, n := range before {
+			if r.Drive == n {
+				r.Configuration = "before"
+			}
+		}
+		for _, n := range after {
+			if r.Drive == n {
+				r.Configuration = "after"
+			}
+		}
+		if r.Configuration != "" {
+			some = append(some, r)
+		}
+	}
+	return some
+}
+
+func primaryOf(t *testing.T, rises []compare.DriveRise, rules compare.Rules) compare.Difference {
+	t.Helper()
+	rules.Strata = slices.DeleteFunc(slices.Clone(rules.Strata), func(s compare.Stratum) bool { return s.ID != rules.Primary })
+	all, err := compare.Configurations(rises, "before", "after", rules)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all[0]
 }
 
 func (c placebo) String() string {
