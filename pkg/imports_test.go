@@ -15,7 +15,7 @@ import (
 // point one way. The reasons are in DEVELOPERS.md. Besides there are
 // atomicfile and pathname, which stand outside: the kernel needs them, too.
 var allowed = map[string]string{
-	"internal":    "quantity series drive recording", // spelling, specificpower and place (where a probe sits) import nothing; proving, published, nonsense and reallog are for tests
+	"internal":    "quantity series drive recording", // spelling, specificpower, parallel and place (where a probe sits) import nothing; proving, published, nonsense and reallog are for tests
 	"quantity":    "",
 	"series":      "quantity",
 	"estimate":    "quantity",
@@ -39,10 +39,10 @@ var allowed = map[string]string{
 	"segment":     "quantity series estimate regression drive thermostat warm changepoint internal",
 	"thermostat":  "quantity series estimate regression drive changepoint internal",
 	"heat":        "quantity series estimate regression drive thermostat warm segment",
-	"contrast":    "",
+	"contrast":    "internal",
 	"compare":     "quantity series estimate contrast drive segment air engine uncertainty",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
-	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment heat contrast compare plan air engine fuel weather",
+	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment heat contrast compare plan air engine fuel weather internal",
 	"notebook":    "quantity internal pathname",
 	"ask":         "series recording campaign notebook",
 	"scene":       "notebook internal atomicfile pathname", // knows nothing of cars

@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"github.com/bonnetbook/bonnetbook/pkg/internal/parallel"
 )
 
 // Without is the answer without one drive.
@@ -32,22 +34,30 @@ func Influence(obs []Observation, m Model, level float64) ([]Without, error) {
 	if err := m.check(obs); err != nil {
 		return nil, err
 	}
-	all := make([]Without, len(obs))
-	for i, o := range obs {
-		rest := append(append([]Observation{}, obs[:i]...), obs[i+1:]...)
-		w := Without{Drive: o.Name, Delta: math.NaN(), Low: math.NaN(), High: math.NaN(), Surprise: math.NaN()}
-		p, err := Fit(rest, m)
-		if err == nil {
-			w.Delta = p.Quantile(0.5)
-			w.Low, w.High = p.Interval(level)
-			w.Surprise = p.surprise(o, newDesign(obs, m), i)
-			w.Odd = w.Surprise < OddBelow/float64(len(obs))
-		} else if !errors.Is(err, ErrTooFew) {
-			return nil, err
-		}
-		all[i] = w
+	all, errs := make([]Without, len(obs)), make([]error, len(obs))
+	whole := newDesign(obs, m)
+	parallel.Each(len(obs), func(i int) {
+		all[i], errs[i] = without(i, obs, m, whole, level)
+	})
+	return all, errors.Join(errs...)
+}
+
+// without leaves out drive i.
+func without(i int, obs []Observation, m Model, whole *design, level float64) (Without, error) {
+	o := obs[i]
+	rest := append(append([]Observation{}, obs[:i]...), obs[i+1:]...)
+	w := Without{Drive: o.Name, Delta: math.NaN(), Low: math.NaN(), High: math.NaN(), Surprise: math.NaN()}
+	p, err := Fit(rest, m)
+	if errors.Is(err, ErrTooFew) {
+		return w, nil
+	} else if err != nil {
+		return w, err
 	}
-	return all, nil
+	w.Delta = p.Quantile(0.5)
+	w.Low, w.High = p.Interval(level)
+	w.Surprise = p.surprise(o, whole, i)
+	w.Odd = w.Surprise < OddBelow/float64(len(obs))
+	return w, nil
 }
 
 // surprise is the two-sided tail probability of drive i of the whole by the

@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/parallel"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
@@ -45,29 +46,38 @@ func Cut(drives []*drive.Drive, rules segment.Rules) ([]Run, []drive.LeftOut) {
 	leave := func(d *drive.Drive, err error) {
 		out = append(out, drive.LeftOut{Drive: d.Name, Configuration: d.Configuration, Step: drive.Cutting, Why: err})
 	}
+	first, errs := make([]thermostat.Result, len(drives)), make([]error, len(drives))
+	parallel.Each(len(drives), func(i int) { first[i], errs[i] = openingOf(drives[i]) })
 	var found []*drive.Drive
 	var openings []thermostat.Result
-	for _, d := range drives {
-		opening, err := openingOf(d)
-		if err != nil {
-			leave(d, err)
+	for i, d := range drives {
+		if errs[i] != nil {
+			leave(d, errs[i])
 			continue
 		}
-		found, openings = append(found, d), append(openings, opening)
+		found, openings = append(found, d), append(openings, first[i])
 	}
 	// With as many answers as drives and the default rules it can't fail.
 	if _, again, err := thermostat.Learn(found, openings, quantity.Temperature{}, thermostat.DefaultRules()); err == nil {
 		openings = again
 	}
 	rules = rules.Learn(found)
-	for i, d := range found {
-		pieces, err := segment.SplitAfter(d, openings[i], rules)
+	cut, failed := make([]Run, len(found)), make([]error, len(found))
+	parallel.Each(len(found), func(i int) {
+		pieces, err := segment.SplitAfter(found[i], openings[i], rules)
 		if err != nil {
-			leave(d, err)
+			failed[i] = err
+			return
+		}
+		checks := found[i].Checks()
+		cut[i] = Run{Drive: found[i], Opening: openings[i], Segments: pieces, checks: &checks}
+	})
+	for i, d := range found {
+		if failed[i] != nil {
+			leave(d, failed[i])
 			continue
 		}
-		checks := d.Checks()
-		runs = append(runs, Run{Drive: d, Opening: openings[i], Segments: pieces, checks: &checks})
+		runs = append(runs, cut[i])
 	}
 	return runs, out
 }

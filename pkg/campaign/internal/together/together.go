@@ -5,12 +5,12 @@ package together
 import (
 	"fmt"
 	"os"
-	"runtime"
 	"slices"
 	"strings"
 	"sync"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/parallel"
 )
 
 // Memory holds the clocks of the drives that were joined, each drive alone, by
@@ -62,12 +62,12 @@ func keyOf(r drive.Request) string {
 // alone, the others are looked at, too.
 func (m *Memory) Join(wanted, others []drive.Request) ([]*drive.Drive, []error) {
 	drives, failed := make([]*drive.Drive, len(wanted)), make([]error, len(wanted))
-	each(len(wanted), func(i int) { drives[i], failed[i] = m.alone(wanted[i]) })
+	parallel.Each(len(wanted), func(i int) { drives[i], failed[i] = m.alone(wanted[i]) })
 	if !slices.ContainsFunc(drives, (*drive.Drive).ClocksOpen) {
 		return drives, failed
 	}
 	again := drive.Again(wanted, drives, m.clocksOf(others)...)
-	each(len(drives), func(i int) {
+	parallel.Each(len(drives), func(i int) {
 		r, told := again[i]
 		if !told {
 			return
@@ -95,7 +95,7 @@ func (m *Memory) alone(r drive.Request) (*drive.Drive, error) {
 // remembered.
 func (m *Memory) clocksOf(requests []drive.Request) [][]drive.DeviceClock {
 	all := make([][]drive.DeviceClock, len(requests))
-	each(len(requests), func(i int) {
+	parallel.Each(len(requests), func(i int) {
 		var known bool
 		if all[i], known = m.recall(keyOf(requests[i])); known {
 			return
@@ -105,22 +105,4 @@ func (m *Memory) clocksOf(requests []drive.Request) [][]drive.DeviceClock {
 		}
 	})
 	return all
-}
-
-// each does n things, as many at once as there are processors.
-func each(n int, do func(i int)) {
-	next := make(chan int)
-	var done sync.WaitGroup
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		done.Go(func() {
-			for i := range next {
-				do(i)
-			}
-		})
-	}
-	for i := range n {
-		next <- i
-	}
-	close(next)
-	done.Wait()
 }
