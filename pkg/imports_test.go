@@ -15,7 +15,7 @@ import (
 // point one way. The reasons are in DEVELOPERS.md. Besides there are
 // atomicfile and pathname, which stand outside: the kernel needs them, too.
 var allowed = map[string]string{
-	"internal":    "quantity series drive recording", // spelling, specificpower, parallel and place (where a probe sits) import nothing; proving, published, nonsense and reallog are for tests
+	"internal":    "quantity series drive recording", // spelling, specificpower, parallel, ambientlaw and place (where a probe sits) import nothing; proving, published, nonsense and reallog are for tests
 	"quantity":    "",
 	"series":      "quantity",
 	"estimate":    "quantity",
@@ -38,9 +38,9 @@ var allowed = map[string]string{
 	"warm":        "quantity series estimate drive thermostat",
 	"segment":     "quantity series estimate regression drive thermostat warm changepoint internal",
 	"thermostat":  "quantity series estimate regression drive changepoint internal",
-	"heat":        "quantity series estimate regression drive thermostat warm segment",
+	"heat":        "quantity series estimate regression drive thermostat warm segment internal",
 	"contrast":    "internal",
-	"compare":     "quantity series estimate contrast drive segment air engine uncertainty",
+	"compare":     "quantity series estimate contrast drive segment air engine uncertainty internal",
 	"plan":        "quantity series estimate drive compare segment thermostat uncertainty",
 	"verdict":     "quantity series estimate recording clock drive campaign thermostat warm segment heat contrast compare plan air engine fuel weather internal",
 	"notebook":    "quantity internal pathname",

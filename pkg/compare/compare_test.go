@@ -199,7 +199,7 @@ func TestWhatIsOdd(t *testing.T) {
 	}
 	for want, change := range map[string]func(r *DriveRise){
 		`9.3 K above the mean of the others with "duct", and neither`: func(*DriveRise) {},
-		"in other air (31 °C, they 20 to 20 °C)":                      func(r *DriveRise) { r.Ambient = quantity.Celsius(31) },
+		"in other air (23 °C, they 20 to 20 °C)":                      func(r *DriveRise) { r.Ambient = quantity.Celsius(23) },
 		"at another speed (101 km/h, they 79 to 79 km/h)":             func(r *DriveRise) { r.Speed = 28 },
 		"for 30 s only (they at least 600 s)":                         func(r *DriveRise) { r.Time = 30 },
 		"another time after the opening":                              func(r *DriveRise) { r.SinceOpening = 4000 },

@@ -11,6 +11,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/ambientlaw"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -33,10 +34,12 @@ type Priors struct {
 	// ScatterRatio is the standard deviation of the logarithm of the two sides'
 	// scatters over each other.
 	ScatterRatio float64
-	// Proportional is how far the rise goes with (coolant − ambient): 0 not at
-	// all, 1 in proportion; ProportionalDeviation is its standard deviation. On
-	// the unchanged car it was −0.5: the rise grew a little on warm days.
-	Proportional, ProportionalDeviation float64
+	// AmbientShare is the share of the rise that a kelvin of outside air adds, in
+	// 1/K; AmbientShareDeviation is its standard deviation. They hold a rise that
+	// goes in proportion to (coolant − ambient), one that does not care, and that of
+	// an unchanged car, which grew a little on warm days. Predictions of package heat
+	// take the same.
+	AmbientShare, AmbientShareDeviation float64
 	// AmbientSlope is the standard deviation of what else a degree of ambient
 	// does to the rise, in K/K.
 	AmbientSlope float64
@@ -72,7 +75,7 @@ type Priors struct {
 // DefaultPriors returns the usual sizes.
 func DefaultPriors() Priors {
 	return Priors{Scatter: 1.4, ScatterSpread: 1.5, ScatterRatio: 0.7,
-		Proportional: 0.25, ProportionalDeviation: 0.55, AmbientSlope: 0.05,
+		AmbientShare: ambientlaw.Mean, AmbientShareDeviation: ambientlaw.Deviation, AmbientSlope: 0.05,
 		OrderSlope: 0.3, SpeedSlope: 0.006, SinceSlope: 0.03, CovariateSlope: 0.2, Control: 1, ControlDeviation: 0.5, Uncontrolled: 1. / 3, Route: 0.1, Refit: 1.7, Own: 0.1}
 }
 
@@ -83,7 +86,7 @@ func (p Priors) check() error {
 	if !(p.ScatterSpread > 0) {
 		return fmt.Errorf("compare: the prior of the scatter has the spread %g; start from compare.DefaultPriors()", p.ScatterSpread)
 	}
-	for _, x := range []float64{p.ScatterSpread, p.ScatterRatio, p.ProportionalDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, p.SinceSlope, p.CovariateSlope, p.ControlDeviation, p.Uncontrolled, p.Route, float64(p.Refit), float64(p.Own)} {
+	for _, x := range []float64{p.ScatterSpread, p.ScatterRatio, p.AmbientShareDeviation, p.AmbientSlope, float64(p.OrderSlope), p.SpeedSlope, p.SinceSlope, p.CovariateSlope, p.ControlDeviation, p.Uncontrolled, p.Route, float64(p.Refit), float64(p.Own)} {
 		if !(x >= 0) || math.IsInf(x, 0) {
 			return fmt.Errorf("compare: a standard deviation among the priors is %g; it must be finite and not below 0", x)
 		}
@@ -93,7 +96,7 @@ func (p Priors) check() error {
 
 // Names of the conditions in a budget.
 const (
-	ambientLaw   = "how the rise goes with coolant and ambient"
+	ambientLaw   = "how the rise follows the outside temperature"
 	ambientRest  = "what else the weather does"
 	orderOfDrive = "drift over the drives"
 	speedOfDrive = "speed"
@@ -101,11 +104,6 @@ const (
 	anotherRoad  = "another road"
 	sharedDrift  = "what the control probe shows"
 )
-
-// usualCoolant is the coolant of a warm engine, for the law that the rise goes
-// with (coolant − ambient); a few kelvin do not matter there. Common practice,
-// no source.
-var usualCoolant = quantity.Celsius(88)
 
 // usualSpread is how far in K a covariate of which a drive has no reading may be
 // from that of the others. Judgement, no source.
@@ -121,7 +119,7 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 		Scatter:  contrast.Scatter{Scale: float64(p.Scatter), LogDeviation: p.ScatterSpread},
 		LogRatio: p.ScatterRatio,
 		Covariates: []contrast.Covariate{
-			{Name: ambientLaw, Mean: p.Proportional, Deviation: p.ProportionalDeviation},
+			{Name: ambientLaw, Mean: p.AmbientShare, Deviation: p.AmbientShareDeviation},
 			{Name: ambientRest, Deviation: p.AmbientSlope},
 			{Name: orderOfDrive, Deviation: float64(p.OrderSlope)},
 			{Name: speedOfDrive, Deviation: p.SpeedSlope},
@@ -154,7 +152,6 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 	var obs []contrast.Observation
 	for side, rises := range [][]DriveRise{before, after} {
 		level := stat.Mean(means(rises), nil) // the side's own rise: laws act on it in proportion
-		law := -level / math.Max(20, usualCoolant.Kelvin()-ambient)
 		for _, r := range rises {
 			away := 0.0
 			if side == 1 {
@@ -163,7 +160,7 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 			warmer, faster := r.Ambient.Kelvin()-ambient, r.Speed.KilometresPerHour()-speed
 			o := contrast.Observation{
 				Name: r.Drive, After: side == 1, Value: float64(r.Mean), Uncertainty: math.Hypot(float64(p.Own), float64(r.Own)),
-				Covariates: []float64{law * warmer, warmer, order[r.Drive], level * faster, level * (above(r.SinceOpening, since) / tenMinutes), level * away},
+				Covariates: []float64{level * warmer, warmer, order[r.Drive], level * faster, level * (above(r.SinceOpening, since) / tenMinutes), level * away},
 			}
 			if rules.Covariate != "" {
 				o.Covariates = append(o.Covariates, above(float64(r.Covariate), other))

@@ -5,22 +5,9 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/ambientlaw"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/regression"
-)
-
-// How the rise follows the outside temperature is known of no car beforehand.
-// A rise in proportion to (coolant − ambient) loses 1/(coolant − ambient) of
-// itself for each kelvin: 1.1 % in frost of −10 °C, 2.0 % at 35 °C, with coolant
-// at 85 °C. One that does not care loses nothing, and an unchanged real car
-// gained 0.7 ± 0.4 %/K at 60 to 95 km/h, up to 1.5 % then, and lost
-// 0.2 ± 0.3 %/K above (+0.05 ± 0.03 and −0.01 ± 0.02 K/K of 6.8 and 6.2 K over
-// 57 drives of a published road data set). The prior holds them all within one
-// standard deviation, so that a few drives on days of different warmth outweigh
-// it.
-const (
-	slopeMean      = 0.0 // share of the rise per K
-	slopeDeviation = 0.02
 )
 
 // dayScatter is the standard deviation between the means of drives of one
@@ -71,7 +58,7 @@ func (l line) contributions(at, scale float64, drives []Analysis) []estimate.Con
 func overAmbient(rise, ambient []float64, at, scale float64) line {
 	n := float64(len(rise))
 	level := math.Max(1, mean(rise))
-	k0, u := slopeMean*level, slopeDeviation*level
+	k0, u := ambientlaw.Mean*level, ambientlaw.Deviation*level
 	steps := 40
 	if len(rise) == 1 {
 		steps = 1 // one drive tells nothing about the scatter

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/ambientlaw"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/simulate"
 )
@@ -31,7 +32,7 @@ func TestDifferenceOfPredictions(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	square, slope := 0.0, 10*slopeDeviation*a.model.rise
+	square, slope := 0.0, 10*ambientlaw.Deviation*a.model.rise
 	for _, c := range change.Contributions {
 		if c.Effect != 0 && (c.Source.Kind == estimate.Probe || c.Source.Kind == estimate.Mounting || c.Source.Kind == estimate.ModelSpread) {
 			t.Errorf("%v contributes %.2f K", c.Source, c.Effect)

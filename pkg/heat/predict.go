@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/ambientlaw"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -191,7 +192,7 @@ func ChangeBetween(from, to Condition, drives ...Analysis) (change, uncertainty 
 		sum, square, away = sum+value/n, square+variance/n, away+(to.Ambient.Kelvin()-m.ambient)/n
 	}
 	// The change goes with the outside air as the rise does.
-	return quantity.KelvinDifference(sum), quantity.KelvinDifference(math.Hypot(math.Sqrt(square), slopeDeviation*sum*away)), nil
+	return quantity.KelvinDifference(sum), quantity.KelvinDifference(math.Hypot(math.Sqrt(square), ambientlaw.Deviation*sum*away)), nil
 }
 
 // between is the change of the rise on the drive's own day: its value, and its

@@ -9,6 +9,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/ambientlaw"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -240,10 +241,10 @@ func TestNeverBelowAmbient(t *testing.T) {
 // known and one drive; and four drives on a line pull the slope off its prior.
 func TestOverAmbient(t *testing.T) {
 	// One drive: the level keeps its reading, the slope its prior, so that the
-	// variance 20 K away is that of the scatter and (20·slopeDeviation·level)².
+	// variance 20 K away is that of the scatter and (20·ambientlaw.Deviation·level)².
 	l := overAmbient([]float64{10}, []float64{280}, 300, 1.2)
-	want := 1.2*1.2 + 20*slopeDeviation*10*20*slopeDeviation*10
-	if math.Abs(l.value-10-20*slopeMean*10) > 1e-9 || math.Abs(l.variance-want) > 1e-9 || l.scatter != 1.2 {
+	want := 1.2*1.2 + 20*ambientlaw.Deviation*10*20*ambientlaw.Deviation*10
+	if math.Abs(l.value-10-20*ambientlaw.Mean*10) > 1e-9 || math.Abs(l.variance-want) > 1e-9 || l.scatter != 1.2 {
 		t.Errorf("%+v, want the variance %v", l, want)
 	}
 	var rise, ambient []float64
