@@ -18,15 +18,6 @@ type Spending func(alpha, t float64) float64
 // after Pocock.
 func SpendEvenly(alpha, t float64) float64 { return alpha * math.Log(1+(math.E-1)*t) }
 
-// SpendLate keeps nearly all for the end: 2·(2 − 2Φ(z/√t)) with z of alpha/4, so
-// that each side has half.
-//
-// Source: as [SpendEvenly], the form after O'Brien and Fleming.
-func SpendLate(alpha, t float64) float64 {
-	z := distuv.UnitNormal.Quantile(1 - alpha/4)
-	return 2 * (2 - 2*distuv.UnitNormal.CDF(z/math.Sqrt(t)))
-}
-
 // looksPoints is how many points the density between the bounds is held at.
 const looksPoints = 160
 
