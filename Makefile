@@ -118,7 +118,7 @@ export-proof: ## 10,000 invented notebooks run, are written as programs, type-ch
 
 verdict-proof: ## how often the verdict is right on 680 cars of another model of the bay; stores the tables (the drives take half an hour, the campaigns ten minutes)
 	BONNETBOOK_PROOF_STORE=1 BONNETBOOK_PROOF_POOL="$$(mkdir -p build/pool && cd build/pool && pwd)" \
-	  $(GO) test -tags proof -count=1 -run 'TestCoverage$$|TestTenLooks|TestOtherStrata' -timeout 180m -v ./pkg/verdict
+	  $(GO) test -tags proof -count=1 -run 'TestCoverage$$|TestTenLooks|TestOtherStrata|TestMoreDrives' -timeout 180m -v ./pkg/verdict
 
 throttle-proof: ## how often brisk driving is taken for full throttle and how many pulls are missed, on both simulators; stores the table (five minutes)
 	BONNETBOOK_PROOF_STORE=1 $(GO) test -tags proof -count=1 -v -run 'TestFullThrottleRates$$' -timeout 60m ./pkg/segment

@@ -73,7 +73,11 @@ func poolsOf(t *testing.T, c condition, cars int) []pool {
 		}
 	}
 	for _, seed := range proving.Seeds(20261127, cars) {
-		all = append(all, drivesOf(t, c.plan, seed))
+		if c.own {
+			all = append(all, drivesOfOwn(t, seed))
+		} else {
+			all = append(all, drivesOf(t, c.plan, seed))
+		}
 	}
 	if path != "" {
 		f, err := os.Create(path)
@@ -109,6 +113,12 @@ func drivesOf(t *testing.T, p judge.Plan, seed uint64) pool {
 			one.Drives[i].OddK = made.OddK
 		}
 	}
+	one.measure(t, drives)
+	return one
+}
+
+// measure takes the drives through the pipeline.
+func (one *pool) measure(t *testing.T, drives []*drive.Drive) {
 	runs, _ := verdict.Cut(drives, segment.DefaultRules())
 	for _, run := range runs {
 		rises, err := compare.Rises([]compare.Run{{Drive: run.Drive, Segments: run.Segments}}, compare.DefaultRules())
@@ -125,7 +135,6 @@ func drivesOf(t *testing.T, p judge.Plan, seed uint64) pool {
 			d.Roles = d.Roles || f.Kind == verdict.FlawRoles
 		}
 	}
-	return one
 }
 
 func configuration(after bool) string {
