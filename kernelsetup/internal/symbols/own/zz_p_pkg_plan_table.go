@@ -23,7 +23,6 @@ var p_pkg_plan = table.Package{
 			"Next",
 			"Power",
 			"SpendEvenly",
-			"SpendLate",
 		},
 		Values: []any{
 			pkg.Bounds,
@@ -36,7 +35,6 @@ var p_pkg_plan = table.Package{
 			pkg.Next,
 			pkg.Power,
 			pkg.SpendEvenly,
-			pkg.SpendLate,
 		},
 	},
 	Types: table.Symbols{
