@@ -54,6 +54,7 @@ var (
 		"drives":    []any{map[string]any{"name": "text", "configuration": "text", "used": "truth", "why": "text?"}},
 		"flaws":     []any{map[string]any{"kind": "text", "text": "text"}},
 		"influence": []any{map[string]any{"drive": "text", "change_K_without": "number?", "odd": "truth"}},
+		"pulls":     []any{map[string]any{"drive": "text", "from_s": "number", "to_s": "number", "counts": "truth", "basis": "text", "likely": "number?", "heat_soak": "truth"}},
 		"next":      []any{map[string]any{"do": "text", "why": "text"}},
 	}
 )

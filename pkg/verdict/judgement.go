@@ -56,7 +56,7 @@ type Judgement struct {
 	// each of them.
 	Stop plan.Stopping
 	// More is what more drives would do to the interval.
-	More More
+	More plan.More
 	// Mounting is what the campaign says of the intake's probe.
 	Mounting campaign.Mounting
 	// Order is how the two configurations followed one another.
@@ -97,7 +97,7 @@ type Point struct {
 // intake's probe; the primary kind of driving and the difference that does not
 // matter are those of the question.
 func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
-	j := Judgement{Before: a.Before, After: a.After, Primary: a.primary(), Delta: a.Rules.Delta, More: More{Narrower: math.NaN()},
+	j := Judgement{Before: a.Before, After: a.After, Primary: a.primary(), Delta: a.Rules.Delta, More: plan.More{Narrower: math.NaN()},
 		Power: a.Power, Pulls: a.Pulls, Drives: a.Drives(), Next: a.Next, Mounting: mounting, Order: a.Order, WarmBasis: a.warmBasis(), Intakes: a.Intakes, Units: a.Units}
 	j.Control, _ = a.control()
 	common := a.flawsOfAll(mounting)
@@ -113,7 +113,7 @@ func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
 			if j.Stop = plan.MayStop(d, a.Rules.Level); s.Word == SaysNothing {
 				j.Stop.Stop, j.Stop.Word = false, compare.NotComparable
 			}
-			j.Points, j.More = a.points(d), a.more(d)
+			j.Points, j.More = a.points(d), plan.Ahead(d, a.Before, a.After)
 		}
 		j.Strata = append(j.Strata, s)
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -24,7 +25,7 @@ func toldOf(word, secondary Word) Judgement {
 			{ID: compare.StopAndGo, Name: "stop-and-go", Word: secondary, Change: change(-12.75), DrivesBefore: 5, DrivesAfter: 2},
 			{ID: compare.FullThrottle, Name: "full throttle", Word: word, Change: change(-5), DrivesBefore: 3, DrivesAfter: 4},
 		},
-		More: More{Before: "open", After: "duct", MoreBefore: 1, Narrower: 0.26},
+		More: plan.More{Before: "open", After: "duct", MoreBefore: 1, Narrower: 0.26},
 	}
 	w := compare.Worth{Difference: compare.Difference{ID: compare.FullThrottle, AtFullThrottle: true}, Preparation: engine.ConstantDepression}
 	w.Total = estimate.Between("power", 0.03, quantity.KindShare.Shown(), estimate.Interval{Low: 0.023, High: 0.044, Level: 0.95}, estimate.Propagated, math.Inf(1))

@@ -1,4 +1,4 @@
-package verdict
+package plan
 
 import (
 	"fmt"
@@ -11,8 +11,7 @@ import (
 // where both have as many.
 const moreOfEach = 2
 
-// More is what more drives would do to the interval of the kind of driving that
-// counts.
+// More is what more drives would do to the interval of a difference.
 type More struct {
 	Before, After string
 	// MoreBefore and MoreAfter are the drives to add: so many that both sides have
@@ -25,15 +24,15 @@ type More struct {
 	Narrower float64
 }
 
-// more looks ahead.
-func (a *Answer) more(d compare.Difference) More {
+// Ahead says what more drives would do to the interval of a difference between the
+// configurations of these names.
+func Ahead(d compare.Difference, before, after string) More {
 	n, m := d.Before.Drives, d.After.Drives
 	most := max(n, m)
 	if n == m {
 		most += moreOfEach
 	}
-	v := d.Change.Interval
-	return More{Before: a.Before, After: a.After, MoreBefore: most - n, MoreAfter: most - m, Narrower: 1 - 2*float64(d.Expected(most))/v.Width()}
+	return More{Before: before, After: after, MoreBefore: most - n, MoreAfter: most - m, Narrower: 1 - 2*float64(d.Expected(most))/d.Change.Interval.Width()}
 }
 
 // hardly is the share below which an interval hardly narrows, steps that to which
