@@ -13,6 +13,7 @@ var p_pkg_plan = table.Package{
 	Name: "plan",
 	Funcs: table.Symbols{
 		Names: []string{
+			"Ahead",
 			"Bounds",
 			"DetectableDifference",
 			"DrivesNeeded",
@@ -25,6 +26,7 @@ var p_pkg_plan = table.Package{
 			"SpendEvenly",
 		},
 		Values: []any{
+			pkg.Ahead,
 			pkg.Bounds,
 			pkg.DetectableDifference,
 			pkg.DrivesNeeded,
@@ -41,6 +43,7 @@ var p_pkg_plan = table.Package{
 		Names: []string{
 			"Card",
 			"Known",
+			"More",
 			"Spending",
 			"Step",
 			"Stopping",
@@ -48,6 +51,7 @@ var p_pkg_plan = table.Package{
 		Values: []any{
 			(*pkg.Card)(nil),
 			(*pkg.Known)(nil),
+			(*pkg.More)(nil),
 			(*pkg.Spending)(nil),
 			(*pkg.Step)(nil),
 			(*pkg.Stopping)(nil),
