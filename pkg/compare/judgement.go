@@ -3,6 +3,7 @@ package compare
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -140,10 +141,11 @@ func gate(all []Difference, primary StratumID) {
 	}
 }
 
-// expectedSpread and expectedRatio are those of the priors by which a drive is
-// called odd: what drives of one car do as a rule, while the answer allows for
-// cars that scatter far more or less. Judgement, no source.
-const expectedSpread, expectedRatio = 0.6, 0.35
+// expectedSpread, expectedRatio and expectedAmbient are those of the priors by which
+// a drive is called odd: what drives of one car do as a rule, while the answer allows
+// for cars that scatter far more or less, or follow the weather more. Judgement, no
+// source.
+const expectedSpread, expectedRatio, expectedAmbient = 0.6, 0.35, 0.01
 
 // influence leaves out each drive in turn and names the odd ones. None is
 // removed: the answer keeps them, and their scatter.
@@ -157,6 +159,12 @@ func (d *Difference) influence(level float64) error {
 	}
 	usual := d.model
 	usual.Scatter.LogDeviation, usual.LogRatio = math.Min(usual.Scatter.LogDeviation, expectedSpread), math.Min(usual.LogRatio, expectedRatio)
+	usual.Covariates = slices.Clone(usual.Covariates)
+	for i, c := range usual.Covariates {
+		if c.Name == ambientLaw {
+			usual.Covariates[i].Deviation = math.Min(c.Deviation, expectedAmbient)
+		}
+	}
 	expected, err := contrast.Influence(d.observations, usual, level)
 	if err != nil {
 		return err

@@ -148,3 +148,18 @@ func TestBadNumbersAreRefused(t *testing.T) {
 		}
 	}
 }
+
+// Which of two drives is far off nobody can tell: both are named.
+func TestBothOfTwoAreOdd(t *testing.T) {
+	obs := []contrast.Observation{{Name: "a", Value: 20, Uncertainty: 0.1}, {Name: "b", Value: 32, Uncertainty: 0.1},
+		{Name: "c", After: true, Value: 10, Uncertainty: 0.1}, {Name: "d", After: true, Value: 10.5, Uncertainty: 0.1}}
+	all, err := contrast.Influence(obs, contrast.Model{Scatter: contrast.Scatter{Scale: 1.4, LogDeviation: 0.6}, LogRatio: 0.35}, 0.95)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, w := range all {
+		if w.Odd != (i < 2) {
+			t.Errorf("%+v", w)
+		}
+	}
+}

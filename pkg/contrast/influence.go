@@ -20,7 +20,7 @@ type Without struct {
 	// far away as this drive's; NaN where its group has no other.
 	Surprise float64
 	// Odd says that the others did not expect it: Surprise below [OddBelow]
-	// shared among the drives.
+	// shared among the drives. Of a group of two both are odd, or none.
 	Odd bool
 }
 
@@ -39,7 +39,25 @@ func Influence(obs []Observation, m Model, level float64) ([]Without, error) {
 	parallel.Each(len(obs), func(i int) {
 		all[i], errs[i] = without(i, obs, m, whole, level)
 	})
+	both(all, obs)
 	return all, errors.Join(errs...)
+}
+
+// both calls the two drives of a group of two odd where one is: which of them it is
+// nobody can tell.
+func both(all []Without, obs []Observation) {
+	for _, after := range []bool{false, true} {
+		var side []int
+		for i, o := range obs {
+			if o.After == after {
+				side = append(side, i)
+			}
+		}
+		if len(side) == 2 {
+			odd := all[side[0]].Odd || all[side[1]].Odd
+			all[side[0]].Odd, all[side[1]].Odd = odd, odd
+		}
+	}
 }
 
 // without leaves out drive i.
