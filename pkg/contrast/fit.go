@@ -126,6 +126,9 @@ type design struct {
 	own     []float64 // variance of the row itself: s², or that of the prior
 	side    []int     // of a drive
 	source  []string  // of a prior's row
+
+	group  []int // of a drive
+	groups []alike
 }
 
 // Columns that every design begins with; a design of one group has only the
@@ -185,19 +188,20 @@ func newDesign(obs []Observation, m Model) *design {
 	if offset >= 0 {
 		prior(offset, m.Offset, OffsetSource)
 	}
+	d.gather()
 	return d
 }
 
 // workspace holds the normal equations, so that the grid allocates little.
 type workspace struct {
-	precision []float64        // of each row
+	precision []float64        // of each group of drives
 	normal    blas64.Symmetric // upper triangle; its factor once solved
 	sides     blas64.General   // right sides, solutions once solved: of y, of the pick
 }
 
 func (d *design) workspace() *workspace {
 	k := d.columns
-	return &workspace{precision: make([]float64, len(d.y)),
+	return &workspace{precision: make([]float64, len(d.groups)),
 		normal: blas64.Symmetric{N: k, Stride: k, Data: make([]float64, k*k), Uplo: blas.Upper},
 		sides:  blas64.General{Rows: k, Cols: 2, Stride: 2, Data: make([]float64, 2*k)}}
 }
@@ -231,27 +235,21 @@ func (w *workspace) solution(side int) []float64 {
 // fill sets up the normal equations for known scatters and returns the sum of
 // the logarithms of the drives' variances.
 func (d *design) fill(w *workspace, scatter [2]float64) (logVariances float64) {
-	for i := range w.precision {
-		v := d.own[i]
-		if i < d.n {
-			v += scatter[d.side[i]] * scatter[d.side[i]]
-			logVariances += math.Log(v)
-		}
-		w.precision[i] = 1 / v
-	}
 	a, b := w.normal, w.sides.Data
 	clear(a.Data)
 	clear(b)
-	for i, row := range d.x {
-		for p, x := range row {
-			if x == 0 {
-				continue
-			}
-			x *= w.precision[i]
-			b[2*p] += x * d.y[i]
-			for q := p; q < len(row); q++ {
-				a.Data[p*a.Stride+q] += x * row[q]
-			}
+	for i, g := range d.groups {
+		v := g.own + scatter[g.side]*scatter[g.side]
+		logVariances += g.drives * math.Log(v)
+		w.precision[i] = 1 / v
+		floats.AddScaled(a.Data, 1/v, g.products)
+		for p, x := range g.withY {
+			b[2*p] += x / v
+		}
+	}
+	for i := d.n; i < len(d.x); i++ {
+		for p, x := range d.x[i] { // one of them is not 0, and y is
+			a.Data[p*a.Stride+p] += x * x / d.own[i]
 		}
 	}
 	return logVariances
@@ -275,7 +273,11 @@ func (d *design) given(w *workspace, scatter [2]float64) (normal, float64, bool)
 	rss := 0.0
 	for i, row := range d.x {
 		e := d.y[i] - floats.Dot(row, n.beta)
-		rss += w.precision[i] * e * e
+		if i < d.n {
+			rss += w.precision[d.group[i]] * e * e
+		} else {
+			rss += e * e / d.own[i]
+		}
 	}
 	return n, -(logVariances + logDeterminant + rss) / 2, true
 }
