@@ -8,11 +8,9 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// Question is what the campaign is to answer, from its table [question]; all
-// of it may be left out.
+// Question is what the campaign is to answer, from its table [question], if any.
 type Question struct {
-	// Before and After name configurations; empty where the file leaves it to
-	// their order.
+	// Before and After name configurations; empty where their order says it.
 	Before, After string
 	// Primary is the ID of the kind of driving that was declared as the one that
 	// counts, before looking; "road_middle" where none is.
@@ -22,11 +20,9 @@ type Question struct {
 	// Delta is the difference that does not matter to the owner; 3 K where the
 	// file does not say.
 	Delta quantity.TemperatureDifference
-	// Covariate is a temperature that the comparison allows for; empty for none.
-	Covariate drive.Role
-	// Control is a temperature that the change does not touch and that drifts as
-	// the intake would; empty for none.
-	Control drive.Role
+	// Covariate is a temperature that the comparison allows for, Control one that
+	// drifts as the intake would and the change does not touch; empty for none.
+	Covariate, Control drive.Role
 	// Mounting says whether the intake's probe stayed in place.
 	Mounting Mounting
 }
@@ -71,22 +67,16 @@ func (c *Campaign) readQuestion(t *table) {
 	if m := t.choice("mounting", draft.Mountings); m != "" {
 		q.Mounting = Mounting(m)
 	}
-	q.Covariate, q.Control = t.role("covariate"), t.role("control")
-	c.checkAllowedFor(t, "covariate", q.Covariate)
-	c.checkAllowedFor(t, "control", q.Control)
-	if q.Control != "" && q.Control == q.Covariate {
-		t.problems.add(t.line("control"), t.key("control"), "%q is the covariate already; name it once", q.Control)
-	}
+	q.Covariate, q.Control = c.allowedFor(t, "covariate"), c.allowedFor(t, "control")
 	t.done()
 }
 
-// checkAllowedFor demands a temperature that some device measures and that is
-// not the question itself.
-func (c *Campaign) checkAllowedFor(t *table, key string, r drive.Role) {
+// allowedFor reads a role and demands a temperature that some device measures and
+// that is not the question itself.
+func (c *Campaign) allowedFor(t *table, key string) drive.Role {
+	r := t.role(key)
 	dim, _ := r.Dimension()
-	say := func(format string, args ...any) {
-		t.problems.add(t.line(key), t.key(key), format, args...)
-	}
+	say := func(format string, args ...any) { t.problems.add(t.line(key), t.key(key), format, args...) }
 	switch {
 	case r == "":
 	case dim != quantity.KindTemperature:
@@ -96,4 +86,5 @@ func (c *Campaign) checkAllowedFor(t *table, key string, r drive.Role) {
 	case !c.measures(r):
 		say("no device has a channel with the role %q", r)
 	}
+	return r
 }

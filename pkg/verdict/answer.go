@@ -111,7 +111,7 @@ func ofDrives(set drive.Set, q Question, units quantity.Preferred) (*Answer, err
 	a.LeftOut = append(a.LeftOut, out...)
 	a.leaveUnaligned()
 	a.Pulls, a.Looked = reject(a.Runs, q.Rejected), q.Rejected != nil
-	if l, known := measuredLambda(a.Runs, q.Before); known {
+	if l, known := compare.MeasuredLambda(compared(a.Runs), q.Before); known {
 		q.Comparing.Lambda = l
 	}
 	if err := a.compare(q); err != nil {

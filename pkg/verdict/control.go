@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 )
 
@@ -16,14 +15,13 @@ func (a *Answer) control() (role drive.Role, moved float64) {
 	if len(before) == 0 || len(after) == 0 || !a.Rules.Controls(slices.Concat(before, after)) {
 		return "", 0
 	}
-	mean := func(rises []compare.DriveRise) float64 {
-		sum := 0.0
-		for _, r := range rises {
-			sum += float64(r.Control)
-		}
-		return sum / float64(len(rises))
+	for _, r := range after {
+		moved += float64(r.Control) / float64(len(after))
 	}
-	return a.Rules.Control, mean(after) - mean(before)
+	for _, r := range before {
+		moved -= float64(r.Control) / float64(len(before))
+	}
+	return a.Rules.Control, moved
 }
 
 // driftAllowed says what is done about a drift where the order can't tell it from

@@ -1,4 +1,4 @@
-package verdict
+package compare
 
 import (
 	"math"
@@ -15,11 +15,11 @@ const (
 	leastRatio = 5.0
 )
 
-// measuredLambda returns where the mixture stood at full throttle in the drives
+// MeasuredLambda returns where the mixture stood at full throttle in the drives
 // of a configuration that logged it: from the lowest to the highest median of
 // a stretch. Stretches of a mixture on which no engine runs don't count; known is
 // false where none does.
-func measuredLambda(runs []Run, configuration string) (l engine.LambdaRange, known bool) {
+func MeasuredLambda(runs []Run, configuration string) (l engine.LambdaRange, known bool) {
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, r := range runs {
 		if r.Drive.Configuration != configuration || !r.Drive.Has(drive.Lambda) {
