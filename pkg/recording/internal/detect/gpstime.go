@@ -59,6 +59,19 @@ func (d *detector) weekFactor() float64 {
 	return 1
 }
 
+// secondsOfDay returns the number of a column of seconds since midnight, 0 where
+// there is none.
+func (d *detector) secondsOfDay() int {
+	for n, e := range d.Evidence {
+		name := strings.Join(heading.Words(d.Header[n]), " ")
+		if e.Kind == cell.Numeric && len(e.Values) > 0 && (strings.HasPrefix(name, "seconds of day") || strings.HasPrefix(name, "second of day") || strings.HasPrefix(name, "sod")) &&
+			slices.Min(e.Values) >= 0 && slices.Max(e.Values) <= 86401 {
+			return n + 1
+		}
+	}
+	return 0
+}
+
 // pickDayOfYear finds a year and a day of it in columns of their own, with a
 // time of day beside them or hour, minute and second.
 func (d *detector) pickDayOfYear() {
@@ -91,6 +104,8 @@ func (d *detector) pickDayOfYear() {
 		c.Parts = [6]int{parts[0]}
 	case parts[2] > 0 && parts[3] > 0:
 		c.Parts = [6]int{parts[0], 0, 0, parts[2], parts[3], parts[4]}
+	case d.secondsOfDay() > 0:
+		c.Parts = [6]int{parts[0], 0, 0, 0, 0, d.secondsOfDay()}
 	default:
 		return
 	}

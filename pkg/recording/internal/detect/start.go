@@ -12,7 +12,7 @@ import (
 
 // startWords stand in a preamble before the instant from which a file of
 // elapsed times counts.
-var startWords = []string{"start", "started", "begin", "began", "beginn", "startzeit", "début", "debut", "inicio", "inizio"}
+var startWords = []string{"start", "started", "begin", "began", "beginn", "startzeit", "début", "debut", "inicio", "inizio", "first", "erste", "erster", "messbeginn", "startzeitpunkt"}
 
 // findStart takes the instant from which elapsed times count from the preamble,
 // where a line there says "start" with a date and a time of day. It asks where

@@ -29,6 +29,9 @@ func (g *Grid) firstRow(kinds []cell.Kind, width int) int {
 func (g *Grid) findHeader() error {
 	lines := g.Sample.Lines
 	kinds, width := g.majority()
+	for g.inTimes < width && (kinds[g.inTimes] == cell.Date || kinds[g.inTimes] == cell.Clock || kinds[g.inTimes] == cell.HalfDay) {
+		g.inTimes++
+	}
 	g.First = g.firstRow(kinds, width)
 	if g.First < 0 || g.First >= g.Sample.Head {
 		return g.Src.Fail(fmt.Sprintf("has no row of values in its first %d lines (line 1: %q)", g.Sample.Head, cell.Excerpt(lines[0].Text)),
@@ -176,7 +179,7 @@ func (g *Grid) names(width int) []string {
 		text := g.Sample.Lines[i].Text
 		cells := g.headerCells(text, width)
 		n := cell.Filled(cells)
-		if n == 0 {
+		if n == 0 || onlyRule(text) {
 			continue
 		}
 		if n < 2 && width > 1 {
@@ -199,6 +202,11 @@ func (g *Grid) names(width int) []string {
 		return row
 	}
 	return names
+}
+
+// onlyRule reports whether a line is drawn rather than written: |---|:--|.
+func onlyRule(text []byte) bool {
+	return bytes.Contains(text, []byte("--")) && len(bytes.Trim(text, "-=+|: \t")) == 0
 }
 
 // headerCells splits a line of names. Where cells are aligned by spaces, names
@@ -230,6 +238,11 @@ func (g *Grid) headerCells(text []byte, width int) [][]byte {
 	}
 	if len(glued) == width {
 		return glued
+	}
+	for _, names := range [][][]byte{wide, glued} { // one name over a date and its time of day
+		if n := g.inTimes - 1; n > 0 && len(names) > 1 && len(names) == width-n && heading.SuggestsTime(cell.Decode(names[0])) {
+			return append(append([][]byte{names[0]}, make([][]byte, n)...), names[1:]...)
+		}
 	}
 	return nil
 }

@@ -2,6 +2,7 @@ package heading
 
 import (
 	"slices"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
@@ -23,9 +24,11 @@ var elapsedWords = []struct {
 // ElapsedIn returns what the times of a column count in, by the words of
 // its name and what stands in brackets behind; "" where they don't say.
 func ElapsedIn(words []string, found string) layout.TimeFormat {
-	for _, k := range elapsedWords {
-		if slices.Contains(k.words, found) || slices.ContainsFunc(words, func(w string) bool { return slices.Contains(k.words, w) }) {
-			return k.format
+	for _, w := range append([]string{strings.ToLower(found)}, words...) { // "seconds of day" counts seconds
+		for _, k := range elapsedWords {
+			if slices.Contains(k.words, w) {
+				return k.format
+			}
 		}
 	}
 	return ""

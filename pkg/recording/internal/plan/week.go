@@ -71,6 +71,10 @@ func (r *Parser) ordinal(cells [][]byte) (float64, bool) {
 	h, ok := number(c.Parts[3])
 	m, ok2 := number(c.Parts[4])
 	s, ok3 := number(c.Parts[5])
-	ok = ok && ok2 && ok3 && h >= 0 && h <= 24 && m >= 0 && m < 60 && s >= 0 && s <= 61
+	most := 61.0
+	if c.Parts[3] == 0 { // since midnight
+		most = 86401
+	}
+	ok = ok && ok2 && ok3 && h >= 0 && h <= 24 && m >= 0 && m < 60 && s >= 0 && s <= most
 	return t + h*3600 + m*60 + s, ok
 }

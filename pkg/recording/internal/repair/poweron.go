@@ -22,6 +22,13 @@ func powerOn(t *table.Table, probes []int, jumps [][]int) {
 	if t.Layout.KeepSpikes {
 		return
 	}
+	for k, p := range t.Parts {
+		end := len(t.Time)
+		if k+1 < len(t.Parts) {
+			end = t.Parts[k+1].Row
+		}
+		blankZeros(t, probes, p.Row, end)
+	}
 	for n, i := range probes {
 		for k, p := range t.Parts {
 			end := len(t.Time)
@@ -69,6 +76,37 @@ func blankFirst(t *table.Table, column, from, end int) {
 	case v[from] == t.Columns[column].Unit.SI(0) && k-from <= 3 && wait <= spikeStep && far > spikeTemperature && hi-lo < calm:
 		for r := from; r < k; r++ {
 			t.Blank(column, r, table.MissFirst)
+		}
+	case k-from == 1 && wait <= 5 && far > 2*spikeTemperature && hi-lo < calm: // no probe falls so far and rests at once
+		t.Blank(column, from, table.MissAlone)
+	}
+}
+
+// blankZeros blanks zeros at the beginning of rows from to end where all probes
+// have them, and then none: none had measured.
+func blankZeros(t *table.Table, probes []int, from, end int) {
+	if len(probes) < 2 {
+		return
+	}
+	all := func(r int, zero bool) bool {
+		for _, i := range probes {
+			c := t.Columns[i]
+			if (c.Values[r] == c.Unit.SI(0)) != zero || math.IsNaN(c.Values[r]) || !zero && math.Abs(c.Values[r]-c.Values[from]) < calm {
+				return false
+			}
+		}
+		return true
+	}
+	k := from
+	for k < end && k-from <= 3 && all(k, true) {
+		k++
+	}
+	if k == from || k-from > 3 || k+1 >= end || !all(k, false) || !all(k+1, false) || t.Time[k]-t.Time[k-1] > spikeStep {
+		return
+	}
+	for _, i := range probes {
+		for r := from; r < k; r++ {
+			t.Blank(i, r, table.MissFirst)
 		}
 	}
 }
