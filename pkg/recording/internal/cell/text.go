@@ -72,6 +72,21 @@ func Excerpt(b []byte) string {
 // Trim removes blanks, tabs, quotes and no-break spaces from both ends, and what
 // makes a text of a cell for spreadsheet programs: ="23.5".
 func Trim(b []byte) []byte {
+	if n := len(b); n > 0 && ends[b[0]] && ends[b[n-1]] {
+		return b
+	}
+	return trim(b)
+}
+
+// ends are the bytes that begin and end nearly all cells, and stay.
+var ends = func() (all [256]bool) {
+	for _, c := range []byte("0123456789-+.") {
+		all[c] = true
+	}
+	return all
+}()
+
+func trim(b []byte) []byte {
 	for len(b) > 0 && (b[0] == ' ' || b[0] == '\t' || b[0] == '"' || b[0] == '\'' || b[0] == 0xa0 || b[0] == '=' || b[0] >= 0xc2) {
 		switch {
 		case b[0] == '=' && len(b) > 1 && b[1] == '"':

@@ -12,7 +12,9 @@ import (
 // zero, with the calendar of package time; the Julian day of 2000-01-01 12:00 is
 // 2451545 (Explanatory Supplement to the Astronomical Almanac, from memory).
 func TestAt1970(t *testing.T) {
-	unix := func(y int, m time.Month, d, h int) float64 { return float64(time.Date(y, m, d, h, 0, 0, 0, time.UTC).Unix()) }
+	unix := func(y int, m time.Month, d, h int) float64 {
+		return float64(time.Date(y, m, d, h, 0, 0, 0, time.UTC).Unix())
+	}
 	for f, c := range map[layout.TimeFormat]struct{ number, at float64 }{
 		layout.SpreadsheetDays:    {0, unix(1899, 12, 30, 0)},
 		layout.JulianDays:         {2451545, unix(2000, 1, 1, 12)},
