@@ -184,6 +184,26 @@ func TestLongFormat(t *testing.T) {
 	}
 }
 
+// TestChannelsInTurn reads a log in which two channels take turns, one of whose
+// names has as many words as would make a table between spaces: each second line
+// alone would be one.
+func TestChannelsInTurn(t *testing.T) {
+	text := "When\tchannel\tvalue\tunit\n"
+	for i := range 400 {
+		at := fmt.Sprintf("05-17-2026 05:%02d:%02d PM", i/60, i%60)
+		text += fmt.Sprintf("%s\t1 oil\t%d.5\t°C\n%s\t2 bay rear\t%d.5\t°C\n", at, 20+i%40, at, 30+i%20)
+	}
+	r := readShape(t, text)
+	if len(r.Columns) != 2 || r.Rows() != 400 {
+		t.Fatalf("%s", r)
+	}
+	for k, c := range r.Columns {
+		if c.Name != []string{"1 oil", "2 bay rear"}[k] || c.Series.Value[7] != 273.15+[]float64{27.5, 37.5}[k] {
+			t.Errorf("%s: %v", c.Name, c.Series.Value[:9])
+		}
+	}
+}
+
 // TestPositionForms reads 46° 30' north, 7° 15' east in three forms, and their
 // opposites.
 func TestPositionForms(t *testing.T) {
