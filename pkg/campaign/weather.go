@@ -3,6 +3,7 @@ package campaign
 import (
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/noted"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -26,7 +27,9 @@ func readWeather(t *table) WeatherReport {
 	}
 	w.DewPoint = readTemperature(t, "dew-point")
 	w.WetBulb = readTemperature(t, "wet-bulb")
-	w.AirTemperature = readTemperature(t, "air-temperature")
+	if n := t.get("air-temperature", false, ""); n == nil || n.scalar != draft.NotNoted {
+		w.AirTemperature = readTemperature(t, "air-temperature")
+	}
 	w.AirTemperatureUncertainty = quantity.TemperatureDifference(orZero(t.kelvins("air-temperature-uncertainty", 20)))
 	if w.AirTemperatureUncertainty < 0 {
 		t.problems.add(t.line("air-temperature-uncertainty"), t.key("air-temperature-uncertainty"), "an uncertainty cannot be negative")
