@@ -47,6 +47,17 @@ const (
 	MonthDayYear DateOrder = "mdy"
 )
 
+// InWords says the order for a person.
+func (o DateOrder) InWords() string {
+	switch o {
+	case DayMonthYear:
+		return "day first"
+	case MonthDayYear:
+		return "month first"
+	}
+	return "year first"
+}
+
 // TimeFormat is what the time column holds.
 type TimeFormat string
 

@@ -17,6 +17,7 @@ type detector struct {
 	columns  []plan.Column
 	clock    plan.Clock
 	dates    []seenDate // of the sample
+	assumed  bool       // that elapsed times count seconds: nothing says so
 	start    int64      // from when elapsed times count, seconds after 1970; 0 where nothing says
 }
 

@@ -104,10 +104,11 @@ func (d *detector) pickDayOfYear() {
 		c.Parts = [6]int{parts[0]}
 	case parts[2] > 0 && parts[3] > 0:
 		c.Parts = [6]int{parts[0], 0, 0, parts[2], parts[3], parts[4]}
-	case d.secondsOfDay() > 0:
-		c.Parts = [6]int{parts[0], 0, 0, 0, 0, d.secondsOfDay()}
 	default:
-		return
+		if c.Parts = [6]int{parts[0], 0, 0, 0, 0, d.secondsOfDay()}; c.Parts[5] == 0 {
+			c.Parts = [6]int{}
+			return
+		}
 	}
 	c.DayOfYear = parts[1]
 	c.Stamp, c.Date, c.HalfDay = 0, 0, 0

@@ -133,7 +133,41 @@ func (d *detector) elapsedFormat(reason *string) error {
 	if *reason == "" {
 		*reason = fmt.Sprintf("numbers that step by %.3g", step)
 	}
-	c.Format = layout.ElapsedSeconds
+	c.Format, d.assumed = layout.ElapsedSeconds, true
+	return nil
+}
+
+// quickest in K/s is how a car's air and water may warm over a whole record (common
+// practice, no source).
+const quickest = 0.5
+
+// doubtSeconds asks where numbers that were taken for seconds would warm a probe as
+// nothing in a car does, or would make a drive of a third of a day.
+func (d *detector) doubtSeconds() error {
+	if !d.assumed {
+		return nil
+	}
+	times := d.Evidence[d.clock.Value-1]
+	for _, c := range d.columns {
+		e := d.Evidence[c.Number-1]
+		if c.Content != layout.HoldsTemperature || c.Unit == nil {
+			continue
+		}
+		rise, span, ok := numbers.Rise(times.Values[:times.Head], e.Values[:e.Head])
+		if rise = c.Unit.SI(rise) - c.Unit.SI(0); !ok || !(rise > 25) {
+			continue
+		}
+		readings := []account.Reading{{Meaning: fmt.Sprintf("minutes: %s warms by %.0f K in %.0f min", c.Name, rise, span), Setting: `time_format = "elapsed min"`}, {}}
+		switch step := numbers.MedianStep(times.Values[:times.Head]); {
+		case rise > quickest*span:
+		case span > 8*3600 && step >= 10 && !times.Fraction:
+			readings[0] = account.Reading{Meaning: fmt.Sprintf("milliseconds: %s warms by %.0f K in %.3g min", c.Name, rise, span/60000), Setting: `time_format = "elapsed ms"`}
+		default:
+			continue
+		}
+		readings[1] = account.Reading{Meaning: fmt.Sprintf("seconds: in %.3g min", span/60), Setting: `time_format = "elapsed s"`}
+		return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1, What: fmt.Sprintf("unit of the times in %s, which reach %.4g", d.HeaderText(d.clock.Value), times.Values[times.Head-1]), Readings: readings}
+	}
 	return nil
 }
 

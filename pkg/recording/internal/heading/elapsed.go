@@ -33,3 +33,12 @@ func ElapsedIn(words []string, found string) layout.TimeFormat {
 	}
 	return ""
 }
+
+// startWords stand in a preamble before the instant from which a file of
+// elapsed times counts.
+var startWords = []string{"start", "started", "begin", "began", "beginn", "startzeit", "début", "debut", "inicio", "inizio", "first", "erste", "erster", "messbeginn", "startzeitpunkt"}
+
+// SaysStart reports whether a line before the rows says when they began.
+func SaysStart(line string) bool {
+	return slices.ContainsFunc(Words(line), func(w string) bool { return slices.Contains(startWords, w) })
+}

@@ -98,3 +98,21 @@ func dropWeekday(b []byte) []byte {
 	}
 	return bytes.TrimLeft(b[i:], " ")
 }
+
+// StampWithin finds a date with a time of day behind it in a line, in seconds.
+func StampWithin(line []byte) (date DateParts, text string, seconds int64, ok bool) {
+	for i := range line {
+		if i > 0 && (line[i-1]-'0' <= 9 || line[i-1]|0x20 >= 'a' && line[i-1] < 0x80) {
+			continue
+		}
+		p, n, ok := SplitDate(line[i:])
+		if !ok || !AnyOrder(p) || i+n >= len(line) {
+			continue
+		}
+		rest := bytes.Trim(line[i+n:], " \t\r;,\"T")
+		if k, ok := Clock(rest, true); ok {
+			return p, string(line[i : i+n]), int64(k.Seconds), true
+		}
+	}
+	return DateParts{}, "", 0, false
+}
