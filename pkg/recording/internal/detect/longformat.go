@@ -65,13 +65,7 @@ func (d *detector) refuseLong() error {
 		return nil
 	}
 	for n, e := range d.Evidence {
-		byName := false
-		for _, w := range heading.Words(d.Header[n]) {
-			switch w {
-			case "sensor", "channel", "name", "signal", "id", "parameter", "pid", "variable", "kanal", "probe", "ch", "series":
-				byName = true
-			}
-		}
+		byName := heading.NamesChannels(d.Header[n])
 		if d.isTimeColumn(n+1) || (e.Kind != cell.Text && !(byName && e.Kind == cell.Numeric && numbers == 2)) {
 			continue
 		}

@@ -14,36 +14,42 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
-// findTemperatureUnit finds the unit of temperatures that carry none. All of
-// them together decide, since a logger writes its channels alike.
-func (d *detector) findTemperatureUnit() error {
-	var open []*plan.Column
-	var values, counts []float64
-	named := false
+// bareTemperatures returns the columns of temperature that carry no unit, their
+// numbers together, and whether one has a name.
+func (d *detector) bareTemperatures() (open []*plan.Column, values []float64, named bool) {
+	var counts []float64 // of parts of a degree
 	for i := range d.columns {
 		c := &d.columns[i]
-		if (c.Content == layout.HoldsTemperature || c.Content == layout.HoldsDifference) && c.Unit == nil {
-			open = append(open, c)
-			named = named || d.Header[c.Number-1] != ""
-			if heading.IsExhaust(c.Name) {
-				continue // hotter than what the weighing knows
-			}
-			for _, v := range d.Evidence[c.Number-1].Values {
-				switch {
-				case cell.IsSentinelNumber(v):
-				case v > -200 && v < 2500:
-					values = append(values, v)
-				case v > -40e3 && v < 300e3:
-					counts = append(counts, v)
-				}
+		if c.Content != layout.HoldsTemperature && c.Content != layout.HoldsDifference || c.Unit != nil {
+			continue
+		}
+		open = append(open, c)
+		named = named || d.Header[c.Number-1] != ""
+		if heading.IsExhaust(c.Name) {
+			continue // hotter than what the weighing knows
+		}
+		for _, v := range d.Evidence[c.Number-1].Values {
+			switch {
+			case cell.IsSentinelNumber(v):
+			case v > -200 && v < 2500:
+				values = append(values, v)
+			case v > -40e3 && v < 300e3:
+				counts = append(counts, v)
 			}
 		}
 	}
+	if len(counts)*4 > len(values) && degrees.Whole(counts) {
+		values = append(values, counts...)
+	}
+	return open, values, named
+}
+
+// findTemperatureUnit finds the unit of temperatures that carry none. All of
+// them together decide, since a logger writes its channels alike.
+func (d *detector) findTemperatureUnit() error {
+	open, values, named := d.bareTemperatures()
 	if len(open) == 0 {
 		return nil
-	}
-	if len(counts)*4 > len(values) && degrees.Whole(counts) { // of parts of a degree
-		values = append(values, counts...)
 	}
 	settle := func(u *unit.Unit, reason string) {
 		for _, c := range open {

@@ -50,9 +50,15 @@ func Of(v float64, words []string, fraction, days bool) []layout.TimeFormat {
 		return []layout.TimeFormat{layout.TicksSince1601}
 	case v >= 6.3e17 && v < 6.7e17 && !fraction:
 		return []layout.TimeFormat{layout.TicksSinceYearOne}
+	case days:
+		return ofDays(v, named)
 	}
+	return nil
+}
+
+// ofDays does so for numbers whose fractions are the time.
+func ofDays(v float64, named func(word string) bool) []layout.TimeFormat {
 	switch {
-	case !days:
 	case named("mjd") || named("modified"):
 		return []layout.TimeFormat{layout.ModifiedJulianDays}
 	case v > modifiedIn2000 && v < spreadsheetIn2100: // 2041 and later as a spreadsheet counts

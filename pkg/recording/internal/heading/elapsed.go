@@ -42,3 +42,18 @@ var startWords = []string{"start", "started", "begin", "began", "beginn", "start
 func SaysStart(line string) bool {
 	return slices.ContainsFunc(Words(line), func(w string) bool { return slices.Contains(startWords, w) })
 }
+
+// yearParts are the names of a year, a day of it, hour, minute and second.
+var yearParts = [5][]string{{"year", "jahr", "yr"}, {"doy", "yday", "julian", "jday", "yearday"}, {"hour", "stunde", "hr"}, {"minute", "min"}, {"second", "sec", "sekunde"}}
+
+// YearPart reports whether the words of a name are those of part i: year, day of it,
+// hour, minute or second.
+func YearPart(i int, words []string) bool {
+	switch whole := strings.Join(words, " "); {
+	case i == 1:
+		return slices.Contains(yearParts[1], words[0]) || whole == "day of year" || whole == "day of the year"
+	case i == 0 && len(words) > 1:
+		return false
+	}
+	return slices.Contains(yearParts[i], strings.TrimSuffix(words[0], "s"))
+}

@@ -57,3 +57,15 @@ func EngineParameters(names []string) bool {
 	}
 	return rotation && coolant && more
 }
+
+// NamesChannels reports whether a name may be that of a column that says which
+// channel a row belongs to.
+func NamesChannels(name string) bool {
+	return slices.ContainsFunc(Words(name), func(w string) bool {
+		switch w {
+		case "sensor", "channel", "name", "signal", "id", "parameter", "pid", "variable", "kanal", "probe", "ch", "series":
+			return true
+		}
+		return false
+	})
+}

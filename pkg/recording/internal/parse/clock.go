@@ -49,6 +49,12 @@ func Clock(b []byte, long bool) (ClockTime, bool) {
 	if long && len(b) > n+1 && (sep == ' ' || sep == 'h' && b[n+1] == ' ') {
 		return spelledOut(b, h, n)
 	}
+	return fromMinutes(b, h, n, long)
+}
+
+// fromMinutes reads a time behind its hours h, of n digits.
+func fromMinutes(b []byte, h int64, n int, long bool) (ClockTime, bool) {
+	sep := b[n]
 	m, k := minutesOf(b[n+1:], sep)
 	if k == 0 || !parts(sep, long) {
 		return ClockTime{}, false

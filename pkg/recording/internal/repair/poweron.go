@@ -66,19 +66,32 @@ func blankFirst(t *table.Table, column, from, end int) {
 	for _, x := range v[k : k+shown] {
 		lo, hi, far = min(lo, x), max(hi, x), min(far, math.Abs(x-v[from]))
 	}
-	wait := t.Time[k] - t.Time[k-1]
+	if math.IsNaN(lo + hi) {
+		return
+	}
+	zero := v[from] == t.Columns[column].Unit.SI(0)
+	blankRows(t, column, from, k, beforeMeasuring(v[from], zero, k-from, t.Time[k]-t.Time[k-1], far, hi-lo < calm))
+}
+
+// beforeMeasuring says why a value that stands in the first rows is none: so many
+// rows, the next after wait seconds, those that follow at least so far from it in K
+// and calm or not. Empty where it may be one.
+func beforeMeasuring(v float64, zero bool, rows int, wait, far float64, calm bool) string {
 	switch {
-	case math.IsNaN(lo + hi):
-	case isPowerOn(v[from]) && k-from <= 30 && wait <= 120 && far > mostStep:
-		for r := from; r < k; r++ {
-			t.Blank(column, r, table.MissPowerOn)
-		}
-	case v[from] == t.Columns[column].Unit.SI(0) && k-from <= 3 && wait <= spikeStep && far > spikeTemperature && hi-lo < calm:
-		for r := from; r < k; r++ {
-			t.Blank(column, r, table.MissFirst)
-		}
-	case k-from == 1 && wait <= 5 && far > 2*spikeTemperature && hi-lo < calm: // no probe falls so far and rests at once
-		t.Blank(column, from, table.MissAlone)
+	case isPowerOn(v) && rows <= 30 && wait <= 120 && far > mostStep:
+		return table.MissPowerOn
+	case zero && rows <= 3 && wait <= spikeStep && far > spikeTemperature && calm:
+		return table.MissFirst
+	case rows == 1 && wait <= 5 && far > 2*spikeTemperature && calm: // no probe falls so far and rests at once
+		return table.MissAlone
+	}
+	return ""
+}
+
+// blankRows blanks rows for a reason, none where there is none.
+func blankRows(t *table.Table, column, from, to int, reason string) {
+	for r := from; r < to && reason != ""; r++ {
+		t.Blank(column, r, reason)
 	}
 }
 
@@ -105,9 +118,7 @@ func blankZeros(t *table.Table, probes []int, from, end int) {
 		return
 	}
 	for _, i := range probes {
-		for r := from; r < k; r++ {
-			t.Blank(i, r, table.MissFirst)
-		}
+		blankRows(t, i, from, k, table.MissFirst)
 	}
 }
 
