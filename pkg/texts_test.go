@@ -37,6 +37,8 @@ var textsAsked = []struct{ file, field, why string }{
 	{"campaign/internal/draft/save.go", "Text", "a whole file, compared with what is to be written"},
 	{"recording/internal/grid/header.go", "Text", "the kind of a cell"},
 	{"recording/internal/grid/damaged.go", "Text", "the kind of a cell"},
+	{"recording/internal/grid/othernames.go", "Text", "the kind of a cell"},
+	{"recording/internal/plan/header.go", "Text", "the kind of a cell"},
 	{"recording/internal/source/texts.go", "Text", "the line of a file, not yet fetched"},
 	{"recording/finish.go", "Reason", "cells with one reason are counted together"},
 	{"recording/internal/delimited/padded.go", "Reason", "one of the constants Miss…, which tell reasons apart"},

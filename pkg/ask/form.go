@@ -29,17 +29,21 @@ type Form struct {
 	sketch *campaign.Sketch
 }
 
-// list is a control with what its value answers.
+// list is a control with what its value answers: a list of choices, or a text.
 type list struct {
-	control *notebook.Selection
-	id      string // of the question
-	part    string // the drive or column that it is about; empty: the whole question
-	keep    string // the option that answers nothing
+	control interface {
+		notebook.Control
+		Value() string
+	}
+	id   string // of the question
+	part string // the drive or column that it is about; empty: the whole question
+	keep string // the option that answers nothing
 }
 
 // Draft drafts a campaign from a folder and makes a list for each of its
 // questions that has choices: role, configuration, order of dates, unit, and
-// what a verdict can do without. configurations are the names to choose from for
+// what a verdict can do without; and a field to write into for each drive whose
+// outside temperature no probe shows. configurations are the names to choose from for
 // the drives; without any they are those of the campaign, else "before" and
 // "after". Nothing is written before [Form.Save]. It fails as [campaign.Draft]
 // does.
@@ -68,6 +72,13 @@ func Draft(folder string, configurations ...string) (*Form, error) {
 			}
 		case len(q.Choices) > 0:
 			f.add(q.ID, "", strings.Join(q.Subjects, ", "), open, likeliest(q.Choices, q.Guess))
+		case q.Kind == campaign.AskWeather:
+			for _, drive := range q.Subjects {
+				at := slices.IndexFunc(s.Drives, func(d campaign.DraftDrive) bool { return d.Name == drive })
+				f.lists = append(f.lists, list{control: notebook.TextField(q.ID+", "+drive, ""), id: q.ID, part: plain(drive, at)})
+			}
+		default:
+			f.lists = append(f.lists, list{control: notebook.TextField(q.ID, ""), id: q.ID})
 		}
 	}
 	for _, q := range s.Optional {
@@ -143,11 +154,12 @@ func (f *Form) answers() []campaign.DraftAnswer {
 	var all []campaign.DraftAnswer
 	together := map[string]int{}
 	for _, l := range f.lists {
-		v := l.control.Value()
+		v := strings.TrimSpace(l.control.Value())
 		if v == l.keep {
 			continue
 		}
-		if l.part != "" && (l.id == string(campaign.AskConfiguration) || f.shared(l.id)) {
+		_, written := l.control.(*notebook.TextInput)
+		if l.part != "" && (written || l.id == string(campaign.AskConfiguration) || f.shared(l.id)) {
 			v = l.part + "=" + v
 			if at, there := together[l.id]; there {
 				all[at].Value += "," + v

@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -39,7 +40,7 @@ func choose(t *testing.T, f *Form, name, value string) {
 	t.Helper()
 	for _, l := range f.lists {
 		if l.part == name || l.part == "" && l.id == name {
-			if !l.control.Choose(value) {
+			if c, ok := l.control.(*notebook.Selection); !ok || !c.Choose(value) {
 				t.Fatalf("%s has no option %q", name, value)
 			}
 			return
@@ -117,5 +118,37 @@ func TestAnswer(t *testing.T) {
 	}
 	if err := f.renew(); err != nil {
 		t.Errorf("a refused answer was kept: %v", err)
+	}
+}
+
+// Each drive whose outside temperature no probe shows has a field to write into;
+// what stands there answers for that drive.
+func TestOutsideAir(t *testing.T) {
+	dir := t.TempDir()
+	for day := 14; day < 16; day++ {
+		text := "Time,Intake (°C),Coolant (°C)\n"
+		for i := range 60 {
+			text += fmt.Sprintf("2026-05-%d 09:00:%02d,%d,%d\n", day, i, 20+i/6, 16+i)
+		}
+		if err := os.WriteFile(filepath.Join(dir, fmt.Sprintf("run%d.csv", day)), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	f, err := Draft(dir, "open")
+	if err != nil {
+		t.Fatal(err)
+	}
+	fields := 0
+	for i, l := range f.lists {
+		if l.id == "air-temperature" {
+			fields++
+			f.lists[i].control = notebook.TextField(l.id, fmt.Sprintf("%d degC", 10+fields))
+		}
+	}
+	if err := f.renew(); err != nil || fields != 2 {
+		t.Fatalf("%v, %d fields", err, fields)
+	}
+	if text := f.Sketch().Text; !strings.Contains(text, `air-temperature = "11 degC"`) || !strings.Contains(text, `air-temperature = "12 degC"`) {
+		t.Errorf("%s", text)
 	}
 }

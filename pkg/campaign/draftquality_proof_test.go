@@ -144,6 +144,10 @@ func (d *drafted) columns(truth messy.Truth, s *campaign.Sketch) {
 						d.ignored++
 						d.notes = append(d.notes, fmt.Sprintf("%s: %s (%s) is ignored", x.Name, c.Name, place))
 					}
+					if c.Role != "ignore" && c.Low == c.High { // a number of the channel's name read as its values
+						d.ignored++
+						d.notes = append(d.notes, fmt.Sprintf("%s: %s (%s) never changes", x.Name, c.Name, place))
+					}
 					if right, known := places[place]; known && c.Role != "?" && c.Role != "ignore" && !slices.Contains(right, c.Role) {
 						d.notes = append(d.notes, fmt.Sprintf("%s: %s (%s) is taken for %s", x.Name, c.Name, place, c.Role))
 					} else if !known {

@@ -2,7 +2,9 @@ package campaign
 
 import (
 	"math"
+	"slices"
 
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/draft"
 	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/noted"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -26,7 +28,9 @@ func readWeather(t *table) WeatherReport {
 	}
 	w.DewPoint = readTemperature(t, "dew-point")
 	w.WetBulb = readTemperature(t, "wet-bulb")
-	w.AirTemperature = readTemperature(t, "air-temperature")
+	if n := t.get("air-temperature", false, ""); n == nil || n.scalar != draft.NotNoted {
+		w.AirTemperature = readTemperature(t, "air-temperature")
+	}
 	w.AirTemperatureUncertainty = quantity.TemperatureDifference(orZero(t.kelvins("air-temperature-uncertainty", 20)))
 	if w.AirTemperatureUncertainty < 0 {
 		t.problems.add(t.line("air-temperature-uncertainty"), t.key("air-temperature-uncertainty"), "an uncertainty cannot be negative")
@@ -35,7 +39,7 @@ func readWeather(t *table) WeatherReport {
 	if w.Pressure > 0 && w.QNH > 0 {
 		t.problems.add(t.line("qnh"), t.key("qnh"), "give either pressure (measured at the car) or qnh (reduced to sea level), not both")
 	}
-	if given := countTrue(t.has("humidity"), t.has("dew-point"), t.has("wet-bulb")); given > 1 {
+	if given := slices.DeleteFunc([]string{"humidity", "dew-point", "wet-bulb"}, func(k string) bool { return !t.has(k) }); len(given) > 1 {
 		t.problems.add(t.node.line, t.path, "give humidity in one way only: humidity, dew-point or wet-bulb")
 	}
 	for _, name := range []string{"dew-point", "wet-bulb"} {
@@ -56,14 +60,4 @@ func readTemperature(t *table, name string) quantity.Temperature {
 		return quantity.Temperature{}
 	}
 	return quantity.Kelvin(k)
-}
-
-func countTrue(flags ...bool) int {
-	n := 0
-	for _, f := range flags {
-		if f {
-			n++
-		}
-	}
-	return n
 }

@@ -1,7 +1,9 @@
 package clock_test
 
 import (
+	"fmt"
 	"testing"
+	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 )
@@ -16,5 +18,22 @@ func BenchmarkEstimate(b *testing.B) {
 		for _, p := range pairs {
 			_, _ = clock.Estimate(p.first, p.second, clock.DefaultOptions())
 		}
+	}
+}
+
+// Twice as many drives cost twice as much.
+func BenchmarkFromSeveral(b *testing.B) {
+	for _, n := range []int{10, 20, 40} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			var profiles []clock.Profile
+			for k := range n {
+				profiles = append(profiles, hill(day.Add(time.Duration(k)*36*time.Hour), 40+2*float64(k), 7))
+			}
+			for b.Loop() {
+				if _, err := clock.FromSeveral(profiles, clock.DefaultOptions()); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }

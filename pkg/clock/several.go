@@ -148,54 +148,89 @@ func (d *outing) near(r Result) float64 {
 	return best
 }
 
-// atEach returns the common offset at each of the drives.
-func atEach(all []*outing, opts Options) ([]Result, error) {
-	out := make([]Result, len(all))
-	for k, d := range all {
-		r, err := at(d.at, all, opts)
-		if err != nil {
-			return nil, err
-		}
-		out[k] = r
-	}
-	return out, nil
+// joint is what drives say together of an offset at one instant and of a drift.
+type joint struct {
+	all    []*outing
+	ref    time.Time // the instant at which the offsets hold
+	low    float64   // the first offset
+	length float64   // of the longest range of a drive
+	drifts []float64
+	prior  []float64
+	table  [][]float64 // log-likelihood with the drift's prior, of each offset, by drift
 }
 
-// at returns the offset at an instant of the second clock.
-func at(instant time.Time, all []*outing, opts Options) (Result, error) {
-	since := make([]float64, len(all))
-	longest, length := 0.0, 0.0
+// newJoint multiplies what the drives say, once for all of them.
+func newJoint(all []*outing) (*joint, error) {
+	first, last := all[0].at, all[0].at
+	for _, d := range all {
+		if d.at.Before(first) {
+			first = d.at
+		}
+		if d.at.After(last) {
+			last = d.at
+		}
+	}
+	j := &joint{all: all, ref: first.Add(last.Sub(first) / 2)}
 	low, high := math.Inf(1), math.Inf(-1)
-	for k, d := range all {
-		since[k] = d.at.Sub(instant).Seconds()
-		longest = math.Max(longest, math.Abs(since[k]))
-		length = math.Max(length, d.length)
-		reach := driftPrior * math.Abs(since[k])
+	for _, d := range all {
+		reach := driftPrior * math.Abs(j.since(d))
 		low, high = math.Min(low, d.from-reach), math.Max(high, d.from+severalStep*float64(len(d.g))+reach)
+		j.length = math.Max(j.length, d.length)
 	}
 	if high-low > widestSearch {
-		return Result{}, fmt.Errorf("%w: the drives' files lie %.0f h apart", ErrUndecided, (high-low)/3600)
+		return nil, fmt.Errorf("%w: the drives' files lie %.0f h apart", ErrUndecided, (high-low)/3600)
 	}
-	drifts, prior := driftGrid(longest)
-	var offset, logL []float64
-	var table [][]float64 // of each offset, by drift
-	for x := math.Floor(low); x <= high; x += severalStep {
-		column := slices.Clone(prior)
-		for j, rate := range drifts {
-			for k, d := range all {
-				column[j] += d.says(x + rate*since[k])
+	j.low = math.Floor(low)
+	j.drifts, j.prior = driftGrid(last.Sub(first).Seconds())
+	for x := j.low; x <= high; x += severalStep {
+		column := slices.Clone(j.prior)
+		for i, rate := range j.drifts {
+			for _, d := range all {
+				column[i] += d.says(x + rate*j.since(d))
 			}
 		}
-		offset, logL, table = append(offset, x), append(logL, sumExp(column)), append(table, column)
+		j.table = append(j.table, column)
 	}
-	best := slices.Max(logL)
-	weight := make([]float64, len(drifts)) // of each drift over all offsets
-	for _, column := range table {
-		for j, g := range column {
-			weight[j] += math.Exp(g - best)
+	return j, nil
+}
+
+func (j *joint) since(d *outing) float64 { return d.at.Sub(j.ref).Seconds() }
+
+// weights are those of each drift over all offsets.
+func (j *joint) weights() []float64 {
+	best := math.Inf(-1)
+	for _, column := range j.table {
+		best = math.Max(best, slices.Max(column))
+	}
+	weight := make([]float64, len(j.drifts))
+	for _, column := range j.table {
+		for i, g := range column {
+			weight[i] += math.Exp(g - best)
 		}
 	}
-	r, err := weigh(offset, logL, length, opts, Result{Method: SeveralDrives, Origin: instant})
+	return weight
+}
+
+// at returns the offset at a drive: each pair of offset and drift leads there from
+// the common instant.
+func (j *joint) at(d *outing, opts Options) (Result, error) {
+	since := j.since(d)
+	reach := math.Ceil(math.Abs(since) * slices.Max(j.drifts))
+	silent := float64(len(j.all)) * noRelation
+	var offset, logL []float64
+	column := make([]float64, len(j.drifts))
+	for x := j.low - reach; x <= j.low+reach+severalStep*float64(len(j.table)-1); x += severalStep {
+		for i, rate := range j.drifts {
+			k := int(math.Round((x - rate*since - j.low) / severalStep))
+			if k < 0 || k >= len(j.table) {
+				column[i] = j.prior[i] + silent
+			} else {
+				column[i] = j.table[k][i]
+			}
+		}
+		offset, logL = append(offset, x), append(logL, sumExp(column))
+	}
+	r, err := weigh(offset, logL, j.length, opts, Result{Method: SeveralDrives, Origin: d.at})
 	if err != nil {
 		return r, err
 	}
@@ -205,7 +240,25 @@ func at(instant time.Time, all []*outing, opts Options) (Result, error) {
 	if r.IsAmbiguous() {
 		return r, fmt.Errorf("%w: together the drives allow %s and %s", ErrUndecided, signed(r.Offset), signed(r.Alternatives[0].Offset))
 	}
-	return r.withDrift(drifts, weight), nil
+	return r, nil
+}
+
+// atEach returns the common offset at each of the drives.
+func atEach(all []*outing, opts Options) ([]Result, error) {
+	j, err := newJoint(all)
+	if err != nil {
+		return nil, err
+	}
+	weight := j.weights()
+	out := make([]Result, len(all))
+	for k, d := range all {
+		r, err := j.at(d, opts)
+		if err != nil {
+			return nil, err
+		}
+		out[k] = r.withDrift(j.drifts, weight)
+	}
+	return out, nil
 }
 
 // driftGrid lists the drifts that matter over a span in seconds, and the

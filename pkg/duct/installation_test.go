@@ -274,3 +274,21 @@ func TestInstallationRefuses(t *testing.T) {
 		t.Errorf("no cylinders: %v", err)
 	}
 }
+
+// What is said of idle, and of a rise that can't be, is in the units of the
+// installation.
+func TestInTheOwnersUnits(t *testing.T) {
+	x := demo(t)
+	x.Units = quantity.Preferred{Temperature: quantity.KindTemperature.Unit("°F"), Difference: quantity.KindTemperatureDifference.Unit("°F")}
+	i, err := x.Idle(800*quantity.RevolutionPerMinute, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s := i.String(); strings.Contains(s, " K ") || strings.Contains(s, "°C") || strings.Count(s, "°F") != 3 {
+		t.Errorf("%s", s)
+	}
+	x.MouthRise = 70 // of at most 60 K
+	if _, err := x.Idle(800*quantity.RevolutionPerMinute, 0); err == nil || !strings.Contains(err.Error(), "126") || !strings.Contains(err.Error(), "108") {
+		t.Errorf("%v", err)
+	}
+}

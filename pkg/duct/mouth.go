@@ -18,7 +18,7 @@ func (x *Installation) prepareMouth() error {
 	if x.MouthRiseLow == 0 && x.MouthRiseHigh == 0 {
 		x.MouthRiseLow, x.MouthRiseHigh = x.MouthRise/2, x.MouthRise+mouthWarmer
 	}
-	if err := checkRise("rise at the mouth", x.MouthRiseLow, x.MouthRise, x.MouthRiseHigh, 60); err != nil {
+	if err := checkRise("rise at the mouth", x.MouthRiseLow, x.MouthRise, x.MouthRiseHigh, 60, x.Units); err != nil {
 		return err
 	}
 	if x.IdleMouthRise == 0 {
@@ -27,19 +27,25 @@ func (x *Installation) prepareMouth() error {
 	if x.IdleMouthRiseLow == 0 && x.IdleMouthRiseHigh == 0 {
 		x.IdleMouthRiseLow, x.IdleMouthRiseHigh = min(x.MouthRiseLow, x.IdleMouthRise), x.IdleMouthRise+idleMouthWarmer
 	}
-	return checkRise("rise at the mouth at idle", x.IdleMouthRiseLow, x.IdleMouthRise, x.IdleMouthRiseHigh, 80)
+	return checkRise("rise at the mouth at idle", x.IdleMouthRiseLow, x.IdleMouthRise, x.IdleMouthRiseHigh, 80, x.Units)
 }
 
-// checkRise refuses a rise above the most, and bounds that do not enclose it.
-func checkRise(what string, low, rise, high, most quantity.TemperatureDifference) error {
-	kelvin := quantity.KindTemperatureDifference.SI()
+// checkRise refuses a rise above the most, and bounds that do not enclose it, and
+// says so in the given units.
+func checkRise(what string, low, rise, high, most quantity.TemperatureDifference, units quantity.Preferred) error {
+	unit := units.Of(quantity.KindTemperatureDifference)
 	if !(rise >= 0 && rise <= most) {
-		return rangeError("Installation", what, float64(rise), 0, float64(most), kelvin, "")
+		return rangeError("Installation", what, float64(rise), 0, float64(most), unit, "")
 	}
 	if !(low >= 0 && low <= rise && rise <= high && high <= most+20) {
-		return rangeError("Installation", fmt.Sprintf("%s, %v between %v and", what, rise, low), float64(high), 0, float64(most+20), kelvin, "bounds on both sides of the rise")
+		return rangeError("Installation", fmt.Sprintf("%s, %s between %s and", what, kelvins(units, rise.Kelvins()), kelvins(units, low.Kelvins())), float64(high), 0, float64(most+20), unit, "bounds on both sides of the rise")
 	}
 	return nil
+}
+
+// kelvins writes a difference in K in somebody's units.
+func kelvins(units quantity.Preferred, k float64) string {
+	return units.Say(quantity.KindTemperatureDifference, "%.1f", k)
 }
 
 // mouthAir is the air at the duct's mouth with its bounds.

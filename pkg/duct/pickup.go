@@ -40,8 +40,17 @@ type PickUp struct {
 var kelvin = quantity.KindTemperatureDifference.SI()
 
 // String returns the rise on the way and the temperature behind the duct.
-func (p PickUp) String() string {
-	return fmt.Sprintf("+%.1f K on the way (%.1f to %.1f), %v at the end; NTU %.3g", p.Rise.Value, p.Rise.Interval.Low, p.Rise.Interval.High, p.Outlet, p.NTU)
+func (p PickUp) String() string { return p.In(quantity.Preferred{}) }
+
+// In returns the same in the given units.
+func (p PickUp) In(units quantity.Preferred) string {
+	end, _ := units.Text(p.Outlet)
+	return fmt.Sprintf("%s, %s at the end; NTU %.3g", p.onTheWay(units), end, p.NTU)
+}
+
+func (p PickUp) onTheWay(units quantity.Preferred) string {
+	unit := units.Of(quantity.KindTemperatureDifference)
+	return fmt.Sprintf("%s on the way (%.1f to %.1f)", units.Say(quantity.KindTemperatureDifference, "+%.1f", p.Rise.Value), unit.FromSI(p.Rise.Interval.Low), unit.FromSI(p.Rise.Interval.High))
 }
 
 // PickUp returns the heat pick-up of a steady volume flow of air a through the

@@ -11,6 +11,8 @@ import (
 
 // Idle is the duct at idle, where power means nothing.
 type Idle struct {
+	// Units are those in which it is read: the installation's.
+	Units       quantity.Preferred
 	EngineSpeed quantity.RotationalSpeed
 	Demand      quantity.VolumeFlow
 	PickUp      PickUp
@@ -33,7 +35,7 @@ type Idle struct {
 //
 // Errors are those of [Installation.At].
 func (x Installation) Idle(n quantity.RotationalSpeed, efficiency float64) (Idle, error) {
-	none := Idle{EngineSpeed: n, Gained: estimate.Unknown("cooler than now", kelvin, "an input is not valid")}
+	none := Idle{EngineSpeed: n, Units: x.Units, Gained: estimate.Unknown("cooler than now", kelvin, "an input is not valid")}
 	x, err := x.prepared()
 	if err != nil {
 		return none, err
@@ -89,11 +91,16 @@ func (x Installation) Idle(n quantity.RotationalSpeed, efficiency float64) (Idle
 // half-width: 0.13 to 0.31.
 const idleTypical, idleEfficiency = 0.22, 0.4
 
+// ReadIn returns the units in which it is read.
+func (i Idle) ReadIn() quantity.Preferred { return i.Units }
+
 // String returns the rise on the way, the intake temperature and the note.
 func (i Idle) String() string {
-	return fmt.Sprintf("idle at %v: +%.1f K on the way (%.1f to %.1f), intake %v, %+.1f K cooler than now (%+.1f to %+.1f). %s",
-		i.EngineSpeed, i.PickUp.Rise.Value, i.PickUp.Rise.Interval.Low, i.PickUp.Rise.Interval.High, i.Intake,
-		i.Gained.Value, i.Gained.Interval.Low, i.Gained.Interval.High, i.Note)
+	unit := i.Units.Of(quantity.KindTemperatureDifference)
+	intake, _ := i.Units.Text(i.Intake)
+	return fmt.Sprintf("idle at %v: %s, intake %s, %s cooler than now (%+.1f to %+.1f). %s",
+		i.EngineSpeed, i.PickUp.onTheWay(i.Units), intake, i.Units.Say(quantity.KindTemperatureDifference, "%+.1f", i.Gained.Value),
+		unit.FromSI(i.Gained.Interval.Low), unit.FromSI(i.Gained.Interval.High), i.Note)
 }
 
 // Table returns the effect at each engine speed and road speed, engine speeds

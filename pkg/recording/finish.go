@@ -49,6 +49,7 @@ func finish(t *table.Table, layout Layout) (*Recording, error) {
 	}
 	table.SortRejects(r.Account.Rejects)
 	warnOfLoss(t)
+	warnOfLostCells(t, apart)
 	err = checkOpenCircuit(t, r)
 	r.Warnings = t.Warnings
 	return r, err
@@ -69,6 +70,29 @@ func warnOfLoss(t *table.Table) {
 	}
 	first := a.Rejects[slices.IndexFunc(a.Rejects, func(x Reject) bool { return x.Reason == most })]
 	t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("%d of %d %s with readings could not be used, most of them (%d, the first is line %d) because: %s", lost, a.Read+lost, a.Unit, count[most], first.Line, most))
+}
+
+// warnOfLostCells says so where more than one cell in fifty of a column holds
+// what could not be read, and was no word for a sensor without a reading.
+func warnOfLostCells(t *table.Table, apart []*table.Table) {
+	rows := len(t.Time)
+	for _, p := range apart {
+		rows += len(p.Time)
+	}
+	for _, c := range t.Columns {
+		lost, first, reason := 0, 0, ""
+		for _, m := range c.Tallies {
+			if m.Reason != table.MissText && m.Reason != table.MissUnit && m.Reason != table.MissGlued {
+				continue
+			}
+			if lost += m.Cells; first == 0 || m.Line < first {
+				first, reason = m.Line, m.Describe()
+			}
+		}
+		if lost*50 > rows {
+			t.Warnings.Add(estimate.LostReadings, c.Name, fmt.Sprintf("%d of %d cells could not be read, the first in line %d: %s", lost, rows, first, reason))
+		}
+	}
 }
 
 // noRows explains that no line could be used.

@@ -113,6 +113,13 @@ const (
 	UnixMicroseconds    = layout.UnixMicroseconds    //
 	UnixNanoseconds     = layout.UnixNanoseconds     //
 	SpreadsheetDays     = layout.SpreadsheetDays     // since 1899-12-30
+	JulianDays          = layout.JulianDays          // since -4712-01-01 12:00
+	ModifiedJulianDays  = layout.ModifiedJulianDays  // since 1858-11-17
+	YearZeroDays        = layout.YearZeroDays        // 1 is the first of January of the year 0
+	YearOneDays         = layout.YearOneDays         // 1 is the first of January of the year 1
+	SecondsSince1904    = layout.SecondsSince1904    //
+	TicksSince1601      = layout.TicksSince1601      // of 100 ns
+	TicksSinceYearOne   = layout.TicksSinceYearOne   // of 100 ns
 	ByInterval          = layout.ByInterval          // Layout.Interval
 )
 

@@ -78,7 +78,12 @@ func (w oddTruth) compare(r *Recording) (wrong string, kinds []estimate.Kind) {
 	clock := []estimate.Kind{estimate.ClockDoubtful, estimate.Ambiguous, account.GapInTime}
 	all := append([]*Recording{r}, r.Separate...)
 	for _, name := range slices.Sorted(mapsKeys(w.Values)) {
-		missing, found := 0, 0
+		expected, found := 0, 0
+		for _, v := range w.Values[name] {
+			if !math.IsNaN(v) {
+				expected++
+			}
+		}
 		known := false
 		for _, one := range all {
 			c := oddColumn(one, name)
@@ -96,7 +101,7 @@ func (w oddTruth) compare(r *Recording) (wrong string, kinds []estimate.Kind) {
 				offset = at.Sub(time.Date(at.Year(), at.Month(), at.Day(), want.Hour(), want.Minute(), want.Second(), want.Nanosecond(), time.UTC)).Seconds()
 			}
 			for i, at := range c.Series.Time {
-				k, ok := slices.BinarySearchFunc(w.Time, at+offset-0.51, func(a, b float64) int {
+				k, ok := slices.BinarySearchFunc(w.Time, at+offset-0.02, func(a, b float64) int {
 					if a < b {
 						return -1
 					}
@@ -109,20 +114,22 @@ func (w oddTruth) compare(r *Recording) (wrong string, kinds []estimate.Kind) {
 				want, got := w.Values[name][k], c.Series.Value[i]
 				switch {
 				case math.IsNaN(got) && !math.IsNaN(want):
-					missing++
+					found--
 				case math.IsNaN(want) && !math.IsNaN(got):
 					return fmt.Sprintf("%s at %.2f s: %g, want none", name, at+offset, got), value
 				case !math.IsNaN(want) && math.Abs(got-want) > 2e-4*math.Abs(want)+1e-9:
 					return fmt.Sprintf("%s at %.2f s: %g, want %g", name, at+offset, got, want), value
 				}
-				found++
+				if !math.IsNaN(want) {
+					found++
+				}
 			}
 		}
-		switch absent := len(w.Time) - found + missing; {
+		switch absent := expected - found; {
 		case !known:
 			return "no column " + name, lost
 		case absent*50 > len(w.Time):
-			return fmt.Sprintf("%s: %d of %d values lost", name, absent, len(w.Time)), lost
+			return fmt.Sprintf("%s: %d of %d values lost", name, absent, expected), lost
 		}
 	}
 	return "", nil

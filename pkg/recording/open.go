@@ -57,6 +57,9 @@ func read(src *source.Source, opts Options) (*Recording, error) {
 	if err != nil {
 		return nil, err
 	}
+	if t.Foreign == 0 {
+		t.Foreign = otherTail(t)
+	}
 	if t.Foreign > 0 {
 		if r := readApart(src, t, opts); r != nil {
 			return r, nil

@@ -103,7 +103,7 @@ func randomTruth(r *rand.Rand) truth {
 		tr.time = append(tr.time, t)
 		t += float64(1 + r.IntN(3))
 		for c := range channels {
-			v := math.Round(200+400*r.Float64()) / 10 // 20 to 60 °C
+			v := math.Round(200+300*r.Float64()) / 10 // 20 to 50 °C
 			if k := len(tr.value[c]); k > 0 {
 				if p := tr.value[c][k-1]; !math.IsNaN(p) {
 					v = math.Round((p+2*r.NormFloat64())*10) / 10

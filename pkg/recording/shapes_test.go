@@ -146,8 +146,7 @@ func TestOtherHeader(t *testing.T) {
 }
 
 // TestLongFormat reads tables of one value a row as one column a channel, and
-// accounts for every line; where a channel comes as a whole before the next it
-// refuses.
+// accounts for every line, also where a channel comes as a whole before the next.
 func TestLongFormat(t *testing.T) {
 	b := "time;channel;value;unit\n"
 	for i := range 20 {
@@ -171,11 +170,37 @@ func TestLongFormat(t *testing.T) {
 	blocks := "time,channel,value\n"
 	for k := range 3 {
 		for i := range 20 {
-			blocks += fmt.Sprintf("2025-03-24 14:18:%02d,T%d,%d\n", i, k+1, 20+10*k)
+			blocks += fmt.Sprintf("2025-03-24 14:18:%02d,T%d,%d\n", i, k+1, 20+30*k)
 		}
 	}
-	if _, err := readBytes([]byte(blocks)); err == nil || !strings.Contains(err.Error(), "long format") {
-		t.Errorf("read: %v", err)
+	r, err := readBytes([]byte(blocks))
+	if err != nil || r.Rows() != 20 || len(r.Columns) != 3 || r.Account.Read != 60 || !r.Account.Balanced() {
+		t.Fatalf("read: %v\n%v", err, r)
+	}
+	for k, c := range r.Columns {
+		if c.Series.Present() != 20 || c.Series.Value[7] != 273.15+20+30*float64(k) {
+			t.Errorf("%s: %v", c.Name, c.Series.Value)
+		}
+	}
+}
+
+// TestChannelsInTurn reads a log in which two channels take turns, one of whose
+// names has as many words as would make a table between spaces: each second line
+// alone would be one.
+func TestChannelsInTurn(t *testing.T) {
+	text := "When\tchannel\tvalue\tunit\n"
+	for i := range 400 {
+		at := fmt.Sprintf("05-17-2026 05:%02d:%02d PM", i/60, i%60)
+		text += fmt.Sprintf("%s\t1 oil\t%d.5\t°C\n%s\t2 bay rear\t%d.5\t°C\n", at, 20+i%40, at, 30+i%20)
+	}
+	r := readShape(t, text)
+	if len(r.Columns) != 2 || r.Rows() != 400 {
+		t.Fatalf("%s", r)
+	}
+	for k, c := range r.Columns {
+		if c.Name != []string{"1 oil", "2 bay rear"}[k] || c.Series.Value[7] != 273.15+[]float64{27.5, 37.5}[k] {
+			t.Errorf("%s: %v", c.Name, c.Series.Value[:9])
+		}
 	}
 }
 

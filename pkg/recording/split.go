@@ -63,6 +63,10 @@ func readApart(src *source.Source, t *table.Table, opts Options) *Recording {
 		read[i] = r
 	}
 	first, rest := read[0], read[1]
+	begins := "a header with other columns"
+	if slices.ContainsFunc(t.Account.Rejects, func(x account.Reject) bool { return x.Line > last }) && alikeNames(first, rest) {
+		begins = "a part that is laid out in another way"
+	}
 	rest.moveLines(last, map[*Account]bool{})
 	a, b := first.Account, rest.Account
 	a.Lines, a.Read, a.Header, a.Blank, a.Other = a.Lines+b.Lines, a.Read+b.Read, a.Header+b.Header, a.Blank+b.Blank, a.Other+b.Other
@@ -70,9 +74,34 @@ func readApart(src *source.Source, t *table.Table, opts Options) *Recording {
 	first.Separate = append(append(first.Separate, rest), rest.Separate...)
 	rest.Separate = nil
 	first.Warnings = append(append(first.Warnings, rest.Warnings...), estimate.Warning{Kind: account.OtherColumns, Subject: t.Name(),
-		Text: fmt.Sprintf("line %d: a header with other columns begins here; what follows is kept apart as a recording of its own", t.Foreign)})
+		Text: fmt.Sprintf("line %d: %s begins here; what follows is kept apart as a recording of its own", t.Foreign, begins)})
 	first.Layout.Encoding, rest.Layout.Encoding = src.Encoding, src.Encoding
 	return first
+}
+
+// alikeNames reports whether two recordings have columns of the same names.
+func alikeNames(a, b *Recording) bool {
+	return slices.EqualFunc(a.Columns, b.Columns, func(x, y *Column) bool { return x.Name == y.Name })
+}
+
+// otherTail returns the line from which on no row could be read, where many could
+// be before: another session may be laid out in another way, with other stamps or
+// delimiters. 0 where there is none.
+func otherTail(t *table.Table) int {
+	last := 0
+	for r := range t.Time {
+		last = max(last, t.Lines.Of(r))
+	}
+	lost := 0
+	for _, x := range t.Account.Rejects {
+		if x.Line > last {
+			lost++
+		}
+	}
+	if lost < 10 || lost*50 < len(t.Time) {
+		return 0
+	}
+	return last + 1
 }
 
 // byName returns what a layout says of columns for a table whose columns stand

@@ -124,6 +124,12 @@ func kelvins(units quantity.Preferred, verb string, k float64) string {
 	return units.Say(quantity.KindTemperatureDifference, verb, k)
 }
 
+// inBoth writes a difference in K, and in °F for who reads those: an error knows
+// nobody's units.
+func inBoth(verb string, k float64) string {
+	return kelvins(quantity.Preferred{}, verb, k) + " (" + kelvins(quantity.Preferred{Difference: quantity.KindTemperatureDifference.Unit("°F")}, verb, k) + ")"
+}
+
 // fill puts the defaults into fields that are not set.
 func (o *CupOptions) fill() {
 	d := DefaultCupOptions()

@@ -92,10 +92,10 @@ func Calibrate(points ...FixedPoint) (Calibration, error) {
 		u := math.Hypot(p.TrueUncertainty.Kelvins(), p.ReadingUncertainty.Kelvins())
 		correction := p.True.Sub(p.Reading).Kelvins()
 		if !p.True.IsValid() || !p.Reading.IsValid() || !(u > 0 && u < 100) {
-			return Calibration{}, fmt.Errorf("sensor.Calibrate: %s: true %v, reading %v, uncertainty %.3g K: not usable", p.Name, p.True, p.Reading, u)
+			return Calibration{}, fmt.Errorf("sensor.Calibrate: %s: true %v, reading %v, uncertainty %s: not usable", p.Name, p.True, p.Reading, inBoth("%.3g", u))
 		}
 		if math.Abs(correction) > 20 {
-			return Calibration{}, fmt.Errorf("sensor.Calibrate: %s: the reading is %.1f K off; that is a fault or another channel, not a calibration", p.Name, -correction)
+			return Calibration{}, fmt.Errorf("sensor.Calibrate: %s: the reading is %s off; that is a fault or another channel, not a calibration", p.Name, inBoth("%.1f", -correction))
 		}
 		weights[i] = 1 / (u * u)
 		w += weights[i]

@@ -98,7 +98,7 @@ func CorrectLag(s *series.Series, tau float64, opts LagOptions) (*series.Series,
 		}
 	}
 	if rms, noise := math.Sqrt(size/float64(n)), noiseOf(s)*out.NoiseGain; n == 0 || rms < 2*noise {
-		return nil, out, fmt.Errorf("%w: the corrections have a size of %.2f K, and the noise that they would carry is %.2f K", ErrNoise, rms, noise)
+		return nil, out, fmt.Errorf("%w: the corrections have a size of %s, and the noise that they would carry is %s", ErrNoise, inBoth("%.2f", rms), inBoth("%.2f", noise))
 	}
 	return s.With(s.Name+", lag corrected", s.Dimension, v), out, nil
 }

@@ -91,7 +91,7 @@ func FitPlunge(s *series.Series, v series.Interval) (Plunge, error) {
 	effective := math.Max(6, n*(1-r)/(1+r)) - 5
 	sigma := math.Sqrt(best.rss / math.Max(1, n-5))
 	if math.Abs(best.step) < 4*sigma || math.Abs(best.step) < 1 {
-		return nan, fmt.Errorf("sensor.FitPlunge: %w: no step of at least 1 K that stands out of the scatter (%.2f K) in %v", ErrUndecided, sigma, v)
+		return nan, fmt.Errorf("sensor.FitPlunge: %w: no step of at least %s that stands out of the scatter, %s, in %v", ErrUndecided, inBoth("%.3g", 1), inBoth("%.2f", sigma), v)
 	}
 	out := Plunge{TimeConstant: best.tau, Start: best.start, From: best.level, Step: best.step, Drift: best.drift, Residual: sigma}
 	floor := math.Max(best.rss, 1e-12)

@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -63,6 +64,7 @@ type Channel struct {
 	FromS Number `json:"from_s"`
 	ToS   Number `json:"to_s"`
 
+	asWritten string // between what the numbers lie, in a unit that is not known
 	dimension series.Dimension
 }
 
@@ -126,9 +128,30 @@ func channel(c *recording.Column, unitOpen bool) Channel {
 		out.Min, out.Max = Number(unit.FromSI(lo)), Number(unit.FromSI(hi))
 	}
 	if unitOpen { // numbers in an unknown unit would look like °C
+		out.asWritten = asWritten(c)
 		out.First, out.Last, out.Min, out.Max = unknown, unknown, unknown, unknown
 	}
 	return out
+}
+
+// asWritten is between what the numbers of a column lie as the file has them,
+// empty where that can't be said.
+func asWritten(c *recording.Column) string {
+	if c.Series.Present() == 0 {
+		return ""
+	}
+	part, symbol, cut := strings.Cut(c.Unit, " ") // "0.1 °C": counts of a part of a degree
+	each, err := strconv.ParseFloat(part, 64)
+	if !cut || err != nil {
+		symbol, each = c.Unit, 1
+	}
+	for _, u := range c.Dimension.Units() {
+		if u.Symbol() == symbol {
+			lo, hi := c.Series.MinMax(c.Series.Interval())
+			return fmt.Sprintf("%.6g to %.6g", u.FromSI(lo)/each, u.FromSI(hi)/each)
+		}
+	}
+	return ""
 }
 
 // mostRejected is how many rejected lines the text lists one by one.
@@ -165,7 +188,11 @@ func (s Session) text(w io.Writer, indent string) {
 		}
 		span := "no reading"
 		if c.Readings > 0 {
-			span = fmt.Sprintf("%s\t%s to %s s", spanText(s.units, c.dimension, c.Min, c.Max), digits(c.FromS), digits(c.ToS))
+			values := spanText(s.units, c.dimension, c.Min, c.Max)
+			if !c.Min.Known() {
+				values = c.asWritten
+			}
+			span = fmt.Sprintf("%s\t%s to %s s", values, digits(c.FromS), digits(c.ToS))
 		}
 		fmt.Fprintf(t, "%s  %s\t%s, %s\t%d readings, %d missing\t%s\n", indent, c.Name, c.Quantity, unit, c.Readings, c.Missing, span)
 	}

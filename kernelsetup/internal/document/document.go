@@ -14,6 +14,7 @@ import (
 	"io"
 	"math"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -78,7 +79,8 @@ func shown(d series.Dimension) quantity.Unit {
 func spanText(units quantity.Preferred, d series.Dimension, low, high Number) string {
 	own, wanted := shown(d), units.Of(d)
 	in := func(n Number) Number { return Number(wanted.FromSI(own.ToSI(float64(n)))) }
-	return fmt.Sprintf("%s to %s %s", digits(in(low)), digits(in(high)), wanted)
+	text := fmt.Sprintf("%s to %s %s", digits(in(low)), digits(in(high)), wanted)
+	return strings.TrimSuffix(text, " 1") // of plain numbers
 }
 
 // Write writes a document with line ends and indents for a person.

@@ -146,10 +146,44 @@ func (f File) units(others []File) []Finding {
 			fit++
 		}
 	}
-	if misfit == 0 || fit > 0 {
+	if misfit == 0 || fit > 0 || !f.extremesFit(others, quantity.KindTemperature.Unit(from), to) {
 		return nil
 	}
 	return []Finding{{f.Name, Unit, fmt.Sprintf("read in %s its temperatures are not those of the other files of its device, and in %s they would be; which was the logger set to? If %s, give the file a device of its own with temperature_unit = %q", from, to, to, to)}}
+}
+
+// extremesFit reports whether the coldest and the hottest reading of the file fit
+// those of the others in the other unit, and one of them only so: a part that was
+// changed moves the middle of a probe, but the engine still starts at the outside
+// air, which °F read as °C lies above; and °C read as °F nowhere gets hot.
+func (f File) extremesFit(others []File, from, to quantity.Unit) bool {
+	extremes := func(f File) (low, high float64) {
+		low, high = math.Inf(1), math.Inf(-1)
+		for _, c := range f.Columns {
+			if c.Kind == quantity.KindTemperature && c.Readings > 0 {
+				low, high = math.Min(low, c.Low), math.Max(high, c.High)
+			}
+		}
+		return low, high
+	}
+	var lows, highs []float64
+	for _, o := range others {
+		if low, high := extremes(o); low <= high {
+			lows, highs = append(lows, low), append(highs, high)
+		}
+	}
+	if len(lows) < fewest-1 {
+		return false
+	}
+	low, high := extremes(f)
+	again := func(x float64) float64 { return to.ToSI(from.FromSI(x)) }
+	if !within(again(low), slices.Min(lows), slices.Max(lows)) || !within(again(high), slices.Min(highs), slices.Max(highs)) {
+		return false
+	}
+	if again(low) < low { // °F read as °C
+		return low > slices.Max(lows)+margin
+	}
+	return high < slices.Min(highs)-margin
 }
 
 // exchanged finds two temperatures of which each lies where the other is usual.

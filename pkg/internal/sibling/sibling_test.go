@@ -47,6 +47,28 @@ func TestOdd(t *testing.T) {
 				}
 			}
 		}, "drive 2: unit\n"},
+		{"°C read as °F", func(f []File) {
+			for i := range f {
+				for k := range f[i].Columns {
+					f[i].Columns[k].Unit = "°F"
+				}
+			}
+			for i := range f[1].Columns {
+				x := &f[1].Columns[i]
+				for _, v := range []*float64{&x.Low, &x.Middle, &x.High} {
+					*v = fahrenheit.ToSI(celsius.FromSI(*v))
+				}
+			}
+		}, "drive 2: unit\n"},
+		// Without the duct a throat is 45 K warmer in the middle of a drive; as °F
+		// that would fit the others, but the drive begins at the outside air.
+		{"a duct that was taken off", func(f []File) {
+			for i := range f {
+				f[i].Columns = f[i].Columns[:2]
+			}
+			x := &f[0].Columns[1]
+			x.Middle, x.High = x.Middle+45, x.High+45
+		}, ""},
 		{"two plugs exchanged", func(f []File) {
 			a, b := &f[2].Columns[0], &f[2].Columns[3]
 			a.Low, a.Middle, a.High, b.Low, b.Middle, b.High = b.Low, b.Middle, b.High, a.Low, a.Middle, a.High

@@ -34,7 +34,8 @@ func (l Layout) Check() error {
 		oneOf("date_order", l.DateOrder, YearMonthDay, DayMonthYear, MonthDayYear),
 		oneOf("time_format", l.TimeFormat, Stamp, TimeOfDay, ElapsedClock, ElapsedMinSec, ElapsedSeconds,
 			ElapsedMilliseconds, ElapsedMinutes, ElapsedHours, ElapsedDays, ElapsedMicroseconds, ElapsedNanoseconds, UnixSeconds, UnixMilliseconds,
-			UnixMicroseconds, UnixNanoseconds, SpreadsheetDays, ByInterval),
+			UnixMicroseconds, UnixNanoseconds, SpreadsheetDays, JulianDays, ModifiedJulianDays,
+			YearZeroDays, YearOneDays, SecondsSince1904, TicksSince1601, TicksSinceYearOne, ByInterval),
 	); err != nil {
 		return err
 	}
@@ -56,7 +57,7 @@ func (l Layout) Check() error {
 	}
 	if u := l.TemperatureUnit; u != "" {
 		if k, ok := unit.LookUp(u); !ok || k.Kind() != quantity.KindTemperature {
-			return fmt.Errorf("temperature_unit = %q is not known; allowed are \"°C\", \"°F\", \"K\", \"0.1 °C\"", u)
+			return fmt.Errorf("temperature_unit = %q is not known; allowed are \"°C\", \"°F\", \"K\", \"0.1 °C\", \"0.01 °C\", \"0.001 °C\"", u)
 		}
 	}
 	if u := l.SpeedUnit; u != "" {

@@ -34,7 +34,7 @@ type Layout struct {
 	// Sentinels are cells that mean "no value" beside those known anyway.
 	Sentinels []string `toml:"sentinels,omitempty"`
 	// TemperatureUnit is the unit of temperatures that carry none: "°C", "°F",
-	// "K", or "0.1 °C" for counts of tenths.
+	// "K", or "0.1 °C", "0.01 °C" or "0.001 °C" for counts of parts.
 	TemperatureUnit string `toml:"temperature_unit,omitempty"`
 	// SpeedUnit is the unit of speeds that carry none: "km/h", "m/s", "mph" or
 	// "kn".

@@ -47,6 +47,17 @@ const (
 	MonthDayYear DateOrder = "mdy"
 )
 
+// InWords says the order for a person.
+func (o DateOrder) InWords() string {
+	switch o {
+	case DayMonthYear:
+		return "day first"
+	case MonthDayYear:
+		return "month first"
+	}
+	return "year first"
+}
+
 // TimeFormat is what the time column holds.
 type TimeFormat string
 
@@ -68,13 +79,21 @@ const (
 	UnixMicroseconds    TimeFormat = "unix us"             //
 	UnixNanoseconds     TimeFormat = "unix ns"             //
 	SpreadsheetDays     TimeFormat = "spreadsheet days"    // since 1899-12-30
+	JulianDays          TimeFormat = "julian days"         // since -4712-01-01 12:00
+	ModifiedJulianDays  TimeFormat = "mod. julian days"    // since 1858-11-17
+	YearZeroDays        TimeFormat = "days of year 0"      // 1 is the first of January of the year 0
+	YearOneDays         TimeFormat = "days of year 1"      // 1 is the first of January of the year 1
+	SecondsSince1904    TimeFormat = "s since 1904"        //
+	TicksSince1601      TimeFormat = "100 ns since 1601"   //
+	TicksSinceYearOne   TimeFormat = "100 ns since year 1" //
 	ByInterval          TimeFormat = "counted by interval" // Layout.Interval
 )
 
 // Dated reports whether such times carry a date.
 func (f TimeFormat) Dated() bool {
 	switch f {
-	case Stamp, UnixSeconds, UnixMilliseconds, UnixMicroseconds, UnixNanoseconds, SpreadsheetDays:
+	case Stamp, UnixSeconds, UnixMilliseconds, UnixMicroseconds, UnixNanoseconds, SpreadsheetDays,
+		JulianDays, ModifiedJulianDays, YearZeroDays, YearOneDays, SecondsSince1904, TicksSince1601, TicksSinceYearOne:
 		return true
 	}
 	return false

@@ -24,6 +24,7 @@ type answers struct {
 	configuration string
 	keys          map[string]string // "question.primary", "engine.cylinders": value as TOML
 	weather       map[string]string
+	air           string // the outside air's temperature by drive
 }
 
 // slug makes a part of an ID of a name.
@@ -174,6 +175,10 @@ var ownKeys = map[QuestionKind]func(a *answers, value string) error{
 		return keysOf(a.keys, "engine.", value, []string{"displacement", "cylinders", "cooling", "mixture", "intakes", "thermostat", "rated-power", "rated-power-speed", "rated-torque", "rated-torque-speed", "compression-ratio"})
 	},
 	askWarm: warmOf,
+	askAir: func(a *answers, value string) error {
+		a.air = value
+		return nil
+	},
 	AskWeather: func(a *answers, value string) error {
 		return keysOf(a.weather, "", value, []string{"pressure", "qnh", "altitude", "humidity", "dew-point", "wet-bulb", "air-temperature"})
 	},
@@ -198,51 +203,58 @@ func keysOf(into map[string]string, prefix, value string, keys []string) error {
 var driveSpan = regexp.MustCompile(`^(\d+)\s*(?:-|–|to)\s*(\d+)$`)
 
 // configure gives the drives the configurations that an answer names: one
-// name for all, or "1-3=open, 4-7=duct", where drives go by number or name, and
-// several before one "=" are a list: "1,3,5-6=open". A drive that is named twice
-// with two configurations is an error.
+// name for all, or "1-3=open, 4-7=duct", see [Sketch.byDrive].
 func (s *Sketch) configure(answer string) error {
+	given, err := s.byDrive(string(AskConfiguration), answer, writeList)
+	for i, name := range given {
+		s.Drives[i-1].Configuration = name
+	}
+	return err
+}
+
+// byDrive takes an answer that says something of drives, by their numbers from 1:
+// one value for all, or "1-3=open, 4-7=duct", where drives go by number or name,
+// and several before one "=" are a list: "1,3,5-6=open". A drive that is given two
+// values is an error; how says how to write it.
+func (s *Sketch) byDrive(what, answer, how string) (map[int]string, error) {
+	given := map[int]string{}
 	if answer == "" {
-		return nil
+		return given, nil
 	}
 	if !strings.Contains(answer, "=") {
 		for i := range s.Drives {
-			s.Drives[i].Configuration = answer
+			given[i+1] = answer
 		}
-		return nil
+		return given, nil
 	}
-	given := map[int]string{}
 	var waiting []string // parts of a list whose "=" is still to come
 	for _, part := range strings.Split(answer, ",") {
-		which, name, named := cutLast(part)
+		which, value, named := cutLast(part)
 		waiting = append(waiting, which)
 		if !named {
 			continue
 		}
-		if name == "" || name == survey.Undecided {
-			return fmt.Errorf("configuration: %q names no configuration; %s", strings.TrimSpace(part), writeList)
+		if value == "" || value == survey.Undecided {
+			return nil, fmt.Errorf("%s: %q names no %s; %s", what, strings.TrimSpace(part), what, how)
 		}
 		for _, w := range waiting {
-			from, to, err := s.drivesNamed(w)
+			from, to, err := s.drivesNamed(what, w, how)
 			if err != nil {
-				return err
+				return nil, err
 			}
 			for i := from; i <= to; i++ {
-				if other, twice := given[i]; twice && other != name {
-					return fmt.Errorf("configuration: drive %d is given both %q and %q; name it once", i, other, name)
+				if other, twice := given[i]; twice && other != value {
+					return nil, fmt.Errorf("%s: drive %d is given both %q and %q; name it once", what, i, other, value)
 				}
-				given[i] = name
+				given[i] = value
 			}
 		}
 		waiting = nil
 	}
 	if len(waiting) > 0 {
-		return fmt.Errorf("configuration: nothing says what %s was driven with; %s", spelling.QuoteAll(waiting), writeList)
+		return nil, fmt.Errorf("%s: nothing says what %s was driven with; %s", what, spelling.QuoteAll(waiting), how)
 	}
-	for i, name := range given {
-		s.Drives[i-1].Configuration = name
-	}
-	return nil
+	return given, nil
 }
 
 const writeList = "write drives=name, as 1-3=open,4-7=duct or 1,3,5=open,2,4=duct"
@@ -256,13 +268,13 @@ func cutLast(part string) (before, after string, found bool) {
 	return strings.TrimSpace(part[:at]), strings.TrimSpace(part[at+1:]), true
 }
 
-func (s *Sketch) drivesNamed(which string) (from, to int, err error) {
+func (s *Sketch) drivesNamed(what, which, how string) (from, to int, err error) {
 	if i := slices.IndexFunc(s.Drives, func(d Drive) bool { return d.Name == which }); i >= 0 {
 		return i + 1, i + 1, nil
 	}
 	switch m := driveSpan.FindStringSubmatch(which); {
 	case which == "":
-		return 0, 0, fmt.Errorf("configuration: a list has an empty place; %s", writeList)
+		return 0, 0, fmt.Errorf("%s: a list has an empty place; %s", what, how)
 	case which == "all":
 		return 1, len(s.Drives), nil
 	case m != nil:
@@ -270,15 +282,15 @@ func (s *Sketch) drivesNamed(which string) (from, to int, err error) {
 		to, _ = strconv.Atoi(m[2])
 	default:
 		if from, err = strconv.Atoi(which); err != nil {
-			return 0, 0, fmt.Errorf("configuration: %q names no drive; use its number, 1 to %d, a span such as 1-3, a list such as 1,3,5, or its name", which, len(s.Drives))
+			return 0, 0, fmt.Errorf("%s: %q names no drive; use its number, 1 to %d, a span such as 1-3, a list such as 1,3,5, or its name", what, which, len(s.Drives))
 		}
 		to = from
 	}
 	if from > to {
-		return 0, 0, fmt.Errorf("configuration: the span %q runs backwards; write the smaller number first", which)
+		return 0, 0, fmt.Errorf("%s: the span %q runs backwards; write the smaller number first", what, which)
 	}
 	if from < 1 || to > len(s.Drives) {
-		return 0, 0, fmt.Errorf("configuration: there is no drive %q; they are numbered from 1 to %d", which, len(s.Drives))
+		return 0, 0, fmt.Errorf("%s: there is no drive %q; they are numbered from 1 to %d", what, which, len(s.Drives))
 	}
 	return from, to, nil
 }

@@ -44,8 +44,9 @@ type Sketch struct {
 	// chooses, else those of the logs.
 	Units quantity.Preferred
 
-	had    bool   // there was a campaign file
-	before string // its text
+	air    map[int]string // the outside temperature of drives by number from 1, as TOML
+	had    bool           // there was a campaign file
+	before string         // its text
 	read   func(path string) ([]byte, error)
 }
 
@@ -174,6 +175,9 @@ func Make(folder string, options Options, there Existing, check func(path string
 	groups := survey.Drives(devices)
 	s.describe(files, devices, groups, told)
 	if err := s.configure(answers.configuration); err != nil {
+		return nil, err
+	}
+	if err := s.noteAir(answers.air); err != nil {
 		return nil, err
 	}
 	s.Text = s.write(devices, groups, told, answers)

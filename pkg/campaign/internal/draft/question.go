@@ -87,6 +87,7 @@ func (s *Sketch) ask(devices []*survey.Device, told *Told, answers *answers) {
 		}
 	}
 	s.askWhenWarm(devices, told, answers)
+	s.askOutside(devices, told)
 	s.askOptional(told, answers)
 }
 

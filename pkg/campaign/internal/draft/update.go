@@ -76,7 +76,7 @@ func (s *Sketch) update(devices []*survey.Device, groups []survey.Drive, told *T
 		s.updateDevice(e, d, told.Devices[d.Name], answers)
 	}
 	for i, g := range groups {
-		s.updateDrive(e, s.Drives[i], g, told, answers)
+		s.updateDrive(e, i, g, told, answers)
 	}
 	for _, key := range slices.Sorted(maps.Keys(answers.keys)) {
 		updateKey(e, told, key, answers.keys[key])
@@ -183,11 +183,12 @@ func mentioned(channels *Table, column string, d *survey.Device) bool {
 	return d.Columns[at].Role == survey.Ignore
 }
 
-func (s *Sketch) updateDrive(e *editor, d Drive, g survey.Drive, told *Told, answers *answers) {
+func (s *Sketch) updateDrive(e *editor, i int, g survey.Drive, told *Told, answers *answers) {
+	d := s.Drives[i]
 	have := told.driveOf(g)
 	if have == nil {
 		var b strings.Builder
-		s.writeDrive(&b, d, g, answers)
+		s.writeDrive(&b, i, g, answers)
 		e.insert(len(e.lines), strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n")...)
 		return
 	}
@@ -205,12 +206,18 @@ func (s *Sketch) updateDrive(e *editor, d Drive, g survey.Drive, told *Told, ans
 	if len(fresh) > 0 {
 		e.insert(end, fileLines(fresh)...)
 	}
-	for _, key := range slices.Sorted(maps.Keys(answers.weather)) {
+	set := func(key, v string) {
 		if f, there := have.Keys[key]; there {
-			e.set(f.Line, answers.weather[key])
+			e.set(f.Line, v)
 		} else {
-			e.insert(cmp.Or(have.Keys["configuration"].Line, have.Keys["name"].Line), key+" = "+answers.weather[key])
+			e.insert(cmp.Or(have.Keys["configuration"].Line, have.Keys["name"].Line), key+" = "+v)
 		}
+	}
+	for _, key := range slices.Sorted(maps.Keys(answers.weather)) {
+		set(key, answers.weather[key])
+	}
+	if v := s.air[i+1]; v != "" {
+		set(askAir, v)
 	}
 }
 

@@ -74,7 +74,7 @@ func (s *Sketch) write(devices []*survey.Device, groups []survey.Drive, told *To
 		writeDevice(&b, d, answers.zones[d.Name])
 	}
 	for i, g := range groups {
-		s.writeDrive(&b, s.Drives[i], g, answers)
+		s.writeDrive(&b, i, g, answers)
 	}
 	for _, u := range s.Unused {
 		line("")
@@ -154,7 +154,8 @@ func channelLine(c survey.Column) string {
 	return fmt.Sprintf("%s = %q   # %s", strconv.Quote(c.Name), role, strings.ReplaceAll(c.Remark, "\n", " "))
 }
 
-func (s *Sketch) writeDrive(b *strings.Builder, d Drive, g survey.Drive, answers *answers) {
+func (s *Sketch) writeDrive(b *strings.Builder, i int, g survey.Drive, answers *answers) {
+	d := s.Drives[i]
 	line := func(format string, args ...any) { fmt.Fprintf(b, format+"\n", args...) }
 	line("")
 	line("[[drive]]")
@@ -163,6 +164,9 @@ func (s *Sketch) writeDrive(b *strings.Builder, d Drive, g survey.Drive, answers
 		line("configuration = \"?\"            # \"before\" or \"after\"")
 	} else {
 		line("configuration = %q", d.Configuration)
+	}
+	if v := s.air[i+1]; v != "" {
+		line("%s = %s", askAir, v)
 	}
 	if len(answers.weather) == 0 {
 		line("# qnh = %-23s # from a weather station, with altitude; or pressure = at the car", s.quoted(quantity.KindPressure, 1015*float64(quantity.Hectopascal), 4))

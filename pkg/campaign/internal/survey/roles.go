@@ -92,7 +92,7 @@ func (d *Device) role(out *Column, c *recording.Column, answer string) {
 		out.Remark += ", " + d.Reads.Span(quantity.KindTemperature, "%.1f", out.Low, out.High)
 	}
 	temperature := out.Dimension == series.Temperature
-	if !temperature && d.hasTemperatures() && mayBeTemperature(c) {
+	if !temperature && mayBeTemperature(c) && (d.hasTemperatures() || d.saysNothing() && changesSlowly(c)) {
 		temperature, out.AsTemperature = true, true
 		out.Remark = fmt.Sprintf("%.4g to %.4g, in no unit that the file names; a temperature?", out.Low, out.High)
 	}
@@ -139,6 +139,39 @@ func (d *Device) hasTemperatures() bool {
 			return c.Dimension == series.Temperature && c.Series.Present() > 0
 		})
 	})
+}
+
+// saysNothing reports whether the device's files name no quantity at all.
+func (d *Device) saysNothing() bool {
+	return !slices.ContainsFunc(d.Files, func(f *File) bool {
+		return slices.ContainsFunc(f.ways[0].Recording.Columns, func(c *recording.Column) bool {
+			return c.Dimension != series.Dimensionless
+		})
+	})
+}
+
+// changesSlowly reports whether numbers change from reading to reading by little
+// of what they change by in all, as a probe's do, and an accelerometer's do not.
+func changesSlowly(c *recording.Column) bool {
+	if len(c.Name) < 2 && strings.ContainsAny(strings.ToLower(c.Name), "xyz") {
+		return false
+	}
+	var steps []float64
+	last := math.NaN()
+	for _, v := range c.Series.Value {
+		if d := math.Abs(v - last); !math.IsNaN(d) {
+			steps = append(steps, d)
+		}
+		if !math.IsNaN(v) {
+			last = v
+		}
+	}
+	if len(steps) < fewestRows/2 {
+		return false
+	}
+	slices.Sort(steps)
+	lo, hi := c.Series.MinMax(c.Series.Interval())
+	return lo > -40 && steps[len(steps)*9/10] < 0.08*(hi-lo)
 }
 
 // mayBeTemperature reports whether numbers of an unknown kind look like the

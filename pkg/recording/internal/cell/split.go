@@ -45,7 +45,11 @@ func Split(line []byte, delim byte, into [][]byte) [][]byte {
 	case delim == WideSpaces:
 		return splitWide(line, into)
 	case bytes.IndexByte(line, '"') >= 0:
-		return splitQuoted(line, delim, into)
+		into = splitQuoted(line, delim, into)
+		if len(into) == 1 && len(line) > 2 && line[0] == '"' && line[len(line)-1] == '"' && bytes.IndexByte(into[0], delim) >= 0 {
+			return Split(bytes.ReplaceAll(into[0], []byte(`""`), []byte(`"`)), delim, into) // the whole row in quotes
+		}
+		return into
 	}
 	for len(into) < MaxColumns {
 		i := bytes.IndexByte(line, delim)

@@ -38,7 +38,11 @@ func readLong(src *source.Source, how format.Request, long *detect.Long) (*table
 		header = append(header, c)
 	}
 	r.out.Header(header)
-	if err := r.rows(src); err != nil {
+	rows := r.rows
+	if r.Blocks {
+		rows = r.blocks
+	}
+	if err := rows(src); err != nil {
 		return nil, err
 	}
 	if len(r.out.first) == 0 {
@@ -142,6 +146,52 @@ func (r *longReader) rows(src *source.Source) error {
 		lines = append(lines, l.Number)
 	}
 	return flush()
+}
+
+// blocks writes a row for each moment, in the order in which moments appear, where
+// channels follow one another. A second value of a channel at a moment, and a
+// moment that only a later channel has, stand where they appear.
+func (r *longReader) blocks(src *source.Source) error {
+	type moment struct {
+		at, row []string
+		lines   []int
+	}
+	var all []*moment
+	known := map[string]*moment{}
+	a := &r.out.Account
+	for l, err := range src.Lines() {
+		if err != nil {
+			return err
+		}
+		a.Lines++
+		cells, ok := r.cells(l)
+		if !ok {
+			r.other(l)
+			continue
+		}
+		var now []string
+		for _, t := range r.Time {
+			now = append(now, text(cells[t]))
+		}
+		key := strings.Join(now, "\t")
+		at := slices.Index(r.channels, text(cells[r.Name]))
+		m := known[key]
+		if m == nil || m.row[at] != "" {
+			m = &moment{at: now, row: make([]string, len(r.channels))}
+			known[key] = m
+			all = append(all, m)
+		}
+		if m.row[at] = text(cells[r.Value]); m.row[at] == "" {
+			m.row[at] = "-" // no reading, and taken
+		}
+		m.lines = append(m.lines, l.Number)
+	}
+	for _, m := range all {
+		if err := r.out.Row(src, append(slices.Clone(m.at), m.row...), m.lines...); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // other accounts for a line that holds no value.

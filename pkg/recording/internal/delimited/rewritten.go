@@ -61,7 +61,8 @@ func (w *Rewritten) Table(src *source.Source, how format.Request, name layout.Fo
 	}
 	inner.Encoding = layout.UTF8
 	l := how.Layout
-	l.Format, l.Encoding, l.Delimiter, l.HeaderLines = "", "", layout.Tab, nil
+	names := 1 // also where they are numbers
+	l.Format, l.Encoding, l.Delimiter, l.HeaderLines = "", "", layout.Tab, &names
 	how.Layout = l
 	t, err := Read(inner, how)
 	if err != nil {

@@ -38,7 +38,7 @@ func (d *detector) findContents() error {
 		if !given && e.Kind == cell.Numeric && d.leaveOut(n, u) {
 			continue
 		}
-		c := plan.Column{Head: table.Head{Number: n, Name: name, Found: found, Unit: u}, Longest: e.Longest(), Mangled: e.Mangled, Grouped: e.Grouped}
+		c := plan.Column{Head: table.Head{Number: n, Name: name, Found: found, Unit: u}, Longest: e.Longest(), Mangled: e.Mangled, Grouped: e.Grouped, OtherMark: e.OtherMark}
 		d.tellSpoilt(c, e)
 		if u != nil {
 			c.Reason = "header"
@@ -94,7 +94,7 @@ func (d *detector) contentByName(c *plan.Column) {
 	case c.Unit != nil && suggested != "" && suggested.Takes(c.Unit.Kind()) && suggested != layout.HoldsNumber:
 	case c.Unit != nil:
 		c.Content = layout.ContentOf(c.Unit.Kind())
-	case c.Content == "" && d.Header[c.Number-1] == "":
+	case c.Content == "" && strings.Trim(d.Header[c.Number-1], "0123456789") == "":
 		c.Content = layout.HoldsTemperature // a table without names: see findTemperatureUnit
 	case c.Content == "":
 		c.Content = layout.HoldsNumber

@@ -25,7 +25,7 @@ func (d *detector) findDateOrder() error {
 	}
 	if d.Layout.DateOrder != "" {
 		c.Order = d.Layout.DateOrder
-		d.Note("date_order", orderName(c.Order), "layout")
+		d.Note("date_order", c.Order.InWords(), "layout")
 		return d.setBase()
 	}
 	dates := d.sampleDates()
@@ -52,18 +52,8 @@ func (d *detector) findDateOrder() error {
 			d.warnings.Add(estimate.ClockDoubtful, d.Src.Name(), fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", dates[0].text, reason))
 		}
 	}
-	d.Note("date_order", orderName(order), reason)
+	d.Note("date_order", order.InWords(), reason)
 	return d.setBase()
-}
-
-func orderName(o layout.DateOrder) string {
-	switch o {
-	case layout.DayMonthYear:
-		return "day first"
-	case layout.MonthDayYear:
-		return "month first"
-	}
-	return "year first"
 }
 
 // decideOrder weighs what speaks for each order; open says that nothing
@@ -209,7 +199,7 @@ func (d *detector) ambiguousOrder(dates []seenDate) error {
 	for _, o := range s.parts.ValidOrders() {
 		y, m, day, _ := s.parts.Civil(o)
 		err.Readings = append(err.Readings, account.Reading{
-			Meaning: fmt.Sprintf("%s: %04d-%02d-%02d", orderName(o), y, m, day), Setting: fmt.Sprintf("date_order = %q", string(o))})
+			Meaning: fmt.Sprintf("%s: %04d-%02d-%02d", o.InWords(), y, m, day), Setting: fmt.Sprintf("date_order = %q", string(o))})
 	}
 	return err
 }
@@ -224,5 +214,5 @@ func (d *detector) setBase() error {
 			return nil
 		}
 	}
-	return d.Src.Fail(fmt.Sprintf("has no date that exists when read %s", orderName(d.clock.Order)), "set another date_order in the layout", account.ErrNoTime)
+	return d.Src.Fail(fmt.Sprintf("has no date that exists when read %s", d.clock.Order.InWords()), "set another date_order in the layout", account.ErrNoTime)
 }

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/grid"
-	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 )
@@ -18,13 +17,14 @@ type detector struct {
 	columns  []plan.Column
 	clock    plan.Clock
 	dates    []seenDate // of the sample
+	assumed  bool       // that elapsed times count seconds: nothing says so
 	start    int64      // from when elapsed times count, seconds after 1970; 0 where nothing says
 }
 
 // isTimeColumn reports whether the column gives the time.
 func (d *detector) isTimeColumn(n int) bool {
 	c := d.clock
-	return n == c.Stamp || n == c.Date || n == c.Clock || n == c.HalfDay || n == c.Value || n == c.Millis || n == c.ZoneAt || n == c.Week || n == c.Within || n == c.DayOfYear || slices.Contains(c.Parts[:], n)
+	return n == c.Stamp || n == c.Date || n == c.DateOnce || n == c.Clock || n == c.HalfDay || n == c.Value || n == c.Millis || n == c.ZoneAt || n == c.Week || n == c.Within || n == c.DayOfYear || slices.Contains(c.Parts[:], n)
 }
 
 func names(columns []*plan.Column) string {
@@ -36,23 +36,4 @@ func names(columns []*plan.Column) string {
 		s += fmt.Sprintf("%q", c.Name)
 	}
 	return s
-}
-
-// hasEngineParameters reports whether the columns are those of an engine
-// control unit's diagnosis.
-func (d *detector) hasEngineParameters() bool {
-	var rotation, coolant, more bool
-	for _, h := range d.Header {
-		for _, w := range heading.Words(h) {
-			switch w {
-			case "rpm":
-				rotation = true
-			case "coolant":
-				coolant = true
-			case "throttle", "load", "manifold", "timing":
-				more = true
-			}
-		}
-	}
-	return rotation && coolant && more
 }

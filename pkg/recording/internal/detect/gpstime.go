@@ -59,24 +59,31 @@ func (d *detector) weekFactor() float64 {
 	return 1
 }
 
+// secondsOfDay returns the number of a column of seconds since midnight, 0 where
+// there is none.
+func (d *detector) secondsOfDay() int {
+	for n, e := range d.Evidence {
+		name := strings.Join(heading.Words(d.Header[n]), " ")
+		if e.Kind == cell.Numeric && len(e.Values) > 0 && (strings.HasPrefix(name, "seconds of day") || strings.HasPrefix(name, "second of day") || strings.HasPrefix(name, "sod")) &&
+			slices.Min(e.Values) >= 0 && slices.Max(e.Values) <= 86401 {
+			return n + 1
+		}
+	}
+	return 0
+}
+
 // pickDayOfYear finds a year and a day of it in columns of their own, with a
 // time of day beside them or hour, minute and second.
 func (d *detector) pickDayOfYear() {
 	var parts [5]int // year, day of year, hour, minute, second
-	names := [5][]string{{"year", "jahr", "yr"}, {"doy", "yday", "julian", "jday", "yearday"}, {"hour", "stunde", "hr"}, {"minute", "min"}, {"second", "sec", "sekunde"}}
 	limits := [5][2]float64{{1970, 2200}, {1, 366}, {0, 24}, {0, 59}, {0, 61}}
 	for n, e := range d.Evidence {
 		words := heading.Words(d.Header[n])
 		if e.Kind != cell.Numeric || len(e.Values) == 0 || len(words) == 0 {
 			continue
 		}
-		whole := strings.Join(words, " ")
-		for i := range names {
-			named := slices.Contains(names[i], strings.TrimSuffix(words[0], "s")) && !(i == 0 && len(words) > 1)
-			if i == 1 {
-				named = slices.Contains(names[1], words[0]) || whole == "day of year" || whole == "day of the year"
-			}
-			if named && parts[i] == 0 && slices.Min(e.Values) >= limits[i][0] && slices.Max(e.Values) <= limits[i][1] {
+		for i := range parts {
+			if heading.YearPart(i, words) && parts[i] == 0 && slices.Min(e.Values) >= limits[i][0] && slices.Max(e.Values) <= limits[i][1] {
 				parts[i] = n + 1
 				break
 			}
@@ -85,12 +92,14 @@ func (d *detector) pickDayOfYear() {
 	if parts[0] == 0 || parts[1] == 0 {
 		return
 	}
-	c := &d.clock
+	c, seconds := &d.clock, d.secondsOfDay()
 	switch {
 	case c.Clock > 0:
 		c.Parts = [6]int{parts[0]}
 	case parts[2] > 0 && parts[3] > 0:
 		c.Parts = [6]int{parts[0], 0, 0, parts[2], parts[3], parts[4]}
+	case seconds > 0:
+		c.Parts = [6]int{parts[0], 0, 0, 0, 0, seconds}
 	default:
 		return
 	}

@@ -17,6 +17,8 @@ import (
 type Long struct {
 	*grid.Grid
 	*account.FileError
+	// Blocks says that the channels follow one another, each with all its moments.
+	Blocks bool
 	// Time are the columns of the moment, Name, Value and Unit those of a
 	// channel's name, value and unit, counted from 0; Unit is -1 without one.
 	Time              []int
@@ -63,22 +65,17 @@ func (d *detector) refuseLong() error {
 		return nil
 	}
 	for n, e := range d.Evidence {
-		byName := false
-		for _, w := range heading.Words(d.Header[n]) {
-			switch w {
-			case "sensor", "channel", "name", "signal", "id", "parameter", "pid", "variable", "kanal", "probe", "ch", "series":
-				byName = true
-			}
-		}
+		byName := heading.NamesChannels(d.Header[n])
 		if d.isTimeColumn(n+1) || (e.Kind != cell.Text && !(byName && e.Kind == cell.Numeric && numbers == 2)) {
 			continue
 		}
-		if names, inTurn := d.namesInRows(n, at-1); names != nil {
+		if names, inTurn, inBlocks := d.namesInRows(n, at-1); names != nil {
 			err := d.Src.Fail(fmt.Sprintf("is in long format: one value a row, and %s says which of %d channels it belongs to (%s)", d.HeaderText(n+1), len(names), strings.Join(names[:min(4, len(names))], ", ")),
 				"export it with one column for each channel, or turn it with a pivot table", account.ErrNoData)
 			var why *account.FileError
-			if errors.As(err, &why) && inTurn {
+			if errors.As(err, &why) && (inTurn || inBlocks && d.Sample.Whole) {
 				if l := d.long(n, why); l.Value >= 0 {
+					l.Blocks = !inTurn
 					return l
 				}
 			}
@@ -90,7 +87,7 @@ func (d *detector) refuseLong() error {
 
 // namesInRows returns the different cells of a column if rows of one time carry
 // different ones in turn, or if the time begins anew with each; else nil.
-func (d *detector) namesInRows(column, at int) (names []string, inTurn bool) {
+func (d *detector) namesInRows(column, at int) (names []string, inTurn, inBlocks bool) {
 	seen := map[string]bool{}
 	var last, lastTime []byte
 	rows, turns, turnsInTime, restarts := 0, 0, 0, 0
@@ -109,7 +106,7 @@ func (d *detector) namesInRows(column, at int) (names []string, inTurn bool) {
 			names = append(names, cell.Excerpt(name))
 		}
 		if len(names) > 64 {
-			return nil, false
+			return nil, false, false
 		}
 		if rows > 0 && !bytes.Equal(name, last) {
 			turns++
@@ -125,9 +122,9 @@ func (d *detector) namesInRows(column, at int) (names []string, inTurn bool) {
 	}
 	k := len(names)
 	inTurn = turns*10 >= rows*9 && turnsInTime*k*10 >= rows*(k-1)*8
-	inBlocks := turns == k-1 && restarts == turns
+	inBlocks = turns == k-1 && restarts == turns
 	if k < 2 || rows < 3*k || !(inTurn || inBlocks) {
-		return nil, false
+		return nil, false, false
 	}
-	return names, inTurn
+	return names, inTurn, inBlocks
 }

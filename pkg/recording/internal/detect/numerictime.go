@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/epoch"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
@@ -36,7 +38,10 @@ func (d *detector) findNumericTime(given bool) error {
 			return d.Src.Fail(fmt.Sprintf("has numbers for times (%s), which time_format = %q does not fit", d.HeaderText(c.Value), c.Format),
 				`set time_format to "elapsed s", "unix s" or another of numbers`, account.ErrNoTime)
 		}
-	} else if f := d.epochFormat(); f != "" {
+	} else if f, err := d.epochFormat(); f != "" || err != nil {
+		if err != nil {
+			return err
+		}
 		c.Format = f
 	} else if err := d.elapsedFormat(&reason); err != nil {
 		return err
@@ -61,36 +66,26 @@ func (d *detector) timeUnit(n int) (name, found string, u *unit.Unit) {
 	return name, found, u
 }
 
-// unixFormats are those of times since 1970, with how many make a second.
-var unixFormats = []struct {
-	format layout.TimeFormat
-	each   float64
-}{{layout.UnixSeconds, 1}, {layout.UnixMilliseconds, 1e3}, {layout.UnixMicroseconds, 1e6}, {layout.UnixNanoseconds, 1e9}}
-
-// unixFormat returns the format in which a number is a time of the years 2000
-// to 2100, "" for none.
-func unixFormat(v float64) layout.TimeFormat {
-	for _, f := range unixFormats {
-		if v >= 9.4e8*f.each && v < 4.2e9*f.each {
-			return f.format
-		}
-	}
-	return ""
-}
-
-// epochFormat tells times since a fixed day by their size, "" for others.
-func (d *detector) epochFormat() layout.TimeFormat {
+// epochFormat tells times since a fixed day by their size, "" for others. It asks
+// where two such days are possible.
+func (d *detector) epochFormat() (layout.TimeFormat, error) {
 	e := d.Evidence[d.clock.Value-1]
 	name, _, u := d.timeUnit(d.clock.Value)
-	middle := table.Median(e.Values)
-	f := unixFormat(middle)
-	if f == layout.UnixSeconds && strings.Contains(strings.ToLower(name), "elapsed") {
-		f = ""
+	days := e.Fraction && numbers.MedianStep(e.Values[:e.Head]) < 0.05 && u == nil
+	formats := epoch.Of(table.Median(e.Values), heading.Words(name), e.Fraction, days)
+	switch len(formats) {
+	case 0:
+		return "", nil
+	case 1:
+		return formats[0], nil
 	}
-	if f == "" && middle > 36525 && middle < 73050 && e.Fraction && numbers.MedianStep(e.Values[:e.Head]) < 0.05 && u == nil {
-		return layout.SpreadsheetDays // 2000 to 2100
+	ask := &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1, What: fmt.Sprintf("day from which the times in %s count, such as %.9g", d.HeaderText(d.clock.Value), e.Values[0])}
+	for _, f := range formats {
+		c := plan.Clock{Format: f, Factor: plan.TimeFactors[f]}
+		day := time.Unix(int64(c.Seconds(e.Values[0])), 0).UTC().Format("2006-01-02")
+		ask.Readings = append(ask.Readings, account.Reading{Meaning: fmt.Sprintf("%s, which begins on %s", f, day), Setting: fmt.Sprintf("time_format = %q", string(f))})
 	}
-	return f
+	return "", ask
 }
 
 // elapsedFormat finds the unit of times since the start, and asks where steps
@@ -120,6 +115,14 @@ func (d *detector) elapsedFormat(reason *string) error {
 		return nil
 	}
 	step := numbers.MedianStep(e.Values[:e.Head])
+	if step > 0 && step < 1e-3 {
+		return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1,
+			What: fmt.Sprintf("unit of the times in %s, which step by %.3g", d.HeaderText(c.Value), step),
+			Readings: []account.Reading{
+				{Meaning: fmt.Sprintf("days: a row every %.3g s", step*86400), Setting: `time_format = "elapsed d"`},
+				{Meaning: fmt.Sprintf("hours: a row every %.3g s", step*3600), Setting: `time_format = "elapsed h"`},
+				{Meaning: fmt.Sprintf("seconds: %.3g rows in each", 1/step), Setting: `time_format = "elapsed s"`}}}
+	}
 	if step > 60 {
 		return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1,
 			What: fmt.Sprintf("unit of the times in %s, which step by %g", d.HeaderText(c.Value), step),
@@ -130,7 +133,41 @@ func (d *detector) elapsedFormat(reason *string) error {
 	if *reason == "" {
 		*reason = fmt.Sprintf("numbers that step by %.3g", step)
 	}
-	c.Format = layout.ElapsedSeconds
+	c.Format, d.assumed = layout.ElapsedSeconds, true
+	return nil
+}
+
+// quickest in K/s is how a car's air and water may warm over a whole record (common
+// practice, no source).
+const quickest = 0.5
+
+// doubtSeconds asks where numbers that were taken for seconds would warm a probe as
+// nothing in a car does, or would make a drive of a third of a day.
+func (d *detector) doubtSeconds() error {
+	if !d.assumed {
+		return nil
+	}
+	times := d.Evidence[d.clock.Value-1]
+	for _, c := range d.columns {
+		e := d.Evidence[c.Number-1]
+		if c.Content != layout.HoldsTemperature || c.Unit == nil {
+			continue
+		}
+		rise, span, ok := numbers.Rise(times.Values[:times.Head], e.Values[:e.Head])
+		if rise = c.Unit.SI(rise) - c.Unit.SI(0); !ok || !(rise > 25) {
+			continue
+		}
+		readings := []account.Reading{{Meaning: fmt.Sprintf("minutes: %s warms by %.0f K in %.0f min", c.Name, rise, span), Setting: `time_format = "elapsed min"`}, {}}
+		switch step := numbers.MedianStep(times.Values[:times.Head]); {
+		case rise > quickest*span:
+		case span > 8*3600 && step >= 10 && !times.Fraction:
+			readings[0] = account.Reading{Meaning: fmt.Sprintf("milliseconds: %s warms by %.0f K in %.3g min", c.Name, rise, span/60000), Setting: `time_format = "elapsed ms"`}
+		default:
+			continue
+		}
+		readings[1] = account.Reading{Meaning: fmt.Sprintf("seconds: in %.3g min", span/60), Setting: `time_format = "elapsed s"`}
+		return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1, What: fmt.Sprintf("unit of the times in %s, which reach %.4g", d.HeaderText(d.clock.Value), times.Values[times.Head-1]), Readings: readings}
+	}
 	return nil
 }
 
@@ -145,7 +182,7 @@ func (d *detector) pickNumericTime() (int, string) {
 		byName := heading.SuggestsTime(d.Header[n]) && (n == 0 || !d.temperatureT(n+1)) || (u != nil && u.Kind() == quantity.KindDuration) ||
 			n == 0 && strings.TrimSpace(d.Header[n]) == "s" // the symbol alone
 		v := e.Values[:e.Head]
-		if unixFormat(table.Median(e.Values)) != "" && (byName || d.Header[n] == "" || numbers.Ascends(v)) {
+		if epoch.Unix(table.Median(e.Values)) != "" && (byName || d.Header[n] == "" || numbers.Ascends(v)) {
 			return n + 1, "Unix times by their size"
 		}
 		if byName && named == 0 && numbers.Ascends(v) && numbers.Distinct(v) > len(v)/50+1 {

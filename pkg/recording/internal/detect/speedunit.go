@@ -6,6 +6,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
@@ -42,7 +43,7 @@ func (d *detector) findSpeedUnit() error {
 				}
 			}
 		}
-		if c.Unit == nil && d.hasEngineParameters() && !d.Evidence[c.Number-1].Fractional() {
+		if c.Unit == nil && heading.EngineParameters(d.Header) && !d.Evidence[c.Number-1].Fractional() {
 			c.Unit, c.Reason = unit.KmPerHour, "whole numbers, and named like the parameters of SAE J1979, which counts speed in km/h"
 			d.warnings.Add(account.UnitAssumed, c.Name, fmt.Sprintf("no unit in the file: read in km/h (%s)", c.Reason))
 		}

@@ -18,6 +18,10 @@ func (d *detector) findTime() error {
 	given := d.timeByLayout()
 	if !given && d.Layout.TimeFormat != layout.ByInterval && d.Layout.Interval == 0 {
 		d.pickStamps()
+		d.pickCompactClock()
+		if err := d.dateOnce(); err != nil {
+			return err
+		}
 	}
 	d.pickHalfDay()
 	if !given && d.Layout.Interval == 0 {

@@ -9,6 +9,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/grid"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
 // checkLayoutColumns refuses a layout that names columns the file hasn't.
@@ -46,6 +47,56 @@ func (d *detector) pickStamps() {
 			}
 		}
 	}
+}
+
+// pickCompactClock finds the times of day beside dates where they are numbers
+// such as 081507.
+func (d *detector) pickCompactClock() {
+	c := &d.clock
+	if c.Stamp > 0 || c.Date == 0 || c.Clock > 0 || d.Evidence[c.Date-1].Kind != cell.Date {
+		return
+	}
+	if k := d.compactClock(); k >= 0 {
+		c.Clock, c.Compact = k+1, true
+	}
+}
+
+// dateOnce takes a date that stands in few rows, such as the first alone, for
+// that of all.
+func (d *detector) dateOnce() error {
+	c := &d.clock
+	if c.Date == 0 || c.Clock == 0 || d.Evidence[c.Date-1].Kind != cell.Date {
+		return nil
+	}
+	count := d.Evidence[c.Date-1].Count
+	if count[cell.Date]*50 > count[cell.Empty] {
+		return nil
+	}
+	for _, l := range d.Sample.Lines[d.First:] {
+		cells := d.CellsOf(l.Text)
+		if len(cells) < c.Date {
+			continue
+		}
+		seen := appendDate(nil, cells[c.Date-1], l.Number)
+		if len(seen) == 0 {
+			continue
+		}
+		orders := seen[0].parts.ValidOrders()
+		if o := d.Layout.DateOrder; o != "" && slices.Contains(orders, o) {
+			orders = []layout.DateOrder{o}
+		}
+		if !seen[0].sameIn(orders) {
+			return d.ambiguousOrder(seen)
+		}
+		y, m, day, _ := seen[0].parts.Civil(orders[0])
+		if d.Layout.Date == "" {
+			d.Layout.Date = fmt.Sprintf("%04d-%02d-%02d", y, m, day)
+		}
+		d.Note("date", d.Layout.Date, fmt.Sprintf("line %d, and in few other rows", l.Number))
+		c.DateOnce, c.Date = c.Date, 0
+		return nil
+	}
+	return nil
 }
 
 // compactDates reports whether a column of whole numbers is one of dates such

@@ -28,7 +28,7 @@ func (d *detector) checkParts() error {
 	switch {
 	case c.Week > 0 != (c.Within > 0):
 		return d.Src.Fail("has a layout with a week of the GPS or a time of week, but not both", `say which columns hold them, with holds = "gps week" and holds = "time of week" under [[columns]]`, account.ErrNoTime)
-	case c.DayOfYear > 0 && (c.Parts[0] == 0 || c.Clock == 0 && c.Parts[3] == 0):
+	case c.DayOfYear > 0 && (c.Parts[0] == 0 || c.Clock == 0 && c.Parts[3] == 0 && c.Parts[5] == 0):
 		return d.Src.Fail("has a layout with a day of the year, but no year or no time of day", `say which columns hold them, with holds = "year" and holds = "time" or "hour" under [[columns]]`, account.ErrNoTime)
 	case c.DayOfYear > 0:
 	case len(missing) > 0 && len(missing) < len(c.Parts):

@@ -92,7 +92,7 @@ func (d *detector) assumeUnit(c *plan.Column, e grid.Evidence) {
 		}
 		return
 	case layout.HoldsLength:
-		if d.hasEngineParameters() && slices.Contains(heading.Words(c.Name), "distance") {
+		if heading.EngineParameters(d.Header) && slices.Contains(heading.Words(c.Name), "distance") {
 			c.Unit, c.Reason = unit.Kilometre, "named like the parameters of SAE J1979, which counts distance in km"
 			return
 		}
@@ -111,7 +111,7 @@ func (d *detector) assumeUnit(c *plan.Column, e grid.Evidence) {
 // assumePressure tells the unit by the size of air pressure in it.
 func (d *detector) assumePressure(c *plan.Column, middle float64) {
 	switch {
-	case d.hasEngineParameters() && middle <= 400:
+	case heading.EngineParameters(d.Header) && middle <= 400:
 		c.Unit, c.Reason = unit.KiloPa, "named like the parameters of SAE J1979, which counts pressure in kPa"
 	case middle > 80 && middle < 110:
 		c.Unit, c.Reason = unit.KiloPa, fmt.Sprintf("about %.4g, as air pressure is in kPa", middle)

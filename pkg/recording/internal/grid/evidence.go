@@ -22,9 +22,12 @@ type Evidence struct {
 	// Mangled says that some of the numbers stand as days and months, Grouped
 	// that some have a mark between thousands.
 	Mangled, Grouped bool
-	digits           int // length of all bare numbers
-	decimals         int // most digits behind a decimal mark
-	odd              []float64
+	// OtherMark says that some have the other decimal mark.
+	OtherMark bool
+	digits    int // length of all bare numbers
+	decimals  int // most digits behind a decimal mark
+	odd       []float64
+	other     []float64 // with the other decimal mark
 }
 
 // settle says what kind the column is, with numbers that a spreadsheet spoilt
@@ -39,6 +42,11 @@ func (e *Evidence) settle() {
 		e.Count[cell.Numeric] += e.Count[cell.DayMonth] + e.Count[cell.Grouped]
 		e.Count[cell.DayMonth], e.Count[cell.Grouped] = 0, 0
 		e.Values = append(e.Values, e.odd...)
+	}
+	if e.OtherMark = len(e.other) > 0 && plain > len(e.other)/20; e.OtherMark {
+		e.Count[cell.Numeric] += len(e.other)
+		e.Count[cell.Text] -= len(e.other)
+		e.Values = append(e.Values, e.other...)
 	}
 	e.Kind = mostCommon(e.Count)
 }
@@ -86,6 +94,9 @@ func (e *Evidence) see(b []byte, decimal byte, inHead bool) {
 			e.Unit = cell.Decode(b)
 		}
 	case cell.Text:
+		if v, ok := parse.OtherMark(b, decimal); ok {
+			e.other = append(e.other, v)
+		}
 		if e.FirstText == "" {
 			e.FirstText = cell.Excerpt(b)
 		}

@@ -26,5 +26,6 @@ type Grid struct {
 	Header    []string // names, one for each field; empty where none
 	Units     []string // from a line of units, or nil
 	Evidence  []Evidence
+	inTimes   int      // how many cells of a row, from the first, are dates and times of day
 	cells     [][]byte // buffer of CellsOf
 }

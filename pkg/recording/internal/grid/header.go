@@ -25,10 +25,22 @@ func (g *Grid) firstRow(kinds []cell.Kind, width int) int {
 	return -1
 }
 
+// leadingTimes counts the cells of a row, from the first, that are dates and times
+// of day.
+func leadingTimes(kinds []cell.Kind) int {
+	for n, k := range kinds {
+		if k != cell.Date && k != cell.Clock && k != cell.HalfDay {
+			return n
+		}
+	}
+	return len(kinds)
+}
+
 // findHeader finds the first row of values and the names before it.
 func (g *Grid) findHeader() error {
 	lines := g.Sample.Lines
 	kinds, width := g.majority()
+	g.inTimes = leadingTimes(kinds)
 	g.First = g.firstRow(kinds, width)
 	if g.First < 0 || g.First >= g.Sample.Head {
 		return g.Src.Fail(fmt.Sprintf("has no row of values in its first %d lines (line 1: %q)", g.Sample.Head, cell.Excerpt(lines[0].Text)),
@@ -176,7 +188,7 @@ func (g *Grid) names(width int) []string {
 		text := g.Sample.Lines[i].Text
 		cells := g.headerCells(text, width)
 		n := cell.Filled(cells)
-		if n == 0 {
+		if n == 0 || onlyRule(text) {
 			continue
 		}
 		if n < 2 && width > 1 {
@@ -199,6 +211,11 @@ func (g *Grid) names(width int) []string {
 		return row
 	}
 	return names
+}
+
+// onlyRule reports whether a line is drawn rather than written: |---|:--|.
+func onlyRule(text []byte) bool {
+	return bytes.Contains(text, []byte("--")) && len(bytes.Trim(text, "-=+|: \t")) == 0
 }
 
 // headerCells splits a line of names. Where cells are aligned by spaces, names
@@ -231,7 +248,20 @@ func (g *Grid) headerCells(text []byte, width int) [][]byte {
 	if len(glued) == width {
 		return glued
 	}
-	return nil
+	if names := g.overTimes(wide, width); names != nil {
+		return names
+	}
+	return g.overTimes(glued, width)
+}
+
+// overTimes gives the first of the names, that of a time, to all cells of a date
+// and its time of day; nil where that does not give as many as cells.
+func (g *Grid) overTimes(names [][]byte, width int) [][]byte {
+	n := g.inTimes - 1
+	if n < 1 || len(names) < 2 || len(names) != width-n || !heading.SuggestsTime(cell.Decode(names[0])) {
+		return nil
+	}
+	return append(append([][]byte{names[0]}, make([][]byte, n)...), names[1:]...)
 }
 
 // numbered reports whether the layout says what each of the first n columns is.

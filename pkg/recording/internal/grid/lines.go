@@ -53,8 +53,9 @@ func equalFold(a, b string) bool {
 	return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b))
 }
 
-// probe returns up to n lines of the sample that are worth a look: the end of
-// the head rather than its beginning, where the preamble is.
+// probe returns up to n lines of the sample that are worth a look, in runs of
+// lines that follow one another: where channels take turns, each second line alone
+// would show one of them.
 func (g *Grid) probe(n int) [][]byte {
 	var lines [][]byte
 	for _, l := range g.Sample.Lines {
@@ -63,10 +64,11 @@ func (g *Grid) probe(n int) [][]byte {
 		}
 	}
 	if len(lines) > n {
-		step := len(lines) / n
+		const run = 20
 		kept := lines[:0:0]
-		for i := step / 2; i < len(lines); i += step {
-			kept = append(kept, lines[i])
+		for k := range n / run {
+			from := (len(lines) - run) * k / max(1, n/run-1)
+			kept = append(kept, lines[from:from+run]...)
 		}
 		lines = kept
 	}

@@ -13,10 +13,12 @@ func New(src *source.Source, given layout.Layout) (*Grid, error) {
 	}
 	g := &Grid{Src: src, Sample: s, Layout: given}
 	g.Note("encoding", string(src.Encoding), GivenOr(given.Encoding != "", ""))
-	for _, step := range []func() error{g.findDelimiter, g.findHeader} {
-		if err := step(); err != nil {
-			return nil, err
-		}
+	if err := g.findDelimiter(); err != nil {
+		return nil, err
+	}
+	g.endAtOtherNames()
+	if err := g.findHeader(); err != nil {
+		return nil, err
 	}
 	g.gather()
 	return g, nil

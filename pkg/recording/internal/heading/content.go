@@ -66,7 +66,7 @@ func ContentOf(name string) (c layout.Content, channel bool) {
 
 // timeWords are in the names of columns that hold time as a number.
 var timeWords = []string{"time", "timestamp", "zeit", "elapsed", "seconds", "secs", "sec", "epoch", "unix", "uhrzeit", "时间", "時間", "時刻", "日期", "日付", "日時", "日期时间", "秒",
-	"datetime", "date/time", "time/date", "datum/zeit", "datum/uhrzeit", "ms", "micros", "microseconds", "us", "nanos", "nanoseconds", "ns", "days", "hours", "minutes", "tage", "stunden", "minuten", "sekunden", "millis", "msec", "milliseconds", "clock", "unixtime", "timems", "laufzeit"}
+	"datetime", "date/time", "time/date", "datum/zeit", "datum/uhrzeit", "ms", "micros", "microseconds", "us", "nanos", "nanoseconds", "ns", "days", "hours", "minutes", "tage", "stunden", "minuten", "sekunden", "millis", "msec", "milliseconds", "clock", "unixtime", "ts", "timems", "laufzeit"}
 
 // SuggestsTime reports whether a name may be that of a time column.
 func SuggestsTime(name string) bool {

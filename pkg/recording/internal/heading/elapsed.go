@@ -2,6 +2,7 @@ package heading
 
 import (
 	"slices"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
@@ -23,10 +24,36 @@ var elapsedWords = []struct {
 // ElapsedIn returns what the times of a column count in, by the words of
 // its name and what stands in brackets behind; "" where they don't say.
 func ElapsedIn(words []string, found string) layout.TimeFormat {
-	for _, k := range elapsedWords {
-		if slices.Contains(k.words, found) || slices.ContainsFunc(words, func(w string) bool { return slices.Contains(k.words, w) }) {
-			return k.format
+	for _, w := range append([]string{strings.ToLower(found)}, words...) { // "seconds of day" counts seconds
+		for _, k := range elapsedWords {
+			if slices.Contains(k.words, w) {
+				return k.format
+			}
 		}
 	}
 	return ""
+}
+
+// startWords stand in a preamble before the instant from which a file of
+// elapsed times counts.
+var startWords = []string{"start", "started", "begin", "began", "beginn", "startzeit", "début", "debut", "inicio", "inizio", "first", "erste", "erster", "messbeginn", "startzeitpunkt"}
+
+// SaysStart reports whether a line before the rows says when they began.
+func SaysStart(line string) bool {
+	return slices.ContainsFunc(Words(line), func(w string) bool { return slices.Contains(startWords, w) })
+}
+
+// yearParts are the names of a year, a day of it, hour, minute and second.
+var yearParts = [5][]string{{"year", "jahr", "yr"}, {"doy", "yday", "julian", "jday", "yearday"}, {"hour", "stunde", "hr"}, {"minute", "min"}, {"second", "sec", "sekunde"}}
+
+// YearPart reports whether the words of a name are those of part i: year, day of it,
+// hour, minute or second.
+func YearPart(i int, words []string) bool {
+	switch whole := strings.Join(words, " "); {
+	case i == 1:
+		return slices.Contains(yearParts[1], words[0]) || whole == "day of year" || whole == "day of the year"
+	case i == 0 && len(words) > 1:
+		return false
+	}
+	return slices.Contains(yearParts[i], strings.TrimSuffix(words[0], "s"))
 }

@@ -11,7 +11,7 @@ import (
 var (
 	// intervalLine matches a line of a preamble that says how far rows are
 	// apart, in five languages.
-	intervalLine = regexp.MustCompile(`(?i)\b(interval|intervall|intervalle|intervalo|intervallo|sampl\w* (period|time)|log\w* (period|rate)|period|rate|abtastrate|messrate|takt|cadence|sampl\w* (rate|frequency))\b`)
+	intervalLine = regexp.MustCompile(`(?i)\b(interval|\pL*intervall|intervalle|intervalo|intervallo|sampl\w* (period|time)|log\w* (period|rate)|period|rate|abtastrate|messrate|takt|cadence|sampl\w* (rate|frequency))\b`)
 	// amount matches a number with what may be its unit.
 	amount = regexp.MustCompile(`([0-9]+(?:[.,][0-9]+)?)\s*([A-Za-zµ]*)`)
 	// clockAmount matches a span as hours, minutes and seconds.

@@ -38,3 +38,34 @@ func Words(name string) []string {
 	flush()
 	return words
 }
+
+// EngineParameters reports whether the names of columns are those of an engine
+// control unit's diagnosis.
+func EngineParameters(names []string) bool {
+	var rotation, coolant, more bool
+	for _, n := range names {
+		for _, w := range Words(n) {
+			switch w {
+			case "rpm":
+				rotation = true
+			case "coolant":
+				coolant = true
+			case "throttle", "load", "manifold", "timing":
+				more = true
+			}
+		}
+	}
+	return rotation && coolant && more
+}
+
+// NamesChannels reports whether a name may be that of a column that says which
+// channel a row belongs to.
+func NamesChannels(name string) bool {
+	return slices.ContainsFunc(Words(name), func(w string) bool {
+		switch w {
+		case "sensor", "channel", "name", "signal", "id", "parameter", "pid", "variable", "kanal", "probe", "ch", "series":
+			return true
+		}
+		return false
+	})
+}

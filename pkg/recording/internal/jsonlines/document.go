@@ -74,6 +74,9 @@ func readDocument(src *source.Source, how format.Request) (*table.Table, error) 
 	if err != nil {
 		return nil, src.Fail("is a JSON document that can't be read: "+err.Error(), "export it again, or as .csv", account.ErrNotText)
 	}
+	if isMap(value) {
+		return nil, src.Fail("is GeoJSON, a drawing on a map, whose points have no place for times", "export the track as GPX", account.ErrNoTime)
+	}
 	best := tables(value, "", 0)
 	if best == nil || len(best.rows) == 0 {
 		return nil, src.Fail("is a JSON document without a table: no list of objects, no lists of one length", "export the readings as .csv", account.ErrNoData)
@@ -87,6 +90,14 @@ func readDocument(src *source.Source, how format.Request) (*table.Table, error) 
 		}
 	}
 	return w.Table(src, how, layout.JSON)
+}
+
+// isMap reports whether a document is GeoJSON by its type (RFC 7946, 1.4).
+func isMap(value any) bool {
+	all, ok := value.(members)
+	return ok && slices.ContainsFunc(all, func(e entry) bool {
+		return e.name == "type" && slices.Contains([]any{"Feature", "FeatureCollection", "LineString", "MultiLineString"}, e.value)
+	})
 }
 
 // members are those of an object, in the order of the file.

@@ -105,3 +105,21 @@ func EvenSteps(v []float64) bool {
 	}
 	return len(steps) > 0 && even*10 >= len(steps)*9
 }
+
+// Rise is by how much values change from the first twentieth to the last, and over
+// what span of times; ok is false for fewer than 100.
+func Rise(times, values []float64) (rise, span float64, ok bool) {
+	n := len(times)
+	if n < 100 || len(values) != n {
+		return 0, 0, false
+	}
+	k := n / 20
+	mean := func(v []float64) float64 {
+		sum := 0.0
+		for _, x := range v {
+			sum += x
+		}
+		return sum / float64(len(v))
+	}
+	return mean(values[n-k:]) - mean(values[:k]), times[n-1] - times[0], true
+}

@@ -46,6 +46,15 @@ func Clock(b []byte, long bool) (ClockTime, bool) {
 		c.Seconds += h * 86400
 		return c, ok
 	}
+	if long && len(b) > n+1 && (sep == ' ' || sep == 'h' && b[n+1] == ' ') {
+		return spelledOut(b, h, n)
+	}
+	return fromMinutes(b, h, n, long)
+}
+
+// fromMinutes reads a time behind its hours h, of n digits.
+func fromMinutes(b []byte, h int64, n int, long bool) (ClockTime, bool) {
+	sep := b[n]
 	m, k := minutesOf(b[n+1:], sep)
 	if k == 0 || !parts(sep, long) {
 		return ClockTime{}, false
@@ -59,6 +68,26 @@ func Clock(b []byte, long bool) (ClockTime, bool) {
 	}
 	c := ClockTime{Seconds: h*3600 + m*60 + s, Nanos: nanos, Fraction: digits, Unpadded: k == 1 || oneDigit(b[n+1+k:])}
 	ok = len(rest) == 0 || c.Suffix(rest, h)
+	return c, ok
+}
+
+// spelledOut reads a span with its days or its units between: 0 days 00:02:05,
+// 1 day, 0:02:05, 0h 02m 05s. v is the number that b begins with, of n digits.
+func spelledOut(b []byte, v int64, n int) (ClockTime, bool) {
+	rest := b[n+1:]
+	if b[n] == 'h' {
+		c, ok := Clock(bytes.ReplaceAll(b, []byte(" "), nil), true)
+		return c, ok
+	}
+	if !bytes.HasPrefix(rest, []byte("day")) {
+		return ClockTime{}, false
+	}
+	rest = bytes.TrimLeft(bytes.TrimPrefix(bytes.TrimPrefix(rest, []byte("day")), []byte("s")), ", +")
+	if len(rest) == 0 {
+		return ClockTime{}, false
+	}
+	c, ok := Clock(rest, false)
+	c.Seconds += v * 86400
 	return c, ok
 }
 
@@ -92,7 +121,7 @@ func clockInOne(b []byte, v int64) (ClockTime, bool) {
 
 // parts reports whether sep may stand between hours and minutes.
 func parts(sep byte, long bool) bool {
-	return sep == ':' || sep == '.' || sep == 'h' || (sep == '-' && !long)
+	return sep == ':' || sep == '.' || sep == 'h' || ((sep == '-' || sep == '_') && !long)
 }
 
 // oneDigit reports whether a separator and a single digit begin b.

@@ -59,10 +59,10 @@ func SplitDate(b []byte) (p DateParts, n int, ok bool) {
 }
 
 // ordinalDate reads a year and a day of it at the start of b, 2025-266 (ISO
-// 8601).
+// 8601), 2025/266 or 2025:266.
 func ordinalDate(b []byte) (DateParts, bool) {
 	year, n := Digits(b, 5)
-	if n != 4 || len(b) < 8 || b[4] != '-' || len(b) > 8 && b[8] != 'T' && b[8] != ' ' {
+	if n != 4 || len(b) < 8 || b[4] != '-' && b[4] != '/' && b[4] != ':' || len(b) > 8 && b[8] != 'T' && b[8] != ' ' && (b[8] != ':' || b[4] != ':') {
 		return DateParts{}, false
 	}
 	day, n := Digits(b[5:], 4)
@@ -107,7 +107,7 @@ func (p *DateParts) separates(c, first byte, i int) bool {
 	if c == ',' && p.Month == 1 && i == 1 { // Jan 2, 2006
 		c = first
 	}
-	if (c != '-' && c != '/' && c != '.' && c != ' ') || (c != first && p.Month == 0) {
+	if (c != '-' && c != '/' && c != '.' && c != ' ' && c != '_') || (c != first && p.Month == 0) {
 		return false
 	}
 	return c != ' ' || p.Month != 0 || i != 1 // three bare numbers

@@ -70,3 +70,18 @@ func thousandsMark(b []byte, decimal byte) []byte {
 	}
 	return nil
 }
+
+// OtherMark reads a number with the other decimal mark than the file's: 23,5
+// among 23.5. With three digits behind it the mark may be one between thousands,
+// and it is none.
+func OtherMark(b []byte, decimal byte) (float64, bool) {
+	other := byte('.')
+	if decimal == '.' {
+		other = ','
+	}
+	i := bytes.IndexByte(b, other)
+	if i < 0 || i == len(b)-1 || len(b)-i-1 == 3 {
+		return math.NaN(), false
+	}
+	return Number(b, other)
+}

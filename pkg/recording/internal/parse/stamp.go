@@ -26,6 +26,12 @@ func SplitStamp(b []byte) (date, clock []byte, ok bool) {
 	if CompactStamp(b) {
 		return b[:8], b[8:], true
 	}
+	if k := len(b) - 1; k > 8 && b[0] == '[' && b[k] == ']' {
+		b = b[1:k]
+	}
+	if len(b) > 8 && b[4] == yearSign[0] {
+		b = bySigns(b)
+	}
 	if len(b) > 4 && b[0] >= 'A' {
 		b = dropWeekday(b)
 		if date, clock, ok := splitYearLast(b); ok {
@@ -33,7 +39,7 @@ func SplitStamp(b []byte) (date, clock []byte, ok bool) {
 		}
 	}
 	if _, n, ok := SplitDate(b); ok && n < len(b) {
-		if bytes.IndexByte([]byte("Tt_ ,-;"), b[n]) < 0 {
+		if bytes.IndexByte([]byte("Tt_ ,-;"), b[n]) < 0 && (b[n] != ':' || n != 8 || b[4] != ':') {
 			return nil, nil, false
 		}
 		return b[:n], bytes.TrimLeft(b[n+1:], " "), true
@@ -43,6 +49,24 @@ func SplitStamp(b []byte) (date, clock []byte, ok bool) {
 		return bytes.TrimSpace(b[j+1:]), bytes.TrimSpace(b[:j]), true
 	}
 	return nil, nil, false
+}
+
+// yearSign stands behind the year where dates are written as 2025年1月24日.
+const yearSign = "年"
+
+var signs = [][2][]byte{{[]byte(yearSign), []byte("-")}, {[]byte("月"), []byte("-")}, {[]byte("日"), []byte(" ")}, {[]byte("号"), []byte(" ")},
+	{[]byte("时"), []byte(":")}, {[]byte("時"), []byte(":")}, {[]byte("点"), []byte(":")}, {[]byte("分"), []byte(":")}, {[]byte("秒"), nil}}
+
+// bySigns puts a date and time with the signs of year, month and day behind the
+// numbers, and of hour, minute and second, into one with marks between them.
+func bySigns(b []byte) []byte {
+	if !bytes.HasPrefix(b[4:], []byte(yearSign)) {
+		return b
+	}
+	for _, s := range signs {
+		b = bytes.ReplaceAll(b, s[0], s[1])
+	}
+	return bytes.TrimRight(b, " ")
 }
 
 // splitYearLast splits Jun 25 13:59:50 2025, as the C library's ctime writes
@@ -73,4 +97,22 @@ func dropWeekday(b []byte) []byte {
 		}
 	}
 	return bytes.TrimLeft(b[i:], " ")
+}
+
+// StampWithin finds a date with a time of day behind it in a line, in seconds.
+func StampWithin(line []byte) (date DateParts, text string, seconds int64, ok bool) {
+	for i := range line {
+		if i > 0 && (line[i-1]-'0' <= 9 || line[i-1]|0x20 >= 'a' && line[i-1] < 0x80) {
+			continue
+		}
+		p, n, ok := SplitDate(line[i:])
+		if !ok || !AnyOrder(p) || i+n >= len(line) {
+			continue
+		}
+		rest := bytes.Trim(line[i+n:], " \t\r;,\"T")
+		if k, ok := Clock(rest, true); ok {
+			return p, string(line[i : i+n]), int64(k.Seconds), true
+		}
+	}
+	return DateParts{}, "", 0, false
 }

@@ -34,6 +34,8 @@ type Column struct {
 	// Mangled and Grouped allow numbers that stand as day and month, or with a
 	// mark between thousands.
 	Mangled, Grouped bool
+	// OtherMark allows numbers with the other decimal mark.
+	OtherMark bool
 	// Low and High, in the file's unit, are where values stop being values.
 	Low, High *float64
 }

@@ -107,6 +107,11 @@ func (r *Parser) oddText(c *Column, b []byte) (float64, *unit.Unit, string) {
 			return v, c.Unit, ""
 		}
 	}
+	if c.OtherMark {
+		if v, ok := parse.OtherMark(b, r.Plan.Decimal); ok {
+			return v, c.Unit, ""
+		}
+	}
 	v, rest, ok := parse.NumberPrefix(b, r.Plan.Decimal)
 	angle := c.Unit.Kind() == quantity.KindAngle
 	if ok && angle && len(rest) == 1 {

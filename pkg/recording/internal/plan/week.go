@@ -43,20 +43,22 @@ func (r *Parser) weekly(cells [][]byte) (float64, bool) {
 	return WeekTime(week, within*c.Factor) - float64(c.Base), true
 }
 
+// numberIn reads the number in a column, 0 where there is no such column.
+func (r *Parser) numberIn(cells [][]byte, n int) (float64, bool) {
+	switch {
+	case n == 0:
+		return 0, true
+	case n > len(cells):
+		return 0, false
+	}
+	return parse.Number(cells[n-1], r.Plan.Decimal)
+}
+
 // ordinal reads a time from a year, the day of it and a time of day.
 func (r *Parser) ordinal(cells [][]byte) (float64, bool) {
 	c := &r.Plan.Clock
-	number := func(n int) (float64, bool) {
-		if n == 0 {
-			return 0, true
-		}
-		if n > len(cells) {
-			return 0, false
-		}
-		return parse.Number(cells[n-1], r.Plan.Decimal)
-	}
-	year, ok := number(c.Parts[0])
-	day, ok2 := number(c.DayOfYear)
+	year, ok := r.numberIn(cells, c.Parts[0])
+	day, ok2 := r.numberIn(cells, c.DayOfYear)
 	if !ok || !ok2 || year < 1970 || year > 2200 || day < 1 || day >= 367 || year != math.Trunc(year) {
 		return 0, false
 	}
@@ -68,9 +70,13 @@ func (r *Parser) ordinal(cells [][]byte) (float64, bool) {
 		k, ok := parse.Clock(cells[c.Clock-1], false)
 		return t + float64(k.Seconds-k.Zone) + float64(k.Nanos)/1e9, ok
 	}
-	h, ok := number(c.Parts[3])
-	m, ok2 := number(c.Parts[4])
-	s, ok3 := number(c.Parts[5])
-	ok = ok && ok2 && ok3 && h >= 0 && h <= 24 && m >= 0 && m < 60 && s >= 0 && s <= 61
+	h, ok := r.numberIn(cells, c.Parts[3])
+	m, ok2 := r.numberIn(cells, c.Parts[4])
+	s, ok3 := r.numberIn(cells, c.Parts[5])
+	most := 61.0
+	if c.Parts[3] == 0 { // since midnight
+		most = 86401
+	}
+	ok = ok && ok2 && ok3 && h >= 0 && h <= 24 && m >= 0 && m < 60 && s >= 0 && s <= most
 	return t + h*3600 + m*60 + s, ok
 }

@@ -22,6 +22,13 @@ func powerOn(t *table.Table, probes []int, jumps [][]int) {
 	if t.Layout.KeepSpikes {
 		return
 	}
+	for k, p := range t.Parts {
+		end := len(t.Time)
+		if k+1 < len(t.Parts) {
+			end = t.Parts[k+1].Row
+		}
+		blankZeros(t, probes, p.Row, end)
+	}
 	for n, i := range probes {
 		for k, p := range t.Parts {
 			end := len(t.Time)
@@ -59,17 +66,59 @@ func blankFirst(t *table.Table, column, from, end int) {
 	for _, x := range v[k : k+shown] {
 		lo, hi, far = min(lo, x), max(hi, x), min(far, math.Abs(x-v[from]))
 	}
-	wait := t.Time[k] - t.Time[k-1]
+	if math.IsNaN(lo + hi) {
+		return
+	}
+	zero := v[from] == t.Columns[column].Unit.SI(0)
+	blankRows(t, column, from, k, beforeMeasuring(v[from], zero, k-from, t.Time[k]-t.Time[k-1], far, hi-lo < calm))
+}
+
+// beforeMeasuring says why a value that stands in the first rows is none: so many
+// rows, the next after wait seconds, those that follow at least so far from it in K
+// and calm or not. Empty where it may be one.
+func beforeMeasuring(v float64, zero bool, rows int, wait, far float64, calm bool) string {
 	switch {
-	case math.IsNaN(lo + hi):
-	case isPowerOn(v[from]) && k-from <= 30 && wait <= 120 && far > mostStep:
-		for r := from; r < k; r++ {
-			t.Blank(column, r, table.MissPowerOn)
+	case isPowerOn(v) && rows <= 30 && wait <= 120 && far > mostStep:
+		return table.MissPowerOn
+	case zero && rows <= 3 && wait <= spikeStep && far > spikeTemperature && calm:
+		return table.MissFirst
+	case rows == 1 && wait <= 5 && far > 2*spikeTemperature && calm: // no probe falls so far and rests at once
+		return table.MissAlone
+	}
+	return ""
+}
+
+// blankRows blanks rows for a reason, none where there is none.
+func blankRows(t *table.Table, column, from, to int, reason string) {
+	for r := from; r < to && reason != ""; r++ {
+		t.Blank(column, r, reason)
+	}
+}
+
+// blankZeros blanks zeros at the beginning of rows from to end where all probes
+// have them, and then none: none had measured.
+func blankZeros(t *table.Table, probes []int, from, end int) {
+	if len(probes) < 2 {
+		return
+	}
+	all := func(r int, zero bool) bool {
+		for _, i := range probes {
+			c := t.Columns[i]
+			if (c.Values[r] == c.Unit.SI(0)) != zero || math.IsNaN(c.Values[r]) || !zero && math.Abs(c.Values[r]-c.Values[from]) < calm {
+				return false
+			}
 		}
-	case v[from] == t.Columns[column].Unit.SI(0) && k-from <= 3 && wait <= spikeStep && far > spikeTemperature && hi-lo < calm:
-		for r := from; r < k; r++ {
-			t.Blank(column, r, table.MissFirst)
-		}
+		return true
+	}
+	k := from
+	for k < end && k-from <= 3 && all(k, true) {
+		k++
+	}
+	if k == from || k-from > 3 || k+1 >= end || !all(k, false) || !all(k+1, false) || t.Time[k]-t.Time[k-1] > spikeStep {
+		return
+	}
+	for _, i := range probes {
+		blankRows(t, i, from, k, table.MissFirst)
 	}
 }
 

@@ -29,6 +29,9 @@ func separateRepeats(t *table.Table) {
 	slices.Sort(lengths)
 	s := separator{t: t, repeated: repeated, usual: lengths[len(lengths)/2], step: distinctStep(t, runs)}
 	coarse := whole || repeated*5 > len(t.Time)
+	if s.doubled(runs) {
+		coarse = false
+	}
 	for i, r := range runs {
 		from, to := r[0], r[1]
 		switch {
@@ -75,6 +78,26 @@ type separator struct {
 	standing, twins, same, hollow []int
 	spread                        int // rows that were given a time of their own
 	first                         int // line of the first of them
+}
+
+// doubled reports whether the whole file is written twice, row by row: all rows
+// of each stamp are equal, and those of the next stamp are others.
+func (s *separator) doubled(runs [][2]int) bool {
+	if s.usual < 2 || len(runs) < 10 {
+		return false
+	}
+	others := 0
+	for i, r := range runs {
+		for k := r[0] + 1; k < r[1]; k++ {
+			if !equalRows(s.t, k-1, k) {
+				return false
+			}
+		}
+		if i > 0 && !equalRows(s.t, r[0]-1, r[0]) {
+			others++
+		}
+	}
+	return others*2 > len(runs)
 }
 
 // fine takes a run where stamps are finer than the rows.

@@ -116,6 +116,9 @@ func (s *splitter) back(i int, by float64) int {
 		return s.add(i, 86400, "midnight: 24 h added")
 	case t.Times == layout.TimeOfDay && near(12*3600, 5) && halfDayClock(t):
 		return s.add(i, 12*3600, "12-hour clock without AM or PM passes twelve: 12 h added")
+	case t.Times == layout.Stamp && near(12*3600, 5) && s.step < 600 && s.halfDays():
+		t.Warnings.Add(estimate.ClockDoubtful, t.Name(), fmt.Sprintf("line %d: the clock goes back by twelve hours, and no hour is above 12: taken for a 12-hour clock without AM or PM that passes noon; whether it was noon or midnight the file can't say", t.Lines.Of(i)))
+		return s.add(i, 12*3600, "12-hour clock without AM or PM passes twelve: 12 h added")
 	case near(3600, 5) && s.step < 600:
 		return s.add(i, 3600, "the clock goes back by one hour (summer time, or set by hand): 3600 s added to join it")
 	case by <= math.Max(smallStep, 5*s.step) && catchesUp(t, i, s.shift, s.newest) && !s.beginsAnew(i):
@@ -185,6 +188,17 @@ func catchesUp(t *table.Table, i int, shift, newest float64) bool {
 		}
 	}
 	return len(t.Time)-i <= 5 // a few rows at the end
+}
+
+// halfDays reports whether no stamp's time of day is beyond what a 12-hour clock
+// shows.
+func (s *splitter) halfDays() bool {
+	for _, v := range s.t.Time {
+		if of := math.Mod(v+float64(s.t.Base), 86400); of < 3600 || of >= 13*3600 {
+			return false
+		}
+	}
+	return true
 }
 
 // halfDayClock reports whether all times of day fit a 12-hour clock.

@@ -162,6 +162,9 @@ func (s *Source) CheckText(want layout.Encoding) error {
 			return s.Fail("is "+m.found, m.do, account.ErrNotText)
 		}
 	}
+	if len(h) > 262 && string(h[257:262]) == "ustar" { // POSIX.1-1988, the magic of a header
+		return s.Fail("is a tar archive", "unpack it first", account.ErrNotText)
+	}
 	s.Encoding, s.Mark = byMark(h)
 	if s.Mark == 0 {
 		s.Encoding = guessEncoding(h)

@@ -32,6 +32,7 @@ const (
 	MissSpike   = "spike of one sample"
 	MissPowerOn = "what a sensor says before its first reading"
 	MissFirst   = "zero before the first reading"
+	MissAlone   = "first reading far from all that follow"
 	MissNoFix   = "position 0°, 0°: no fix"
 )
 

@@ -18,8 +18,9 @@ type Unit struct {
 	Name string
 	// minutes marks positions written as degrees and minutes, ddmm.mmmm.
 	minutes bool
-	// tenths marks counts of a tenth of a degree Celsius.
-	tenths bool
+	// parts is how many of the file's counts make a degree Celsius; 0 where the
+	// numbers are degrees.
+	parts float64
 	// moved says that SI differs by an addition alone, of offset.
 	moved  bool
 	offset float64
@@ -29,16 +30,16 @@ type Unit struct {
 
 // Difference returns a difference of two numbers of the file in SI units.
 func (u *Unit) Difference(v float64) float64 {
-	if u.tenths {
-		v /= 10
+	if u.parts > 0 {
+		v /= u.parts
 	}
 	return u.difference.ToSI(v)
 }
 
 // FromSI returns an SI value as a number of the file.
 func (u *Unit) FromSI(v float64) float64 {
-	if u.tenths {
-		return 10 * u.Unit.FromSI(v)
+	if u.parts > 0 {
+		return u.parts * u.Unit.FromSI(v)
 	}
 	return u.Unit.FromSI(v)
 }
@@ -50,8 +51,8 @@ func (u *Unit) SI(v float64) float64 {
 		return v // −0 stays what it is
 	case u.moved:
 		return v + u.offset
-	case u.tenths:
-		return u.ToSI(v / 10)
+	case u.parts > 0:
+		return u.ToSI(v / u.parts)
 	case u.minutes:
 		d := math.Trunc(v / 100)
 		return u.ToSI(d + (v-100*d)/60)
@@ -116,9 +117,11 @@ var (
 	TenMillionths = of(quantity.KindAngle, "1e-7°")
 	// DegreeMinutes are positions as NMEA 0183 writes them, 4630.25 for 46° 30.25'.
 	DegreeMinutes = &Unit{Unit: quantity.KindAngle.Unit("°"), Name: "ddmm.mmmm", minutes: true}
-	// TenthCelsius are counts of 0.1 °C, as converters without a decimal mark
-	// write temperatures.
-	TenthCelsius = &Unit{Unit: quantity.KindTemperature.Unit("°C"), Name: "0.1 °C", tenths: true, difference: quantity.KindTemperatureDifference.Unit("°C")}
+	// TenthCelsius and the others are counts of 0.1, 0.01 and 0.001 °C, as
+	// converters without a decimal mark write temperatures.
+	TenthCelsius      = partsOfCelsius("0.1 °C", 10)
+	HundredthCelsius  = partsOfCelsius("0.01 °C", 100)
+	ThousandthCelsius = partsOfCelsius("0.001 °C", 1000)
 	// Raw is for numbers as they stand.
 	Raw = &Unit{moved: true}
 )
@@ -159,31 +162,50 @@ var (
 	singleSigns = strings.NewReplacer("℃", "°C", "℉", "°F")
 )
 
-// isTenth reports whether s spells tenths of a degree Celsius: "0.1 °C",
-// "1/10 °C", "°C/10", "°C x10".
-func isTenth(s string) bool {
+func partsOfCelsius(name string, parts float64) *Unit {
+	return &Unit{Unit: quantity.KindTemperature.Unit("°C"), Name: name, parts: parts, difference: quantity.KindTemperatureDifference.Unit("°C")}
+}
+
+// partMarks spell parts of a degree Celsius, before or behind it.
+var partMarks = []struct {
+	unit  *Unit
+	marks []string
+}{
+	{ThousandthCelsius, []string{"0.001", "1/1000", "x1000", "1000x", "/1000", "milli", "m"}},
+	{HundredthCelsius, []string{"0.01", "1/100", "x100", "100x", "/100", "hundredthsof", "hundredth", "hundertstel"}},
+	{TenthCelsius, []string{"0.1", "1/10", "x10", "10x", "/10", "tenthsof", "tenth", "zehntel"}},
+}
+
+// partOfCelsius returns the unit that s spells where it is a part of a degree
+// Celsius: "0.1 °C", "1/100 °C", "°C/10", "°C x10", "m°C"; else nil.
+func partOfCelsius(s string) *Unit {
 	s = oneWay.Replace(strings.ToLower(strings.TrimSpace(s)))
-	for _, mark := range []string{"0.1", "1/10", "x10", "10x", "/10", "tenthsof", "tenth", "zehntel"} {
-		rest, cut := strings.CutPrefix(s, mark)
-		if !cut {
-			rest, cut = strings.CutSuffix(s, mark)
-		}
-		switch {
-		case !cut:
-		case rest == "°c", rest == "degc", rest == "c", rest == "celsius":
-			return true
+	for _, k := range partMarks {
+		for _, mark := range k.marks {
+			rest, cut := strings.CutPrefix(s, mark)
+			if !cut {
+				rest, cut = strings.CutSuffix(s, mark)
+			}
+			switch {
+			case !cut:
+			case rest == "°c", rest == "degc", rest == "celsius", rest == "c" && mark != "m":
+				return k.unit
+			}
 		}
 	}
-	return false
+	return nil
 }
 
 func find(s string) *Unit {
 	if strings.EqualFold(strings.TrimSpace(s), DegreeMinutes.Name) {
 		return DegreeMinutes
 	}
+	if s == "mC" {
+		return ThousandthCelsius
+	}
 	s = singleSigns.Replace(s)
-	if isTenth(s) {
-		return TenthCelsius
+	if u := partOfCelsius(s); u != nil {
+		return u
 	}
 	if strings.IndexAny(s, "·⋅*") == 0 {
 		return nil // the rest of a damaged number rather than a unit

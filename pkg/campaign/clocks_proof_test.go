@@ -1,0 +1,175 @@
+//go:build proof
+
+package campaign_test
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/clock"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/judge/messy"
+)
+
+// clockTally counts what was said of clocks by one way of telling.
+type clockTally struct {
+	n, inside, near int
+	width           float64
+}
+
+// How often the clocks of a folder's devices are told, and how often the truth
+// lies in the interval: folders of the second model, whose loggers are wrong by
+// minutes and drift, whose probes lag and whose phones smooth, drafted, answered
+// and joined as their owner would. Whole hours are the zone's affair.
+func TestClocksOfFolders(t *testing.T) {
+	tallies := map[string]*clockTally{}
+	campaigns, right, untold := 0, 0, 0
+	for i := range *seeds {
+		seed := *firstSeed + uint64(i)
+		good, any := clocksOf(t, seed, tallies, &untold)
+		if any {
+			campaigns++
+			if good {
+				right++
+			}
+		}
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "Clocks of %d folders by internal/judge/messy, seeds from %d on: each device of each drive beside the drive's clock.\n", *seeds, *firstSeed)
+	fmt.Fprintf(&b, "Repeat: go test -tags proof -run TestClocksOfFolders ./pkg/campaign -firstseed %d -seeds %d -store\n\n", *firstSeed, *seeds)
+	fmt.Fprintf(&b, "%-22s %6s %18s %14s %14s\n", "told by", "clocks", "truth inside", "within 10 s", "mean width / s")
+	total := clockTally{}
+	row := func(name string, c clockTally) {
+		p := float64(c.inside) / float64(max(1, c.n))
+		fmt.Fprintf(&b, "%-22s %6d %9.1f ± %3.1f %% %12.1f %% %12.1f\n", name, c.n, 100*p, 100*math.Sqrt(p*(1-p)/float64(max(1, c.n))), 100*float64(c.near)/float64(max(1, c.n)), c.width/float64(max(1, c.n)))
+	}
+	for m := clock.StatedOffset; m <= clock.SeveralDrives; m++ {
+		if c := tallies[fmt.Sprint(m)]; c != nil {
+			row(fmt.Sprint(m), *c)
+			total.n, total.inside, total.near, total.width = total.n+c.n, total.inside+c.inside, total.near+c.near, total.width+c.width
+		}
+	}
+	row("all", total)
+	fmt.Fprintf(&b, "\nnot told: %d clocks\nfolders in which all that was told is inside or within 10 s: %d of %d\n", untold, right, campaigns)
+	t.Log("\n" + b.String())
+	if *store {
+		if err := os.WriteFile("testdata/clocks.txt", []byte(b.String()), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if p := float64(total.inside) / float64(max(1, total.n)); total.n == 0 || p < 0.93-2.5*math.Sqrt(p*(1-p)/float64(total.n)) {
+		t.Errorf("%d of %d hold", total.inside, total.n)
+	}
+}
+
+func clocksOf(t *testing.T, seed uint64, tallies map[string]*clockTally, untold *int) (good, any bool) {
+	f, err := messy.Make(seed, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), fmt.Sprint(seed))
+	if err := f.Write(dir); err != nil {
+		t.Fatal(err)
+	}
+	dir = filepath.Join(dir, "campaign")
+	s, err := campaign.Draft(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s, err = campaign.DraftWith(dir, campaign.DraftOptions{Answers: answersOf(f.Truth, s)}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.Save(); err != nil {
+		t.Fatal(err)
+	}
+	c, err := campaign.Open(filepath.Join(dir, "campaign.toml"))
+	if err != nil {
+		t.Logf("seed %d: %v", seed, err)
+		return false, false
+	}
+	set, err := c.Gather()
+	if err != nil {
+		t.Logf("seed %d: %v", seed, err)
+		return false, false
+	}
+	good = true
+	for _, d := range set.Drives {
+		for _, k := range d.Clocks {
+			want, known := offsetOf(f.Truth, d, k)
+			if k.Reference || k.Undated || !known {
+				continue
+			}
+			if !k.Aligned() {
+				*untold++
+				continue
+			}
+			any = true
+			r := k.Result
+			off := math.Remainder(r.Offset-want, 3600)
+			inside := off >= r.Offset-r.Interval.To && off <= r.Offset-r.Interval.From
+			m := fmt.Sprint(r.Method)
+			if tallies[m] == nil {
+				tallies[m] = &clockTally{}
+			}
+			tallies[m].n++
+			tallies[m].width += r.Interval.Duration()
+			if inside {
+				tallies[m].inside++
+			}
+			if math.Abs(off) <= 10 {
+				tallies[m].near++
+			}
+			if !inside {
+				good = good && math.Abs(off) <= 10
+				t.Logf("seed %d (%s), %s, %s: off by %+.1f s, %v", seed, f.Truth.Rig, d.Name, k.Device, off, r)
+			}
+		}
+	}
+	return good, any
+}
+
+// offsetOf is what has to be added to a device's stamps to bring them to the
+// drive's clock, by the truth: known where the drive of the truth is.
+func offsetOf(truth messy.Truth, d *drive.Drive, k drive.DeviceClock) (offset float64, known bool) {
+	file := func(p string) (messy.FileTruth, bool) {
+		for _, f := range truth.Files {
+			if f.Used && (f.Path == p || strings.HasPrefix(p, f.Path+"/") || path.Base(f.Path) == path.Base(p)) {
+				return f, true
+			}
+		}
+		return messy.FileTruth{}, false
+	}
+	which := ""
+	for _, c := range d.Clocks {
+		if f, ok := file(c.File); ok && len(f.Drives) == 1 {
+			which = f.Drives[0]
+		}
+	}
+	errorOf := func(c drive.DeviceClock) (float64, bool) {
+		f, ok := file(c.File)
+		if !ok {
+			return 0, false
+		}
+		for _, t := range truth.Devices {
+			if t.Name == f.Device {
+				e, has := t.ErrorS[which]
+				return e, has || t.Zone == "UTC" && len(t.ErrorS) == 0
+			}
+		}
+		return 0, false
+	}
+	own, ok := errorOf(k)
+	for _, c := range d.Clocks {
+		if c.Reference {
+			reference, has := errorOf(c)
+			return reference - own, ok && has && which != ""
+		}
+	}
+	return 0, false
+}

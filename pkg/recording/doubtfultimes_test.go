@@ -1,0 +1,54 @@
+package recording
+
+import (
+	"archive/tar"
+	"bytes"
+	"compress/gzip"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+)
+
+// Numbers for times without a unit are asked about where seconds would warm a car
+// as nothing does, or make a drive of twelve hours; else they are seconds.
+func TestDoubtfulSeconds(t *testing.T) {
+	for name, c := range map[string]struct {
+		time func(i int) string
+		asks string
+	}{
+		"minutes":           {func(i int) string { return fmt.Sprintf("%.4f", float64(i)/30) }, `"elapsed min"`},
+		"hours":             {func(i int) string { return fmt.Sprintf("%.6f", float64(i)/1800) }, `"elapsed h"`},
+		"milliseconds":      {func(i int) string { return fmt.Sprint(50 * i) }, `"elapsed ms"`},
+		"seconds":           {func(i int) string { return fmt.Sprint(2 * i) }, ""},
+		"seconds, slow log": {func(i int) string { return fmt.Sprint(10 * i) }, ""},
+	} {
+		text := "Time,T1 (°C),T2 (°C)\n"
+		for i := range 900 {
+			text += fmt.Sprintf("%s,%.1f,%.1f\n", c.time(i), 14+22*(1-math.Exp(-float64(i)/450)), 13+75*(1-math.Exp(-float64(i)/250)))
+		}
+		_, err := readBytes([]byte(text))
+		var ask *AmbiguousError
+		switch {
+		case c.asks == "" && err != nil:
+			t.Errorf("%s: %v", name, err)
+		case c.asks != "" && (!errors.As(err, &ask) || !strings.Contains(err.Error(), c.asks)):
+			t.Errorf("%s: %v, want a question with %s", name, err, c.asks)
+		}
+	}
+}
+
+// A tar archive is no log, also where its first file's name reads like a header.
+func TestTar(t *testing.T) {
+	log := []byte("Time (min),T1 (°C)\n0,20\n1,21\n2,22\n3,23\n")
+	var packed bytes.Buffer
+	z := gzip.NewWriter(&packed)
+	w := tar.NewWriter(z)
+	if err := errors.Join(w.WriteHeader(&tar.Header{Name: "minutes.csv", Mode: 0o600, Size: int64(len(log))}), func() error { _, err := w.Write(log); return err }(), w.Close(), z.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Read("logs.tar.gz", &packed, Options{}); err == nil || !strings.Contains(err.Error(), "tar archive") {
+		t.Errorf("%v", err)
+	}
+}
