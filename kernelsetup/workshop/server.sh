@@ -139,11 +139,15 @@ class Spawner(LocalProcessSpawner):
         become_user = super().make_preexec_fn(name)
 
         def prepare():
-            # A kernel may step back from the processor, and return.
-            resource.setrlimit(resource.RLIMIT_NICE, (20, 20))
-            # A cell that starts processes without end stops there.
-            resource.setrlimit(resource.RLIMIT_NPROC, (400, 400))
-            resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+            for limit, most in (
+                (resource.RLIMIT_NICE, 20),  # a kernel gives way, and may return
+                (resource.RLIMIT_NPROC, 400),  # a cell that starts processes without end stops there
+                (resource.RLIMIT_CORE, 0),
+            ):
+                try:
+                    resource.setrlimit(limit, (most, most))
+                except (OSError, ValueError):
+                    pass  # a container may forbid it; the server works without
             become_user()
             os.umask(0o027)
 

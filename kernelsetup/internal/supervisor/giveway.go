@@ -24,7 +24,7 @@ func (c *child) watchShare() {
 	step := time.NewTicker(shareTime / shareSteps)
 	defer step.Stop()
 	var u usage
-	normal := niceOf(c.cmd.Process.Pid)
+	normal, ever := niceOf(c.cmd.Process.Pid), false
 	for {
 		select {
 		case <-c.exited:
@@ -35,13 +35,13 @@ func (c *child) watchShare() {
 			if !ok {
 				return // it can't be told on this system
 			}
-			was := u.aside
 			u.add(now, taken, wantsProcessor(pid))
-			switch {
+			// At every step: threads may be new, and a change may be refused.
+			switch ever = ever || u.aside; {
 			case u.aside:
-				giveWay(pid, max(normal, asideNice)) // every time: threads may be new
-			case was:
-				giveWay(pid, normal)
+				setNice(pid, max(normal, asideNice))
+			case ever:
+				setNice(pid, normal)
 			}
 		}
 	}

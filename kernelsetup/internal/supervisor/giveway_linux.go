@@ -17,19 +17,25 @@ func niceOf(pid int) int {
 	return 20 - n // getpriority(2): the bare call returns 40 to 1
 }
 
-// giveWay sets the nice value of a process and all its threads. A smaller one
-// than before needs the limit RLIMIT_NICE to allow it; where it does not, the
-// process stays where it is, which costs only whoever took much.
-func giveWay(pid, nice int) {
-	root := "/proc/" + strconv.Itoa(pid)
+// setNice sets the nice value of a process and all its threads, where it is
+// another one. A smaller one than before needs the limit RLIMIT_NICE to allow
+// it; where it does not, a thread stays as it is, which costs only whoever took
+// much.
+func setNice(pid, nice int) {
 	// Where the system shares out by sessions, the number of the whole session
-	// counts, and that of a thread only within (sched(7), autogroup).
-	if group, err := os.OpenFile(root+"/autogroup", os.O_WRONLY, 0); err == nil { // no file of the user's
-		group.WriteString(strconv.Itoa(nice))
-		group.Close()
+	// counts, and that of a thread only within (sched(7), autogroup). Its owner
+	// may set it back; it refuses changes that come one right after another.
+	file, ending := "/proc/"+strconv.Itoa(pid)+"/autogroup", []byte(" nice "+strconv.Itoa(nice)+"\n")
+	if now, err := os.ReadFile(file); err == nil && len(now) > 0 && !bytes.HasSuffix(now, ending) {
+		if group, err := os.OpenFile(file, os.O_WRONLY, 0); err == nil { // no file of the user's
+			group.WriteString(strconv.Itoa(nice))
+			group.Close()
+		}
 	}
 	for _, id := range threadsOf(pid) {
-		unix.Setpriority(unix.PRIO_PROCESS, id, nice)
+		if niceOf(id) != nice {
+			unix.Setpriority(unix.PRIO_PROCESS, id, nice)
+		}
 	}
 }
 

@@ -10,7 +10,7 @@ import (
 	"time"
 )
 
-func TestGiveWay(t *testing.T) {
+func TestSetNice(t *testing.T) {
 	c := exec.Command("sh", "-c", "while :; do :; done")
 	c.SysProcAttr = &syscall.SysProcAttr{Setsid: true} // or the session of this test would give way
 	if err := c.Start(); err != nil {
@@ -23,7 +23,7 @@ func TestGiveWay(t *testing.T) {
 		time.Sleep(time.Millisecond)
 	}
 	aside := min(niceOf(pid)+5, 19)
-	giveWay(pid, aside)
+	setNice(pid, aside)
 	if n := niceOf(pid); n != aside {
 		t.Errorf("its nice value is %d, want %d", n, aside)
 	}
@@ -31,8 +31,20 @@ func TestGiveWay(t *testing.T) {
 	if err != nil || len(group) == 0 {
 		t.Skip("this system does not share out by sessions")
 	}
-	if !strings.HasSuffix(strings.TrimSpace(string(group)), " nice "+strconv.Itoa(aside)) {
-		t.Errorf("its session: %s", group)
+	session := func() string {
+		group, _ := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/autogroup")
+		return strings.TrimSpace(string(group))
+	}
+	want := " nice " + strconv.Itoa(aside)
+	for end := time.Now().Add(time.Minute); !strings.HasSuffix(session(), want); time.Sleep(50 * time.Millisecond) {
+		if setNice(pid, aside); time.Now().After(end) {
+			t.Fatalf("its session: %s, want%s", session(), want)
+		}
+	}
+	for end := time.Now().Add(time.Minute); !strings.HasSuffix(session(), " nice 0"); time.Sleep(50 * time.Millisecond) {
+		if setNice(pid, 0); time.Now().After(end) {
+			t.Fatalf("its session did not return: %s", session())
+		}
 	}
 }
 

@@ -6,5 +6,5 @@ package supervisor
 // shares out by itself.
 
 func niceOf(int) int          { return 0 }
-func giveWay(pid, nice int)   {}
+func setNice(pid, nice int)   {}
 func wantsProcessor(int) bool { return false }
