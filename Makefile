@@ -188,18 +188,16 @@ dist: ## build the program for Linux, macOS and Windows (or SYSTEMS=linux/amd64)
 	@cd dist && LC_ALL=C && export LC_ALL && $(SHA256) bonnetbook-* bonnetbook.cdx.json > SHA256SUMS
 	@echo "dist/SHA256SUMS  (sign this file; it covers the others)"
 
-fresh/program:
-	@mkdir -p build/fresh
-	@$(ALONE) $(GO) build -trimpath -ldflags '-s -w' -o build/fresh/bonnetbook ./kernelsetup
+# PORTABLE builds the program as others get it, for a fresh Debian.
+PORTABLE = sh kernelsetup/workshop/fresh.sh need && mkdir -p build/fresh && \
+           $(ALONE) GOOS=linux $(GO) build -trimpath -ldflags '-s -w' -o build/fresh/bonnetbook ./kernelsetup
 
-classroom: ## twenty people on one server, made by its script on a fresh Debian: speed, memory, who reads what, who slows whom (ten minutes on a quiet machine, at most half an hour; root, debootstrap, network to install; LEARNERS=, FIRST=1 without loops and memory hogs)
-	@sh kernelsetup/workshop/fresh.sh need
-	@$(MAKE) --no-print-directory fresh/program
+classroom: ## twenty people on one server, made by its script on a fresh Debian: speed, memory, who reads what, who slows whom (ten minutes on a quiet machine, at most half an hour; needs root, debootstrap and a network; LEARNERS=, FIRST=1 without loops and memory hogs)
+	@$(PORTABLE)
 	sh kernelsetup/workshop/try.sh server build/fresh/bonnetbook
 
-one-file: ## the course from one file on a fresh Debian with Jupyter and a browser, no Go, no network, as a user, odd letters in the path (five minutes; root, debootstrap, network to install)
-	@sh kernelsetup/workshop/fresh.sh need
-	@$(MAKE) --no-print-directory fresh/program
+one-file: ## the course from one file on a fresh Debian with Jupyter and a browser, no Go, no network, as a user, odd letters in the path (five minutes; needs root, debootstrap and a network to install)
+	@$(PORTABLE)
 	sh kernelsetup/workshop/try.sh one-file build/fresh/bonnetbook
 
 reproducible: ## show that two builds of the last commit, in two folders and without a common cache, are the same (long)

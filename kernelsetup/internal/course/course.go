@@ -1,6 +1,7 @@
 // Package course writes the course into a folder: the notebooks as a learner
 // gets them, their solutions, the demo's logs and the workshop's packs, the
-// glossary, the guide for those who teach, and a page that says where to begin.
+// glossary, the guide for those who teach, the script that makes a server for a
+// class, and a page that says where to begin.
 // All of it is in the program, so that neither Go nor a network is needed.
 package course
 
@@ -22,6 +23,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/docs"
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/workshop"
 	"github.com/bonnetbook/bonnetbook/notebooks"
 	"github.com/bonnetbook/bonnetbook/testdata"
 )
@@ -42,7 +44,7 @@ var firstPage []byte
 // Files returns the course's files by their paths from its folder on, with
 // slashes. It fails where a notebook that the program carries is damaged.
 func Files() (map[string][]byte, error) {
-	files := map[string][]byte{FirstPage: firstPage}
+	files := map[string][]byte{FirstPage: firstPage, path.Join(Documents, "server.sh"): workshop.Server}
 	names, err := carried()
 	if err != nil {
 		return nil, err
