@@ -184,6 +184,19 @@ def memory(name):
     return server / 1024, kernel / 1024
 
 
+def processor_time(name):
+    """Seconds that a user's living processes have taken: the notebook's server, and the kernel."""
+    server = kernel = 0
+    for pid, words in processes(name).items():
+        with open("/proc/%d/stat" % pid) as f:
+            w = f.read().rpartition(")")[2].split()
+        if any("bonnetbook" in x for x in words[:1]):
+            kernel += int(w[11]) + int(w[12])
+        else:
+            server += int(w[11]) + int(w[12])
+    return server / os.sysconf("SC_CLK_TCK"), kernel / os.sysconf("SC_CLK_TCK")
+
+
 async def run_together(users):
     """All run the notebook, from nothing: no kernel, no clock that was found before."""
     for u in users:
@@ -302,6 +315,9 @@ async def lesson(users, teacher, busy, first_only):
     first = await run_together(users)
     print("all open and run the comparison notebook at once: %.1f s until the last is done, %.1f s for the middle one" %
           (max(first), statistics.median(first)), flush=True)
+    taken = [processor_time(u.name) for u in users]
+    print("processor time of a user then: %.1f s the notebook's server, from its start on, %.1f s the kernel; of all kernels for each processor: %.1f s" %
+          (statistics.mean(s for s, _ in taken), statistics.mean(k for _, k in taken), sum(k for _, k in taken) / cores), flush=True)
     sizes = [memory(u.name) for u in users]
     print("memory of a user then: %.0f MiB the notebook's server, %.0f MiB the kernel (the largest: %.0f MiB)" %
           (statistics.mean(s for s, _ in sizes), statistics.mean(k for _, k in sizes), max(k for _, k in sizes)), flush=True)

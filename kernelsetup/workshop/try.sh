@@ -17,7 +17,7 @@ case $1 in
 server)
     fresh new server
     cp "$2" "$brought/bonnetbook"
-    cp "$here/server.sh" "$here/class.py" "$brought/"
+    cp "$here/../../docs/server.sh" "$here/class.py" "$brought/"
     # Twice in a row, since it may be run again.
     for _ in 1 2; do
         fresh with-network server sh /brought/server.sh set-up -program /brought/bonnetbook -learners "${LEARNERS:-20}"

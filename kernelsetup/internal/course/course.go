@@ -23,7 +23,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/docs"
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
-	"github.com/bonnetbook/bonnetbook/kernelsetup/workshop"
 	"github.com/bonnetbook/bonnetbook/notebooks"
 	"github.com/bonnetbook/bonnetbook/testdata"
 )
@@ -44,7 +43,7 @@ var firstPage []byte
 // Files returns the course's files by their paths from its folder on, with
 // slashes. It fails where a notebook that the program carries is damaged.
 func Files() (map[string][]byte, error) {
-	files := map[string][]byte{FirstPage: firstPage, path.Join(Documents, "server.sh"): workshop.Server}
+	files := map[string][]byte{FirstPage: firstPage}
 	names, err := carried()
 	if err != nil {
 		return nil, err

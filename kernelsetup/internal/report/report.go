@@ -51,11 +51,7 @@ func Write(w io.Writer, n *nbformat.Notebook, opt Options) error {
 	}
 	var body bytes.Buffer
 	p := page{w: &body, opt: opt, contents: new(contents)}
-	hidden := p.hidden(n.Cells)
-	for i, c := range n.Cells {
-		if hidden[i] {
-			continue
-		}
+	for i, c := range opt.without(n.Cells) {
 		if err := p.cell(c); err != nil {
 			return fmt.Errorf("cell %d: %w", i+1, err)
 		}

@@ -160,13 +160,16 @@ func TestHideCodeLeavesOutWhatIsForTheDraft(t *testing.T) {
 	}
 	exercise := code("answer := 0", plain("stub"))
 	check := code("Check(answer)", plain("not yet"))
+	second := code("Check(another)", plain("not yet"))
 	cells := []*nbformat.Cell{
 		markdownOf("# Duct"), code("slider", control(notebook.MIMEControl), plain("picture")), code("old", control(notebook.MIMEWidget)),
-		markdownOf("How wide?"), exercise, check, code("last", plain("the end")),
+		markdownOf("It stays.\n\n## Exercises\n\nThree of them."), markdownOf("### 1. First\n\nHow wide?"), exercise, check,
+		markdownOf("### 2. Second\n\nHow long?"), code("another answer := 0"), second,
+		markdownOf("## Key points"), code("last", plain("the end")),
 	}
-	p := page1(t, Options{HideCode: true, Checks: map[string]bool{check.ID(): true}}, cells...)
-	contains(t, p, "Duct", "picture", "the end")
-	for _, gone := range []string{"slider", "hose", "How wide?", "answer", "stub", "not yet"} {
+	p := page1(t, Options{HideCode: true, Checks: map[string]bool{check.ID(): true, second.ID(): true}}, cells...)
+	contains(t, p, "Duct", "picture", "It stays.", "Key points", "the end")
+	for _, gone := range []string{"slider", "hose", "Exercises", "Three of them", "First", "How wide?", "How long?", "answer", "stub", "not yet"} {
 		if strings.Contains(p[strings.Index(p, "<main>"):], gone) {
 			t.Errorf("%q is in the page", gone)
 		}
