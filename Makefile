@@ -192,7 +192,7 @@ dist: ## build the program for Linux, macOS and Windows (or SYSTEMS=linux/amd64)
 PORTABLE = sh kernelsetup/workshop/fresh.sh need && mkdir -p build/fresh && \
            $(ALONE) GOOS=linux $(GO) build -trimpath -ldflags '-s -w' -o build/fresh/bonnetbook ./kernelsetup
 
-classroom: ## twenty people on one server, made by its script on a fresh Debian: speed, memory, who reads what, who slows whom (ten minutes on a quiet machine, at most half an hour; needs root, debootstrap and a network; LEARNERS=, FIRST=1 without loops and memory hogs)
+classroom: ## twenty people on one server, made by its script on a fresh Debian: speed, memory, who reads what, who slows whom (ten minutes on a quiet machine, at most half an hour; needs root, debootstrap and a network; LEARNERS=, FIRST=1 without loops and memory hogs, STORE=1 stores the table)
 	@$(PORTABLE)
 	sh kernelsetup/workshop/try.sh server build/fresh/bonnetbook
 

@@ -35,10 +35,16 @@ LOOP = "for range 8 { go func() { for { } }() }\nfor { }"
 HOG = "var all [][]byte\nfor { b := make([]byte, 1<<20); for i := range b { b[i] = byte(i) }; all = append(all, b) }"
 
 failures = []
+said = []
+
+
+def say(text):
+    said.append(text)
+    print(text, flush=True)
 
 
 def must(holds, what):
-    print("%s  %s" % ("holds" if holds else "FAILS", what), flush=True)
+    say("%s  %s" % ("holds" if holds else "FAILS", what))
     if not holds:
         failures.append(what)
 
@@ -289,8 +295,8 @@ class Table:
         hog, how = await beside(others, trouble, HOG, True)
         must(all(s == "error" and "memory" in t for s, t in how), "the memory hog was stopped each of %d times, and told why" % len(how))
         mean = [statistics.mean(t) for t in usual]
-        print("%d others run the notebook: on average %s s each; beside an endless loop %.1f s, beside a memory hog %.1f s" %
-              (len(others), " and ".join("%.1f" % m for m in mean), statistics.mean(loop), statistics.mean(hog)), flush=True)
+        say("%d others run the notebook: on average %s s each; beside an endless loop %.1f s, beside a memory hog %.1f s" %
+              (len(others), " and ".join("%.1f" % m for m in mean), statistics.mean(loop), statistics.mean(hog)))
         for name, times in (("an endless loop", loop), ("a memory hog", hog)):
             self.slower["%d others beside %s" % (len(others), name)] = statistics.mean(times) / statistics.mean(mean) - 1
 
@@ -308,20 +314,20 @@ def wait_for_hub(hub):
 
 async def lesson(users, teacher, busy, first_only):
     cores = len(os.sched_getaffinity(0))
-    print("%d learners on %d processors; before it began others took %.0f %% of them" % (len(users), cores, 100 * busy), flush=True)
+    say("%d learners on %d processors; before it began others took %.0f %% of them" % (len(users), cores, 100 * busy))
     began = time.monotonic()
     await asyncio.gather(*(asyncio.to_thread(u.log_in) for u in users))
-    print("all log in at once: %.1f s until each has a server" % (time.monotonic() - began), flush=True)
+    say("all log in at once: %.1f s until each has a server" % (time.monotonic() - began))
     first = await run_together(users)
-    print("all open and run the comparison notebook at once: %.1f s until the last is done, %.1f s for the middle one" %
-          (max(first), statistics.median(first)), flush=True)
+    say("all open and run the comparison notebook at once: %.1f s until the last is done, %.1f s for the middle one" %
+          (max(first), statistics.median(first)))
     taken = [processor_time(u.name) for u in users]
-    print("processor time of a user then: %.1f s the notebook's server, from its start on, %.1f s the kernel; of all kernels for each processor: %.1f s" %
-          (statistics.mean(s for s, _ in taken), statistics.mean(k for _, k in taken), sum(k for _, k in taken) / cores), flush=True)
+    say("processor time of a user then: %.1f s the notebook's server, from its start on, %.1f s the kernel; of all kernels for each processor: %.1f s" %
+          (statistics.mean(s for s, _ in taken), statistics.mean(k for _, k in taken), sum(k for _, k in taken) / cores))
     sizes = [memory(u.name) for u in users]
-    print("memory of a user then: %.0f MiB the notebook's server, %.0f MiB the kernel (the largest: %.0f MiB)" %
-          (statistics.mean(s for s, _ in sizes), statistics.mean(k for _, k in sizes), max(k for _, k in sizes)), flush=True)
-    print("memory of the hub, its proxy and this test: %.0f MiB" % sum(memory("root")), flush=True)
+    say("memory of a user then: %.0f MiB the notebook's server, %.0f MiB the kernel (the largest: %.0f MiB)" %
+          (statistics.mean(s for s, _ in sizes), statistics.mean(k for _, k in sizes), max(k for _, k in sizes)))
+    say("memory of the hub, its proxy and this test: %.0f MiB" % sum(memory("root")))
     await privacy(users[0], users[1], teacher)
     table = Table()
     if not first_only:
@@ -331,14 +337,14 @@ async def lesson(users, teacher, busy, first_only):
         await u.stop()
     await asyncio.sleep(1)
     own = resource.getrusage(resource.RUSAGE_SELF)
-    print("in all, this test's own work took %.0f s of processor time" % (own.ru_utime + own.ru_stime))
+    say("in all, this test's own work took %.0f s of processor time" % (own.ru_utime + own.ru_stime))
     busy = max(busy, others())
     judge = must
     if busy > 0.1:
-        print("Times are not judged: others take %.0f %% of the machine." % (100 * busy))
+        say("Times are not judged: others take %.0f %% of the machine." % (100 * busy))
 
         def judge(holds, what):
-            print("%s  %s" % ("would hold" if holds else "would fail", what))
+            say("%s  %s" % ("would hold" if holds else "would fail", what))
     judge(max(first) <= TOGETHER, "everybody is done within %d s: %.1f s" % (TOGETHER, max(first)))
     for name, part in table.slower.items():
         judge(part <= SLOWER, "%s: at most %.0f %% slower: %+.0f %%" % (name, 100 * SLOWER, 100 * part))
@@ -363,6 +369,9 @@ def main():
         asyncio.run(lesson(users, teacher, busy, opt.first))
         must(hub.poll() is None, "the hub still serves")
     finally:
+        with open(os.path.join(os.path.dirname(os.path.abspath(__file__)), "classroom.txt"), "w") as f:
+            f.write("# make classroom STORE=1, %s\n" % time.strftime("%Y-%m-%d"))
+            f.writelines(line + "\n" for line in said)
         hub.terminate()
         try:
             hub.wait(30)

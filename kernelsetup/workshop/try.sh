@@ -22,9 +22,12 @@ server)
     for _ in 1 2; do
         fresh with-network server sh /brought/server.sh set-up -program /brought/bonnetbook -learners "${LEARNERS:-20}"
     done
+    status=0
     # shellcheck disable=SC2086
     $two timeout -k 10 "${SECONDS_AT_MOST:-1500}" sh "$here/fresh.sh" alone server \
-        sh -c 'python3 /brought/class.py --learners "$@"; s=$?; cp hub.log /brought/; exit $s' sh "${LEARNERS:-20}" ${FIRST:+--first}
+        sh -c 'python3 /brought/class.py --learners "$@"; s=$?; cp hub.log /brought/; exit $s' sh "${LEARNERS:-20}" ${FIRST:+--first} || status=$?
+    [ -z "${STORE:-}" ] || cp "$brought/classroom.txt" "$here/classroom.txt"
+    exit "$status"
     ;;
 one-file)
     fresh new one-file
