@@ -282,6 +282,23 @@ async def privacy(a, b, teacher):
     must(r.ok and os.stat("/home/%s/course/notebooks/own.txt" % a.name).st_mode & 0o007 == 0, "a file that a learner makes is closed to others")
 
 
+async def grading(learner, server):
+    """Somebody hands in a notebook with an answer, and one that looks at what it may read when graded."""
+    name = "01_see_first_drive.ipynb"
+    solved = learner.read("solutions/" + name).json()["content"]
+    solved["cells"].append({"cell_type": "code", "id": "who", "metadata": {}, "outputs": [], "execution_count": None, "source":
+                            'import "os"\nif err := os.WriteFile("/home/%s/course/graded-by", nil, 0o600); err != nil { panic(err) }' % learner.name})
+    r = learner.call("PUT", "api/contents/notebooks/" + name, {"type": "notebook", "format": "json", "content": solved})
+    r.raise_for_status()
+    r = await asyncio.to_thread(subprocess.run, [server, "grade"], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, timeout=600)
+    lines = r.stdout.splitlines()
+    graded = [line for line in lines if name in line]
+    must(r.returncode == 0 and len(graded) == 1 and re.search(r"(\d+) of \1 pass", graded[0]),
+         "grade: the one notebook that somebody changed, all exercises pass%s" % ("" if len(graded) == 1 else ": " + r.stdout[:300]))
+    mark = "/home/%s/course/graded-by" % learner.name
+    must(os.path.exists(mark) and os.stat(mark).st_uid == pwd.getpwnam(learner.name).pw_uid, "and its cells ran with that learner's rights")
+
+
 class Table:
     """What the others take beside somebody's endless loop, or memory hog."""
 
@@ -312,7 +329,7 @@ def wait_for_hub(hub):
             time.sleep(0.5)
 
 
-async def lesson(users, teacher, busy, first_only):
+async def lesson(users, teacher, busy, server, first_only):
     cores = len(os.sched_getaffinity(0))
     say("%d learners on %d processors; before it began others took %.0f %% of them" % (len(users), cores, 100 * busy))
     began = time.monotonic()
@@ -329,6 +346,7 @@ async def lesson(users, teacher, busy, first_only):
           (statistics.mean(s for s, _ in sizes), statistics.mean(k for _, k in sizes), max(k for _, k in sizes)))
     say("memory of the hub, its proxy and this test: %.0f MiB" % sum(memory("root")))
     await privacy(users[0], users[1], teacher)
+    await grading(users[0], server)
     table = Table()
     if not first_only:
         await table.add(users[:-1], users[-1])
@@ -366,7 +384,7 @@ def main():
         hub = subprocess.Popen([opt.server, "start"], stdout=log, stderr=subprocess.STDOUT)
     try:
         wait_for_hub(hub)
-        asyncio.run(lesson(users, teacher, busy, opt.first))
+        asyncio.run(lesson(users, teacher, busy, opt.server, opt.first))
         must(hub.poll() is None, "the hub still serves")
     finally:
         with open(os.path.join(os.path.dirname(os.path.abspath(__file__)), "classroom.txt"), "w") as f:
