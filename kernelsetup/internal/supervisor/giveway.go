@@ -7,21 +7,25 @@ import (
 )
 
 const (
-	// shareTime is the span over which the processor time of a kernel that
-	// shares the machine is counted, in shareSteps steps.
-	shareTime  = 8 * time.Second
-	shareSteps = 8
-	// wayTaken is how much of a processor, on average over that span, has the
-	// process give way to those of others. It returns when it has wanted one in
-	// at most wayWanted of the steps: what it gets then depends on the others.
-	wayTaken, wayWanted = 0.6, 1
+	// shareStep is how often the processor time of a kernel that shares the
+	// machine is looked at.
+	shareStep = time.Second
+	// A process that has taken more than wayTaken within wayTime gives way to
+	// those of others: the longest notebook of the course takes less, and who
+	// gets less than that part of a processor beside others can't slow them by
+	// much.
+	wayTaken, wayTime = 6 * time.Second, 30 * time.Second
+	// It returns when it has wanted a processor at most once in the last
+	// restSteps looks. What it is given then says nothing: that depends on the
+	// others.
+	restSteps = 8
 )
 
 // watchShare has the process give way while it takes much processor time, be it
 // for a long cell or for what cells left running: those who take little come
 // first, and nobody waits for an endless loop of somebody else.
 func (c *child) watchShare() {
-	step := time.NewTicker(shareTime / shareSteps)
+	step := time.NewTicker(shareStep)
 	defer step.Stop()
 	var u usage
 	normal, ever := niceOf(c.cmd.Process.Pid), false
@@ -64,8 +68,11 @@ type usage struct {
 // and whether it wants more.
 func (u *usage) add(now time.Time, taken time.Duration, wants bool) {
 	u.at, u.taken, u.wanted = append(u.at, now), append(u.taken, taken), append(u.wanted, wants)
-	if n := len(u.at) - 1 - shareSteps; n > 0 {
-		u.at, u.taken, u.wanted = u.at[n:], u.taken[n:], u.wanted[n:]
+	for len(u.at) > 1 && now.Sub(u.at[0]) > wayTime {
+		u.at, u.taken = u.at[1:], u.taken[1:]
+	}
+	if n := len(u.wanted) - restSteps; n > 0 {
+		u.wanted = u.wanted[n:]
 	}
 	wanted := 0
 	for _, w := range u.wanted {
@@ -73,12 +80,10 @@ func (u *usage) add(now time.Time, taken time.Duration, wants bool) {
 			wanted++
 		}
 	}
-	// As if it had rested before it was looked at.
-	part := float64(taken-u.taken[0]) / float64(max(shareTime, now.Sub(u.at[0])))
 	switch {
-	case part > wayTaken:
+	case u.aside && wanted <= 1 && len(u.wanted) == restSteps:
+		*u = usage{at: []time.Time{now}, taken: []time.Duration{taken}} // it begins anew
+	case taken-u.taken[0] > wayTaken:
 		u.aside = true
-	case wanted <= wayWanted:
-		u.aside = false
 	}
 }
