@@ -292,8 +292,8 @@ async def grading(learner, server):
     r.raise_for_status()
     r = await asyncio.to_thread(subprocess.run, [server, "grade"], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, timeout=600)
     lines = r.stdout.splitlines()
-    graded = [line for line in lines if name in line]
-    must(r.returncode == 0 and len(graded) == 1 and re.search(r"(\d+) of \1 pass", graded[0]),
+    graded = [line for line in lines if re.search(r"\d+ of \d+ pass", line)]
+    must(r.returncode == 0 and len(graded) == 1 and name in graded[0] and re.search(r"(\d+) of \1 pass", graded[0]),
          "grade: the one notebook that somebody changed, all exercises pass%s" % ("" if len(graded) == 1 else ": " + r.stdout[:300]))
     mark = "/home/%s/course/graded-by" % learner.name
     must(os.path.exists(mark) and os.stat(mark).st_uid == pwd.getpwnam(learner.name).pw_uid, "and its cells ran with that learner's rights")
