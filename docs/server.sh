@@ -4,7 +4,9 @@
 #
 #   sudo sh server.sh set-up [-program FILE] [-learners 20] [-address 127.0.0.1]
 #                            [-port 8000] [-certificate FILE -key FILE]
-#                     installs what is missing, makes accounts; may be run again
+#                            [-memory 1GB]
+#                     installs what is missing, makes accounts; may be run again,
+#                     and what is not said then stays as it was
 #   sudo sh server.sh start    serves until it is stopped (set-up has systemd do it)
 #   sudo sh server.sh grade    says who passed which exercise; the code of each
 #                              learner runs with that learner's rights
@@ -117,6 +119,7 @@ write_settings() {
 LEARNERS=$learners
 ADDRESS=$address
 PORT=$port
+MEMORY='$memory'
 CERTIFICATE='$certificate'
 KEY='$key'
 END
@@ -180,6 +183,8 @@ c.Spawner.environment = {
     "BONNETBOOK_SHARED": str(max(1, len(learners))),
     "LANG": "C.UTF-8",
 }
+if os.environ["MEMORY"]:
+    c.Spawner.environment["BONNETBOOK_MEMORY"] = os.environ["MEMORY"]
 c.Spawner.args = [
     # Sockets of a kernel are files in the learner's home: a port of this
     # machine would be open to everybody on it.
@@ -201,7 +206,9 @@ END
 }
 
 set_up() {
-    learners=20 address=127.0.0.1 port=8000 certificate='' key='' from=''
+    LEARNERS=20 ADDRESS=127.0.0.1 PORT=8000 CERTIFICATE='' KEY='' MEMORY='' from=''
+    [ ! -r "$settings/server.conf" ] || . "$settings/server.conf" # what was said before
+    learners=$LEARNERS address=$ADDRESS port=$PORT certificate=$CERTIFICATE key=$KEY memory=$MEMORY
     while [ $# -gt 0 ]; do
         [ $# -ge 2 ] || wrong_use
         case $1 in
@@ -210,6 +217,7 @@ set_up() {
         -port) port=$2 ;;
         -certificate) certificate=$2 ;;
         -key) key=$2 ;;
+        -memory) memory=$2 ;;
         -program) from=$2 ;;
         *) wrong_use ;;
         esac
@@ -242,7 +250,7 @@ start() {
     need_root start
     [ -r "$settings/server.conf" ] || stop "run set-up first"
     . "$settings/server.conf"
-    export ADDRESS PORT CERTIFICATE KEY
+    export ADDRESS PORT CERTIFICATE KEY MEMORY
     cd "$state"
     exec /usr/bin/python3 -m jupyterhub.app --upgrade-db -f "$settings/jupyterhub_config.py"
 }
