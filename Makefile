@@ -188,10 +188,22 @@ dist: ## build the program for Linux, macOS and Windows (or SYSTEMS=linux/amd64)
 	@cd dist && LC_ALL=C && export LC_ALL && $(SHA256) bonnetbook-* bonnetbook.cdx.json > SHA256SUMS
 	@echo "dist/SHA256SUMS  (sign this file; it covers the others)"
 
+# PORTABLE builds the program as others get it, for a fresh Debian.
+PORTABLE = sh kernelsetup/workshop/fresh.sh need && mkdir -p build/fresh && \
+           $(ALONE) GOOS=linux $(GO) build -trimpath -ldflags '-s -w' -o build/fresh/bonnetbook ./kernelsetup
+
+classroom: ## twenty people on one server, made by its script on a fresh Debian: speed, memory, who reads what, who slows whom (ten minutes on a quiet machine, at most half an hour; needs root, debootstrap and a network; LEARNERS=, FIRST=1 without loops and memory hogs, STORE=1 stores the table)
+	@$(PORTABLE)
+	sh kernelsetup/workshop/try.sh server build/fresh/bonnetbook
+
+one-file: ## the course from one file on a fresh Debian with Jupyter and a browser, no Go, no network, as a user, odd letters in the path (five minutes; needs root, debootstrap and a network to install)
+	@$(PORTABLE)
+	sh kernelsetup/workshop/try.sh one-file build/fresh/bonnetbook
+
 reproducible: ## show that two builds of the last commit, in two folders and without a common cache, are the same (long)
 	sh .ci/reproducible.sh "$(SYSTEMS)"
 
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook course-speed test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof loop-coverage frontends speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist reproducible clean
+.PHONY: help notebook course-speed test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof loop-coverage frontends speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist classroom one-file reproducible clean

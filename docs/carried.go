@@ -3,7 +3,8 @@ package docs
 
 import "embed"
 
-// Carried are the glossary and the guide for those who teach.
+// Carried are the glossary, the guide for those who teach, and the script that
+// makes a server for a class.
 //
-//go:embed GLOSSARY.md TEACHING.md
+//go:embed GLOSSARY.md TEACHING.md server.sh
 var Carried embed.FS

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/course"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/report"
 )
@@ -27,7 +28,7 @@ func runReport(f *flag.FlagSet, args []string) error {
 		"Default: NAME.html beside each notebook. A file that is there is replaced only\n"+
 		"if an earlier report wrote it; move any other one away first")
 	stored := f.Bool("stored", false, "take the outputs stored in the notebook instead of running it")
-	hide := f.Bool("hide-code", false, "leave out the source of cells")
+	hide := f.Bool("hide-code", false, "leave out the source of cells, and what is there only for somebody who\nworks in the notebook: exercises with their checks, and controls")
 	r := addRunFlags(f)
 	paths, err := parse(f, args, 1, -1, someNotebooks)
 	if err != nil {
@@ -42,6 +43,12 @@ func runReport(f *flag.FlagSet, args []string) error {
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
+	var checks map[string]bool
+	if *hide {
+		if checks, err = checksOfCourse(); err != nil {
+			return err
+		}
+	}
 	index := newIndex(p)
 	failed := p.each(ctx, func(t target) error {
 		var n *nbformat.Notebook
@@ -56,8 +63,10 @@ func runReport(f *flag.FlagSet, args []string) error {
 			return failed
 		}
 		var page bytes.Buffer
+		previous, next := index.beside(t)
 		err := report.Write(&page, n, report.Options{
-			Dir: filepath.Dir(t.notebook), Folder: filepath.Dir(t.path), HideCode: *hide, Index: p.index != ""})
+			Dir: filepath.Dir(t.notebook), Folder: filepath.Dir(t.path), HideCode: *hide, Checks: checks,
+			Index: p.index != "", Previous: previous, Next: next})
 		if err == nil {
 			err = pages.write(t.path, page.Bytes())
 		}
@@ -88,18 +97,57 @@ func runReport(f *flag.FlagSet, args []string) error {
 // An index collects what became of each notebook, in the order of the call.
 type index struct {
 	entries []report.Entry
+	// planned are the pages that there will be, as far as can be told before.
+	planned []report.Entry
 	at      map[target]int
 	pages   int
 }
 
-// newIndex returns an index in which no notebook has run yet.
 func newIndex(p *plan) *index {
 	x := &index{at: map[target]int{}}
 	for i, t := range p.targets {
 		x.at[t] = i
 		x.entries = append(x.entries, report.Entry{Title: baseName(t.notebook), Trouble: "not run"})
+		if n, err := nbformat.ReadFile(t.notebook); err == nil && p.index != "" {
+			x.planned = append(x.planned, entryOf(t, n))
+		} else {
+			x.planned = append(x.planned, report.Entry{}) // not linked
+		}
 	}
 	return x
+}
+
+// entryOf is a page without trouble.
+func entryOf(t target, n *nbformat.Notebook) report.Entry {
+	e := report.Entry{File: filepath.Base(t.path), Title: n.Title(), Question: report.Question(n)}
+	if e.Title == "" {
+		e.Title = baseName(t.notebook)
+	}
+	return e
+}
+
+// beside returns the pages before and after one.
+func (x *index) beside(t target) (previous, next report.Entry) {
+	i := x.at[t]
+	if i > 0 {
+		previous = x.planned[i-1]
+	}
+	if i+1 < len(x.planned) {
+		next = x.planned[i+1]
+	}
+	return previous, next
+}
+
+// checksOfCourse are the cells that judge an exercise, by their IDs.
+func checksOfCourse() (map[string]bool, error) {
+	all, err := course.Checks()
+	ids := map[string]bool{}
+	for _, checks := range all {
+		for _, c := range checks {
+			ids[c.Cell] = true
+		}
+	}
+	return ids, err
 }
 
 func (x *index) failed(t target, err error) {
@@ -108,10 +156,7 @@ func (x *index) failed(t target, err error) {
 
 func (x *index) written(t target, n *nbformat.Notebook, failed error) {
 	x.pages++
-	e := report.Entry{File: filepath.Base(t.path), Title: n.Title(), Question: report.Question(n)}
-	if e.Title == "" {
-		e.Title = baseName(t.notebook)
-	}
+	e := entryOf(t, n)
 	if failed != nil {
 		e.Trouble = firstLine(failed)
 	}

@@ -17,6 +17,10 @@ const (
 	MIMEVegaLite = "application/vnd.vegalite.v5+json"
 	MIMEWidget   = "application/vnd.jupyter.widget-view+json"
 	MIMEJSON     = "application/json"
+
+	// MIMEControl marks the plain value of a control where no front end has it
+	// alive. No front end shows it.
+	MIMEControl = "application/vnd.bonnetbook.control+json"
 )
 
 // Bundle is one output in several forms, by MIME type. A front end shows the

@@ -150,6 +150,8 @@ func (c *control) forms(text string) Bundle {
 	if s, ok := sink().(CommSink); ok && c.open(s) == nil {
 		b[MIMEWidget] = c.view()
 		b[MIMEHTML] = "<div>" + html.EscapeString(text) + "</div>"
+	} else {
+		b[MIMEControl] = map[string]any{"name": c.name}
 	}
 	return b
 }

@@ -176,7 +176,7 @@ func TestControlsWithoutAFrontEnd(t *testing.T) {
 	p.deaf = true
 	s, _ := Slider("gap", 0, 10, 1, 2)
 	Show(s)
-	if b := p.last[""]; len(b) != 1 || b.Text() != "gap: 2 (0 to 10)" {
+	if b := p.last[""]; len(b) != 2 || b.Text() != "gap: 2 (0 to 10)" || b[MIMEControl] == nil {
 		t.Errorf("shown as %v", b)
 	}
 }

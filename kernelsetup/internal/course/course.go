@@ -1,6 +1,7 @@
 // Package course writes the course into a folder: the notebooks as a learner
 // gets them, their solutions, the demo's logs and the workshop's packs, the
-// glossary, the guide for those who teach, and a page that says where to begin.
+// glossary, the guide for those who teach, the script that makes a server for a
+// class, and a page that says where to begin.
 // All of it is in the program, so that neither Go nor a network is needed.
 package course
 

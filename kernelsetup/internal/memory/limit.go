@@ -3,11 +3,14 @@
 package memory
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"os"
 	"strconv"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/share"
 )
 
 // Variable names the environment variable that says how much memory cells may
@@ -17,24 +20,39 @@ const Variable = "BONNETBOOK_MEMORY"
 // least is the least limit: the process needs some for itself.
 const least = 64 << 20
 
+// leastShared is the least limit of a kernel that shares the machine: the
+// largest notebook of the course needs about half of it.
+const leastShared = 192 << 20
+
 // Limit returns how large the process that runs cells may become: what the
 // environment says, or three quarters of what the machine or its control group
-// has. It fails, beside that default, where the environment says something
-// that is no amount of memory or too little to work with.
+// has. Where package share says that kernels share it, it is this one's part of
+// half of that, since the front ends need memory, too, but at least 192 MiB. It
+// fails, beside that default, where the environment says something that is no
+// amount of memory, too little to work with, or no number of kernels.
 func Limit() (uint64, error) {
-	def := Total() / 4 * 3
+	kernels, shareErr := share.Kernels()
+	def := part(Total(), kernels)
 	text := strings.TrimSpace(os.Getenv(Variable))
 	if text == "" {
-		return def, nil
+		return def, shareErr
 	}
 	n, err := Parse(text)
 	if err == nil && n < least {
 		err = fmt.Errorf("%q is too little to run cells in; the least is %s", text, Text(least))
 	}
 	if err != nil {
-		return def, fmt.Errorf("the environment variable %s is not heeded: %w; the limit is %s", Variable, err, Text(def))
+		return def, errors.Join(fmt.Errorf("the environment variable %s is not heeded: %w; the limit is %s", Variable, err, Text(def)), shareErr)
 	}
-	return n, nil
+	return n, shareErr
+}
+
+// part is what one of some kernels may take of all memory.
+func part(total uint64, kernels int) uint64 {
+	if kernels == 1 {
+		return total / 4 * 3
+	}
+	return min(total/4*3, max(leastShared, total/2/uint64(kernels)))
 }
 
 // units are the suffixes of amounts; single letters and those with an i are

@@ -4,6 +4,8 @@ import (
 	"os"
 	"strings"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/share"
 )
 
 func TestParse(t *testing.T) {
@@ -33,6 +35,33 @@ func TestLimitRefusesNonsenseWithWords(t *testing.T) {
 		if n != Total()/4*3 || err == nil || !strings.Contains(err.Error(), text) || !strings.Contains(err.Error(), Variable) {
 			t.Errorf("%q gave %d, %v", text, n, err)
 		}
+	}
+}
+
+func TestPartOfSharedMemory(t *testing.T) {
+	for _, c := range []struct {
+		total   uint64
+		kernels int
+		want    uint64
+	}{
+		{8 << 30, 1, 6 << 30}, {8 << 30, 2, 2 << 30}, {64 << 30, 20, 32 << 30 / 20},
+		{4 << 30, 20, leastShared}, {128 << 20, 20, 96 << 20},
+	} {
+		if n := part(c.total, c.kernels); n != c.want {
+			t.Errorf("%s for %d kernels: %s, want %s", Text(c.total), c.kernels, Text(n), Text(c.want))
+		}
+	}
+	t.Setenv(share.Variable, "20")
+	if n, err := Limit(); n != part(Total(), 20) || err != nil {
+		t.Errorf("shared by 20: %d, %v", n, err)
+	}
+	t.Setenv(Variable, "1GB")
+	if n, err := Limit(); n != 1<<30 || err != nil {
+		t.Errorf("what is said goes first: %d, %v", n, err)
+	}
+	t.Setenv(share.Variable, "several")
+	if n, err := Limit(); n != 1<<30 || err == nil || !strings.Contains(err.Error(), "several") {
+		t.Errorf("nonsense: %d, %v", n, err)
 	}
 }
 

@@ -28,6 +28,9 @@ type Entry struct {
 	Trouble string
 }
 
+// address is how other pages of the folder link the entry's.
+func (e Entry) address() string { return html.EscapeString((&url.URL{Path: e.File}).String()) }
+
 // WriteIndex writes the page that links the pages of a folder, in the order
 // given. It returns the error of w.
 func WriteIndex(w io.Writer, entries []Entry) error {
@@ -37,7 +40,7 @@ func WriteIndex(w io.Writer, entries []Entry) error {
 	for _, e := range entries {
 		title := html.EscapeString(e.Title)
 		if e.File != "" {
-			title = fmt.Sprintf("<a href=\"%s\">%s</a>", html.EscapeString((&url.URL{Path: e.File}).String()), title)
+			title = fmt.Sprintf("<a href=\"%s\">%s</a>", e.address(), title)
 		}
 		b.WriteString("<li>" + title)
 		if e.Question != "" {

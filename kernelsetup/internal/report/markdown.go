@@ -26,14 +26,13 @@ var markdown = goldmark.New(
 	goldmark.WithRendererOptions(gmhtml.WithUnsafe()),
 )
 
-// writeMarkdown writes a Markdown cell with its pictures inside.
-func writeMarkdown(w *bytes.Buffer, c *nbformat.Cell, opt Options) error {
+// markdownCell returns a Markdown cell with its pictures inside.
+func markdownCell(c *nbformat.Cell, opt Options) (string, error) {
 	var b bytes.Buffer
 	if err := convertMarkdown(&b, c.Source()); err != nil {
-		return err
+		return "", err
 	}
-	w.WriteString(safe(turnLinks(inlinePictures(b.String(), c, opt.Dir), opt)))
-	return nil
+	return safe(turnLinks(inlinePictures(b.String(), c, opt.Dir), opt)), nil
 }
 
 // mathSpan finds formulas, and code so that dollars in it are left alone.

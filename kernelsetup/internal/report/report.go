@@ -26,10 +26,17 @@ type Options struct {
 	Folder string
 	// Title replaces the notebook's first heading as the page's title.
 	Title string
-	// HideCode leaves out the source of cells.
+	// HideCode leaves out the source of cells, and what is there only for
+	// somebody who works in the notebook: exercises with their checks, and
+	// controls.
 	HideCode bool
+	// Checks are the IDs of cells that judge the exercise in the cell above.
+	Checks map[string]bool
 	// Index tells that IndexName stands beside the page, which links it then.
 	Index bool
+	// Previous and Next are the pages beside this one in the order of the
+	// index; those without a file are not linked.
+	Previous, Next Entry
 }
 
 // Write writes the page. The policy in its head makes browsers refuse scripts
@@ -42,17 +49,20 @@ func Write(w io.Writer, n *nbformat.Notebook, opt Options) error {
 	if title == "" {
 		title = "Notebook"
 	}
-	var b bytes.Buffer
-	writeHead(&b, title)
-	if opt.Index {
-		b.WriteString("<nav><a href=\"" + IndexName + "\">All notebooks</a></nav>\n")
-	}
-	p := page{w: &b, opt: opt}
-	for i, c := range n.Cells {
+	var body bytes.Buffer
+	p := page{w: &body, opt: opt, contents: new(contents)}
+	for i, c := range opt.without(n.Cells) {
 		if err := p.cell(c); err != nil {
 			return fmt.Errorf("cell %d: %w", i+1, err)
 		}
 	}
+	var b bytes.Buffer
+	writeHead(&b, title)
+	way := opt.way()
+	b.WriteString(way)
+	b.WriteString(p.contents.html())
+	b.Write(body.Bytes())
+	b.WriteString(way)
 	b.WriteString("</main>\n")
 	if bytes.Contains(b.Bytes(), []byte(`<svg class="bb `)) {
 		b.WriteString(chartParts(b.String()))
@@ -107,17 +117,20 @@ func chartParts(page string) string {
 }
 
 type page struct {
-	w   *bytes.Buffer
-	opt Options
+	w        *bytes.Buffer
+	opt      Options
+	contents *contents
 }
 
 func (p page) cell(c *nbformat.Cell) error {
 	switch c.Kind() {
 	case nbformat.Markdown:
 		p.w.WriteString("<section class=\"text\">\n")
-		if err := writeMarkdown(p.w, c, p.opt); err != nil {
+		text, err := markdownCell(c, p.opt)
+		if err != nil {
 			return err
 		}
+		p.w.WriteString(p.contents.collect(text))
 		p.w.WriteString("</section>\n")
 	case nbformat.Code:
 		p.w.WriteString("<section class=\"code\">\n")
@@ -125,6 +138,9 @@ func (p page) cell(c *nbformat.Cell) error {
 			p.w.WriteString("<pre class=\"source\"><code>" + highlight(source) + "</code></pre>\n")
 		}
 		for _, o := range c.Outputs() {
+			if p.opt.HideCode && isControl(o) {
+				continue
+			}
 			p.output(o)
 		}
 		p.w.WriteString("</section>\n")

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/nbformat"
+	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
 func page1(t *testing.T, opt Options, cells ...*nbformat.Cell) string {
@@ -116,4 +117,62 @@ func TestHighlightKeepsTheText(t *testing.T) {
 			t.Errorf("%q became %q", source, got)
 		}
 	}
+}
+
+func markdownOf(source string) *nbformat.Cell { return nbformat.NewCell(nbformat.Markdown, source) }
+
+func TestContents(t *testing.T) {
+	p := page1(t, Options{}, markdownOf("# Title\n\n## One `x` & two\n\n### Below"), markdownOf("## Exercise\n\n[there](#last)"), markdownOf("## Exercise"), markdownOf("## Last"))
+	contains(t, p, `<li><a href="#one-x--two">One x &amp; two</a></li>`, `<h2 id="one-x--two">`,
+		`<a href="#exercise">`, `<h2 id="exercise">`, `<a href="#exercise-again-2">`, `<h2 id="exercise-again-2">`, `<a href="#last">there</a>`)
+	if n := strings.Count(p, "<li>"); n != 4 {
+		t.Errorf("%d entries: the title and what is below a heading are none", n)
+	}
+	if p := page1(t, Options{}, markdownOf("# Title\n\n## One\n\n## Two")); strings.Contains(p, "In this page") {
+		t.Error("contents of two headings")
+	}
+}
+
+func TestWayToOtherPages(t *testing.T) {
+	p := page1(t, Options{Index: true, Previous: Entry{File: "a b.html", Title: "A <b>"}, Next: Entry{File: "c.html", Title: "C"}}, markdownOf("# B"))
+	if n := strings.Count(p, `<a rel="prev" href="a%20b.html">← A &lt;b&gt;</a>`); n != 2 {
+		t.Errorf("%d links to the page before, want one above and one below", n)
+	}
+	contains(t, p, `<a href="index.html">All notebooks</a>`, `<a rel="next" href="c.html">C →</a>`)
+	first := page1(t, Options{Index: true, Next: Entry{File: "c.html", Title: "C"}}, markdownOf("# A"))
+	if strings.Contains(first, "prev") {
+		t.Error("the first page links one before it")
+	}
+	if strings.Contains(page1(t, Options{}, markdownOf("# A")), "<nav") {
+		t.Error("a page alone links others")
+	}
+}
+
+// Without code there are no exercises and no controls either.
+func TestHideCodeLeavesOutWhatIsForTheDraft(t *testing.T) {
+	plain := func(text string) nbformat.Output {
+		return nbformat.Output{Kind: nbformat.Display, Data: map[string]any{"text/plain": text}}
+	}
+	control := func(mime string) nbformat.Output {
+		o := plain("hose (mm): 60 (35 to 90)")
+		o.Data[mime] = map[string]any{"name": "hose"}
+		return o
+	}
+	exercise := code("answer := 0", plain("stub"))
+	check := code("Check(answer)", plain("not yet"))
+	second := code("Check(another)", plain("not yet"))
+	cells := []*nbformat.Cell{
+		markdownOf("# Duct"), code("slider", control(notebook.MIMEControl), plain("picture")), code("old", control(notebook.MIMEWidget)),
+		markdownOf("It stays.\n\n## Exercises\n\nThree of them."), markdownOf("### 1. First\n\nHow wide?"), exercise, check,
+		markdownOf("### 2. Second\n\nHow long?"), code("another answer := 0"), second,
+		markdownOf("## Key points"), code("last", plain("the end")),
+	}
+	p := page1(t, Options{HideCode: true, Checks: map[string]bool{check.ID(): true, second.ID(): true}}, cells...)
+	contains(t, p, "Duct", "picture", "It stays.", "Key points", "the end")
+	for _, gone := range []string{"slider", "hose", "Exercises", "Three of them", "First", "How wide?", "How long?", "answer", "stub", "not yet"} {
+		if strings.Contains(p[strings.Index(p, "<main>"):], gone) {
+			t.Errorf("%q is in the page", gone)
+		}
+	}
+	contains(t, page1(t, Options{}, cells...), "slider", "hose", "How wide?", "answer", "not yet")
 }

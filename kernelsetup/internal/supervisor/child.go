@@ -10,6 +10,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/ipc"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/share"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/stdstreams"
 )
 
@@ -82,6 +83,9 @@ func (s *Supervisor) start() (*child, error) {
 	go c.read()
 	go c.wait()
 	go c.watchMemory()
+	if kernels, _ := share.Kernels(); kernels > 1 {
+		go c.watchShare()
+	}
 	return c, nil
 }
 

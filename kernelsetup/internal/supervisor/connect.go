@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"runtime"
 	"runtime/debug"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/ipc"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/memory"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/share"
 )
 
 // Connect makes this process one that runs cells for the supervisor that
@@ -25,6 +27,7 @@ func Connect(args []string) (*ipc.Conn, error) {
 	}
 	debug.SetCrashOutput(files[2], debug.CrashOptions{})
 	signal.Notify(make(chan os.Signal, 1), os.Interrupt) // comes as a message
+	runtime.GOMAXPROCS(share.Processors())
 	limit, _ := memory.Limit()
 	debug.SetMemoryLimit(int64(limit + limit/32)) // a cell is stopped there, or soon after
 	bound(limit)

@@ -1,0 +1,89 @@
+package supervisor
+
+import (
+	"time"
+
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/leftover"
+)
+
+const (
+	// shareStep is how often the processor time of a kernel that shares the
+	// machine is looked at.
+	shareStep = time.Second
+	// A process that has taken more than wayTaken within wayTime gives way to
+	// those of others: the longest notebook of the course takes less, and who
+	// gets less than that part of a processor beside others can't slow them by
+	// much.
+	wayTaken, wayTime = 6 * time.Second, 30 * time.Second
+	// It returns when it has wanted a processor at most once in the last
+	// restSteps looks. What it is given then says nothing: that depends on the
+	// others.
+	restSteps = 8
+)
+
+// watchShare has the process give way while it takes much processor time, be it
+// for a long cell or for what cells left running: those who take little come
+// first, and nobody waits for an endless loop of somebody else.
+func (c *child) watchShare() {
+	step := time.NewTicker(shareStep)
+	defer step.Stop()
+	var u usage
+	normal, ever := niceOf(c.cmd.Process.Pid), false
+	for {
+		select {
+		case <-c.exited:
+			return
+		case now := <-step.C:
+			pid := c.cmd.Process.Pid
+			taken, ok := leftover.TimeOf(pid)
+			if !ok {
+				return // it can't be told on this system
+			}
+			u.add(now, taken, wantsProcessor(pid))
+			// At every step: threads may be new, and a change may be refused.
+			switch ever = ever || u.aside; {
+			case u.aside:
+				setNice(pid, max(normal, asideNice))
+			case ever:
+				setNice(pid, normal)
+			}
+		}
+	}
+}
+
+// asideNice is the nice value of a process that gives way: about a ninth of the
+// processor time of another that wants it, too (sched(7): a factor of about 1.25
+// a step).
+const asideNice = 10
+
+// usage decides from the processor time of a process whether it gives way.
+type usage struct {
+	at     []time.Time
+	taken  []time.Duration
+	wanted []bool
+	aside  bool
+}
+
+// add counts the processor time that a process has taken so far, at an instant,
+// and whether it wants more.
+func (u *usage) add(now time.Time, taken time.Duration, wants bool) {
+	u.at, u.taken, u.wanted = append(u.at, now), append(u.taken, taken), append(u.wanted, wants)
+	for len(u.at) > 1 && now.Sub(u.at[0]) > wayTime {
+		u.at, u.taken = u.at[1:], u.taken[1:]
+	}
+	if n := len(u.wanted) - restSteps; n > 0 {
+		u.wanted = u.wanted[n:]
+	}
+	wanted := 0
+	for _, w := range u.wanted {
+		if w {
+			wanted++
+		}
+	}
+	switch {
+	case u.aside && wanted <= 1 && len(u.wanted) == restSteps:
+		*u = usage{at: []time.Time{now}, taken: []time.Duration{taken}} // it begins anew
+	case taken-u.taken[0] > wayTaken:
+		u.aside = true
+	}
+}
