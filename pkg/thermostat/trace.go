@@ -19,6 +19,10 @@ type trace struct {
 	quantum float64
 	runs    [][2]int // half-open index ranges without a long gap
 	units   quantity.Preferred
+	// power is what driving asks of the engine in each bin, W/kg, nil without a
+	// speed; outside the coldest air of the record, K, NaN where it is not known.
+	power   []float64
+	outside float64
 }
 
 // longest is the number of bins that the search works on at most: an hour and
@@ -28,7 +32,7 @@ const longest = 6000
 // newTrace averages a channel into even bins; each bin has the mean time and
 // mean value of what it holds.
 func newTrace(role drive.Role, s *series.Series, gap float64) trace {
-	tr := trace{role: role, step: math.NaN()}
+	tr := trace{role: role, step: math.NaN(), outside: math.NaN()}
 	span := s.Interval()
 	native := s.Step()
 	if span.IsEmpty() || math.IsNaN(native) {

@@ -21,6 +21,7 @@ const (
 // Rate is the inverse of the time constant of the loss, 1/s.
 type Rate struct {
 	Value, Error float64 // and its standard error
+	Low          float64 // below it with a probability of 5 %
 	Span         float64 // K of temperature that the fit spans
 }
 
@@ -51,7 +52,9 @@ func Fit(t, temperature, power []float64, parked []bool, step, most float64) (r 
 	if err != nil {
 		return r, false
 	}
-	return Rate{Value: f.Coefficients[2], Error: f.StandardError(2), Span: hi - lo}, true
+	r = Rate{Value: f.Coefficients[2], Error: f.StandardError(2), Span: hi - lo}
+	r.Low = r.Value - f.Quantile(0.95)*r.Error
+	return r, true
 }
 
 // Power is what speed (m/s) and acceleration ask of the engine at each time t
