@@ -380,8 +380,31 @@ func valueAt(x []float64, i int) float64 {
 }
 
 // around returns the bins from the begin of the climb to a minute or so after
-// its end.
+// its end, and not beyond where the coolant turns up again: a valve that hunts
+// gives it a second peak, which would be dated as well.
 func (tr *trace) around(b bend, run [2]int) (lo, hi int) {
 	climb := tr.t[b.at] - tr.t[b.from]
-	return max(run[0], b.from), min(run[1], tr.index(tr.t[b.at]+max(30, min(climb, 75))))
+	hi = min(run[1], tr.index(tr.t[b.at]+max(30, min(climb, 75))))
+	turn := hunts + tr.quantum
+	peak, low := b.at, b.at
+	for i := b.at; i < hi; i++ {
+		if tr.y[i] > tr.y[peak] {
+			peak, low = i, i
+		}
+		if tr.y[i] < tr.y[low] {
+			low = i
+		}
+		if low >= b.at+fewestAfter && tr.y[peak]-tr.y[low] >= turn && tr.y[i]-tr.y[low] >= turn {
+			hi = low + 1
+			break
+		}
+	}
+	return max(run[0], b.from), hi
 }
+
+// hunts is a fall after a peak, and a rise after it, that is more than noise, K;
+// fewestAfter are the bins after a climb's end that date it at least.
+const (
+	hunts       = 2.0
+	fewestAfter = 5
+)

@@ -18,6 +18,9 @@ const (
 	fewest      = 10
 )
 
+// oneSided is the normal distribution's 95 % quantile.
+const oneSided = 1.645
+
 // Rate is the inverse of the time constant of the loss, 1/s.
 type Rate struct {
 	Value, Error float64 // and its standard error
@@ -53,7 +56,7 @@ func Fit(t, temperature, power []float64, parked []bool, step, most float64) (r 
 		return r, false
 	}
 	r = Rate{Value: f.Coefficients[2], Error: f.StandardError(2), Span: hi - lo}
-	r.Low = r.Value - f.Quantile(0.95)*r.Error
+	r.Low = r.Value - oneSided*r.Error
 	return r, true
 }
 
