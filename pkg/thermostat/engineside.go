@@ -67,7 +67,7 @@ func (tr *trace) judgeCourse(speed []float64, rules Rules, v *verdict) {
 			v.reason = fmt.Sprintf("the record begins at %s, and the coolant climbs to %s at %.0f s before it holds %s: it may have opened then, or before the record begins", tr.degrees(start), tr.degrees(tr.y[i]), tr.t[i], tr.degrees(lv.value))
 			return
 		}
-		if length := tr.t[n-1] - tr.t[0]; length < enoughAfter && start < celsius(hottestStart) {
+		if length := tr.t[n-1] - tr.t[0]; start < celsius(hottestStart) && (length < enoughAfter || length < 2*enoughAfter && highest > lv.value+4+tr.quantum) {
 			v.reason = fmt.Sprintf("the coolant is at %s from the first reading, but the record lasts %.0f s only: an engine that is still warming up holds it for so long, too", tr.degrees(start), length)
 			return
 		}

@@ -28,13 +28,20 @@ type Rate struct {
 	Span         float64 // K of temperature that the fit spans
 }
 
+// lags are the time constants, s, that the metal between combustion and coolant may
+// have: 3 to 8 kJ/K over 100 to 200 W/K, or next to nothing (common practice, no
+// source).
+var lags = []float64{0, 30, 60}
+
 // Fit fits dT/dt = idle + load·P − rate·T to half minutes of driving in which T
-// stays below most, K: the load tells heat that goes in from heat that goes out.
+// stays below most, K: the load tells heat that goes in from heat that goes out. P is
+// passed through the lag that fits best.
 // t, temperature (K), power (see [Power]) and parked have one entry for each
 // bin of step seconds. ok is false where too little tells it.
 func Fit(t, temperature, power []float64, parked []bool, step, most float64) (r Rate, ok bool) {
 	w := max(fewestSteps, int(window/step))
-	var rates, powers, heights []float64
+	var rates, heights []float64
+	var from []int
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := 0; i+w < len(t); i += max(1, w/2) {
 		j := i + w
@@ -43,7 +50,7 @@ func Fit(t, temperature, power []float64, parked []bool, step, most float64) (r 
 			continue
 		}
 		y := mean(temperature[i : j+1])
-		rates, powers, heights = append(rates, (temperature[j]-temperature[i])/dt), append(powers, mean(power[i:j])), append(heights, temperature[0]-y)
+		rates, heights, from = append(rates, (temperature[j]-temperature[i])/dt), append(heights, temperature[0]-y), append(from, i)
 		lo, hi = min(lo, y), max(hi, y)
 	}
 	if len(rates) < fewest {
@@ -51,13 +58,35 @@ func Fit(t, temperature, power []float64, parked []bool, step, most float64) (r 
 	}
 	opts := regression.DefaultOptions()
 	opts.Noise = regression.EffectiveSize
-	f, err := regression.LeastSquares(rates, [][]float64{regression.Ones(len(rates)), powers, heights}, opts)
-	if err != nil {
-		return r, false
+	best := math.Inf(1)
+	for _, lag := range lags {
+		p := lagged(t, power, lag)
+		powers := make([]float64, len(from))
+		for k, i := range from {
+			powers[k] = mean(p[i : i+w])
+		}
+		f, err := regression.LeastSquares(rates, [][]float64{regression.Ones(len(rates)), powers, heights}, opts)
+		if err != nil || f.RSS >= best {
+			continue
+		}
+		best = f.RSS
+		r = Rate{Value: f.Coefficients[2], Error: f.StandardError(2), Span: hi - lo}
+		r.Low = r.Value - oneSided*r.Error
 	}
-	r = Rate{Value: f.Coefficients[2], Error: f.StandardError(2), Span: hi - lo}
-	r.Low = r.Value - oneSided*r.Error
-	return r, true
+	return r, !math.IsInf(best, 1)
+}
+
+// lagged is x behind a first-order lag that begins at its first value.
+func lagged(t, x []float64, tau float64) []float64 {
+	if tau == 0 || len(x) == 0 {
+		return x
+	}
+	y := make([]float64, len(x))
+	y[0] = x[0]
+	for i := 1; i < len(x); i++ {
+		y[i] = y[i-1] + (x[i]-y[i-1])*-math.Expm1(-(t[i]-t[i-1])/tau)
+	}
+	return y
 }
 
 // Power is what speed (m/s) and acceleration ask of the engine at each time t
