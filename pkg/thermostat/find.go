@@ -31,7 +31,6 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
-	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/heatloss"
 )
 
 // ErrNoEvidence is wrapped by the error for a drive without a channel that
@@ -64,8 +63,7 @@ func FindWith(d *drive.Drive, rules Rules) (Result, error) {
 	for _, role := range precedence {
 		if c, ok := d.Channels[role]; ok {
 			if tr := newTrace(role, c.Series, rules.MaximumGap); len(tr.t) >= 2 {
-				tr.units = d.Units
-				tr.power, tr.outside = powerAlong(d, &tr), coldestAir(d)
+				tr.units, tr.of = d.Units, d
 				traces[role] = &tr
 			}
 		}
@@ -137,45 +135,6 @@ func along(d *drive.Drive, role drive.Role, tr *trace) []float64 {
 		}
 	}
 	return x
-}
-
-// powerAlong is what the drive's speed asks of the engine, W/kg, at the bins of a
-// trace: of the speed as it was read, since the mean over a slow logger's step does
-// not show what is between two readings. nil if the drive has no speed.
-func powerAlong(d *drive.Drive, tr *trace) []float64 {
-	speed := along(d, drive.Speed, tr)
-	if speed == nil {
-		return nil
-	}
-	power := heatloss.Power(tr.t, speed)
-	if c := d.Channels[drive.Speed].Series; tr.step > 1.5*c.Step() {
-		grid := series.Grid(c.Interval(), max(1, c.Step()))
-		fine := along(d, drive.Speed, &trace{t: grid, step: max(1, c.Step())})
-		if fine == nil {
-			return power
-		}
-		averageInto(power, tr, &series.Series{Time: grid, Value: heatloss.Power(grid, fine)})
-	}
-	return power
-}
-
-// coldestAir is the lowest reading of the outside air, or else of the air drawn,
-// K; NaN where neither is read.
-func coldestAir(d *drive.Drive) float64 {
-	for _, role := range []drive.Role{drive.Ambient, drive.Intake} {
-		least := math.NaN()
-		if c, ok := d.Channels[role]; ok {
-			for _, v := range c.Series.Value {
-				if !math.IsNaN(v) && !(v >= least) {
-					least = v
-				}
-			}
-		}
-		if !math.IsNaN(least) {
-			return least
-		}
-	}
-	return math.NaN()
 }
 
 // averageInto replaces values at the bins of a trace by the means of a series

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/heatloss"
 )
 
@@ -29,8 +30,10 @@ var heaterOff = [2]float64{15, 35}
 // begin with an engine that is half warm: where the outside air is known, it tells.
 func (tr *trace) leastTau() float64 {
 	first := tr.y[0]
-	if tr.outside < first {
-		first = tr.outside
+	if tr.of != nil {
+		if air := coldestAir(tr.of); air < first {
+			first = air
+		}
 	}
 	if tr.role == drive.Coolant && (first < celsius(heaterOff[0]) || first > celsius(heaterOff[1])) {
 		return leastTauHeating
@@ -59,10 +62,10 @@ func (tr *trace) neverShut(n int, speed []float64, rules Rules) string {
 	if speed == nil {
 		return ""
 	}
-	highest := tr.quantile(0, n, 0.98)
+	highest, power, parked, least := tr.quantile(0, n, 0.98), tr.power(speed), tr.parked(speed), tr.leastTau()
 	loses := func(n int, most float64) (heatloss.Rate, bool) {
-		loss, ok := heatloss.Fit(tr.t[:n], tr.y[:n], tr.power[:n], tr.parked(speed)[:n], tr.step, most)
-		return loss, ok && loss.Span >= 20 && loss.Low >= 1/tr.leastTau() && loss.Value*(highest-tr.y[0]) < mostHeating
+		loss, ok := heatloss.Fit(tr.t[:n], tr.y[:n], power[:n], parked[:n], tr.step, most)
+		return loss, ok && loss.Span >= 20 && loss.Low >= 1/least && loss.Value*(highest-tr.y[0]) < mostHeating
 	}
 	loss, ok := loses(n, rules.Lowest.Kelvin())
 	if !ok || tr.drivenBelow(speed[:n], math.Inf(1)) < leastDriven {
@@ -77,6 +80,44 @@ func (tr *trace) neverShut(n int, speed []float64, rules Rules) string {
 		}
 	}
 	return fmt.Sprintf("below %s the %s loses heat with a time constant of %.0f min (95 %%: under %.0f min), as fast as only a radiator that is never shut off takes it", tr.degrees(rules.Lowest.Kelvin()), tr.role, 1/loss.Value/60, 1/loss.Low/60)
+}
+
+// power is what the speed, given at the trace's bins, asks of the engine there, W/kg:
+// of the speed as it was read where the logger is slow, since the mean over its step
+// does not show what is between two readings.
+func (tr *trace) power(speed []float64) []float64 {
+	power := heatloss.Power(tr.t, speed)
+	if tr.of == nil {
+		return power
+	}
+	if c := tr.of.Channels[drive.Speed].Series; tr.step > 1.5*c.Step() {
+		grid := series.Grid(c.Interval(), max(1, c.Step()))
+		fine := along(tr.of, drive.Speed, &trace{t: grid, step: max(1, c.Step())})
+		if fine == nil {
+			return power
+		}
+		averageInto(power, tr, &series.Series{Time: grid, Value: heatloss.Power(grid, fine)})
+	}
+	return power
+}
+
+// coldestAir is the lowest reading of the outside air, or else of the air drawn,
+// K; NaN where neither is read.
+func coldestAir(d *drive.Drive) float64 {
+	for _, role := range []drive.Role{drive.Ambient, drive.Intake} {
+		least := math.NaN()
+		if c, ok := d.Channels[role]; ok {
+			for _, v := range c.Series.Value {
+				if !math.IsNaN(v) && !(v >= least) {
+					least = v
+				}
+			}
+		}
+		if !math.IsNaN(least) {
+			return least
+		}
+	}
+	return math.NaN()
 }
 
 // drivenBelow is for how long the car moved while the channel was below a

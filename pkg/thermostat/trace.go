@@ -18,11 +18,8 @@ type trace struct {
 	// quantum is the step of the display in K, 0 if finer than the noise.
 	quantum float64
 	runs    [][2]int // half-open index ranges without a long gap
+	of      *drive.Drive
 	units   quantity.Preferred
-	// power is what driving asks of the engine in each bin, W/kg, nil without a
-	// speed; outside the coldest air of the record, K, NaN where it is not known.
-	power   []float64
-	outside float64
 }
 
 // longest is the number of bins that the search works on at most: an hour and
@@ -32,7 +29,7 @@ const longest = 6000
 // newTrace averages a channel into even bins; each bin has the mean time and
 // mean value of what it holds.
 func newTrace(role drive.Role, s *series.Series, gap float64) trace {
-	tr := trace{role: role, step: math.NaN(), outside: math.NaN()}
+	tr := trace{role: role, step: math.NaN()}
 	span := s.Interval()
 	native := s.Step()
 	if span.IsEmpty() || math.IsNaN(native) {
