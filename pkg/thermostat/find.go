@@ -184,7 +184,8 @@ func (r *Result) describe(d *drive.Drive, traces map[drive.Role]*trace, rules Ru
 		if c.Series.Dimension != series.Temperature {
 			continue
 		}
-		if v := c.Series.Lookup(r.Onset, rules.MaximumGap); !math.IsNaN(v) {
+		// A slow logger's own step is no gap.
+		if v := c.Series.Lookup(r.Onset, max(rules.MaximumGap, 1.5*c.Series.Step())); !math.IsNaN(v) {
 			r.AtOnset[role] = Reading{Value: quantity.Kelvin(v), Meaning: meaning[role]}
 		}
 	}
