@@ -118,7 +118,7 @@ func TestLossBehindMetal(t *testing.T) {
 	d := logged(1800, map[drive.Role]func(float64) float64{drive.Coolant: func(t float64) float64 { return y[int(t)] }, drive.Speed: hilly})
 	tr := newTrace(drive.Coolant, d.Channels[drive.Coolant].Series, 10)
 	speed := along(d, drive.Speed, &tr)
-	got, ok := heatloss.Fit(tr.t, tr.y, heatloss.Power(tr.t, speed), tr.parked(speed), tr.step, DefaultRules().Lowest.Kelvin())
+	got, ok := heatloss.Fit(tr.t, tr.y, heatloss.Power(tr.t, speed), tr.parked(speed), tr.step, tr.quantum, DefaultRules().Lowest.Kelvin())
 	if !ok || math.Abs(got.Value-1/tau) > 2.5*got.Error || got.Error > 0.15*got.Value {
 		t.Errorf("time constant %.0f ± %.0f s, made with %.0f s", 1/got.Value, got.Error/got.Value/got.Value, tau)
 	}

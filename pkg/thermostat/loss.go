@@ -13,13 +13,12 @@ import (
 // leastTau is the time constant, s, by which coolant behind a shut thermostat
 // loses heat at the fastest. Block, hoses and what leaks take 20 to 40 W/K of
 // an engine of 60 to 100 kJ/K: 25 min and more. A cabin heater, which is on in
-// the cold, takes another 60 W/K (4 to 6 kW at 70 to 80 K): 10 min and more (a
-// real car in frost, behind a shut valve, was at 10 ± 3 min).
+// the cold, takes another 60 W/K (4 to 6 kW at 70 to 80 K): 15 min.
 // A radiator that is never shut off takes 100 to 500 W/K: 2 to 12 min (common
 // practice, no source).
 const (
 	leastTau        = 1500.0
-	leastTauHeating = 600.0
+	leastTauHeating = 900.0
 )
 
 // heaterOff is between which temperatures of the coolant at the start, °C, the
@@ -62,9 +61,10 @@ func (tr *trace) neverShut(n int, speed []float64, rules Rules) string {
 	if speed == nil {
 		return ""
 	}
+	n = min(n, tr.runs[0][1]) // what became of the heat in a gap nobody knows
 	highest, power, parked, least := tr.quantile(0, n, 0.98), tr.power(speed), tr.parked(speed), tr.leastTau()
 	loses := func(n int, most float64) (heatloss.Rate, bool) {
-		loss, ok := heatloss.Fit(tr.t[:n], tr.y[:n], power[:n], parked[:n], tr.step, most)
+		loss, ok := heatloss.Fit(tr.t[:n], tr.y[:n], power[:n], parked[:n], tr.step, tr.quantum, most)
 		return loss, ok && loss.Span >= 20 && loss.Low >= 1/least && loss.Value*(highest-tr.y[0]) < mostHeating
 	}
 	loss, ok := loses(n, rules.Lowest.Kelvin())

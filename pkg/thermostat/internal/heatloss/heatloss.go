@@ -9,13 +9,15 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/regression"
 )
 
-// window is the time, s, over which a rate of warming is taken, and fewestSteps
-// the steps that it has at least: the rate from one reading to the next is mostly
-// their rounding. fewest is the least number of rates that tell anything.
+// window is the time, s, over which a rate of warming is taken, and perKelvin how
+// much more where readings come in steps, s for each K of them: the rate from one
+// reading to the next of a coarse display is mostly its rounding. It takes mostSteps
+// readings at most for that. fewest is the least number of rates that tell anything.
 const (
-	window      = 30.0
-	fewestSteps = 3
-	fewest      = 10
+	window    = 30.0
+	perKelvin = 80.0
+	mostSteps = 3
+	fewest    = 10
 )
 
 // oneSided is the normal distribution's 95 % quantile.
@@ -34,12 +36,12 @@ type Rate struct {
 var lags = []float64{0, 30, 60}
 
 // Fit fits dT/dt = idle + load·P − rate·T to half minutes of driving in which T
-// stays below most, K: the load tells heat that goes in from heat that goes out. P is
+// stays below most, K, in readings of quantum, K: the load tells heat that goes in from heat that goes out. P is
 // passed through the lag that fits best.
 // t, temperature (K), power (see [Power]) and parked have one entry for each
 // bin of step seconds. ok is false where too little tells it.
-func Fit(t, temperature, power []float64, parked []bool, step, most float64) (r Rate, ok bool) {
-	w := max(fewestSteps, int(window/step))
+func Fit(t, temperature, power []float64, parked []bool, step, quantum, most float64) (r Rate, ok bool) {
+	w := max(1, int(window/step), min(mostSteps, int(math.Ceil(perKelvin*quantum/step))))
 	var rates, heights []float64
 	var from []int
 	lo, hi := math.Inf(1), math.Inf(-1)
