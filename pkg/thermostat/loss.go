@@ -13,12 +13,13 @@ import (
 // leastTau is the time constant, s, by which coolant behind a shut thermostat
 // loses heat at the fastest. Block, hoses and what leaks take 20 to 40 W/K of
 // an engine of 60 to 100 kJ/K: 25 min and more. A cabin heater, which is on in
-// the cold, takes another 60 W/K (4 to 6 kW at 70 to 80 K): 15 min.
+// the cold, takes another 60 W/K (4 to 6 kW at 70 to 80 K): 10 min and more; with
+// 15 min real cars in frost, behind a shut valve, were called stuck open.
 // A radiator that is never shut off takes 100 to 500 W/K: 2 to 12 min (common
 // practice, no source).
 const (
 	leastTau        = 1500.0
-	leastTauHeating = 900.0
+	leastTauHeating = 600.0
 )
 
 // heaterOff is between which temperatures of the coolant at the start, °C, the
