@@ -136,7 +136,7 @@ func TestHeaterByTheOutsideAir(t *testing.T) {
 	}
 	mild := tau()
 	curves[drive.Ambient] = constant(-8)
-	if frost := tau(); mild != leastTau || frost != leastTauHeating {
+	if frost := tau(); mild != heatloss.LeastTau || frost != 600 {
 		t.Errorf("%v s on a mild day, %v s in frost", mild, frost)
 	}
 }
@@ -155,7 +155,7 @@ func TestPowerBetweenReadings(t *testing.T) {
 		}
 		tr := newTrace(drive.Coolant, rare, 10)
 		tr.of = d
-		return meanOf(tr.power(along(d, drive.Speed, &tr)), 1, len(tr.t)-1)
+		return meanOf(heatloss.PowerOf(tr.of, tr.t, along(d, drive.Speed, &tr), tr.step), 1, len(tr.t)-1)
 	}
 	if fine, rare := mean(2), mean(30); math.Abs(rare/fine-1) > 0.05 {
 		t.Errorf("%.2f W/kg by readings every 2 s, %.2f every 30 s", fine, rare)

@@ -5,8 +5,12 @@ package heatloss
 import (
 	"math"
 
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/specificpower"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/regression"
+	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/bins"
 )
 
 // window is the time, s, over which a rate of warming is taken, and perKelvin how
@@ -28,6 +32,35 @@ type Rate struct {
 	Value, Error float64 // and its standard error
 	Low          float64 // below it with a probability of 5 %
 	Span         float64 // K of temperature that the fit spans
+}
+
+// LeastTau is the time constant, s, by which coolant behind a shut thermostat
+// loses heat at the fastest. Block, hoses and what leaks take 20 to 40 W/K of
+// an engine of 60 to 100 kJ/K: 25 min and more. A cabin heater, which is on in
+// the cold, takes another 60 W/K (4 to 6 kW at 70 to 80 K): 10 min and more; with
+// 15 min real cars in frost, behind a shut valve, were called stuck open.
+// A radiator that is never shut off takes 100 to 500 W/K: 2 to 12 min (common
+// practice, no source).
+const (
+	LeastTau        = 1500.0
+	leastTauHeating = 600.0
+)
+
+// heaterOff is between which temperatures of the coolant at the start, °C, the
+// cabin's heater is held to be off: a cold engine on a mild day.
+var heaterOff = [2]float64{15, 35}
+
+// LeastTauOf is that of coolant that begins at a temperature, K, with outside air of
+// another, NaN where it is not known. A record may begin with an engine that is half
+// warm: the outside air tells.
+func LeastTauOf(first, air float64) float64 {
+	if air < first {
+		first = air
+	}
+	if c := quantity.Kelvin(first).Celsius(); c < heaterOff[0] || c > heaterOff[1] {
+		return leastTauHeating
+	}
+	return LeastTau
 }
 
 // lags are the time constants, s, that the metal between combustion and coolant may
@@ -104,6 +137,24 @@ func Power(t, speed []float64) []float64 {
 		p[i] = max(0, specificpower.Of(v, a, 0))
 	}
 	return p
+}
+
+// PowerOf is [Power] of the speed given at bins of step seconds; of the speed as it
+// was read in the drive, which may be nil, where its readings are closer than the
+// bins, since a mean over these does not show what is between two of them.
+func PowerOf(d *drive.Drive, t, speed []float64, step float64) []float64 {
+	power := Power(t, speed)
+	if d == nil {
+		return power
+	}
+	if c := d.Channels[drive.Speed].Series; step > 1.5*c.Step() {
+		fine := max(1, c.Step())
+		grid := series.Grid(c.Interval(), fine)
+		if v := bins.Along(d, drive.Speed, grid, fine); v != nil {
+			bins.Average(power, t, step, &series.Series{Time: grid, Value: Power(grid, v)})
+		}
+	}
+	return power
 }
 
 func mean(x []float64) float64 {
