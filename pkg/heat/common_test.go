@@ -2,7 +2,9 @@ package heat
 
 import (
 	"math"
+	"slices"
 	"testing"
+	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/ambientlaw"
@@ -64,5 +66,45 @@ func TestDayScatterOfEachSide(t *testing.T) {
 	own := dayScatter(a.model.reference, a.model.flow*a.model.meanFlow)
 	if len(days) != 2 || math.Abs(math.Hypot(days[0], days[1])-math.Hypot(own, 1.9)) > 0.01 || own > 1.3 {
 		t.Errorf("scatter %v K, want %.1f and 1.9 K", days, own)
+	}
+}
+
+// A probe that reads a kelvin high all along moves a prediction by more than a
+// kelvin where the load is heavier than the drive's: the prediction says by how
+// much, and its probes count so.
+func TestProbeErrorGrowsWithLoad(t *testing.T) {
+	d, _ := run(t, simulate.OpenFilters(), 290, 3, allRoles...)
+	was, _ := analyse(t, d)
+	intake := *d.Channels["intake"]
+	v := slices.Clone(intake.Series.Value)
+	for i := range v {
+		v[i]++
+	}
+	intake.Series = intake.Series.With(intake.Series.Name, intake.Series.Dimension, v)
+	d.Channels["intake"] = &intake
+	is, _ := analyse(t, d)
+	for _, c := range []Condition{
+		{Ambient: quantity.Kelvin(290), Speed: 80 * quantity.KilometrePerHour},
+		{Ambient: quantity.Kelvin(290), Speed: 80 * quantity.KilometrePerHour, Grade: 0.06},
+		{Ambient: quantity.Kelvin(290), Speed: 100 * quantity.KilometrePerHour, Airflow: 4, Held: 10 * time.Second},
+	} {
+		before, err := was.Predict(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		after, err := is.Predict(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		moved, offset := after.Intake.Kelvin()-before.Intake.Kelvin(), was.model.offset(c.asked())
+		if math.Abs(moved/offset-1) > 0.1 {
+			t.Errorf("%+v: moved by %.3f K, said %.3f K", c, moved, offset)
+		}
+		if c.Grade > 0 && offset < 1.1 {
+			t.Errorf("on a climb: %.3f K for each kelvin", offset)
+		}
+		if got, want := before.Estimate().Contributions[0].Effect, was.model.probes[0].Effect*offset; math.Abs(got-want) > 1e-12 {
+			t.Errorf("the probe counts with %.3f K, want %.3f K", got, want)
+		}
 	}
 }

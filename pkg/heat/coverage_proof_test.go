@@ -5,6 +5,7 @@ package heat
 import (
 	"fmt"
 	"math"
+	"os"
 	"slices"
 	"testing"
 
@@ -85,6 +86,9 @@ func TestCoverage(t *testing.T) {
 	cars := setting("BONNETBOOK_PROOF_CARS", 110)
 	seed := uint64(setting("BONNETBOOK_PROOF_SEED", 2026))
 	for _, second := range []bool{true, false} {
+		if skipped(second) {
+			continue
+		}
 		var partsTally, pulls tally
 		f := func(c proofCar) {
 			for i, x := range c.courses {
@@ -114,6 +118,13 @@ func TestCoverage(t *testing.T) {
 		slices.Sort(pulls.names)
 		pulls.print(name + ": loads after a cruise")
 	}
+}
+
+// skipped says that BONNETBOOK_PROOF_SIMULATOR, "own" or "second", asks for the
+// other simulator only.
+func skipped(second bool) bool {
+	which := os.Getenv("BONNETBOOK_PROOF_SIMULATOR")
+	return second && which == "own" || !second && which == "second"
 }
 
 // notePulls compares predictions with the truth of a further day.

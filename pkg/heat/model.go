@@ -3,6 +3,7 @@ package heat
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -14,11 +15,12 @@ import (
 // model is what a drive says about the rise as a function of speed and load.
 type model struct {
 	shapes    []fittedShape
-	reference float64 // m/s, the mean speed of the blocks
-	flow      float64 // relative, steady at the reference on the level
-	ambient   float64 // K, mean
-	rise      float64 // K, mean
-	most      float64 // the highest flow of a half-minute
+	higher    []fittedShape // as they would be, did all rises read a kelvin higher
+	reference float64       // m/s, the mean speed of the blocks
+	flow      float64       // relative, steady at the reference on the level
+	ambient   float64       // K, mean
+	rise      float64       // K, mean
+	most      float64       // the highest flow of a half-minute
 	speed     [2]float64
 	ambients  [2]float64
 	meanFlow  float64 // over flow
@@ -48,14 +50,21 @@ func fitModel(d *drive.Drive, blocks []block, l load) model {
 	flows := column(use, func(b block) float64 { return l.over(l.flow, b.span) / m.flow })
 	m.most = extent(flows)[1] * m.flow
 	heat := laggedLoads{load: l, blocks: use, flow: m.flow}
-	m.shapes = fitAll(rise, shapes(), func(s shape) [][]float64 {
-		terms := make([][]float64, len(use))
-		for k, h := range heat.of(s.power, s.lag) {
-			terms[k] = s.terms(state{speeds[k], flows[k], h}, m.reference)
+	fit := func(above float64) []fittedShape {
+		higher := slices.Clone(rise)
+		for k := range higher {
+			higher[k] += above
 		}
-		return terms
-	}, partPriors, math.Max(1, m.rise), misfit)
-	if len(m.shapes) == 0 {
+		return fitAll(higher, shapes(), func(s shape) [][]float64 {
+			terms := make([][]float64, len(use))
+			for k, h := range heat.of(s.power, s.lag) {
+				terms[k] = s.terms(state{speeds[k], flows[k], h}, m.reference)
+			}
+			return terms
+		}, partPriors, math.Max(1, m.rise+above), misfit)
+	}
+	m.shapes, m.higher = fit(0), fit(1)
+	if len(m.shapes) == 0 || len(m.higher) == 0 {
 		m.blocks, m.why = 0, "speed or load is not known for the half-minutes with a warm engine"
 		return m
 	}
@@ -120,6 +129,16 @@ func (m model) at(x asked) (value, variance, way float64) {
 		way += f.weight * math.Max(0, f.part[2]) * terms[2]
 	}
 	return value, square - value*value, way
+}
+
+// offset is by how much the rise at a condition is wrong for each kelvin by which
+// the drive's rises are, all alike: more than one where the load is heavier than
+// the drive's, since the fit takes some of a probe's constant error for heat.
+func (m model) offset(x asked) float64 {
+	was, _, _ := m.at(x)
+	m.shapes = m.higher
+	is, _, _ := m.at(x)
+	return is - was
 }
 
 // pickUp is the part that the air gathers on its way in, at the drive's mean

@@ -108,7 +108,7 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 	}
 	x, t, n := c.asked(), c.Ambient.Kelvin(), float64(len(drives))
 	var rise, ambient []float64
-	var own, way, carried, driven float64
+	var own, way, carried, driven, offset float64
 	for _, a := range drives {
 		m := a.model
 		if m.why != "" {
@@ -116,6 +116,7 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 		}
 		value, variance, onWay := m.at(x)
 		rise, ambient = append(rise, value), append(ambient, m.ambient)
+		offset += m.offset(x) / n
 		own += variance / n
 		extra := m.stretched(value, x)
 		own += extra * extra / n
@@ -128,7 +129,11 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 	l := overAmbient(rise, ambient, t, driven)
 	p := Prediction{of: subject{drives[0].Drive, "intake at another condition", drives[0].units}, units: drives[0].units}
 	load := fmt.Sprintf("%.1f m/s and an air flow of %.2f held for %v", x.speed, x.flow, c.Held)
-	p.contributions = slices.Concat(drives[0].model.probes, l.contributions(t, driven, drives), []estimate.Contribution{
+	probes := slices.Clone(drives[0].model.probes)
+	for i := range probes {
+		probes[i].Effect *= offset
+	}
+	p.contributions = slices.Concat(probes, l.contributions(t, driven, drives), []estimate.Contribution{
 		{Source: sourceOf(estimate.ModelSpread, "the rise at "+load, drives), Effect: math.Sqrt(own)},
 		{Source: sourceOf(estimate.Scatter, fmt.Sprintf(anotherDay+" at %.1f K, ", t)+load, drives), Effect: l.scatter * dayScatter(x.speed, x.flow) / driven},
 	})

@@ -163,28 +163,36 @@ func simulated(t testing.TB, seed uint64, cars, drives int, low, high float64, f
 	for i := range cars {
 		random := rand.New(rand.NewPCG(seed, uint64(i)))
 		between := func(a, b float64) float64 { return a + (b-a)*random.Float64() }
-		c, in := simulate.DemoCar(), simulate.OpenFilters()
+		c, in := simulate.HealthyRadiator(simulate.DemoCar()), simulate.OpenFilters()
 		for _, p := range []*float64{&c.EngineCapacity, &c.TopTankCapacity, &c.CoreCapacity, &c.BayCapacity, &c.MetalCapacity, &c.LeakConductance, &c.OpenConductance,
 			&c.BlockToBay, &c.MetalToBay, &c.TopTankToBay, &c.CoreUA, &c.FanAirCapacity, &c.RamAirCapacity, &c.RadiatorToBay, &c.BayVent, &c.BayVentPerSpeed, &c.CoolantShare, &c.ExhaustShare} {
 			*p *= math.Exp(0.2 * random.NormFloat64())
 		}
-		c.CoreUA *= 1.6 // healthy: the demo car's radiator lets it boil at a long full throttle
+		name := "own, heat balance"
+		if i%2 == 1 {
+			c.Law, name = simulate.Proportional, "own, proportional"
+		}
+		if random.IntN(2) == 0 {
+			c = simulate.SoakingHead(c)
+		}
+		c.Recirculation, c.PowerExponent, c.Lambda = max(0, between(-0.3, 0.3)), 0.6, between(0.85, 1)
+		bead := simulate.Probe{Lag: 5, LagMoving: 2.5, Radiation: between(0, 0.01), RadiationSpeed: between(3, 15)}
 		c.RadiatorToBay = min(c.RadiatorToBay, 0.9)
 		c.Thermostat.Start = 273.15 + between(74, 90)
 		in.BayShare, in.DuctUA = between(0.3, 0.95), max(0, between(-1, 2))
 		errors := drawProbes(random)
-		one := proofCar{name: "own"}
+		one := proofCar{name: name}
 		for n := range drives {
-			w := simulate.Conditions{Ambient: 273.15 + between(low, high), Drift: between(-1, 2), Day: simulate.DrawDay(random)}
-			h := simulate.Run(c, in, simulate.Drive(mixedRoad(random), 1, random), w)
-			x := course{name: "own", probes: errors, ambient: w.Ambient, opening: h.Opening, drive: recorded(t, h, errors.class, random, n)}
+			w := simulate.Conditions{Ambient: 273.15 + between(low, high), Drift: between(-1, 2), Day: trafficDay(random)}
+			h := simulate.Run(c, in, simulate.DrawDriver(random).Drive(mixedRoad(random), 1, random), w)
+			x := course{name: name, probes: errors, ambient: w.Ambient, opening: h.Opening, drive: recorded(t, h, bead, errors.class, random, n)}
 			for j := range h.Len() {
 				x.rise = append(x.rise, h.Intake[j]-h.Ambient[j])
 				x.radiator = append(x.radiator, h.Intake[j]-h.IntakeWithoutRadiator[j])
 			}
 			one.courses = append(one.courses, x)
 		}
-		one.pulls = func(ambient float64) []pull { return simulatedPulls(c, in, ambient, simulate.DrawDay(random)) }
+		one.pulls = func(ambient float64) []pull { return simulatedPulls(c, in, ambient, trafficDay(random)) }
 		one.cruise = func(ambient, speed float64) float64 {
 			trace := simulate.Trace{Step: 1}
 			for range 1200 {
@@ -195,6 +203,15 @@ func simulated(t testing.TB, seed uint64, cars, drives int, low, high float64, f
 		}
 		f(one)
 	}
+}
+
+// trafficDay is a day on which, once in four times, another vehicle is ahead.
+func trafficDay(random *rand.Rand) simulate.Day {
+	d := simulate.DrawDay(random)
+	if random.IntN(4) == 0 {
+		d.Wake = 0.1 + 0.4*random.Float64()
+	}
+	return d
 }
 
 func hot(c simulate.Car, ambient float64) simulate.State {
@@ -243,11 +260,15 @@ func simulatedPulls(c simulate.Car, in simulate.Intake, ambient float64, day sim
 }
 
 // recorded is what loggers and a phone made of a drive.
-func recorded(t testing.TB, h *simulate.History, offsets map[drive.Role]float64, random *rand.Rand, n int) *drive.Drive {
+func recorded(t testing.TB, h *simulate.History, bead simulate.Probe, offsets map[drive.Role]float64, random *rand.Rand, n int) *drive.Drive {
 	start := time.Date(2026, 6, 1+n, 9, 0, 0, 0, time.UTC)
 	d := &drive.Drive{Name: "drive " + strconv.Itoa(n+1), Start: start, Channels: map[drive.Role]*drive.Channel{}}
 	truth := map[drive.Role][]float64{drive.Ambient: h.Ambient, drive.Intake: h.Intake, drive.EngineBay: h.Bay, drive.TopTank: h.TopTank, drive.RadiatorAir: h.RadiatorAir}
-	logger := simulate.Logger{Period: 2, Resolution: 0.1, Noise: 0.1}
+	cabin := make([]float64, h.Len()) // it warms up by 15 K, and the logger in it
+	for i := range cabin {
+		cabin[i] = h.Ambient[i] - 15*math.Expm1(-float64(i)/600)
+	}
+	logger := simulate.Logger{Period: 2, Resolution: 0.1, Noise: 0.1, Junction: simulate.ColdJunction(cabin, 0.05*random.Float64(), 900)}
 	add := func(role drive.Role, at, v []float64) {
 		dim, _ := role.Dimension()
 		s, err := series.New(string(role), dim, start, at, v)
@@ -257,7 +278,7 @@ func recorded(t testing.TB, h *simulate.History, offsets map[drive.Role]float64,
 		d.Channels[role] = &drive.Channel{Role: role, Series: s, Device: "logger"}
 	}
 	for _, role := range []drive.Role{drive.Ambient, drive.Intake, drive.EngineBay, drive.TopTank, drive.RadiatorAir} {
-		x := simulate.Probe{Lag: 5, LagMoving: 2.5, Radiation: 0.003}.Read(truth[role], h.Metal, h.Speed)
+		x := bead.Read(truth[role], h.Metal, h.Speed)
 		var at, v []float64
 		for _, row := range logger.Rows(start, [][]float64{x}, random) {
 			at, v = append(at, row.Clock.Sub(start).Seconds()), append(v, row.Values[0]+offsets[role])

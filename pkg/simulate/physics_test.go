@@ -198,3 +198,29 @@ func TestColdJunctionDrifts(t *testing.T) {
 		t.Errorf("the channels read %v, drifted by %.3f K", last, drift[n-2])
 	}
 }
+
+// Drivers differ in how fast they are away and how hard they brake, and the usual
+// one is the demo's.
+func TestDriversDiffer(t *testing.T) {
+	legs := []simulate.Leg{{Speed: 20, Distance: 1500}, {Stand: 10}}
+	most := func(tr simulate.Trace) (up, down, top float64) {
+		for i := 1; i < len(tr.Speed); i++ {
+			a := (tr.Speed[i] - tr.Speed[i-1]) / tr.Step
+			up, down, top = math.Max(up, a), math.Min(down, a), math.Max(top, tr.Speed[i])
+		}
+		return up, down, top
+	}
+	same := simulate.Drive(legs, 1, rand.New(rand.NewPCG(3, 4)))
+	if !slices.Equal(same.Speed, simulate.UsualDriver().Drive(legs, 1, rand.New(rand.NewPCG(3, 4))).Speed) {
+		t.Error("the usual driver does not drive as Drive does")
+	}
+	for seed := range uint64(20) {
+		random := rand.New(rand.NewPCG(seed, 5))
+		who := simulate.DrawDriver(random)
+		who.Wander = 0
+		up, down, top := most(who.Drive(legs, 1, random))
+		if math.Abs(up-who.Acceleration) > 0.05*who.Acceleration || down > -0.9*who.Braking || down < -2.5 || math.Abs(top-20*who.Haste) > 0.01 {
+			t.Errorf("%+v: %.2f m/s² up, %.2f down, %.2f m/s", who, up, down, top)
+		}
+	}
+}

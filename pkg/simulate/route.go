@@ -66,19 +66,47 @@ func ValleyRoad() []Leg {
 	return legs
 }
 
-// Drive turns legs into a trace at the given step in seconds: a driver who
-// accelerates at up to 1.4 m/s² (2.4 m/s² fading with speed at full
-// throttle), brakes at 1.5 m/s², and wanders about the speed a little, as the
-// random source says.
+// Driver is how somebody drives. Full throttle is the car's, and so the same for all.
+type Driver struct {
+	Acceleration float64 // m/s² from rest; it fades with speed
+	Braking      float64 // m/s²
+	Wander       float64 // m/s for each root second, about the wanted speed
+	Haste        float64 // speeds wanted over those of the legs; 1 keeps to them
+}
+
+// UsualDriver accelerates at up to 1.4 m/s², brakes at 1.5 m/s² and wanders about
+// the speed a little: the demo's.
+func UsualDriver() Driver {
+	return Driver{Acceleration: 1.4, Braking: 1.5, Wander: 0.12, Haste: 1}
+}
+
+// DrawDriver draws a driver between calm and brisk: 0.8 to 2 m/s² away from lights,
+// 1 to 2 m/s² of braking, 7 % slower or faster than others (common practice, no
+// source).
+func DrawDriver(random *rand.Rand) Driver {
+	between := func(a, b float64) float64 { return a + (b-a)*random.Float64() }
+	brisk := random.Float64()
+	return Driver{Acceleration: 0.8 + 1.2*brisk, Braking: 1 + brisk, Wander: between(0.06, 0.25), Haste: between(0.93, 1.07)}
+}
+
+// Drive turns legs into a trace at the given step in seconds, as the usual driver
+// drives them and the random source says; full throttle accelerates at 2.4 m/s²
+// fading with speed.
 func Drive(legs []Leg, step float64, random *rand.Rand) Trace {
+	return UsualDriver().Drive(legs, step, random)
+}
+
+// Drive is [Drive] of another driver.
+func (who Driver) Drive(legs []Leg, step float64, random *rand.Rand) Trace {
 	tr := Trace{Step: step}
-	d := driver{trace: &tr, random: random}
+	d := driver{Driver: who, trace: &tr, random: random}
 	for i, leg := range legs {
 		next := 0.0
 		if i+1 < len(legs) {
-			next = legs[i+1].Speed
+			next = who.Haste * legs[i+1].Speed
 		}
 		if leg.Speed > 0 {
+			leg.Speed *= who.Haste
 			d.travel(leg, next)
 		} else {
 			d.stand(leg)
@@ -88,6 +116,7 @@ func Drive(legs []Leg, step float64, random *rand.Rand) Trace {
 }
 
 type driver struct {
+	Driver
 	trace  *Trace
 	random *rand.Rand
 	speed  float64
@@ -101,19 +130,17 @@ func (d *driver) record(speed, grade float64, running bool) {
 	d.trace.Running = append(d.trace.Running, running)
 }
 
-const braking = 1.5 // m/s²
-
 func (d *driver) travel(leg Leg, next float64) {
 	step := d.trace.Step
 	for left := leg.Distance; left > 0; left -= d.speed * step {
-		d.wander += (-d.wander/15*step + 0.12*math.Sqrt(step)*d.random.NormFloat64())
+		d.wander += (-d.wander/15*step + d.Wander*math.Sqrt(step)*d.random.NormFloat64())
 		want := leg.Speed + d.wander*math.Min(1, leg.Speed/15)
 		// Slow down in time for what comes next.
-		if reach := (d.speed*d.speed - next*next) / (2 * braking); next < d.speed && left <= reach+d.speed*step {
-			want = math.Sqrt(math.Max(next*next, d.speed*d.speed-2*braking*d.speed*step))
+		if reach := (d.speed*d.speed - next*next) / (2 * d.Braking); next < d.speed && left <= reach+d.speed*step {
+			want = math.Sqrt(math.Max(next*next, d.speed*d.speed-2*d.Braking*d.speed*step))
 			want = math.Max(want, 0.6) // creep to the line
 		}
-		up := 1.4 * (1 - d.speed/80)
+		up := d.Acceleration * (1 - d.speed/80)
 		if leg.FullThrottle {
 			up = 2.4 * (1 - d.speed/55)
 		}
@@ -125,7 +152,7 @@ func (d *driver) travel(leg Leg, next float64) {
 
 func (d *driver) stand(leg Leg) {
 	for d.speed > 0.05 {
-		d.record(d.speed-braking*d.trace.Step, 0, true)
+		d.record(d.speed-d.Braking*d.trace.Step, 0, true)
 	}
 	stand := leg.Stand
 	if !leg.EngineOff {

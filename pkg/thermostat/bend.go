@@ -148,6 +148,16 @@ func (tr *trace) peakBefore(b bend, run [2]int) int {
 	return -1
 }
 
+// gapAfter reports a gap that follows a bend so soon that what was seen of the
+// coolant until then does not show whether the valve held it: neither that cold
+// coolant came round nor what a climb falls behind by within four minutes.
+func (tr *trace) gapAfter(b bend, run [2]int) (series.Interval, bool) {
+	if run[1] >= len(tr.t) || tr.t[run[1]-1]-tr.t[b.at] > shortfallTime || tr.dropsAfter(b, run) {
+		return series.Interval{}, false
+	}
+	return series.Interval{From: tr.t[run[1]-1], To: tr.t[run[1]]}, true
+}
+
 // doubtBend returns why a bend may be none, for the whole drive and for the
 // bend alone; empty if it may stand.
 func (tr *trace) doubtBend(b bend, lv level, run [2]int, speed []float64, rules Rules) (reason, why string) {
@@ -157,6 +167,10 @@ func (tr *trace) doubtBend(b bend, lv level, run [2]int, speed []float64, rules 
 	}
 	if why := tr.neverShut(b.at, speed, rules); why != "" {
 		return fmt.Sprintf("the climb ends at %s, but before: %s", tr.degrees(b.height), why), "the coolant lost heat before as with a thermostat that is stuck open"
+	}
+	if gap, ok := tr.gapAfter(b, run); ok {
+		return fmt.Sprintf("the climb ends at %s, and a gap from %.0f to %.0f s comes before the coolant is seen to be held: the opening may lie in it", tr.degrees(b.height), gap.From, gap.To),
+			"a gap follows"
 	}
 	// A thermostat holds the coolant anywhere from its start to full lift, so a
 	// record that begins within that span of a bend has not seen it shut.
@@ -252,6 +266,9 @@ func (tr *trace) flattens(at int, slopes []float64, knots []int, lo int, speed [
 	return tr.t[from]
 }
 
+// shortfallTime is how long a climb is followed after its end, s.
+const shortfallTime = 240.0
+
 // shortfall is by how much the coolant, within four minutes after bin at,
 // falls behind what the warm-up so far predicts under the load since.
 func (tr *trace) shortfall(at int, run [2]int, speed []float64) float64 {
@@ -260,7 +277,7 @@ func (tr *trace) shortfall(at int, run [2]int, speed []float64) float64 {
 		return math.NaN()
 	}
 	gain, most := 0.0, 0.0
-	for i := at + 1; i < run[1] && tr.t[i] < tr.t[at]+240; i++ {
+	for i := at + 1; i < run[1] && tr.t[i] < tr.t[at]+shortfallTime; i++ {
 		gain += w.Rate(valueAt(speed, i), tr.y[i]) * (tr.t[i] - tr.t[i-1])
 		most = max(most, gain-(tr.y[i]-tr.y[at]))
 	}
@@ -363,8 +380,31 @@ func valueAt(x []float64, i int) float64 {
 }
 
 // around returns the bins from the begin of the climb to a minute or so after
-// its end.
+// its end, and not beyond where the coolant turns up again: a valve that hunts
+// gives it a second peak, which would be dated as well.
 func (tr *trace) around(b bend, run [2]int) (lo, hi int) {
 	climb := tr.t[b.at] - tr.t[b.from]
-	return max(run[0], b.from), min(run[1], tr.index(tr.t[b.at]+max(30, min(climb, 75))))
+	hi = min(run[1], tr.index(tr.t[b.at]+max(30, min(climb, 75))))
+	turn := hunts + tr.quantum
+	peak, low := b.at, b.at
+	for i := b.at; i < hi; i++ {
+		if tr.y[i] > tr.y[peak] {
+			peak, low = i, i
+		}
+		if tr.y[i] < tr.y[low] {
+			low = i
+		}
+		if low >= b.at+fewestAfter && tr.y[peak]-tr.y[low] >= turn && tr.y[i]-tr.y[low] >= turn {
+			hi = low + 1
+			break
+		}
+	}
+	return max(run[0], b.from), hi
 }
+
+// hunts is a fall after a peak, and a rise after it, that is more than noise, K;
+// fewestAfter are the bins after a climb's end that date it at least.
+const (
+	hunts       = 2.0
+	fewestAfter = 5
+)

@@ -59,20 +59,11 @@ func (tr *trace) judgeCourse(speed []float64, rules Rules, v *verdict) {
 	}
 	band := rules.Band.Kelvins()
 	if start >= lv.value-4 || tr.t[lv.reached] < tr.t[0]+5 {
-		if rise := tr.quantile(0, max(2, tr.index(tr.t[0]+120)), 1) - start; rise > 2.5+tr.quantum {
-			v.reason = fmt.Sprintf("the record begins at %s, %s below what the coolant climbs to in its first two minutes: the opening lies shortly before or after its begin", tr.degrees(start), tr.kelvins("%.0f", rise))
-			return
-		}
-		if length := tr.t[n-1] - tr.t[0]; length < enoughAfter && start < celsius(hottestStart) {
-			v.reason = fmt.Sprintf("the coolant is at %s from the first reading, but the record lasts %.0f s only: an engine that is still warming up holds it for so long, too", tr.degrees(start), length)
-			return
-		}
-		v.outcome, v.firm = AlreadyOpen, true
-		v.reason = fmt.Sprintf("the coolant is at %s from the first reading and holds %s", tr.degrees(start), tr.degrees(lv.value))
+		tr.judgeWarmBegin(lv, start, highest, v)
 		return
 	}
 	run := tr.runOf(lv.reached)
-	if gap, ok := tr.gapBefore(lv.reached); ok && tr.y[run[0]] >= lv.value-band && !tr.overshoots(lv, run) {
+	if gap, ok := tr.gapBefore(lv.reached); ok && tr.y[run[0]] >= lv.value-band && !(tr.overshoots(lv, run) && tr.firstOvershoot(lv) >= 0) {
 		v.rejected = append(v.rejected, Candidate{tr.role, gap.To, "lies across a gap"})
 		v.reason = fmt.Sprintf("the coolant reached its level within a gap of %.0f s (%.0f to %.0f s)", gap.Duration(), gap.From, gap.To)
 		return
@@ -88,6 +79,24 @@ func (tr *trace) judgeCourse(speed []float64, rules Rules, v *verdict) {
 		return
 	}
 	tr.fitBend(lv, run, speed, rules, v)
+}
+
+// judgeWarmBegin judges a record whose first reading is at the level, or near it.
+func (tr *trace) judgeWarmBegin(lv level, start, highest float64, v *verdict) {
+	if rise := tr.quantile(0, max(2, tr.index(tr.t[0]+120)), 1) - start; rise > 2.5+tr.quantum {
+		v.reason = fmt.Sprintf("the record begins at %s, %s below what the coolant climbs to in its first two minutes: the opening lies shortly before or after its begin", tr.degrees(start), tr.kelvins("%.0f", rise))
+		return
+	}
+	if i := tr.firstOvershoot(lv); i >= 0 && tr.y[i]-start > 2.5+tr.quantum {
+		v.reason = fmt.Sprintf("the record begins at %s, and the coolant climbs to %s at %.0f s before it holds %s: it may have opened then, or before the record begins", tr.degrees(start), tr.degrees(tr.y[i]), tr.t[i], tr.degrees(lv.value))
+		return
+	}
+	if length := tr.t[len(tr.t)-1] - tr.t[0]; start < celsius(hottestStart) && (length < enoughAfter || length < 2*enoughAfter && highest > lv.value+4+tr.quantum) {
+		v.reason = fmt.Sprintf("the coolant is at %s from the first reading, but the record lasts %.0f s only: an engine that is still warming up holds it for so long, too", tr.degrees(start), length)
+		return
+	}
+	v.outcome, v.firm = AlreadyOpen, true
+	v.reason = fmt.Sprintf("the coolant is at %s from the first reading and holds %s", tr.degrees(start), tr.degrees(lv.value))
 }
 
 // level finds the temperature that is held longest, where that is warm enough
@@ -150,6 +159,30 @@ func (tr *trace) overshoots(lv level, run [2]int) bool {
 		}
 	}
 	return tr.y[peak] >= lv.value+2 && tr.quantile(peak, min(run[1], tr.index(tr.t[peak]+180)), 0.3) <= tr.y[peak]-2
+}
+
+// firstOvershoot returns the bin of the first peak of 2 K and more above the level,
+// where it stands out by a kelvin and a step of the display from all that comes two
+// minutes later and more; -1 without one. A valve that hunts comes as high again and
+// again.
+func (tr *trace) firstOvershoot(lv level) int {
+	for i := lv.reached; i < len(tr.y); i++ {
+		if tr.y[i] < lv.value+2 {
+			continue
+		}
+		peak := i
+		for ; i < len(tr.y) && tr.y[i] > tr.y[peak]-2; i++ {
+			if tr.y[i] > tr.y[peak] {
+				peak = i
+			}
+		}
+		later := tr.index(tr.t[peak] + 120)
+		if later < len(tr.y) && tr.quantile(later, len(tr.y), 0.98) <= tr.y[peak]-1-tr.quantum {
+			return peak
+		}
+		return -1
+	}
+	return -1
 }
 
 // doubtLevel returns why the level may not be regulation, empty if it is.

@@ -31,6 +31,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/bins"
 )
 
 // ErrNoEvidence is wrapped by the error for a drive without a channel that
@@ -63,7 +64,7 @@ func FindWith(d *drive.Drive, rules Rules) (Result, error) {
 	for _, role := range precedence {
 		if c, ok := d.Channels[role]; ok {
 			if tr := newTrace(role, c.Series, rules.MaximumGap); len(tr.t) >= 2 {
-				tr.units = d.Units
+				tr.units, tr.of = d.Units, d
 				traces[role] = &tr
 			}
 		}
@@ -104,61 +105,9 @@ func judge(d *drive.Drive, tr *trace, traces map[drive.Role]*trace, rules Rules)
 	return judgeAir(tr, along(d, drive.Ambient, tr), along(d, drive.Speed, tr), rules)
 }
 
-// along returns another channel at the bins of a trace, as the mean of what it
-// reads over a bin's time where there is more than a reading in it, its gaps
-// bridged with the last value; nil if the drive has no such channel or hardly
-// any of it.
+// along is another channel at the bins of a trace, see [bins.Along].
 func along(d *drive.Drive, role drive.Role, tr *trace) []float64 {
-	c, ok := d.Channels[role]
-	if !ok {
-		return nil
-	}
-	s := c.Series.Resample(tr.t, math.Inf(1))
-	if tr.step > 1.5*c.Series.Step() {
-		averageInto(s.Value, tr, c.Series)
-	}
-	x := make([]float64, len(tr.t))
-	missing, last := 0, math.NaN()
-	for i, v := range s.Value {
-		if math.IsNaN(v) {
-			missing++
-			v = last
-		}
-		x[i], last = v, v
-	}
-	if 2*missing > len(x) {
-		return nil
-	}
-	for i := len(x) - 2; i >= 0; i-- {
-		if math.IsNaN(x[i]) {
-			x[i] = x[i+1]
-		}
-	}
-	return x
-}
-
-// averageInto replaces values at the bins of a trace by the means of a series
-// over half a step to either side, where it has readings there.
-func averageInto(x []float64, tr *trace, s *series.Series) {
-	from, to, sum, n := 0, 0, 0.0, 0.0
-	add := func(v, sign float64) {
-		if !math.IsNaN(v) {
-			sum, n = sum+sign*v, n+sign
-		}
-	}
-	for i, t := range tr.t {
-		for to < len(s.Time) && s.Time[to] < t+tr.step/2 {
-			add(s.Value[to], 1)
-			to++
-		}
-		for from < to && s.Time[from] < t-tr.step/2 {
-			add(s.Value[from], -1)
-			from++
-		}
-		if n > 0 {
-			x[i] = sum / n
-		}
-	}
+	return bins.Along(d, role, tr.t, tr.step)
 }
 
 // describe fills in what follows from the outcome.
@@ -184,7 +133,8 @@ func (r *Result) describe(d *drive.Drive, traces map[drive.Role]*trace, rules Ru
 		if c.Series.Dimension != series.Temperature {
 			continue
 		}
-		if v := c.Series.Lookup(r.Onset, rules.MaximumGap); !math.IsNaN(v) {
+		// A slow logger's own step is no gap.
+		if v := c.Series.Lookup(r.Onset, max(rules.MaximumGap, 1.5*c.Series.Step())); !math.IsNaN(v) {
 			r.AtOnset[role] = Reading{Value: quantity.Kelvin(v), Meaning: meaning[role]}
 		}
 	}

@@ -3,40 +3,37 @@ package thermostat
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/bins"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/heatloss"
 )
 
-// leastTau is the time constant, s, by which coolant behind a shut thermostat
-// loses heat at the fastest. Block, hoses and what leaks take 20 to 40 W/K of
-// an engine of 60 to 100 kJ/K: 25 min and more. A cabin heater, which is on in
-// the cold, takes another 60 W/K (4 to 6 kW at 70 to 80 K): 15 min. A radiator
-// that is never shut off takes 100 to 500 W/K: 2 to 12 min (common practice, no
-// source).
-const (
-	leastTau        = 1500.0
-	leastTauHeating = 900.0
-)
-
-// heaterOff is between which temperatures of the coolant at the start, °C, the
-// cabin's heater is held to be off: a cold engine on a mild day.
-var heaterOff = [2]float64{15, 35}
-
-// leastTau is that of this drive; a radiator's tank feels no heater.
+// leastTau is that of this drive, s; a radiator's tank feels no heater.
 func (tr *trace) leastTau() float64 {
-	if first := tr.y[0]; tr.role == drive.Coolant && (first < celsius(heaterOff[0]) || first > celsius(heaterOff[1])) {
-		return leastTauHeating
+	if tr.role != drive.Coolant {
+		return heatloss.LeastTau
 	}
-	return leastTau
+	air := math.NaN()
+	if tr.of != nil {
+		air = bins.ColdestAir(tr.of)
+	}
+	return heatloss.LeastTauOf(tr.y[0], air)
 }
 
 // leastDriven is for how long the car must have moved, s, for coolant that is
 // still too cold for any thermostat to say something: longer than most warm-ups.
 const leastDriven = 700.0
 
-// oneSided is the normal distribution's 95 % quantile.
-const oneSided = 1.645
+// belowTop is how far below its top a climb is taken to be that of a valve that
+// is still shut, K: coolant overshoots the opening by less, or bends there.
+const belowTop = 4.0
+
+// mostHeating is more than what an engine in a drive's mean gives its coolant, K/s:
+// 25 kW into 80 kJ/K (common practice, no source). A loss that asks for more to come
+// as far as the coolant did is none; the engine's heat fell as it warmed up.
+const mostHeating = 0.3
 
 // neverShut returns why the first n bins of a channel show that coolant passed
 // the radiator from the start, empty if they do not: it loses heat, below any
@@ -46,11 +43,25 @@ func (tr *trace) neverShut(n int, speed []float64, rules Rules) string {
 	if speed == nil {
 		return ""
 	}
-	loss, ok := heatloss.Fit(tr.t[:n], tr.y[:n], heatloss.Power(tr.t[:n], speed[:n]), tr.parked(speed)[:n], tr.step, rules.Lowest.Kelvin())
-	if !ok || loss.Span < 20 || loss.Value-oneSided*loss.Error < 1/tr.leastTau() || tr.drivenBelow(speed[:n], math.Inf(1)) < leastDriven {
+	n = min(n, tr.runs[0][1]) // what became of the heat in a gap nobody knows
+	highest, power, parked, least := tr.quantile(0, n, 0.98), heatloss.PowerOf(tr.of, tr.t, speed, tr.step), tr.parked(speed), tr.leastTau()
+	loses := func(n int, most float64) (heatloss.Rate, bool) {
+		loss, ok := heatloss.Fit(tr.t[:n], tr.y[:n], power[:n], parked[:n], tr.step, tr.quantum, most)
+		return loss, ok && loss.Span >= 20 && loss.Low >= 1/least && loss.Value*(highest-tr.y[0]) < mostHeating
+	}
+	loss, ok := loses(n, rules.Lowest.Kelvin())
+	if !ok || tr.drivenBelow(speed[:n], math.Inf(1)) < leastDriven {
 		return ""
 	}
-	return fmt.Sprintf("below %s the %s loses heat with a time constant of %.0f min (95 %%: under %.0f min), as fast as only a radiator that is never shut off takes it", tr.degrees(rules.Lowest.Kelvin()), tr.role, 1/loss.Value/60, 1/(loss.Value-oneSided*loss.Error)/60)
+	// What is never shut off goes on losing heat so all the way up; behind a valve
+	// that is shut the coolant climbs to where it opens.
+	if top := highest - belowTop; top > rules.Lowest.Kelvin() {
+		first := slices.IndexFunc(tr.y[:n], func(y float64) bool { return y > top })
+		if _, ok := loses(first, top); !ok {
+			return ""
+		}
+	}
+	return fmt.Sprintf("below %s the %s loses heat with a time constant of %.0f min (95 %%: under %.0f min), as fast as only a radiator that is never shut off takes it", tr.degrees(rules.Lowest.Kelvin()), tr.role, 1/loss.Value/60, 1/loss.Low/60)
 }
 
 // drivenBelow is for how long the car moved while the channel was below a

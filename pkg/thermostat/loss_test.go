@@ -55,7 +55,7 @@ func TestDrainsRecoverTheTimeConstant(t *testing.T) {
 		d := logged(1500, map[drive.Role]func(float64) float64{drive.Coolant: heated(0.02, 0.012, tau), drive.Speed: hilly})
 		tr := newTrace(drive.Coolant, d.Channels[drive.Coolant].Series, 10)
 		speed := along(d, drive.Speed, &tr)
-		got, ok := heatloss.Fit(tr.t, tr.y, heatloss.Power(tr.t, speed), tr.parked(speed), tr.step, DefaultRules().Lowest.Kelvin())
+		got, ok := heatloss.Fit(tr.t, tr.y, heatloss.Power(tr.t, speed), tr.parked(speed), tr.step, tr.quantum, DefaultRules().Lowest.Kelvin())
 		if !ok || math.Abs(got.Value-1/tau) > 3*got.Error+1e-4 {
 			t.Errorf("time constant %g s: rate %.5f ± %.5f, made with %.5f", tau, got.Value, got.Error, 1/tau)
 		}

@@ -74,6 +74,10 @@ func drawSimulated(v simulatedVariant, kind string, random *rand.Rand) simulated
 		*p *= math.Exp(0.25 * random.NormFloat64())
 	}
 	car.RadiatorToBay = min(car.RadiatorToBay, 0.9)
+	if random.IntN(2) == 0 {
+		*car = simulate.SoakingHead(*car)
+	}
+	car.Recirculation, car.PowerExponent, car.Lambda = max(0, between(-0.3, 0.3)), 0.6, between(0.85, 1)
 	car.LeakConductance *= 0.6
 	car.Thermostat.Start = 273.15 + []float64{74, 76, 82, 82, 88, 92}[random.IntN(6)] + between(-2, 2)
 	car.Thermostat.Span = between(10, 15)
@@ -97,7 +101,10 @@ func drawSimulated(v simulatedVariant, kind string, random *rand.Rand) simulated
 // drive drives the car once more, on a road of its own.
 func (c simulatedCar) drive(kind string, random *rand.Rand) *simulate.History {
 	between := func(a, b float64) float64 { return a + (b-a)*random.Float64() }
-	w := simulate.Conditions{Ambient: 273.15 + between(-8, 33), Drift: between(-1, 2)}
+	w := simulate.Conditions{Ambient: 273.15 + between(-8, 33), Drift: between(-1, 2), Day: simulate.DrawDay(random)}
+	if random.IntN(4) == 0 {
+		w.Day.Wake = between(0.1, 0.5)
+	}
 	warm := func(engine float64) {
 		w.Initial = simulate.Cold(w.Ambient)
 		w.Initial.Engine, w.Initial.Wax = engine, engine
@@ -122,7 +129,7 @@ func (c simulatedCar) drive(kind string, random *rand.Rand) *simulate.History {
 	case kindParked:
 		legs = append([]simulate.Leg{legs[0], {Speed: between(30, 80) / 3.6, Distance: between(1500, 5000)}, {Stand: between(120, 900), EngineOff: true}}, legs[1:]...)
 	}
-	return simulate.Run(c.car, c.intake, simulate.Drive(legs, 1, random), w)
+	return simulate.Run(c.car, c.intake, simulate.DrawDriver(random).Drive(legs, 1, random), w)
 }
 
 // read is what the loggers recorded, cut as the kind asks.

@@ -2,11 +2,11 @@ package thermostat
 
 import (
 	"math"
-	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/bins"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/cycle"
 )
 
@@ -35,7 +35,7 @@ func (tr *trace) heldLevel(lo int) estimate.Estimate {
 			means = append(means, m)
 		}
 	}
-	u := spread(means) / math.Sqrt(float64(len(means)))
+	u := bins.Spread(means) / math.Sqrt(float64(len(means)))
 	if math.IsNaN(u) {
 		return estimate.Between(name, median, shown, estimate.NoInterval(), estimate.NoBasis, math.NaN())
 	}
@@ -43,14 +43,4 @@ func (tr *trace) heldLevel(lo int) estimate.Estimate {
 	e := estimate.Between(name, median, shown, estimate.Interval{Low: median - half, High: median + half, Level: 0.95}, estimate.WithinDrive, math.Inf(1))
 	e.Count = len(means)
 	return e
-}
-
-func spread(x []float64) float64 {
-	if len(x) < 2 {
-		return math.NaN()
-	}
-	y := slices.Clone(x)
-	slices.Sort(y)
-	// Interquartile range of a normal distribution is 1.349 σ.
-	return (y[len(y)*3/4] - y[len(y)/4]) / 1.349
 }

@@ -73,3 +73,20 @@ func TestPeakBefore(t *testing.T) {
 		}
 	}
 }
+
+// Readings of a slow logger lie further apart than a gap of others: what they were
+// at the opening is known all the same, so that drives of one car can be compared.
+func TestSlowLoggerReadsAtTheOnset(t *testing.T) {
+	d := logged(1800, map[drive.Role]func(float64) float64{drive.TopTank: tank, drive.Coolant: coolant, drive.Speed: constant(60)})
+	for _, c := range d.Channels {
+		s := &series.Series{Name: c.Series.Name, Dimension: c.Series.Dimension, Start: c.Series.Start}
+		for i := 0; i < c.Series.Len(); i += 15 {
+			s.Time, s.Value = append(s.Time, c.Series.Time[i]), append(s.Value, c.Series.Value[i])
+		}
+		c.Series = s
+	}
+	r := find(t, d)
+	if x, ok := r.coolantAtOnset(); !ok || math.Abs(x-celsius(83)) > 4 {
+		t.Errorf("%v reads %.1f °C at the onset", r, x-273.15)
+	}
+}

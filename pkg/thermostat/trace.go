@@ -7,6 +7,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/bins"
 )
 
 // trace is a channel as the search sees it: present values, averaged over
@@ -18,6 +19,7 @@ type trace struct {
 	// quantum is the step of the display in K, 0 if finer than the noise.
 	quantum float64
 	runs    [][2]int // half-open index ranges without a long gap
+	of      *drive.Drive
 	units   quantity.Preferred
 }
 
@@ -56,7 +58,7 @@ func newTrace(role drive.Role, s *series.Series, gap float64) trace {
 		sumY += v
 	}
 	flush()
-	tr.quantum = quantum(s.Value)
+	tr.quantum = bins.Quantum(s.Value)
 	from := 0
 	for i := 1; i <= len(tr.t); i++ {
 		if i == len(tr.t) || tr.t[i]-tr.t[i-1] > max(gap, 3*tr.step) {
@@ -65,24 +67,6 @@ func newTrace(role drive.Role, s *series.Series, gap float64) trace {
 		}
 	}
 	return tr
-}
-
-// quantum returns the smallest step between different neighbouring values: the
-// display's resolution, or a meaningless small number for fine readings.
-func quantum(v []float64) float64 {
-	least, last := math.Inf(1), math.NaN()
-	for _, x := range v[:min(len(v), 20_000)] {
-		if d := math.Abs(x - last); d > 1e-6 && d < least {
-			least = d
-		}
-		if !math.IsNaN(x) {
-			last = x
-		}
-	}
-	if math.IsInf(least, 1) {
-		return 0
-	}
-	return least
 }
 
 // index returns the first bin at or after time x.
