@@ -187,6 +187,83 @@ class Lab(unittest.TestCase):
         page.js("[...%s[%d].querySelectorAll('.bb-wide text')].find(t => t.textContent == 'full throttle').remove(); 1" % (HOLDERS, k))
         self.assertIn("full throttle", self.lost(sent[k], self.drawn(page, k)[0]))
 
+    # Controls
+
+    def square(self, page, n):
+        page.wait("[...(%s)[1].outputArea.node.querySelectorAll('td')].some(t => t.textContent == '%d')" % (CODE, n * n))
+
+    def channels(self, page):
+        return page.js(KERNEL + ".requestCommInfo({target_name: 'jupyter.widget'}).then(m => Object.keys(m.content.comms).length)")
+
+    def test_controls(self):
+        stop = os.path.join(HOME, "stop")
+        name = "stop-and-go below a speed of so many km/h"
+        self.write("controls.ipynb", IMPORT + 'import ("os"; "time")',
+                   'gap := Must(Slider("%s", 0, 100, 1, 10))\nwarm := Checkbox("3 min after the thermostat opened", false)\n'
+                   'Interact(func() any { return Table([]struct{ Square float64; Warm bool }{{gap.Value() * gap.Value(), warm.Value()}}) }, gap, warm)' % name,
+                   'for {\n\tif _, err := os.Stat(%s); err == nil {\n\t\tbreak\n\t}\n\ttime.Sleep(10*time.Millisecond)\n}' % json.dumps(stop))
+        open(stop, "w").close()
+        page = self.open("controls.ipynb")
+        page.theme(False)
+        page.run_all()
+        page.wait("document.querySelectorAll('.noUi-handle').length == 1 && document.querySelectorAll('.widget-checkbox input').length == 1")
+        names = "[...document.querySelectorAll('.widget-label, .widget-html-content')].filter(l => l.textContent.trim())"
+        self.assertEqual(page.js(names + ".map(l => l.textContent)")[0], name)
+        self.assertEqual(page.js(names + ".filter(l => l.scrollWidth > l.clientWidth + 1).map(l => l.textContent)"), [])
+        plain = "[...document.querySelectorAll('.bb-plain')].filter(e => e.checkVisibility()).map(e => e.textContent)"
+        self.assertEqual(page.js(plain), [])
+        for n in range(11, 61):
+            page.press_right(0)
+            self.square(page, n)
+        # While a cell runs the page says that the change waits.
+        os.remove(stop)
+        page.js("(p => { p.content.activeCellIndex = 2; lab.commands.execute('notebook:run-cell'); })(%s); 1" % jupyterlab.PANEL)
+        page.wait(KERNEL + ".status == 'busy'")
+        page.press_right(0)
+        waits = names + "[0].textContent.includes('waits for the cell that runs')"
+        page.wait(waits)
+        self.keep(page, "waits")
+        self.assertIn("3600", page.text(1))
+        open(stop, "w").close()
+        self.square(page, 61)
+        page.wait("!(%s)" % waits)
+        # Cells that run again leave nothing behind.
+        before = self.channels(page)
+        for _ in range(3):
+            page.run_all()
+        page.wait("document.querySelectorAll('.noUi-handle').length == 1")
+        self.assertEqual(self.channels(page), before)
+        # After the page was loaded anew the picture follows the slider.
+        page.press_right(0)
+        self.square(page, 11)
+        page.save()
+        page.reload()
+        page.wait("document.querySelectorAll('.noUi-handle').length == 1")
+        self.square(page, 11)
+        page.press_right(0)
+        self.square(page, 12)
+        self.keep(page, "loaded anew")
+        # Saved, and opened with another kernel: plain values that agree with the picture.
+        page.js("(p => { p.content.activeCellIndex = 1; lab.commands.execute('notebook:run-cell'); })(%s); 1" % jupyterlab.PANEL)
+        self.square(page, 10)
+        page.press_right(0)
+        self.square(page, 11)
+        page.save()
+        page.js(KERNEL + ".shutdown().then(() => 1)")
+        page.go("controls.ipynb")
+        told = [name + ": 11 (0 to 100)", "3 min after the thermostat opened: no"]
+        page.wait("JSON.stringify(%s) == %s" % (plain, json.dumps(json.dumps(told, separators=(",", ":")))))
+        self.assertIn("121", page.text(1))
+        self.assertNotRegex(page.text(1), "model not found|Loading widget|Error")
+        self.keep(page, "without kernel")
+        # And without any kernel.
+        nb = nbformat.read(os.path.join(self.dir, "controls.ipynb"), 4)
+        nb.metadata.kernelspec = {"name": "gone", "display_name": "gone", "language": "go"}
+        nbformat.write(nb, os.path.join(self.dir, "gone.ipynb"))
+        page.go("gone.ipynb", kernel=False)
+        page.wait("JSON.stringify(%s) == %s" % (plain, json.dumps(json.dumps(told, separators=(",", ":")))))
+        self.assertNotRegex(page.text(1), "model not found|Loading widget|Error")
+
 
 if __name__ == "__main__":
     unittest.main()
