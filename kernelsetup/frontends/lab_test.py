@@ -158,6 +158,7 @@ class Lab(unittest.TestCase):
         """Reads all pictures of a notebook, light and dark."""
         sent = page.js(SENT)
         self.assertEqual(page.js(HOLDERS + ".length"), len(sent))
+        self.assertLessEqual(max([len(s["html"]) for s in sent] + [0]), 80000)
         words, least = 0, {}
         for dark in (False, True):
             page.theme(dark)
