@@ -265,6 +265,26 @@ class Lab(unittest.TestCase):
         page.wait("JSON.stringify(%s) == %s" % (plain, json.dumps(json.dumps(told, separators=(",", ":")))))
         self.assertNotRegex(page.text(1), "model not found|Loading widget|Error")
 
+    def test_picture_of_a_control_on_a_page_loaded_anew(self):
+        """It is drawn for the control, live, and on the ground of a dark page."""
+        self.write("picture.ipynb", IMPORT + 'import "github.com/bonnetbook/bonnetbook/pkg/chart"',
+                   'gap := Must(Slider("gap", 0, 100, 1, 10))\n'
+                   'Interact(func() any { return chart.Curves("gap", "a (K)", "b (K)", chart.Curve{Name: "at " + Text(gap.Value()), X: []float64{0, 1, 2}, Y: []float64{0, gap.Value(), 3}}) }, gap)')
+        page = self.open("picture.ipynb")
+        page.theme(True)
+        page.run_all()
+        page.wait("document.querySelectorAll('.noUi-handle').length == 1")
+        page.save()
+        page.reload()
+        page.wait("document.querySelectorAll('.noUi-handle').length == 1")
+        page.press_right(0)
+        own = "[...document.querySelectorAll('.widget-html-content svg.bb')].filter(s => s.checkVisibility())"
+        page.wait("%s.length == 1 && %s[0].textContent.includes('at 11')" % (own, own))
+        self.assertTrue(page.js(own + "[0].classList.contains('bb-dark') && !document.querySelector('img.bb-picture')"))
+        box = page.js("(b => ({x: b.x, y: b.y, w: b.width, h: b.height}))(%s[0].getBoundingClientRect())" % own)
+        self.assertLess(max(self.shot(page, box).getpixel((3, 3))), 60)
+        self.keep(page, "picture loaded anew")
+
 
 if __name__ == "__main__":
     unittest.main()
