@@ -79,7 +79,7 @@ frontends: build ## drive the kernel by jupyter_kernel_test, nbclient, nbconvert
 	  BONNETBOOK_PROGRAM=$(CURDIR)/$(BIN) BONNETBOOK_NOTEBOOKS=$(CURDIR)/notebooks $(PYTHON) $${t}_test.py || exit 1; done
 
 # LABTIME bounds each step of lab, in seconds.
-LABTIME ?= 900
+LABTIME ?= 1800
 
 lab: build ## JupyterLab, built from npm: all notebooks, their pictures and controls in a headless browser; stores what was found (some five minutes)
 	sh kernelsetup/jupyter.sh need-lab
@@ -204,5 +204,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook course-speed test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof loop-coverage frontends speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist reproducible clean
-.PHONY: help notebook test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof loop-coverage frontends lab speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist reproducible clean
+.PHONY: help notebook course-speed test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof loop-coverage frontends lab speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist reproducible clean
