@@ -47,3 +47,21 @@ d := &drive.Drive{Name: "first", Channels: map[drive.Role]*drive.Channel{
 		t.Errorf("a name that nobody knows: %q, want the method's", b.Text())
 	}
 }
+
+// Columns of a table and channels of a drive are completed between quotes.
+func TestCompleteNamesOfColumns(t *testing.T) {
+	a := assistant(t, t.TempDir(), "use bonnetbook", `type row struct { Place string; Speed float64 }
+f := frame.FromStructs([]row{{"village", 30}})
+d := &drive.Drive{Channels: map[drive.Role]*drive.Channel{"roof": {}, drive.Intake: {}}}`)
+	for text, want := range map[string]string{
+		`f.Group("pl|")`:                 "place",
+		`f.Scatter("place", "sp|")`:      "speed",
+		`f.Filter(frame.Above("sp|"))`:   "speed",
+		`x := "roo|"`:                    "roof",
+		`f.Group("place").Relative("sp|`: "speed",
+	} {
+		if got, _ := between(a, text); len(got) == 0 || got[0] != want {
+			t.Errorf("%s: %q, want %q", text, got, want)
+		}
+	}
+}
