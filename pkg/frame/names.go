@@ -33,24 +33,24 @@ func (f *Frame) DescribeName(name string) string {
 	if m := c.Missing(); m > 0 {
 		out += fmt.Sprintf(", %d missing", m)
 	}
-	if c.Kind == vector.Text {
-		used := c.Used()
-		const most = 8
-		out += fmt.Sprintf("; %s: ", vector.Count(len(used), "text"))
-		for i, s := range used[:min(most, len(used))] {
-			if i > 0 {
-				out += ", "
-			}
-			out += cmp.Or(s, "(empty)")
-		}
-		if len(used) > most {
-			out += ", …"
-		}
-		return out
-	}
 	if least, most, ok := c.Extremes(); ok {
 		text := c.Writer()
-		out += fmt.Sprintf("; %s to %s", text(least), text(most))
+		return out + fmt.Sprintf("; %s to %s", text(least), text(most))
+	}
+	used := c.Used()
+	if len(used) == 0 {
+		return out
+	}
+	out += fmt.Sprintf("; %s: ", vector.Count(len(used), "text"))
+	const most = 8
+	for i, s := range used[:min(most, len(used))] {
+		if i > 0 {
+			out += ", "
+		}
+		out += cmp.Or(s, "(empty)")
+	}
+	if len(used) > most {
+		out += ", …"
 	}
 	return out
 }
