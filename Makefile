@@ -78,6 +78,16 @@ frontends: build ## drive the kernel by jupyter_kernel_test, nbclient, nbconvert
 	cd kernelsetup/frontends && npm ci --ignore-scripts --no-audit --no-fund && for t in kernel clients robust browser pictures; do \
 	  BONNETBOOK_PROGRAM=$(CURDIR)/$(BIN) BONNETBOOK_NOTEBOOKS=$(CURDIR)/notebooks $(PYTHON) $${t}_test.py || exit 1; done
 
+# LABTIME bounds each step of lab, in seconds.
+LABTIME ?= 1800
+
+lab: build ## JupyterLab, built from npm: all notebooks, their pictures and controls in a headless browser; stores what was found (some five minutes)
+	sh kernelsetup/jupyter.sh need-lab
+	cd kernelsetup/frontends/lab && timeout $(LABTIME) npm ci --legacy-peer-deps --ignore-scripts --no-audit --no-fund && \
+	  timeout $(LABTIME) node node_modules/webpack-cli/bin/cli.js --config webpack.config.js
+	cd kernelsetup/frontends && BONNETBOOK_PROGRAM=$(CURDIR)/$(BIN) BONNETBOOK_NOTEBOOKS=$(CURDIR)/notebooks BONNETBOOK_LAB_RESULT=lab/found.txt \
+	  timeout $(LABTIME) $(PYTHON) lab_test.py
+
 speed: build ## time the kernel beside ipykernel
 	$(PYTHON) kernelsetup/bench/speed.py
 
@@ -206,4 +216,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook course-speed test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof loop-coverage frontends speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist classroom one-file reproducible clean
+.PHONY: help notebook course-speed test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof loop-coverage frontends lab speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist classroom one-file reproducible clean

@@ -7,6 +7,7 @@
 #                          if they can be had
 #   jupyter.sh need-tests  make sure that what the tests drive is there too
 #   jupyter.sh need-frontends  and a browser with the notebook's widgets
+#   jupyter.sh need-lab    and a server for JupyterLab, which npm brings
 #
 # Status 0: it is there; 1: it can't be installed; 2: wrong use. Without the
 # sliders a notebook works, so they alone never stop anything.
@@ -16,6 +17,7 @@ notebook="jupyter-notebook jupyter-client jupyter-core jupyter-nbconvert"
 sliders="jupyter-nbextension-jupyter-js-widgets"
 tests="python3-nbclient python3-ipykernel python3-jupyter-kernel-test jupyter-console"
 frontends="python3-ipywidgets python3-pil chromium npm"
+lab="jupyter-server python3-jupyterlab-server"
 
 find_jupyter() {
     for c in /usr/bin/jupyter "$(command -v jupyter 2>/dev/null)"; do
@@ -130,5 +132,9 @@ need-frontends)
     # shellcheck disable=SC2086
     have_frontends || install $notebook $tests $sliders $frontends
     ;;
-*) echo "usage: jupyter.sh find|need|need-tests|need-frontends" >&2; exit 2 ;;
+need-lab)
+    # shellcheck disable=SC2086
+    { have_frontends && /usr/bin/python3 -c 'import jupyterlab_server' 2>/dev/null; } || install $notebook $tests $sliders $frontends $lab
+    ;;
+*) echo "usage: jupyter.sh find|need|need-tests|need-frontends|need-lab" >&2; exit 2 ;;
 esac

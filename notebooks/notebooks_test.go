@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -197,6 +198,9 @@ func judge(t *testing.T, path string, ran file) {
 			if strings.Contains(string(o.Text), "is no longer package") { // a beginner is not to wonder about that
 				t.Errorf("%s: code cell %d takes the name of a package: %s", path, i+1, o.Text)
 			}
+			if w := rawWord.FindString(shownText(o)); w != "" {
+				t.Errorf("%s: code cell %d shows %q", path, i+1, w)
+			}
 		}
 		switch meant := slices.Contains(stored[i].Metadata.Tags, "raises-exception"); {
 		case failure != "" && !meant:
@@ -208,6 +212,19 @@ func judge(t *testing.T, path string, ran file) {
 	if pictures == 0 {
 		t.Errorf("%s: no picture", path)
 	}
+}
+
+// rawWord finds what is meant for programs: names of kinds of driving in files, a
+// number that is none with a unit, a struct as Go writes it.
+var rawWord = regexp.MustCompile(`\b(road_(slow|middle|fast)|stop_and_go|full_throttle)\b|NaN (K|°C|°F|km/h|mph|kW|hPa|s)\b|[{&]\w*\{?[A-Z]\w+:[^ ]`)
+
+// shownText is what an output says in words.
+func shownText(o output) string {
+	var b strings.Builder
+	for _, mime := range []string{"text/plain", "text/markdown"} {
+		fmt.Fprintln(&b, o.Data[mime])
+	}
+	return b.String()
 }
 
 // TestJupyter runs the notebooks as a person's Jupyter does, with the kernel
@@ -260,7 +277,10 @@ func shapes(c cell) (all []string) {
 			continue // an Interact's picture for a page loaded anew, empty until then
 		}
 		var forms []string
-		for mime := range o.Data {
+		for mime, data := range o.Data {
+			if mime == "text/html" && strings.Contains(fmt.Sprint(data), `class="bb-plain"`) {
+				continue // a control's value, where it is not alive
+			}
 			forms = append(forms, mime)
 		}
 		if o.Data["application/vnd.jupyter.widget-view+json"] != nil {

@@ -16,20 +16,21 @@ var writing = map[string]bool{"WriteFile": true, "Create": true, "CreateTemp": t
 // ownWriters may use them: the one writer, a log of lines that is only added
 // to, and commands that write what lies in the repository or a scratch folder.
 var ownWriters = map[string]string{
-	"internal/atomicfile":                            "the writer itself",
-	"kernelsetup/internal/supervisor/bound_linux.go": "a setting of the kernel of Linux",
-	"kernelsetup/internal/session/history.go":        "lines at the end of a file",
-	"kernelsetup/internal/symbols/generate":          "generated code",
-	"kernelsetup/internal/rtype/generate.go":         "generated code",
-	"kernelsetup/internal/licence/generate":          "generated texts",
-	"kernelsetup/internal/interpreter/vm/generate":   "generated code",
-	"kernelsetup/internal/toolchain":                 "a scratch folder",
-	"kernelsetup/internal/equality/compile":          "test data",
-	"kernelsetup/internal/equality/compiled":         "a scratch folder",
-	"kernelsetup/internal/modules/trial":             "a scratch folder",
-	"internal/mutant":                                "test data",
-	"pkg/recording/bench":                            "a scratch folder",
-	"pkg/internal/judge":                             "a scratch folder, and it imports nothing of ours",
+	"internal/atomicfile":                              "the writer itself",
+	"kernelsetup/internal/supervisor/bound_linux.go":   "a setting of the kernel of Linux",
+	"kernelsetup/internal/supervisor/giveway_linux.go": "a setting of the kernel of Linux",
+	"kernelsetup/internal/session/history.go":          "lines at the end of a file",
+	"kernelsetup/internal/symbols/generate":            "generated code",
+	"kernelsetup/internal/rtype/generate.go":           "generated code",
+	"kernelsetup/internal/licence/generate":            "generated texts",
+	"kernelsetup/internal/interpreter/vm/generate":     "generated code",
+	"kernelsetup/internal/toolchain":                   "a scratch folder",
+	"kernelsetup/internal/equality/compile":            "test data",
+	"kernelsetup/internal/equality/compiled":           "a scratch folder",
+	"kernelsetup/internal/modules/trial":               "a scratch folder",
+	"internal/mutant":                                  "test data",
+	"pkg/recording/bench":                              "a scratch folder",
+	"pkg/internal/judge":                               "a scratch folder, and it imports nothing of ours",
 }
 
 // Whatever is written for a user goes through internal/atomicfile.

@@ -162,6 +162,39 @@ class Browser(unittest.TestCase):
         self.picture(page, "inputs")
 
     @unittest.skipUnless(WIDGETS, "no widgets; on Debian: apt-get install jupyter-nbextension-jupyter-js-widgets")
+    def test_waiting_and_reopened(self):
+        """Moved while a cell runs the slider says that it waits; opened without its kernel the notebook has plain values."""
+        stop, name = os.path.join(HOME, "stop"), "stop-and-go below a speed of so many km/h"
+        self.write("waits.ipynb", IMPORT + 'import ("os"; "time")\ngap := Must(Slider("%s", 0, 100, 1, 10))\n'
+                   'Interact(func() any { return Table([]struct{ Square float64 }{{gap.Value() * gap.Value()}}) }, gap)' % name,
+                   'for {\n\tif _, err := os.Stat("%s"); err == nil {\n\t\tbreak\n\t}\n\ttime.Sleep(10*time.Millisecond)\n}' % stop)
+        page = self.open("waits.ipynb")
+        page.js("Jupyter.notebook.execute_all_cells(); 1")
+        page.wait("document.querySelectorAll('.ui-slider-handle').length == 1 && Jupyter.notebook.get_cell(1).input_prompt_number == '*'")
+        text = "Jupyter.notebook.get_cell(0).element.text()"
+        page.wait(text + ".includes('100')")
+        page.wait("Jupyter.notebook.get_cell(0).input_prompt_number > 0")
+        page.js("document.querySelector('.ui-slider-handle').focus(); 1")
+        page.key("ArrowRight", 39)
+        page.wait(text + ".includes('waits for the cell that runs')")
+        self.assertNotIn("121", self.outputs(page, 0))
+        open(stop, "w").close()
+        page.wait(text + ".includes('121') && !%s.includes('waits for')" % text)
+        cut = ("[...document.querySelectorAll('.widget-area .widget-label, .widget-area .widget-html')].filter(l => l.scrollWidth > l.clientWidth + 1)"
+               ".map(l => l.textContent)")
+        self.assertEqual(page.js(cut), [])
+        plain = "[...document.querySelectorAll('.bb-plain')].filter(e => e.checkVisibility()).map(e => e.textContent).join()"
+        self.assertEqual(page.js(plain), "")
+        page.js("Jupyter.notebook.save_checkpoint(); 1")
+        page.wait("!Jupyter.notebook.dirty")
+        page.js("Jupyter.notebook.session.delete(); 1")
+        page.close()
+        page = self.open("waits.ipynb")
+        page.wait("%s == '%s: 11 (0 to 100)'" % (plain, name))
+        self.assertIn("121", self.outputs(page, 0))
+        self.picture(page, "reopened")
+
+    @unittest.skipUnless(WIDGETS, "no widgets; on Debian: apt-get install jupyter-nbextension-jupyter-js-widgets")
     def test_slider_tells_what_went_wrong(self):
         """Two sliders in one cell; an error, a panic, and the cell run again."""
         self.write("trouble.ipynb", IMPORT + 'import "errors"\n'

@@ -102,6 +102,8 @@ class Page:
                          windowsVirtualKeyCode=code, nativeVirtualKeyCode=code)
 
     def close(self):
+        if self.loop.is_closed():
+            return
         try:
             self.command("Browser.close")
         except Exception:

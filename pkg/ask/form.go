@@ -38,7 +38,13 @@ type list struct {
 	id   string // of the question
 	part string // the drive or column that it is about; empty: the whole question
 	keep string // the option that answers nothing
+	// ids are the answers that options stand for, where they are others.
+	ids map[string]string
 }
+
+// readable writes an ID of a campaign file, such as that of a kind of driving, as
+// words.
+func readable(id string) string { return strings.ReplaceAll(id, "_", " ") }
 
 // Draft drafts a campaign from a folder and makes a list for each of its
 // questions that has choices: role, configuration, order of dates, unit, and
@@ -82,9 +88,17 @@ func Draft(folder string, configurations ...string) (*Form, error) {
 		}
 	}
 	for _, q := range s.Optional {
-		if len(q.Choices) > 0 {
-			f.add(q.ID, "", string(q.Kind), "as usual: "+q.Guess, q.Choices)
+		if len(q.Choices) == 0 {
+			continue
 		}
+		choices := make([]string, len(q.Choices))
+		ids := map[string]string{}
+		for i, c := range q.Choices {
+			choices[i] = readable(c)
+			ids[choices[i]] = c
+		}
+		f.add(q.ID, "", string(q.Kind), "as usual: "+readable(q.Guess), choices)
+		f.lists[len(f.lists)-1].ids = ids
 	}
 	f.preview()
 	return f, nil
@@ -93,7 +107,7 @@ func Draft(folder string, configurations ...string) (*Form, error) {
 func (f *Form) add(id, part, name, keep string, choices []string) {
 	c, err := notebook.Choice(name, append([]string{keep}, choices...)...)
 	if err == nil { // it fails for no choices, and there is one
-		f.lists = append(f.lists, list{c, id, part, keep})
+		f.lists = append(f.lists, list{control: c, id: id, part: part, keep: keep})
 	}
 }
 
@@ -157,6 +171,9 @@ func (f *Form) answers() []campaign.DraftAnswer {
 		v := strings.TrimSpace(l.control.Value())
 		if v == l.keep {
 			continue
+		}
+		if id, other := l.ids[v]; other {
+			v = id
 		}
 		_, written := l.control.(*notebook.TextInput)
 		if l.part != "" && (written || l.id == string(campaign.AskConfiguration) || f.shared(l.id)) {

@@ -64,7 +64,7 @@ func TestForm(t *testing.T) {
 	for i, d := range first.Drives {
 		choose(t, f, d.Name, []string{"open filters", "duct"}[i%2])
 	}
-	choose(t, f, string(campaign.AskPrimary), "road_fast")
+	choose(t, f, string(campaign.AskPrimary), "road fast")
 	for _, q := range first.Questions {
 		if q.Kind != campaign.AskRole {
 			continue

@@ -26,8 +26,8 @@ func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, be
 		style Style
 		mean  func(compare.Difference) compare.Mean
 	}{
-		{before, -0.17, Style{Color: vermilion}, func(d compare.Difference) compare.Mean { return d.Before }},
-		{after, +0.17, Style{Color: blue}, func(d compare.Difference) compare.Mean { return d.After }},
+		{before, -0.17, Style{Color: ConfigurationLook(0).Color}, func(d compare.Difference) compare.Mean { return d.Before }},
+		{after, +0.17, Style{Color: ConfigurationLook(1).Color}, func(d compare.Difference) compare.Mean { return d.After }},
 	}
 	var shown []compare.Difference
 	for _, d := range differences {

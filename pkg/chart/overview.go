@@ -33,7 +33,7 @@ func EveryDrive(drives []*drive.Drive, leftOut ...drive.LeftOut) *Figure {
 		least, most = math.Min(least, reads.of(lo)), math.Max(most, reads.of(hi))
 		p := reads.panel("above ambient", 0.7)
 		p.Name, p.ZeroLine = d.Name, true
-		p.Lines = []Line{seriesLine(s, d.Configuration, sideLook(i), reads.unit)}
+		p.Lines = []Line{seriesLine(s, d.Configuration, ConfigurationLook(i), reads.unit)}
 		f.Panels = append(f.Panels, p)
 	}
 	room := 0.06 * (most - least)
@@ -74,7 +74,7 @@ func SinceOpening(drives []*drive.Drive, openings []thermostat.Result) *Figure {
 		if mean := s.Mean(series.Interval{From: from, To: to}, drive.MaxGap); !math.IsNaN(mean) {
 			sides.take(i, mean)
 		}
-		p.Lines = append(p.Lines, seriesLine(s, d.Configuration, sideLook(i), reads.unit))
+		p.Lines = append(p.Lines, seriesLine(s, d.Configuration, ConfigurationLook(i), reads.unit))
 		drawn++
 	}
 	p.Markers = []Marker{{X: 0, Label: "thermostat opens", Style: Style{Color: black, Width: 1}}}
@@ -111,8 +111,9 @@ func (c *configurations) take(i int, v float64) {
 	c.least[i], c.most[i] = math.Min(c.least[i], v), math.Max(c.most[i], v)
 }
 
-// sideLook is the look of the i-th configuration in pictures that compare them.
-func sideLook(i int) Style {
+// ConfigurationLook is the look of a campaign's i-th configuration, from 0, in
+// all pictures that tell configurations apart.
+func ConfigurationLook(i int) Style {
 	looks := []Style{{Color: vermilion, Width: 1.3}, {Color: blue, Width: 1.3}}
 	if i < len(looks) {
 		return looks[i]

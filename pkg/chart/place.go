@@ -36,7 +36,7 @@ func ByPlace(first, second *drive.Drive) (*Figure, error) {
 			return nil, err
 		}
 		means[i] = byStretch(along, rise)
-		l := Line{Label: d.Name, Style: sideLook(i)}
+		l := Line{Label: d.Name, Style: ConfigurationLook(i)}
 		for k, v := range means[i] {
 			l.X, l.Y = append(l.X, place(k)), append(l.Y, reads.of(v))
 		}

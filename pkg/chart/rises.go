@@ -31,7 +31,7 @@ func Rises(rises []compare.DriveRise) *Figure {
 		if !seen {
 			i = len(p.Points)
 			byName[r.Configuration] = i
-			p.Points = append(p.Points, Points{Label: r.Configuration, Style: sideLook(i)})
+			p.Points = append(p.Points, Points{Label: r.Configuration, Style: ConfigurationLook(i)})
 		}
 		q := &p.Points[i]
 		q.X = append(q.X, float64(column)+0.12*float64(i))

@@ -165,6 +165,9 @@ func TestBudget(t *testing.T) {
 	sum := 0.0
 	for _, c := range d.Change.Contributions {
 		sum += c.Effect * c.Effect
+		if strings.Contains(c.Source.ID, string(d.ID)) {
+			t.Errorf("source %q names the stratum as a file does, not %q", c.Source.ID, d.Stratum)
+		}
 	}
 	half := d.Change.Interval.Width() / 2 / 1.959964
 	if len(d.Change.Contributions) < 4 || math.Abs(math.Sqrt(sum)-half) > 1e-3*half {

@@ -72,7 +72,7 @@ func (d *Difference) judge(obs []contrast.Observation, m contrast.Model, rules R
 	d.Cooler = p.Below(0)
 	u := d.Change.StandardUncertainty()
 	for _, s := range p.Budget() {
-		d.Change.Contributions = append(d.Change.Contributions, estimate.Contribution{Source: sourceOf(s.Source, d.Identity()), Effect: u * math.Sqrt(s.Part)})
+		d.Change.Contributions = append(d.Change.Contributions, estimate.Contribution{Source: sourceOf(s.Source, d.Stratum), Effect: u * math.Sqrt(s.Part)})
 	}
 	var turned float64
 	if d.Verdict, turned = d.at(rules.Level); turned != 0 {
@@ -107,10 +107,10 @@ func (d Difference) VerdictAt(level float64) Verdict {
 
 // sourceOf names a part of the budget. Scatter is the stratum's own; what a
 // condition does is common to all of them.
-func sourceOf(name string, id StratumID) estimate.Source {
+func sourceOf(name, stratum string) estimate.Source {
 	switch name {
 	case contrast.ScatterSource, contrast.OwnSource:
-		return estimate.Source{Kind: estimate.Scatter, ID: name + ", " + string(id)}
+		return estimate.Source{Kind: estimate.Scatter, ID: name + ", " + stratum}
 	case contrast.OffsetSource:
 		return estimate.Source{Kind: estimate.Mounting, ID: name}
 	}

@@ -57,10 +57,25 @@ func looksOf(f *Frame, by []string) (looks, error) {
 	for _, name := range f.groupNames(f.Group(by[0])) {
 		all[name] = chart.Look(len(all))
 	}
+	if c, _ := f.column(by[0]); c.Name == Configuration {
+		colourAsCharts(all, c)
+	}
 	if len(all) > mostLooks {
 		return nil, fmt.Errorf("column %q has %d values, more than the %d that can be told apart; filter some, draw one panel for each by Facets, or name a column with fewer values before it", by[0], len(all), mostLooks)
 	}
 	return all, nil
+}
+
+// colourAsCharts gives configurations the colours that they have in package
+// chart, also where rows of the first one were filtered away. Dashes, which tell
+// lines apart without colour, are those of frames.
+func colourAsCharts(all looks, c *vector.Column) {
+	for i, level := range c.Levels {
+		if look, drawn := all[level]; drawn {
+			look.Color, look.Dash = chart.ConfigurationLook(i).Color, chart.Look(i).Dash
+			all[level] = look
+		}
+	}
 }
 
 // part is one group of rows of a picture.

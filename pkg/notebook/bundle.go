@@ -18,8 +18,7 @@ const (
 	MIMEWidget   = "application/vnd.jupyter.widget-view+json"
 	MIMEJSON     = "application/json"
 
-	// MIMEControl marks the plain value of a control where no front end has it
-	// alive. No front end shows it.
+	// MIMEControl marks the plain value of a control. No front end shows it.
 	MIMEControl = "application/vnd.bonnetbook.control+json"
 )
 

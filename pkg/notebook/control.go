@@ -3,7 +3,6 @@ package notebook
 import (
 	"encoding/json"
 	"fmt"
-	"html"
 	"maps"
 	"math"
 	"slices"
@@ -14,10 +13,12 @@ import (
 // Control is something a reader can change in the page.
 type Control interface {
 	Displayer
-	// open shows the control's live form through a sink, once.
+	// open opens the control's channels through a sink, once.
 	open(s CommSink) error
 	// onChange registers what is called after a change.
 	onChange(func())
+	// words says the name and the value.
+	words() string
 }
 
 // control is what sliders and choices share: a model in the front end, kept
@@ -29,6 +30,10 @@ type control struct {
 	state   map[string]any
 	comm    Comm
 	changed []func()
+	// label, which may be nil, stands above the control.
+	label *label
+	// plain is where the value stands as text; its zero value is nowhere.
+	plain Handle
 	// received, which may be nil, takes a state with mu held and reports whether
 	// it is a new one.
 	received func(state map[string]json.RawMessage) bool
@@ -53,7 +58,14 @@ func (c *control) open(s CommSink) error {
 	if c.comm != nil && !isClosed(c.comm) {
 		return nil
 	}
-	comm, err := s.OpenComm(widgetTarget, c.openData(), map[string]string{"version": widgetProtocol}, c.receive)
+	about := map[string]any{"version": widgetProtocol}
+	if c.label != nil {
+		if err := c.label.open(s); err != nil {
+			return fmt.Errorf("control %q: %w", c.name, err)
+		}
+		about[whileWaiting] = c.label.waiting()
+	}
+	comm, err := s.OpenComm(widgetTarget, c.openData(), about, c.receive)
 	if err != nil {
 		return fmt.Errorf("control %q: %w", c.name, err)
 	}
@@ -74,7 +86,7 @@ func (c *control) fullState(module string) map[string]any {
 		"_model_name": c.model + "Model", "_view_name": c.model + "View",
 		"_model_module": module, "_view_module": module,
 		"_model_module_version": "*", "_view_module_version": "*",
-		"description": c.name,
+		"description": "",
 	}
 	maps.Copy(state, c.state)
 	return state
@@ -143,19 +155,6 @@ func (c *control) onChange(f func()) {
 	c.mu.Unlock()
 }
 
-// forms returns the live form of an open control, and the plain value for
-// front ends that have none.
-func (c *control) forms(text string) Bundle {
-	b := TextBundle(text)
-	if s, ok := sink().(CommSink); ok && c.open(s) == nil {
-		b[MIMEWidget] = c.view()
-		b[MIMEHTML] = "<div>" + html.EscapeString(text) + "</div>"
-	} else {
-		b[MIMEControl] = map[string]any{"name": c.name}
-	}
-	return b
-}
-
 // view names the model of an open control for a front end.
 func (c *control) view() map[string]any {
 	c.mu.Lock()
@@ -185,7 +184,7 @@ func Slider(name string, low, high, step, value float64) (*FloatSlider, error) {
 			name, low, high, step, value)
 	}
 	s := &FloatSlider{low: low, high: high, step: step, value: value}
-	s.control = control{model: "FloatSlider", name: name, state: map[string]any{
+	s.control = control{model: "FloatSlider", name: name, label: newLabel(name), state: map[string]any{
 		"min": low, "max": high, "step": step, "value": value,
 		"orientation": "horizontal", "readout": true, "continuous_update": false,
 		"readout_format": readoutFormat(step),
@@ -224,9 +223,12 @@ func (s *FloatSlider) Value() float64 {
 	return s.value
 }
 
-// Display returns the slider, and its value as text.
-func (s *FloatSlider) Display() Bundle {
-	return s.forms(fmt.Sprintf("%s: %g (%g to %g)", s.name, s.Value(), s.low, s.high))
+// Display shows the slider where there can be one, and returns its value as text
+// elsewhere.
+func (s *FloatSlider) Display() Bundle { return present(s, &s.control) }
+
+func (s *FloatSlider) words() string {
+	return fmt.Sprintf("%s: %g (%g to %g)", s.name, s.Value(), s.low, s.high)
 }
 
 // Selection is one of several named options that a reader can choose.
@@ -245,7 +247,7 @@ func Choice(name string, options ...string) (*Selection, error) {
 		return nil, fmt.Errorf("choice %q: no options", name)
 	}
 	s := &Selection{options: options}
-	s.control = control{model: "Dropdown", name: name, state: map[string]any{
+	s.control = control{model: "Dropdown", name: name, label: newLabel(name), state: map[string]any{
 		"_options_labels": options, "index": 0, "value": options[0],
 	}}
 	s.received = s.take
@@ -298,7 +300,10 @@ func (s *Selection) Index() int {
 	return s.index
 }
 
-// Display returns the list, and the chosen option as text.
-func (s *Selection) Display() Bundle {
-	return s.forms(fmt.Sprintf("%s: %s (of %s)", s.name, s.Value(), strings.Join(s.options, ", ")))
+// Display shows the list where there can be one, and returns the chosen option as
+// text elsewhere.
+func (s *Selection) Display() Bundle { return present(s, &s.control) }
+
+func (s *Selection) words() string {
+	return fmt.Sprintf("%s: %s (of %s)", s.name, s.Value(), strings.Join(s.options, ", "))
 }

@@ -15,6 +15,7 @@ import (
 //   - a Displayer decides for itself;
 //   - a slice or map of structs becomes a table, a picture a picture, a
 //     gonum plot a PNG and an SVG, a matrix its numbers in rows;
+//   - a struct with exported fields has their names beside their values in a page;
 //   - an error and a fmt.Stringer, such as a quantity with its unit, become
 //     their text;
 //   - everything else is written as Go would, long ones cut with their count.
@@ -54,7 +55,11 @@ func formatSafely(v any) (b Bundle) {
 	if t, ok := tableOf(rv); ok {
 		return t.Display()
 	}
-	return TextBundle(Text(v))
+	b = TextBundle(Text(v))
+	if t, ok := fieldsTable(rv); ok {
+		b[MIMEHTML] = t.Display()[MIMEHTML]
+	}
+	return b
 }
 
 func isNilPointer(v any) bool {

@@ -25,20 +25,20 @@ func RangeSlider(name string, low, high, step, from, to float64) (*FloatRange, e
 	if from > to {
 		return nil, fmt.Errorf("range %q: want from ≤ to; have from %g, to %g", name, from, to)
 	}
-	r := &FloatRange{}
+	r := &FloatRange{control: control{model: "VBox", name: name, label: newLabel(name), state: map[string]any{}}}
 	for i, end := range []struct {
 		name  string
 		value float64
-	}{{name + " from", from}, {"to", to}} {
+	}{{"from", from}, {"to", to}} {
 		s, err := Slider(end.name, low, high, step, end.value)
 		if err != nil {
 			return nil, fmt.Errorf("range %q: %w", name, err)
 		}
+		s.label, s.state["description"] = r.label, end.name
 		r.ends[i] = s
 	}
 	// A slider with two handles would do, but the one of the first generation of
 	// front ends never tells that it was moved.
-	r.control = control{model: "VBox", name: name, state: map[string]any{}}
 	return r, nil
 }
 
@@ -70,14 +70,13 @@ func (r *FloatRange) Values() (from, to float64) {
 	return min(a, b), max(a, b)
 }
 
-// Display returns the sliders, and their values as text.
-func (r *FloatRange) Display() Bundle {
+// Display shows the sliders where there can be some, and returns their values as
+// text elsewhere.
+func (r *FloatRange) Display() Bundle { return present(r, &r.control) }
+
+func (r *FloatRange) words() string {
 	from, to := r.Values()
-	text := fmt.Sprintf("%s: %g to %g (%g to %g)", r.name, from, to, r.ends[0].low, r.ends[0].high)
-	if s, ok := sink().(CommSink); ok && r.open(s) != nil {
-		return TextBundle(text)
-	}
-	return r.forms(text)
+	return fmt.Sprintf("%s: %g to %g (%g to %g)", r.name, from, to, r.ends[0].low, r.ends[0].high)
 }
 
 // Toggle is something that a reader can switch on and off.
@@ -90,7 +89,7 @@ type Toggle struct {
 // value.
 func Checkbox(name string, on bool) *Toggle {
 	t := &Toggle{on: on}
-	t.control = control{model: "Checkbox", name: name, state: map[string]any{"value": on, "indent": false}}
+	t.control = control{model: "Checkbox", name: name, label: newLabel(name), state: map[string]any{"value": on, "indent": false}}
 	t.received = t.take
 	return t
 }
@@ -112,13 +111,15 @@ func (t *Toggle) Value() bool {
 	return t.on
 }
 
-// Display returns the box, and its value as text.
-func (t *Toggle) Display() Bundle {
-	word := "no"
+// Display shows the box where there can be one, and returns its value as text
+// elsewhere.
+func (t *Toggle) Display() Bundle { return present(t, &t.control) }
+
+func (t *Toggle) words() string {
 	if t.Value() {
-		word = "yes"
+		return t.name + ": yes"
 	}
-	return t.forms(t.name + ": " + word)
+	return t.name + ": no"
 }
 
 // TextInput is a line of text that a reader can change.
@@ -131,7 +132,7 @@ type TextInput struct {
 // the plain text.
 func TextField(name, text string) *TextInput {
 	t := &TextInput{text: text}
-	t.control = control{model: "Text", name: name, state: map[string]any{"value": text, "placeholder": "", "continuous_update": false}}
+	t.control = control{model: "Text", name: name, label: newLabel(name), state: map[string]any{"value": text, "placeholder": "", "continuous_update": false}}
 	t.received = t.take
 	return t
 }
@@ -153,8 +154,11 @@ func (t *TextInput) Value() string {
 	return t.text
 }
 
-// Display returns the field, and what it holds as text.
-func (t *TextInput) Display() Bundle { return t.forms(fmt.Sprintf("%s: %s", t.name, t.Value())) }
+// Display shows the field where there can be one, and returns what it holds as
+// text elsewhere.
+func (t *TextInput) Display() Bundle { return present(t, &t.control) }
+
+func (t *TextInput) words() string { return t.name + ": " + t.Value() }
 
 // FileChoice returns a drop-down list of the files that a pattern names, such as
 // "~/logs/*.csv", in the order of their names.

@@ -24,11 +24,11 @@ func TestInputsFollowTheReader(t *testing.T) {
 	drawn := ""
 	Interact(func() any { from, to := span.Values(); drawn = format(from, to); return drawn }, span)
 	box := p.comms[span.comm.ID()].open
-	if box["_model_name"] != "VBoxModel" || format(box["children"].([]any)[0], box["children"].([]any)[1]) != `"IPY_MODEL_comm0" "IPY_MODEL_comm1"` {
+	if box["_model_name"] != "VBoxModel" || format(box["children"].([]any)[0], box["children"].([]any)[1]) != `"IPY_MODEL_`+span.ends[0].comm.ID()+`" "IPY_MODEL_`+span.ends[1].comm.ID()+`"` {
 		t.Errorf("opened with %v", box)
 	}
 	move := func(end int, value string) {
-		p.comms[[]string{"comm0", "comm1"}[end]].receive(json.RawMessage(`{"method":"update","state":{"value":` + value + `}}`))
+		moved(p, span.ends[end].comm, value)
 	}
 	for i := range 50 {
 		move(i%2, format2(float64(10*(i%12))))
@@ -110,7 +110,12 @@ func TestPictureJoinsALatePage(t *testing.T) {
 		t.Fatal(err)
 	}
 	Interact(func() any { return s.Value() * 100 }, s)
-	shown := p.comms["comm1"]
+	var shown *pageComm
+	for _, c := range p.comms {
+		if c.open["_model_name"] == "HTMLModel" && c.id != s.label.comm.ID() {
+			shown = c
+		}
+	}
 	moved(p, s.comm, "3")
 	if len(shown.sent) != 0 || shown.open["value"] != "" || shown.open["_model_name"] != "HTMLModel" {
 		t.Fatalf("before a page came late: %v, sent %v", shown.open, shown.sent)

@@ -16,7 +16,9 @@ import (
 // output keeps redrawing for each time the cell has run.
 func Interact(draw func() any, controls ...Control) {
 	for _, c := range controls {
-		sink().Display(c.Display(), "")
+		if b := c.Display(); !isNothing(b) {
+			sink().Display(b, "")
+		}
 	}
 	p := newPicture()
 	p.show()

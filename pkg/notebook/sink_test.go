@@ -135,7 +135,7 @@ func TestSliderRedraws(t *testing.T) {
 		t.Fatal(err)
 	}
 	Interact(func() any { return fmt.Sprint(list.Value(), " ", s.Value()) }, s, list)
-	slider, dropdown := p.comms["comm0"], p.comms["comm1"]
+	slider, dropdown := p.comms[s.comm.ID()], p.comms[list.comm.ID()]
 	state := slider.open["state"].(map[string]any)
 	if slider.target != "jupyter.widget" || state["_model_name"] != "FloatSliderModel" ||
 		state["_model_module"] != "@jupyter-widgets/controls" || state["max"] != 10.0 {
@@ -160,8 +160,11 @@ func TestSliderRedraws(t *testing.T) {
 	} {
 		m.comm.receive(json.RawMessage(m.data))
 	}
-	want := []string{"display gap: 2 (0 to 10)", "display kind: short (of short, long)", "display ", `display "short 2"`,
-		`update "short 7"`, `update "short 10"`, `update "long 10"`, `update "short 10"`}
+	// Each control is its label, itself, and its plain value; then come the picture
+	// for a page loaded anew and the picture.
+	want := []string{"display ", "display ", "display gap: 2 (0 to 10)", "display ", "display ", "display kind: short (of short, long)", "display ", `display "short 2"`,
+		"update gap: 7 (0 to 10)", `update "short 7"`, "update gap: 10 (0 to 10)", `update "short 10"`,
+		"update kind: long (of short, long)", `update "long 10"`, "update kind: short (of short, long)", `update "short 10"`}
 	if !slices.Equal(p.events, want) {
 		t.Errorf("events %q\nwant   %q", p.events, want)
 	}

@@ -188,6 +188,36 @@ func gridOfStructs(v reflect.Value, t reflect.Type) Grid {
 	return g
 }
 
+// fieldsTable lists the exported fields of a struct, or of the one that v points
+// to, one in a row.
+func fieldsTable(v reflect.Value) (Grid, bool) {
+	for v.Kind() == reflect.Pointer && !v.IsNil() {
+		v = v.Elem()
+	}
+	if v.Kind() != reflect.Struct {
+		return Grid{}, false
+	}
+	columns, note := columnsOf(v.Type())
+	g := Grid{Header: []string{"", ""}, Note: note}
+	for _, c := range columns {
+		if !c.IsExported() {
+			return Grid{}, false
+		}
+		text, _ := cellText(v.FieldByIndex(c.Index))
+		if x, plain := plainFloat(v.FieldByIndex(c.Index)); plain {
+			text = sameDecimals([]float64{x})(x)
+		}
+		g.Rows = append(g.Rows, []any{word(c.Name), word(text)})
+	}
+	g.Total = len(g.Rows)
+	return g, len(g.Rows) > 0
+}
+
+// word is a text that is shown as it is.
+type word string
+
+func (w word) String() string { return string(w) }
+
 // structUnder returns the struct that a type is, or that it points to.
 func structUnder(t reflect.Type) (reflect.Type, bool) {
 	for t.Kind() == reflect.Pointer {
@@ -300,6 +330,7 @@ func (g Grid) cells() (cells [][]string, numeric []bool) {
 	for j := range numeric {
 		numeric[j] = len(g.Rows) > 0
 	}
+	formats := g.formats()
 	for _, row := range g.Rows[:min(len(g.Rows), maxRows)] {
 		line := make([]string, len(g.Header))
 		for j := range line {
@@ -307,7 +338,11 @@ func (g Grid) cells() (cells [][]string, numeric []bool) {
 				continue
 			}
 			var isNumber bool
-			line[j], isNumber = cellText(row[j])
+			if x, plain := plainFloat(row[j]); plain {
+				line[j], isNumber = formats[j](x), true
+			} else {
+				line[j], isNumber = cellText(row[j])
+			}
 			numeric[j] = numeric[j] && (isNumber || line[j] == "" || line[j] == nilText)
 		}
 		cells = append(cells, line)

@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // Acceleration is an acceleration, stored in metre per second squared.
 type Acceleration float64
 
@@ -20,4 +18,4 @@ func (a Acceleration) MetresPerSecondSquared() float64 {
 func (a Acceleration) StandardGravities() float64 { return float64(a) / float64(StandardGravity) }
 
 // String returns a with its customary unit.
-func (a Acceleration) String() string { return fmt.Sprintf("%.2f m/s²", a.MetresPerSecondSquared()) }
+func (a Acceleration) String() string { return text("%.2f m/s²", a.MetresPerSecondSquared()) }

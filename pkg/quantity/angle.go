@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // Angle is a plane angle, stored in radian.
 type Angle float64
 
@@ -18,4 +16,4 @@ func (a Angle) Radians() float64 { return float64(a) / float64(Radian) }
 func (a Angle) Degrees() float64 { return float64(a) / float64(Degree) }
 
 // String returns a with its customary unit.
-func (a Angle) String() string { return fmt.Sprintf("%.4g°", a.Degrees()) }
+func (a Angle) String() string { return text("%.4g°", a.Degrees()) }

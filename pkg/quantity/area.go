@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // Area is an area, stored in square metre.
 type Area float64
 
@@ -22,4 +20,4 @@ func (a Area) SquareCentimetres() float64 { return float64(a) / float64(SquareCe
 func (a Area) SquareMillimetres() float64 { return float64(a) / float64(SquareMillimetre) }
 
 // String returns a with its customary unit.
-func (a Area) String() string { return fmt.Sprintf("%.4g m²", a.SquareMetres()) }
+func (a Area) String() string { return text("%.4g m²", a.SquareMetres()) }

@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // Density is a mass density, stored in kilogram per cubic metre.
 type Density float64
 
@@ -14,4 +12,4 @@ const (
 func (d Density) KilogramsPerCubicMetre() float64 { return float64(d) / float64(KilogramPerCubicMetre) }
 
 // String returns d with its customary unit.
-func (d Density) String() string { return fmt.Sprintf("%.4f kg/m³", d.KilogramsPerCubicMetre()) }
+func (d Density) String() string { return text("%.4f kg/m³", d.KilogramsPerCubicMetre()) }

@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // Energy is an energy or heat, stored in joule.
 type Energy float64
 
@@ -26,4 +24,4 @@ func (e Energy) Megajoules() float64 { return float64(e) / float64(Megajoule) }
 func (e Energy) KilowattHours() float64 { return float64(e) / float64(KilowattHour) }
 
 // String returns e with its customary unit.
-func (e Energy) String() string { return fmt.Sprintf("%.4g kJ", e.Kilojoules()) }
+func (e Energy) String() string { return text("%.4g kJ", e.Kilojoules()) }

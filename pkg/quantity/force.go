@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // Force is a force, stored in newton.
 type Force float64
 
@@ -18,4 +16,4 @@ func (f Force) Newtons() float64 { return float64(f) / float64(Newton) }
 func (f Force) Kilonewtons() float64 { return float64(f) / float64(Kilonewton) }
 
 // String returns f with its customary unit.
-func (f Force) String() string { return fmt.Sprintf("%.4g N", f.Newtons()) }
+func (f Force) String() string { return text("%.4g N", f.Newtons()) }

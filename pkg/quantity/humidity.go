@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // RelativeHumidity is a relative humidity over liquid water as a fraction of saturation, 0 to 1, stored in one.
 type RelativeHumidity float64
 
@@ -18,4 +16,4 @@ func (h RelativeHumidity) Fraction() float64 { return float64(h) / float64(Satur
 func (h RelativeHumidity) PercentHumidity() float64 { return float64(h) / float64(PercentHumidity) }
 
 // String returns h with its customary unit.
-func (h RelativeHumidity) String() string { return fmt.Sprintf("%.0f %%", h.PercentHumidity()) }
+func (h RelativeHumidity) String() string { return text("%.0f %%", h.PercentHumidity()) }

@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // Mass is a mass, stored in kilogram.
 type Mass float64
 
@@ -22,4 +20,4 @@ func (m Mass) Grams() float64 { return float64(m) / float64(Gram) }
 func (m Mass) Pounds() float64 { return float64(m) / float64(Pound) }
 
 // String returns m with its customary unit.
-func (m Mass) String() string { return fmt.Sprintf("%.4g kg", m.Kilograms()) }
+func (m Mass) String() string { return text("%.4g kg", m.Kilograms()) }

@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // MassFlow is a mass flow rate, stored in kilogram per second.
 type MassFlow float64
 
@@ -22,4 +20,4 @@ func (m MassFlow) GramsPerSecond() float64 { return float64(m) / float64(GramPer
 func (m MassFlow) KilogramsPerHour() float64 { return float64(m) / float64(KilogramPerHour) }
 
 // String returns m with its customary unit.
-func (m MassFlow) String() string { return fmt.Sprintf("%.4g g/s", m.GramsPerSecond()) }
+func (m MassFlow) String() string { return text("%.4g g/s", m.GramsPerSecond()) }

@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // Power is a power, stored in watt.
 //
 // Metric horsepower is 75 kgf·m/s; mechanical horsepower is 550 ft·lbf/s.
@@ -28,4 +26,4 @@ func (p Power) MetricHorsepower() float64 { return float64(p) / float64(MetricHo
 func (p Power) MechanicalHorsepower() float64 { return float64(p) / float64(MechanicalHorsepower) }
 
 // String returns p with its customary unit.
-func (p Power) String() string { return fmt.Sprintf("%.1f kW", p.Kilowatts()) }
+func (p Power) String() string { return text("%.1f kW", p.Kilowatts()) }

@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // Pressure is an absolute pressure unless a function says gauge, stored in pascal.
 //
 // The millimetre and the inch of mercury are the conventional ones, columns of
@@ -50,4 +48,4 @@ func (p Pressure) InchesOfMercury() float64 { return float64(p) / float64(InchOf
 func (p Pressure) PoundsPerSquareInch() float64 { return float64(p) / float64(PoundPerSquareInch) }
 
 // String returns p with its customary unit.
-func (p Pressure) String() string { return fmt.Sprintf("%.1f hPa", p.Hectopascals()) }
+func (p Pressure) String() string { return text("%.1f hPa", p.Hectopascals()) }

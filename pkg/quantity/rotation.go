@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // RotationalSpeed is a rotational speed, stored in revolution per second.
 //
 // It counts revolutions, not radians; ω = 2π·n.
@@ -24,4 +22,4 @@ func (n RotationalSpeed) RevolutionsPerMinute() float64 {
 }
 
 // String returns n with its customary unit.
-func (n RotationalSpeed) String() string { return fmt.Sprintf("%.0f rpm", n.RevolutionsPerMinute()) }
+func (n RotationalSpeed) String() string { return text("%.0f rpm", n.RevolutionsPerMinute()) }

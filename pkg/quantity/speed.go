@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // Speed is a speed, stored in metre per second.
 type Speed float64
 
@@ -26,4 +24,4 @@ func (v Speed) MilesPerHour() float64 { return float64(v) / float64(MilePerHour)
 func (v Speed) Knots() float64 { return float64(v) / float64(Knot) }
 
 // String returns v with its customary unit.
-func (v Speed) String() string { return fmt.Sprintf("%.1f km/h", v.KilometresPerHour()) }
+func (v Speed) String() string { return text("%.1f km/h", v.KilometresPerHour()) }

@@ -3,7 +3,6 @@ package quantity
 import (
 	"cmp"
 	"encoding/json"
-	"fmt"
 	"math"
 )
 
@@ -52,7 +51,7 @@ func (t Temperature) Compare(u Temperature) int { return cmp.Compare(t.kelvin, u
 func (t Temperature) IsValid() bool { return t.kelvin > 0 && !math.IsInf(t.kelvin, 0) }
 
 // String returns t in degrees Celsius with one decimal, such as "21.4 °C".
-func (t Temperature) String() string { return fmt.Sprintf("%.1f °C", t.Celsius()) }
+func (t Temperature) String() string { return text("%.1f °C", t.Celsius()) }
 
 // MarshalJSON writes t in kelvin. It fails for a temperature that is not
 // finite, which JSON can't hold.
@@ -80,4 +79,4 @@ func (d TemperatureDifference) Kelvins() float64 { return float64(d) }
 func (d TemperatureDifference) FahrenheitDegrees() float64 { return float64(d) * 1.8 }
 
 // String returns d in kelvin with one decimal, such as "30.0 K".
-func (d TemperatureDifference) String() string { return fmt.Sprintf("%.1f K", float64(d)) }
+func (d TemperatureDifference) String() string { return text("%.1f K", float64(d)) }

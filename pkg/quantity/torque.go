@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // Torque is a torque, stored in newton metre.
 type Torque float64
 
@@ -22,4 +20,4 @@ func (t Torque) KilogramForceMetres() float64 { return float64(t) / float64(Kilo
 func (t Torque) PoundForceFeet() float64 { return float64(t) / float64(PoundForceFoot) }
 
 // String returns t with its customary unit.
-func (t Torque) String() string { return fmt.Sprintf("%.1f N·m", t.NewtonMetres()) }
+func (t Torque) String() string { return text("%.1f N·m", t.NewtonMetres()) }

@@ -1,6 +1,7 @@
 package quantity
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 )
@@ -97,7 +98,23 @@ func Scale(from, to Unit) (factor, offset float64) {
 func Format(si float64, u Unit, digits int) string { return u.text(u.FromSI(si), digits) }
 
 // text writes x, which is in this unit.
-func (u Unit) text(x float64, digits int) string { return significant(x, digits) + u.suffix() }
+func (u Unit) text(x float64, digits int) string {
+	if math.IsNaN(x) {
+		return unknown
+	}
+	return significant(x, digits) + u.suffix()
+}
+
+// unknown is how a number that is none is written: a unit behind it says nothing.
+const unknown = "unknown"
+
+// text writes a number by a format, and one that is none in a word.
+func text(format string, x float64) string {
+	if math.IsNaN(x) {
+		return unknown
+	}
+	return fmt.Sprintf(format, x)
+}
 
 // suffix is what stands behind a number in this unit.
 func (u Unit) suffix() string {

@@ -324,7 +324,7 @@ func TestFormat(t *testing.T) {
 		{0.55, KindRelativeHumidity, "%", 3, "55 %"},
 		{0.55, KindRelativeHumidity, "fraction", 3, "0.55"},
 		{2e-5, KindLength, "m", 3, "2e-05 m"},
-		{math.NaN(), KindSpeed, "km/h", 3, "NaN km/h"},
+		{math.NaN(), KindSpeed, "km/h", 3, "unknown"},
 	} {
 		if got := Format(c.si, c.kind.Unit(c.unit), c.digits); got != c.want {
 			t.Errorf("%v: %q, want %q", c.si, got, c.want)

@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // Volume is a volume or an engine's displacement, stored in cubic metre.
 type Volume float64
 
@@ -26,4 +24,4 @@ func (v Volume) CubicCentimetres() float64 { return float64(v) / float64(CubicCe
 func (v Volume) CubicInches() float64 { return float64(v) / float64(CubicInch) }
 
 // String returns v with its customary unit.
-func (v Volume) String() string { return fmt.Sprintf("%.4g L", v.Litres()) }
+func (v Volume) String() string { return text("%.4g L", v.Litres()) }

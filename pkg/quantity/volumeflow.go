@@ -1,7 +1,5 @@
 package quantity
 
-import "fmt"
-
 // VolumeFlow is a volume flow rate, stored in cubic metre per second.
 type VolumeFlow float64
 
@@ -22,4 +20,4 @@ func (q VolumeFlow) LitresPerSecond() float64 { return float64(q) / float64(Litr
 func (q VolumeFlow) CubicMetresPerHour() float64 { return float64(q) / float64(CubicMetrePerHour) }
 
 // String returns q with its customary unit.
-func (q VolumeFlow) String() string { return fmt.Sprintf("%.4g L/s", q.LitresPerSecond()) }
+func (q VolumeFlow) String() string { return text("%.4g L/s", q.LitresPerSecond()) }

@@ -40,7 +40,7 @@ func ExampleSeries_Lookup() {
 	}
 	// Output:
 	// 35 °C
-	// NaN °C
+	// unknown
 }
 
 // The difference of two temperatures is a temperature difference.

@@ -31,6 +31,9 @@ type explanation struct {
 // declared and the methods of types.
 func (a *Assistant) Inspect(source string, cursor, detail int) (notebook.Bundle, bool) {
 	tokens := meaning.Tokens([]byte(source), true)
+	if e := a.explainName(tokens, cursor); e != nil {
+		return e.bundle(detail), true
+	}
 	at, ok := identAt(tokens, cursor)
 	if !ok {
 		return nil, false

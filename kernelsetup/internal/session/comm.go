@@ -27,6 +27,17 @@ type comm struct {
 	// state is the model a widget channel keeps in step, for front ends that
 	// join later.
 	state map[string]json.RawMessage
+	// waiting is what the page is told while a message has to wait; told is how
+	// many were.
+	waiting waiting
+	told    int
+}
+
+// waiting holds states for the model of another channel: while a message of the
+// front end waits for the cell that runs, and once it was taken.
+type waiting struct {
+	Comm          string `json:"comm"`
+	During, After json.RawMessage
 }
 
 func newComms(k *Kernel) *comms { return &comms{k: k, open: map[string]*comm{}} }
@@ -47,6 +58,11 @@ const (
 // OpenComm opens a cell's channel to the front end.
 func (h host) OpenComm(id, target string, data, metadata json.RawMessage) error {
 	c := &comm{id: id, target: target, all: h.k.comms}
+	var about struct {
+		Waiting waiting `json:"while_waiting"`
+	}
+	json.Unmarshal(metadata, &about) // what is none has none
+	c.waiting = about.Waiting
 	c.keep(data)
 	c.all.add(c)
 	return h.k.sendComm("comm_open", commContent{ID: id, Target: target, Data: data}, metadata)
@@ -133,6 +149,46 @@ func (cs *comms) get(id string) *comm {
 	return cs.open[id]
 }
 
+// waits tells the page that a message on a control's channel waits, if cells are
+// to end before.
+func (k *Kernel) waits(m *protocol.Message) {
+	if m.Header.Type != "comm_msg" || k.ahead.Load() == 0 {
+		return
+	}
+	var content commContent
+	if json.Unmarshal(m.Content, &content) != nil {
+		return
+	}
+	c := k.comms.get(content.ID)
+	if c == nil || c.waiting.Comm == "" {
+		return
+	}
+	k.comms.mu.Lock()
+	c.told++
+	k.comms.mu.Unlock()
+	k.label(c, c.waiting.During)
+}
+
+// taken takes back what waits told, once the last message that waited was taken.
+func (k *Kernel) taken(c *comm) {
+	k.comms.mu.Lock()
+	last := c.told == 1
+	c.told = max(0, c.told-1)
+	k.comms.mu.Unlock()
+	if last {
+		k.label(c, c.waiting.After)
+	}
+}
+
+// label sends a state to the model that tells whether messages on c wait. What
+// later pages get is the state without.
+func (k *Kernel) label(c *comm, state json.RawMessage) {
+	data, err := json.Marshal(map[string]any{"method": "update", "state": state, "buffer_paths": []any{}})
+	if err == nil {
+		k.sendComm("comm_msg", commContent{ID: c.waiting.Comm, Data: data}, nil)
+	}
+}
+
 // comm handles the three messages a front end may send.
 func (k *Kernel) comm(m *protocol.Message) {
 	var content commContent
@@ -150,6 +206,7 @@ func (k *Kernel) comm(m *protocol.Message) {
 			return
 		}
 		c.keep(content.Data)
+		defer k.taken(c)
 		if c.receive != nil {
 			c.receive(content.Data)
 			return

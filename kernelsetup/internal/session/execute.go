@@ -10,6 +10,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
+	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
 // executeRequest is the content of an execute_request. Absent fields have the
@@ -41,7 +42,7 @@ func (k *Kernel) execute(m *protocol.Message, busy func()) {
 	}
 	number := int(k.count.Load())
 	outcome := k.run(m, r, number, busy)
-	if outcome.Failure == nil && outcome.Result != nil && !r.Silent {
+	if outcome.Failure == nil && outcome.Result != nil && !isNothing(outcome.Result) && !r.Silent {
 		k.publish(m, "execute_result", map[string]any{
 			"execution_count": number, "data": encodeBundle(outcome.Result), "metadata": map[string]any{}})
 	}
@@ -119,6 +120,10 @@ func (k *Kernel) begin() (ctx context.Context, finish func()) {
 		cancel()
 	}
 }
+
+// isNothing reports whether a result was shown already: all that is left of it is
+// an empty text.
+func isNothing(b notebook.Bundle) bool { return len(b) == 1 && b[notebook.MIMEText] == "" }
 
 func errorReply(number int, f *execution.Failure) map[string]any {
 	traceback := f.Traceback

@@ -45,6 +45,7 @@ type Kernel struct {
 	count    atomic.Int64
 	asked    atomic.Pointer[protocol.Message] // the last request to run a cell
 	sign     atomic.Pointer[sign]             // of the cell that runs
+	ahead    atomic.Int32                     // requests to run a cell that are not done yet
 	stopping *stopping
 	// duty is the request on the shell channel that is answered at the
 	// moment, givenUp those whose handlers failed.
@@ -127,6 +128,11 @@ func Serve(ctx context.Context, c protocol.Connection, opt Options) error {
 func (k *Kernel) receive(m *protocol.Message) {
 	a := arrival{m, time.Now()}
 	k.stopping.came(a)
+	if m.Header.Type == "execute_request" {
+		k.ahead.Add(1)
+	} else {
+		k.waits(m)
+	}
 	k.shell <- a
 }
 
@@ -174,9 +180,12 @@ func (k *Kernel) shellLoop(ctx context.Context) {
 		case a := <-k.shell:
 			if a.Header.Type == "execute_request" && k.stopping.tooLate(a) {
 				k.abort(a.Message)
-				continue
+			} else {
+				k.shellRequest(a.Message)
 			}
-			k.shellRequest(a.Message)
+			if a.Header.Type == "execute_request" {
+				k.ahead.Add(-1)
+			}
 		}
 	}
 }

@@ -32,15 +32,15 @@ func TestRunningAgainLeavesNoChannel(t *testing.T) {
 	for range 10 {
 		last = run(cell)
 	}
-	if n := open(); n != 7 { // other and its picture; s, both ends of span, their box, and the picture
-		t.Errorf("%d channels are open after ten runs, want 7", n)
+	if n := open(); n != 10 { // other, its label and picture; s, both ends of span, their box, two labels, and the picture
+		t.Errorf("%d channels are open after ten runs, want 10", n)
 	}
-	if closed := k.published(last, "comm_close"); len(closed) != 5 {
-		t.Errorf("the last run closed %d channels, want the 5 of the one before", len(closed))
+	if closed := k.published(last, "comm_close"); len(closed) != 7 {
+		t.Errorf("the last run closed %d channels, want the 7 of the one before", len(closed))
 	}
 	move := func(id string) string {
 		t.Helper()
-		channel := k.published(id, "comm_open")[0].content["comm_id"]
+		channel := k.opened(id, "FloatSliderModel")
 		moved := k.send("comm_msg", map[string]any{"comm_id": channel, "data": map[string]any{"method": "update", "state": map[string]any{"value": 7}}})
 		k.answer(moved, limit)
 		return fmt.Sprint(k.published(moved, "update_display_data"))
@@ -54,13 +54,23 @@ func TestRunningAgainLeavesNoChannel(t *testing.T) {
 	// A control that another cell shows lives on where that cell runs again.
 	run("plain := Must(Slider(\"plain\", 0, 10, 1, 2))")
 	for range 3 {
-		if id := run("Show(plain)"); len(k.published(id, "comm_open")) != 1 {
-			t.Error("shown again, the slider has no channel")
+		if id := run("Show(plain)"); len(k.published(id, "comm_open")) != 2 {
+			t.Error("shown again, the slider and its label have no channels")
 		}
 	}
-	if n := open(); n != 8 {
-		t.Errorf("%d channels are open, want 8", n)
+	if n := open(); n != 12 {
+		t.Errorf("%d channels are open, want 12", n)
 	}
+}
+
+// opened is the channel of the first model of a name that a cell opened.
+func (k *talk) opened(id, model string) any {
+	for _, m := range k.published(id, "comm_open") {
+		if data, ok := m.content["data"].(map[string]any); ok && data["_model_name"] == model {
+			return m.content["comm_id"]
+		}
+	}
+	return nil
 }
 
 // A page that is loaded anew gets the picture that belongs to the controls with
@@ -73,11 +83,11 @@ func TestPageLoadedAnew(t *testing.T) {
 		t.Fatal(reply)
 	}
 	opened := k.published(id, "comm_open")
-	if len(opened) != 2 {
-		t.Fatalf("%d channels, want the slider's and the picture's", len(opened))
+	if len(opened) != 3 {
+		t.Fatalf("%d channels, want the slider's, its label's and the picture's", len(opened))
 	}
 	move := func(value int) string {
-		moved := k.send("comm_msg", map[string]any{"comm_id": opened[0].content["comm_id"],
+		moved := k.send("comm_msg", map[string]any{"comm_id": k.opened(id, "FloatSliderModel"),
 			"data": map[string]any{"method": "update", "state": map[string]any{"value": value}}})
 		k.answer(moved, limit)
 		return fmt.Sprint(k.published(moved, "comm_msg"))

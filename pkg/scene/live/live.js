@@ -425,8 +425,21 @@
       "svg.bb{user-select:none}svg.bb:focus{outline:1px dotted}@media print{.bb-tools{display:none}}";
     document.head.appendChild(style);
   }
-  all(document, "img.bb-picture").forEach(img => {
-    try { replace(img); } catch (e) { console.error(e); }
-  });
+  function enliven() {
+    all(document, "img.bb-picture").forEach(img => {
+      try { replace(img); } catch (e) { console.error(e); }
+    });
+  }
+  enliven();
+  // A control's picture on a page that was loaded anew comes without a script.
+  if (!window.bbWatches && document.querySelector(".jp-Notebook, #notebook-container")) {
+    window.bbWatches = true;
+    let asked = false;
+    new MutationObserver(() => {
+      if (asked) return;
+      asked = true;
+      requestAnimationFrame(() => { asked = false; enliven(); });
+    }).observe(document.body, { childList: true, subtree: true });
+  }
   all(document, "svg.bb").forEach(svg => start(svg, svg.parentElement));
 })();

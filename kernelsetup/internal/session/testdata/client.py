@@ -183,20 +183,22 @@ class Session(unittest.TestCase):
     def test_widget(self):
         _, msgs = self.run_cell("slider gap")
         opened = [m for m in msgs if m["msg_type"] == "comm_open"]
-        self.assertEqual(len(opened), 2)  # the slider, and its picture for a page loaded anew
-        self.assertEqual(opened[0]["metadata"]["version"].split(".")[0], "2")
-        shown = [m for m in msgs if m["msg_type"] == "display_data"]
-        comm_id = opened[0]["content"]["comm_id"]
-        self.assertEqual(shown[0]["content"]["data"]["application/vnd.jupyter.widget-view+json"]["model_id"], comm_id)
-        self.assertEqual(list(shown[1]["content"]["data"]), ["application/vnd.jupyter.widget-view+json"])
-        self.assertEqual(shown[2]["content"]["data"]["text/plain"], "20")
+        self.assertEqual(len(opened), 3)  # the label, the slider, and its picture for a page loaded anew
+        self.assertEqual(opened[1]["metadata"]["version"].split(".")[0], "2")
+        shown = [m["content"] for m in msgs if m["msg_type"] == "display_data"]
+        label_id, comm_id = [m["content"]["comm_id"] for m in opened[:2]]
+        view = "application/vnd.jupyter.widget-view+json"
+        self.assertEqual([shown[i]["data"][view]["model_id"] for i in (0, 1)], [label_id, comm_id])
+        self.assertTrue(shown[2]["data"]["text/plain"].startswith("gap: 2 "))
+        self.assertEqual(list(shown[3]["data"]), [view])
+        self.assertEqual(shown[4]["data"]["text/plain"], "20")
         msg = self.kc.session.msg("comm_msg", {"comm_id": comm_id, "data": {
             "method": "update", "state": {"value": 7}, "buffer_paths": []}})
         self.kc.shell_channel.send(msg)
         msgs = self.until_idle(msg["header"]["msg_id"])
         updates = [m["content"] for m in msgs if m["msg_type"] == "update_display_data"]
-        self.assertEqual([u["data"]["text/plain"] for u in updates], ["70"])
-        self.assertEqual(updates[0]["transient"], shown[2]["content"]["transient"])
+        self.assertEqual([u["data"]["text/plain"].split(" (")[0] for u in updates], ["gap: 7", "70"])
+        self.assertEqual([u["transient"] for u in updates], [shown[i]["transient"] for i in (2, 4)])
         info = self.kc.comm_info(target_name="jupyter.widget", reply=True)["content"]
         self.assertIn(comm_id, info["comms"])
 

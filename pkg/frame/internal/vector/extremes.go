@@ -1,0 +1,33 @@
+package vector
+
+import "slices"
+
+// Extremes returns the rows with the least and the greatest value, and whether
+// there is one; a column of texts has none.
+func (c *Column) Extremes() (least, most int, ok bool) {
+	if c.Kind == Text {
+		return 0, 0, false
+	}
+	for i := range c.Len() {
+		switch {
+		case !c.Has(i):
+		case !ok:
+			least, most, ok = i, i, true
+		case c.Compare(i, least, 1) < 0:
+			least = i
+		case c.Compare(most, i, 1) < 0:
+			most = i
+		}
+	}
+	return least, most, ok
+}
+
+// Used lists the texts of a column that occur, in the order of its levels.
+func (c *Column) Used() (used []string) {
+	for code, level := range c.Levels {
+		if slices.Contains(c.Code, int32(code)) {
+			used = append(used, level)
+		}
+	}
+	return used
+}
