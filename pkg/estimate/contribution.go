@@ -135,7 +135,7 @@ func (e Estimate) Shares() []Share {
 	for _, c := range e.Contributions {
 		total += c.Effect * c.Effect
 	}
-	if total == 0 {
+	if !(total > 0) { // an effect that is not known has no share, and leaves no other one
 		return nil
 	}
 	var shares []Share

@@ -1,6 +1,9 @@
 package quantity
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // Preferred are the units in which a person wants to read results. A zero Unit
 // is the usual one of its kind. Numbers are stored in SI units whatever they
@@ -30,8 +33,11 @@ func (p Preferred) Of(k Kind) Unit {
 }
 
 // Say writes an SI value of the kind with its unit. verb is that of package fmt
-// for the number, such as "%+.1f".
+// for the number, such as "%+.1f"; a NaN is "unknown".
 func (p Preferred) Say(k Kind, verb string, si float64) string {
+	if math.IsNaN(si) {
+		return unknown
+	}
 	u := p.Of(k)
 	return fmt.Sprintf(verb, u.FromSI(si)) + " " + u.Symbol()
 }
