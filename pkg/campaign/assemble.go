@@ -88,12 +88,15 @@ func (c *Campaign) source(f File) drive.Source {
 	for _, p := range f.Paths {
 		s.Files = append(s.Files, c.join(p))
 	}
-	for _, spare := range []bool{false, true} { // whoever comes first plays the role
-		for _, ch := range d.Channels {
-			if ch.Spare == spare {
-				s.Columns = append(s.Columns, drive.Column{Name: ch.Column, Role: ch.Role, Calibration: ch.Calibration})
-			}
+	// The probes of the campaign's first device play the roles, in every drive,
+	// whichever log began first; spare ones come last.
+	first := slices.IndexFunc(c.Devices, func(o Device) bool { return o.Name == d.Name })
+	for _, ch := range d.Channels {
+		rank := first
+		if ch.Spare {
+			rank += len(c.Devices)
 		}
+		s.Columns = append(s.Columns, drive.Column{Name: ch.Column, Role: ch.Role, Calibration: ch.Calibration, Rank: rank})
 	}
 	if !math.IsNaN(f.ClockOffset) {
 		k := clock.Stated(f.ClockOffset, f.ClockDrift, f.ClockUncertainty, time.Time{})

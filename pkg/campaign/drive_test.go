@@ -237,3 +237,43 @@ func TestDraft(t *testing.T) {
 		t.Error("a draft from an empty folder")
 	}
 }
+
+// Two loggers with one role: the probe of the campaign's first device plays it,
+// whichever log of a drive is named first, and a spare one only where it is alone.
+func TestOneProbeInEveryDrive(t *testing.T) {
+	second := `[[device]]
+name = "logger B"
+[device.channels]
+"2" = "intake"
+"3" = "spare engine-bay"
+[[drive]]
+name = "open filters, first run"`
+	text := with(t, "[[drive]]\nname = \"open filters, first run\"", second)
+	logA := "[[drive.file]]\npath = \"open-1-a.csv\"\ndevice = \"logger A\"\nclock-offset = \"0 s\"\n"
+	logB := strings.Replace(strings.Replace(logA, "logger A", "logger B", 1), "open-1-a", "open-1-b", 1)
+	for _, c := range []struct{ text, logs, intake, bay string }{
+		{text, logA + logB, "logger A", "logger A"},
+		{text, logB + logA, "logger A", "logger A"},
+		{strings.Replace(text, `"2" = "intake"`, `"2" = "spare intake"`, 1), logB + logA, "logger B", "logger A"},
+		{text, logB, "logger B", "logger B"},
+	} {
+		text := strings.Replace(strings.Replace(c.text, logA, c.logs, 1), "[device.calibration]\n\"2\" = { offset = -0.6, uncertainty = 0.2 }\n", "", 1)
+		path := folder(t, text)
+		logger, _ := logs(600)
+		write(t, filepath.Dir(path), "open-1-b.csv", logger)
+		opened, err := campaign.Open(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d, err := opened.Drive("open filters, first run")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := d.Channels[drive.Intake].Device; got != c.intake {
+			t.Errorf("%q: the intake is that of %s, want %s", c.logs, got, c.intake)
+		}
+		if got := d.Channels[drive.EngineBay].Device; got != c.bay {
+			t.Errorf("%q: the engine bay is that of %s, want %s", c.logs, got, c.bay)
+		}
+	}
+}

@@ -3,6 +3,8 @@ package compare
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -89,5 +91,29 @@ func TestControlThatLacks(t *testing.T) {
 	rules.Control, rules.Covariate = "oil", "oil"
 	if _, err := Configurations(rises, "open", "duct", rules); err == nil {
 		t.Error("one probe for both")
+	}
+}
+
+// A side that one probe measured in every drive tells more than one that two
+// probes measured in turn, and a reader hears which probe came in between.
+func TestOtherProbe(t *testing.T) {
+	measured := func(devices ...string) Difference {
+		rises := told([]float64{24, 24.4, 23.8}, []float64{6, 6.3, 5.9})
+		for i := range rises {
+			rises[i].Start = time.Date(2026, 5, 1+i, 9, 0, 0, 0, time.UTC)
+			rises[i].Shared = []estimate.Contribution{{Source: estimate.Source{Kind: estimate.Probe, ID: "intake on " + devices[i]}, Effect: 1.44}}
+		}
+		return road(t, rises, DefaultRules())
+	}
+	one, two := measured("A", "A", "A", "A", "A", "A"), measured("B", "B", "A", "A", "A", "A")
+	if estimate.Has(one.Flaws, OtherProbe) {
+		t.Errorf("one probe: %v", one.Flaws)
+	}
+	i := slices.IndexFunc(two.Flaws, func(w estimate.Warning) bool { return w.Kind == OtherProbe })
+	if i < 0 || !strings.Contains(two.Flaws[i].Text, "intake on B") || strings.Contains(two.Flaws[i].Text, "intake on A") {
+		t.Errorf("two probes: %v", two.Flaws)
+	}
+	if one.Change.Interval.Width() >= two.Change.Interval.Width() {
+		t.Errorf("one probe %v, two %v", one.Change.Interval, two.Change.Interval)
 	}
 }

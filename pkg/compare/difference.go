@@ -79,6 +79,7 @@ const (
 	WarmUp       estimate.Kind = "warm start" // another time since the thermostat opened
 	PriorDecides estimate.Kind = "prior"      // another prior would give another answer
 	Outlier      estimate.Kind = "outlier"    // a drive that the others did not expect
+	OtherProbe   estimate.Kind = "probe"      // another probe in some of the drives
 	Secondary    estimate.Kind = "secondary"  // not the question, and the question shows no change
 )
 

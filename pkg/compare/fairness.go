@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -45,6 +46,13 @@ func imbalance(s Stratum, before, after []DriveRise) []estimate.Warning {
 	}
 	if text := beyond(before, after); text != "" && !estimate.Has(w, Weather) {
 		w = append(w, estimate.Warning{Kind: Weather, Subject: subject, Text: text})
+	}
+	if others := append(notShared(before, after), notShared(after, before)...); len(others) > 0 {
+		var names []string
+		for _, c := range others {
+			names = append(names, c.Source.ID)
+		}
+		w = append(w, estimate.Warning{Kind: OtherProbe, Subject: subject, Text: fmt.Sprintf("not every drive was measured by the same probes (%s): two that were not compared read differently, and the interval is wider for it", strings.Join(names, ", "))})
 	}
 	return w
 }

@@ -13,7 +13,7 @@ import (
 const (
 	ScatterSource = "scatter between drives"
 	OwnSource     = "within the drives"
-	OffsetSource  = "refitted probe"
+	OffsetSource  = "another or refitted probe"
 )
 
 // Posterior is what is known of δ after the drives: a mixture of normal

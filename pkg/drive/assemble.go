@@ -22,6 +22,7 @@ type Input struct {
 	Column      string
 	Unit        string // in which the file's numbers were read; may be empty
 	Calibration sensor.Calibration
+	Rank        int // see [Column]
 	// Repairs and Warnings are what reading the file had to say.
 	Repairs  []string
 	Warnings []estimate.Warning
@@ -84,8 +85,8 @@ func Assemble(name, configuration string, parts []Part) (*Drive, error) {
 	return joined(Request{Name: name, Configuration: configuration}, members)
 }
 
-// putTogether gives each channel its role. Where a role occurs twice the first
-// one plays it and the other is kept in Others. Values are corrected by their
+// putTogether gives each channel its role. Where a role occurs twice the one of
+// smaller rank plays it, of equal ones the first, and the other is kept in Others. Values are corrected by their
 // calibration and nothing else; nothing is interpolated.
 func putTogether(name, configuration string, parts []Part, intakes int) (*Drive, error) {
 	d := &Drive{Name: name, Configuration: configuration, Channels: map[Role]*Channel{}}
@@ -94,6 +95,11 @@ func putTogether(name, configuration string, parts []Part, intakes int) (*Drive,
 		return nil, err
 	}
 	d.Start = start
+	type played struct {
+		Part
+		Input
+	}
+	var all []played
 	for _, p := range parts {
 		k := DeviceClock{Device: p.Device, File: p.File, Reference: p.Reference, Result: p.Clock}
 		d.Clocks = append(d.Clocks, k)
@@ -106,9 +112,13 @@ func putTogether(name, configuration string, parts []Part, intakes int) (*Drive,
 			}
 		}
 		for _, in := range p.Inputs {
-			if err := d.add(p, in); err != nil {
-				return nil, err
-			}
+			all = append(all, played{p, in})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b played) int { return a.Rank - b.Rank })
+	for _, x := range all {
+		if err := d.add(x.Part, x.Input); err != nil {
+			return nil, err
 		}
 	}
 	d.joinIntakes(parts, intakes)
@@ -123,10 +133,7 @@ func earliest(name string, parts []Part) (time.Time, error) {
 	found := false // a file of elapsed seconds starts at the zero time
 	for _, p := range parts {
 		for _, in := range p.Inputs {
-			if in.Series == nil || in.Series.Len() == 0 {
-				continue
-			}
-			if in.Series.Present() == 0 {
+			if in.Series == nil || in.Series.Present() == 0 {
 				continue
 			}
 			if at := p.Clock.At(in.Series.At(0)); !found || at.Before(start) {

@@ -29,7 +29,7 @@ func inputs(s Source, r *recording.Recording) ([]Input, []estimate.Warning, erro
 		if warning != "" {
 			warnings = append(warnings, estimate.Warning{Kind: estimate.Ambiguous, Subject: col.Name, Text: warning})
 		}
-		in := Input{Role: c.Role, Series: col.Series, Column: strconv.Quote(col.Name), Unit: col.Unit, Calibration: c.Calibration}
+		in := Input{Role: c.Role, Series: col.Series, Column: strconv.Quote(col.Name), Unit: col.Unit, Calibration: c.Calibration, Rank: c.Rank}
 		if col.Derived {
 			in.Repairs = append(in.Repairs, "computed from other columns: "+col.UnitReason)
 		}

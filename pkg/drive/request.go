@@ -65,4 +65,5 @@ type Column struct {
 	Role Role // empty: the column is not used
 	// Calibration corrects a temperature; the zero value changes nothing.
 	Calibration sensor.Calibration
+	Rank        int // of two columns with one role that of the smaller rank plays it
 }

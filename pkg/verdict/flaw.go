@@ -190,7 +190,7 @@ func (a *Answer) unlike() []Flaw {
 // kinds says what the flaws of a difference are called in an answer.
 var kinds = map[estimate.Kind]FlawKind{
 	compare.FewDrives: FlawFewDrives, compare.Weather: FlawWeather, compare.Traffic: FlawRoute, compare.Route: FlawRoute,
-	compare.WarmUp: FlawWarmStart, compare.Outlier: FlawOutlier,
+	compare.WarmUp: FlawWarmStart, compare.Outlier: FlawOutlier, compare.OtherProbe: FlawMounting,
 }
 
 // flawsOf are those of one kind of driving. What blocks it has taken its word

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -118,19 +119,15 @@ func (j Judgement) clause(s StratumJudgement) string {
 
 // basis says what a change rests on.
 func (j Judgement) basis(s StratumJudgement) string {
-	order := "in mixed order"
-	switch j.Order.Changes {
-	case 0:
-		order = "in an order that is not known"
-	case 1:
-		order = "one configuration after the other"
-	}
+	order := cmp.Or(map[int]string{0: "in an order that is not known", 1: "one configuration after the other"}[j.Order.Changes], "in mixed order")
 	if j.Control != "" {
 		order += fmt.Sprintf(", less the drift of the control probe %q", j.Control)
 	}
 	probe := "probe left in place"
 	if j.Mounting != campaign.InPlace && j.Mounting != "" {
 		probe = fmt.Sprintf("probe %s", j.Mounting)
+	} else if slices.ContainsFunc(s.Flaws, func(f Flaw) bool { return f.Kind == FlawMounting }) {
+		probe = "not with the same probes throughout"
 	}
 	text := fmt.Sprintf("%d + %d drives %s, %s", s.DrivesBefore, s.DrivesAfter, order, probe)
 	if j.WarmBasis != "" {
