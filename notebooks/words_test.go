@@ -65,6 +65,8 @@ var terms = []term{
 	{word: "mixing fraction", notebook: "07", explains: "The *mixing fraction* is"},
 	{word: "effectiveness", notebook: "07", explains: "The radiator's *effectiveness* is"},
 	{word: "NTU", notebook: ""},
+	{word: "density", used: `densit(?:y|ies)\b`, notebook: "08", explains: "the *density* of moist air"},
+	{word: "vapour pressure", notebook: "08", explains: "the *vapour pressure*, the part"},
 	{word: "histogram", notebook: "13", explains: "each kelvin of rise: a *histogram*"},
 	{word: "moving mean", notebook: "13", explains: "A *moving mean* takes"},
 	{word: "Pearson's coefficient", used: `Pearson`, notebook: "13", explains: "*Pearson's coefficient* is"},

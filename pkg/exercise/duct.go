@@ -7,10 +7,37 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
+// MeasureFirst asks which of four things that are not known of a duct one
+// measures first: A the friction of the hose, B the heat through its wall, C the
+// air at its mouth, D the weather.
+func MeasureFirst() Exercise {
+	return Exercise{ID: "10-1",
+		right:  letters("C"),
+		praise: "The widest part of the band first, and this one takes a probe and one drive.",
+		begin: []string{
+			"Write one of the letters A to D between the quotes. The table of what is not known is sorted.",
+			"What moves the power most stands in its first line.",
+		},
+		mistakes: []Mistake{
+			{ID: "friction", shows: letters("A"), hints: []string{
+				"Corrugations differ, and yet: how far does that move the power?",
+				"Compare two lines of the table of what is not known.",
+			}},
+			{ID: "wall", shows: letters("B"), hints: []string{
+				"At full throttle the air is through before it gets warm. How many kelvin were at stake?",
+				"Look for heat on the way in the table of what is not known.",
+			}},
+			{ID: "weather", shows: letters("D"), hints: []string{
+				"Duct and open filters breathe the same weather. What is left of it in their difference?",
+				"It is not even a line of the table.",
+			}},
+		}}
+}
+
 // ThinnerHose asks how many times as much dynamic pressure the same flow has in
 // a thinner hose.
 func ThinnerHose(wide, thin quantity.Length) Exercise {
-	e := Exercise{ID: "10-1",
+	e := Exercise{ID: "10-2",
 		praise: "The fourth power: a hose that is a little too thin costs a lot, and one that is wide enough gains little by more.",
 		begin: []string{
 			"The same air must pass a smaller hole. How does its speed go with the diameter, and dynamic pressure with the speed?",
@@ -45,7 +72,7 @@ func ThinnerHose(wide, thin quantity.Length) Exercise {
 // WorthOfAKilopascal asks how many kelvin of cooler intake pay for one
 // kilopascal of lost pressure by ISO 1585, power going by p^1.2 and T^−0.6.
 func WorthOfAKilopascal(outside air.State, intake quantity.Temperature) Exercise {
-	e := Exercise{ID: "10-2",
+	e := Exercise{ID: "10-3",
 		praise: "A kilopascal is a lot for a duct: it must bring that much cooler air only to be as good as before.",
 		begin: []string{
 			"One kilopascal is which share of the pressure? That share times 1.2 is the loss of power. Which share of the temperature, times 0.6, is as much?",
@@ -78,31 +105,4 @@ func WorthOfAKilopascal(outside air.State, intake quantity.Temperature) Exercise
 		}},
 	}
 	return e
-}
-
-// MeasureFirst asks which of four things that are not known of a duct one
-// measures first: A the friction of the hose, B the heat through its wall, C the
-// air at its mouth, D the weather.
-func MeasureFirst() Exercise {
-	return Exercise{ID: "10-3",
-		right:  letters("C"),
-		praise: "The widest part of the band first, and this one takes a probe and one drive.",
-		begin: []string{
-			"Write one of the letters A to D between the quotes. The table of what is not known is sorted.",
-			"What moves the power most stands in its first line.",
-		},
-		mistakes: []Mistake{
-			{ID: "friction", shows: letters("A"), hints: []string{
-				"Corrugations differ, and yet: how far does that move the power?",
-				"Compare two lines of the table of what is not known.",
-			}},
-			{ID: "wall", shows: letters("B"), hints: []string{
-				"At full throttle the air is through before it gets warm. How many kelvin were at stake?",
-				"Look for heat on the way in the table of what is not known.",
-			}},
-			{ID: "weather", shows: letters("D"), hints: []string{
-				"Duct and open filters breathe the same weather. What is left of it in their difference?",
-				"It is not even a line of the table.",
-			}},
-		}}
 }

@@ -6,10 +6,64 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 )
 
+// BeforeFullThrottle asks what comes first where a cooler intake was fitted and
+// nobody knows the mixture: A advance the ignition, B measure the mixture, C
+// drive and listen, D fit a larger air filter.
+func BeforeFullThrottle() Exercise {
+	return Exercise{ID: "09-1",
+		right:  letters("B"),
+		praise: "A lean mixture at full throttle is what does harm, and no log of temperatures shows it.",
+		begin: []string{
+			"Write one of the letters A to D between the quotes. What did the cooler air change that can damage an engine?",
+			"Of four things three act or hope. Which one finds out?",
+		},
+		mistakes: []Mistake{
+			{ID: "ignition", shows: letters("A"), hints: []string{
+				"Cooler air knocks less. Does the log say how much this engine had in hand before?",
+				"Look at the box under the octane numbers. And a lean mixture runs hot.",
+			}},
+			{ID: "listen", shows: letters("C"), hints: []string{
+				"Some damage is done before it is heard. What could you know beforehand?",
+				"Full throttle with a mixture that nobody knows is the risk itself.",
+			}},
+			{ID: "filter", shows: letters("D"), hints: []string{
+				"What would a larger filter do to the mixture?",
+				"One change at a time. This would be a second one on top of an unknown.",
+			}},
+		}}
+}
+
+// DayForIce asks on which day carburettor ice is likeliest with intake air as
+// outside: A −15 °C and dry snow, B 22 °C with a dew point of 5 °C, C 35 °C with a
+// dew point of 10 °C, D 22 °C with a dew point of −15 °C.
+func DayForIce() Exercise {
+	return Exercise{ID: "09-2",
+		right:  letters("B"),
+		praise: "A fine afternoon of 33 % humidity, and the chart says serious at small throttle: the carburettor is 20 K colder than the air.",
+		begin: []string{
+			"Write one of the letters A to D between the quotes. It takes water in the air, and a carburettor below freezing. Which days have both?",
+			"engine.AssessIcing weighs the chart and the texts for a state of the air. Try the four.",
+		},
+		mistakes: []Mistake{
+			{ID: "coldest", shows: letters("A"), hints: []string{
+				"It is cold, but how much water does air of −15 °C hold?",
+				"The chart has no zone there: the colder the air, the less there is to freeze.",
+			}},
+			{ID: "hottest", shows: letters("C"), hints: []string{
+				"Take 20 K off. Is that below freezing?",
+				"Fuel cools the carburettor by 20 K, 30 K at most. From 35 °C that is not enough.",
+			}},
+			{ID: "dry", shows: letters("D"), hints: []string{
+				"The temperature would do. What does the dew point say of the water?",
+				"A dew point of −15 °C is a very dry day, drier than the chart's zones.",
+			}},
+		}}
+}
+
 // LeanerBy asks by how many percent a shift makes the mixture leaner, by its
 // middle figure.
 func LeanerBy(shift engine.MixtureShift) Exercise {
-	e := Exercise{ID: "09-1",
+	e := Exercise{ID: "09-3",
 		praise: "About half of what the density gains: fuel follows the root of it.",
 		begin: []string{
 			"The shift has a field Ratio: the air–fuel ratio after, over the one before. What is 1.10 as a change in percent?",
@@ -47,58 +101,4 @@ func LeanerBy(shift engine.MixtureShift) Exercise {
 		}},
 	}
 	return e
-}
-
-// BeforeFullThrottle asks what comes first where a cooler intake was fitted and
-// nobody knows the mixture: A advance the ignition, B measure the mixture, C
-// drive and listen, D fit a larger air filter.
-func BeforeFullThrottle() Exercise {
-	return Exercise{ID: "09-2",
-		right:  letters("B"),
-		praise: "A lean mixture at full throttle is what does harm, and no log of temperatures shows it.",
-		begin: []string{
-			"Write one of the letters A to D between the quotes. What did the cooler air change that can damage an engine?",
-			"Of four things three act or hope. Which one finds out?",
-		},
-		mistakes: []Mistake{
-			{ID: "ignition", shows: letters("A"), hints: []string{
-				"Cooler air knocks less. Does the log say how much this engine had in hand before?",
-				"Look at the box under the octane numbers. And a lean mixture runs hot.",
-			}},
-			{ID: "listen", shows: letters("C"), hints: []string{
-				"Some damage is done before it is heard. What could you know beforehand?",
-				"Full throttle with a mixture that nobody knows is the risk itself.",
-			}},
-			{ID: "filter", shows: letters("D"), hints: []string{
-				"What would a larger filter do to the mixture?",
-				"One change at a time. This would be a second one on top of an unknown.",
-			}},
-		}}
-}
-
-// DayForIce asks on which day carburettor ice is likeliest with intake air as
-// outside: A −15 °C and dry snow, B 22 °C with a dew point of 5 °C, C 35 °C with a
-// dew point of 10 °C, D 22 °C with a dew point of −15 °C.
-func DayForIce() Exercise {
-	return Exercise{ID: "09-3",
-		right:  letters("B"),
-		praise: "A fine afternoon of 33 % humidity, and the chart says serious at small throttle: the carburettor is 20 K colder than the air.",
-		begin: []string{
-			"Write one of the letters A to D between the quotes. It takes water in the air, and a carburettor below freezing. Which days have both?",
-			"engine.AssessIcing weighs the chart and the texts for a state of the air. Try the four.",
-		},
-		mistakes: []Mistake{
-			{ID: "coldest", shows: letters("A"), hints: []string{
-				"It is cold, but how much water does air of −15 °C hold?",
-				"The chart has no zone there: the colder the air, the less there is to freeze.",
-			}},
-			{ID: "hottest", shows: letters("C"), hints: []string{
-				"Take 20 K off. Is that below freezing?",
-				"Fuel cools the carburettor by 20 K, 30 K at most. From 35 °C that is not enough.",
-			}},
-			{ID: "dry", shows: letters("D"), hints: []string{
-				"The temperature would do. What does the dew point say of the water?",
-				"A dew point of −15 °C is a very dry day, drier than the chart's zones.",
-			}},
-		}}
 }

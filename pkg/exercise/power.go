@@ -2,10 +2,64 @@ package exercise
 
 import "github.com/bonnetbook/bonnetbook/pkg/air"
 
+// PartThrottle asks what warm air costs at a steady speed: A the same share of
+// power as at full throttle, B nothing, the foot makes up for it, C more than
+// at full throttle, D that can't be said without a test bench.
+func PartThrottle() Exercise {
+	return Exercise{ID: "08-1",
+		right:  letters("B"),
+		praise: "Power is what the road asks for; the throttle opens a little further to give it.",
+		begin: []string{
+			"Write one of the letters A to D between the quotes. Who decides how much power the engine gives at a steady speed?",
+			"The road takes the same power on a warm day. What can the driver's foot do that it can't at full throttle?",
+		},
+		mistakes: []Mistake{
+			{ID: "same share", shows: letters("A"), hints: []string{
+				"Then the car would slow down. Does it, as long as the pedal has travel left?",
+				"Full throttle has nothing in reserve. And a steady speed?",
+			}},
+			{ID: "more", shows: letters("C"), hints: []string{
+				"The intake may well be hotter then, but is power what is lost?",
+				"How far is the pedal from its stop at a steady speed?",
+			}},
+			{ID: "bench", shows: letters("D"), hints: []string{
+				"A bench measures full throttle. Here thinking is enough.",
+				"Read the sentence below the loss once more: who loses, and when?",
+			}},
+		}}
+}
+
+// PressureToUse asks which pressure belongs to the density of the air at the
+// car: A the forecast's, reduced to sea level, B the one at the car, C always
+// 1013.25 hPa, D the vapour pressure.
+func PressureToUse() Exercise {
+	return Exercise{ID: "08-2",
+		right:  letters("B"),
+		praise: "The engine breathes the air where it stands.",
+		begin: []string{
+			"Write one of the letters A to D between the quotes. Where is the air that the engine breathes?",
+			"On a pass the air is thin. Which of the four would know that?",
+		},
+		mistakes: []Mistake{
+			{ID: "forecast", shows: letters("A"), hints: []string{
+				"Forecasts give what the pressure would be at the sea. Is the car there?",
+				"Two villages on one slope have the same number in the forecast. Do they have the same air?",
+			}},
+			{ID: "standard", shows: letters("C"), hints: []string{
+				"That is an agreed pressure, for comparing. Was it that on the day of the drive?",
+				"Weather and altitude both move the pressure; an agreed number knows neither.",
+			}},
+			{ID: "vapour", shows: letters("D"), hints: []string{
+				"That is only the share of the water in the air.",
+				"Vapour is one part of the air; the engine breathes all of it.",
+			}},
+		}}
+}
+
 // ThinnerAir asks by how many percent the air at the intake is thinner than
 // the air outside.
 func ThinnerAir(outside, intake air.State) Exercise {
-	e := Exercise{ID: "08-1",
+	e := Exercise{ID: "08-3",
 		praise: "Density goes with the temperature from absolute zero, so a third more °C is not a third less air.",
 		begin: []string{
 			"Both densities stand above. What share of the outside one is missing at the intake?",
@@ -41,58 +95,4 @@ func ThinnerAir(outside, intake air.State) Exercise {
 		}},
 	}
 	return e
-}
-
-// PartThrottle asks what warm air costs at a steady speed: A the same share of
-// power as at full throttle, B nothing, the foot makes up for it, C more than
-// at full throttle, D that can't be said without a test bench.
-func PartThrottle() Exercise {
-	return Exercise{ID: "08-2",
-		right:  letters("B"),
-		praise: "Power is what the road asks for; the throttle opens a little further to give it.",
-		begin: []string{
-			"Write one of the letters A to D between the quotes. Who decides how much power the engine gives at a steady speed?",
-			"The road takes the same power on a warm day. What can the driver's foot do that it can't at full throttle?",
-		},
-		mistakes: []Mistake{
-			{ID: "same share", shows: letters("A"), hints: []string{
-				"Then the car would slow down. Does it, as long as the pedal has travel left?",
-				"Full throttle has nothing in reserve. And a steady speed?",
-			}},
-			{ID: "more", shows: letters("C"), hints: []string{
-				"The intake may well be hotter then, but is power what is lost?",
-				"How far is the pedal from its stop at a steady speed?",
-			}},
-			{ID: "bench", shows: letters("D"), hints: []string{
-				"A bench measures full throttle. Here thinking is enough.",
-				"Read the sentence below the loss once more: who loses, and when?",
-			}},
-		}}
-}
-
-// PressureToUse asks which pressure belongs to the density of the air at the
-// car: A the forecast's, reduced to sea level, B the one at the car, C always
-// 1013.25 hPa, D the vapour pressure.
-func PressureToUse() Exercise {
-	return Exercise{ID: "08-3",
-		right:  letters("B"),
-		praise: "The engine breathes the air where it stands.",
-		begin: []string{
-			"Write one of the letters A to D between the quotes. Where is the air that the engine breathes?",
-			"On a pass the air is thin. Which of the four would know that?",
-		},
-		mistakes: []Mistake{
-			{ID: "forecast", shows: letters("A"), hints: []string{
-				"Forecasts give what the pressure would be at the sea. Is the car there?",
-				"Two villages on one slope have the same number in the forecast. Do they have the same air?",
-			}},
-			{ID: "standard", shows: letters("C"), hints: []string{
-				"That is an agreed pressure, for comparing. Was it that on the day of the drive?",
-				"Weather and altitude both move the pressure; an agreed number knows neither.",
-			}},
-			{ID: "vapour", shows: letters("D"), hints: []string{
-				"That is only the share of the water in the air.",
-				"Vapour is one part of the air; the engine breathes all of it.",
-			}},
-		}}
 }

@@ -6,10 +6,36 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/roadload"
 )
 
+// AirToCorrectWith asks which air a run's power is corrected with where the
+// intake is on trial: A the outside air, B the intake's, C the bay's, D none.
+func AirToCorrectWith() Exercise {
+	return Exercise{ID: "14-1",
+		right:  letters("A"),
+		praise: "The weather goes out, what the change did stays in.",
+		begin: []string{
+			"Write one of the letters A to D between the quotes. What differs between two days without anybody's doing, and what did you change?",
+			"A correction takes out what it is given. Which of the four is nothing that you changed?",
+		},
+		mistakes: []Mistake{
+			{ID: "intake", shows: letters("B"), hints: []string{
+				"The cooler intake is what you changed. What is left of it if you correct with its temperature?",
+				"You would take the effect out and find that nothing has changed.",
+			}},
+			{ID: "bay", shows: letters("C"), hints: []string{
+				"Does the engine breathe the bay's air on both sides of the comparison? With a duct it does not.",
+				"The bay's heat comes from the car. You want to take out the weather alone.",
+			}},
+			{ID: "none", shows: letters("D"), hints: []string{
+				"Then a cold day after a hot one looks like a gain. How much was 15 K worth in notebook 08?",
+				"Two days differ by more than 3 % of power. That must go out.",
+			}},
+		}}
+}
+
 // PullsInAll asks how many full-throttle pulls an experiment takes to show 3 %:
 // both directions, before and after together.
 func PullsInAll(r roadload.Resolution) Exercise {
-	e := Exercise{ID: "14-1",
+	e := Exercise{ID: "14-2",
 		praise: "Each way, before and after: four times what the table says.",
 		begin: []string{
 			"The table gives pulls each way for one of the two sides. How many ways, and how many sides, has the comparison?",
@@ -43,32 +69,6 @@ func PullsInAll(r roadload.Resolution) Exercise {
 		}},
 	}
 	return e
-}
-
-// AirToCorrectWith asks which air a run's power is corrected with where the
-// intake is on trial: A the outside air, B the intake's, C the bay's, D none.
-func AirToCorrectWith() Exercise {
-	return Exercise{ID: "14-2",
-		right:  letters("A"),
-		praise: "The weather goes out, what the change did stays in.",
-		begin: []string{
-			"Write one of the letters A to D between the quotes. What differs between two days without anybody's doing, and what did you change?",
-			"A correction takes out what it is given. Which of the four is nothing that you changed?",
-		},
-		mistakes: []Mistake{
-			{ID: "intake", shows: letters("B"), hints: []string{
-				"The cooler intake is what you changed. What is left of it if you correct with its temperature?",
-				"You would take the effect out and find that nothing has changed.",
-			}},
-			{ID: "bay", shows: letters("C"), hints: []string{
-				"Does the engine breathe the bay's air on both sides of the comparison? With a duct it does not.",
-				"The bay's heat comes from the car. You want to take out the weather alone.",
-			}},
-			{ID: "none", shows: letters("D"), hints: []string{
-				"Then a cold day after a hot one looks like a gain. How much was 15 K worth in notebook 08?",
-				"Two days differ by more than 3 % of power. That must go out.",
-			}},
-		}}
 }
 
 // SlowerPull asks by how many seconds a pull takes longer with 3 % less power.
