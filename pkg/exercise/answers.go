@@ -45,6 +45,14 @@ func wordOf(answer any) (string, bool) {
 	return v.String(), true
 }
 
+// textThat matches texts of which something holds.
+func textThat(holds func(s string) bool) func(any) bool {
+	return func(answer any) bool {
+		s, ok := wordOf(answer)
+		return ok && holds(s)
+	}
+}
+
 // aText matches any text.
 func aText(answer any) bool {
 	_, ok := wordOf(answer)
@@ -62,18 +70,12 @@ func near(tolerance float64, values ...float64) func(any) bool {
 // letters matches a text of letters, whatever their case and what stands
 // between them: "B", "b", "B, E, A".
 func letters(want ...string) func(any) bool {
-	return func(answer any) bool {
-		s, ok := wordOf(answer)
-		return ok && slices.Contains(want, onlyLetters(s))
-	}
+	return textThat(func(s string) bool { return slices.Contains(want, onlyLetters(s)) })
 }
 
 // notOf matches a text that holds another number of letters.
 func notOf(n int) func(any) bool {
-	return func(answer any) bool {
-		s, ok := wordOf(answer)
-		return ok && len(onlyLetters(s)) != n
-	}
+	return textThat(func(s string) bool { return len(onlyLetters(s)) != n })
 }
 
 func onlyLetters(s string) string {
@@ -88,11 +90,7 @@ func onlyLetters(s string) string {
 // atTime matches a time of day, "15:04:05" or "15:04", within tolerance
 // seconds.
 func atTime(want time.Time, tolerance float64) func(any) bool {
-	return func(answer any) bool {
-		s, ok := wordOf(answer)
-		if !ok {
-			return false
-		}
+	return textThat(func(s string) bool {
 		for _, layout := range []string{"15:04:05", "15:04"} {
 			if t, err := time.Parse(layout, strings.TrimSpace(s)); err == nil {
 				day := time.Date(want.Year(), want.Month(), want.Day(), t.Hour(), t.Minute(), t.Second(), 0, want.Location())
@@ -100,7 +98,7 @@ func atTime(want time.Time, tolerance float64) func(any) bool {
 			}
 		}
 		return false
-	}
+	})
 }
 
 // aTemperature matches a temperature, where a difference is asked for.

@@ -75,7 +75,7 @@ func ZeroInside() Exercise {
 func WidthOfTheAnswer(differences []compare.Difference) Exercise {
 	e := Exercise{ID: "11-3", lacking: "the question has no interval here. Drive with both configurations first."}
 	i := slices.IndexFunc(differences, func(d compare.Difference) bool {
-		return d.Primary && d.Change.Interval.High > d.Change.Interval.Low
+		return d.Primary && d.Change.Interval.Width() > 0
 	})
 	if i < 0 {
 		return e
@@ -83,11 +83,11 @@ func WidthOfTheAnswer(differences []compare.Difference) Exercise {
 	e.lacking = ""
 	change, others := differences[i].Change, []float64(nil)
 	for k, d := range differences {
-		if w := d.Change.Interval.High - d.Change.Interval.Low; k != i && w > 0 {
+		if w := d.Change.Interval.Width(); k != i && w > 0 {
 			others = append(others, w)
 		}
 	}
-	width := change.Interval.High - change.Interval.Low
+	width := change.Interval.Width()
 	e.right = near(0.11, width)
 	e.praise = "The narrower, the more the drives have told; four times as many drives make it half as wide."
 	e.begin = []string{

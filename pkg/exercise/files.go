@@ -6,22 +6,19 @@ import (
 
 // DatesLikeThese asks for the order of 07/09/2026, 07/14/2026, 07/19/2026.
 func DatesLikeThese() Exercise {
-	is := func(o recording.DateOrder) func(any) bool {
-		return func(answer any) bool { s, ok := wordOf(answer); return ok && s == string(o) }
-	}
 	return Exercise{ID: "02-1",
-		right:  is(recording.MonthDayYear),
+		right:  textThat(is(string(recording.MonthDayYear))),
 		praise: "One date that fits one way only settles it for the whole file.",
 		begin: []string{
 			"Write recording. and press the Tab key: the names with Month and Day are the choices.",
 			"Take each date in turn: which readings of it are dates that exist?",
 		},
 		mistakes: []Mistake{
-			{ID: "day first", shows: is(recording.DayMonthYear), hints: []string{
+			{ID: "day first", shows: textThat(is(string(recording.DayMonthYear))), hints: []string{
 				"That fits the first date. Does it fit all three?",
 				"Read the second date that way. Which month would it be in?",
 			}},
-			{ID: "year first", shows: is(recording.YearMonthDay), hints: []string{
+			{ID: "year first", shows: textThat(is(string(recording.YearMonthDay))), hints: []string{
 				"The year has four figures. Where does it stand?",
 				"Look at the right end of each date, then at what is left of it.",
 			}},

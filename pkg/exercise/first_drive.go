@@ -116,8 +116,7 @@ func StepsOfADrive() Exercise {
 
 // before matches a text in which one letter stands before another.
 func before(first, second string) func(any) bool {
-	return func(answer any) bool {
-		s, _ := wordOf(answer)
+	return textThat(func(s string) bool {
 		a, b := -1, -1
 		for i, r := range onlyLetters(s) {
 			switch string(r) {
@@ -128,5 +127,5 @@ func before(first, second string) func(any) bool {
 			}
 		}
 		return a >= 0 && b >= 0 && a < b
-	}
+	})
 }

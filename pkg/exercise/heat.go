@@ -40,10 +40,7 @@ func SourcesInOrder() Exercise {
 
 // firstIs matches a text whose first letter is that one.
 func firstIs(letter string) func(any) bool {
-	return func(answer any) bool {
-		s, ok := wordOf(answer)
-		return ok && strings.HasPrefix(onlyLetters(s), letter)
-	}
+	return textThat(func(s string) bool { return strings.HasPrefix(onlyLetters(s), letter) })
 }
 
 // FromTheRadiator asks what percentage of the settled rise the radiator added.

@@ -9,39 +9,35 @@ import (
 // campaign file for a drive with the named configuration: the name in straight
 // quotes. others are the campaign's other configurations.
 func ConfigurationInTheFile(name string, others ...string) Exercise {
-	is := func(forms ...string) func(any) bool {
-		return func(answer any) bool {
-			s, ok := wordOf(answer)
-			return ok && slices.Contains(forms, strings.TrimSpace(s))
-		}
+	written := func(forms ...string) func(any) bool {
+		return textThat(func(s string) bool { return slices.Contains(forms, strings.TrimSpace(s)) })
 	}
-	inside := func(names ...string) func(any) bool {
-		return func(answer any) bool {
-			s, ok := wordOf(answer)
-			return ok && slices.Contains(names, strings.Trim(s, ` "'“”„‘’`))
-		}
+	holding := func(characters string) func(any) bool {
+		return textThat(func(s string) bool { return strings.ContainsAny(s, characters) })
 	}
+	const bent = "“”„‘’"
+	inQuotes := func(s string) bool { return slices.Contains(others, strings.Trim(s, ` "'`+bent)) }
 	e := Exercise{ID: "12-1",
-		right:  is(`"`+name+`"`, `'`+name+`'`),
+		right:  written(`"`+name+`"`, `'`+name+`'`),
 		praise: "A text in a campaign file stands between straight quotes, as it does in Go.",
 		begin: []string{
 			"Put what belongs behind the equals sign between the two backquotes. How are the names of drives written in that file?",
 			"Open the campaign file of the demo in a text editor and look at the lines that begin with configuration.",
 		},
 		mistakes: []Mistake{
-			{ID: "whole line", shows: func(answer any) bool { s, _ := wordOf(answer); return strings.ContainsAny(s, "=:") }, hints: []string{
+			{ID: "whole line", shows: holding("=:"), hints: []string{
 				"The beginning of the line is there already. What comes behind the equals sign?",
 				"Take away all up to the equals sign, and the sign itself.",
 			}},
-			{ID: "other quotes", shows: func(answer any) bool { s, _ := wordOf(answer); return strings.ContainsAny(s, "“”„‘’") }, hints: []string{
+			{ID: "other quotes", shows: holding(bent), hints: []string{
 				"A word processor has bent your quotes. Do both look alike, and straight?",
 				"Type them anew in a plain editor: the key beside Enter or above the 2, on most keyboards.",
 			}},
-			{ID: "no quotes", shows: is(name), hints: []string{
+			{ID: "no quotes", shows: written(name), hints: []string{
 				"The name is right. How does the program know where a name with blanks ends?",
 				"Without something around it, it is read as a word of the file's own language.",
 			}},
-			{ID: "other configuration", shows: inside(others...), hints: []string{
+			{ID: "other configuration", shows: textThat(inQuotes), hints: []string{
 				"That is a configuration of this campaign. Was this drive made with it?",
 				"Read the question again: which part was mounted?",
 			}},
@@ -97,10 +93,9 @@ func OrderOfFourDrives() Exercise {
 				"Four drives are four letters.",
 				"Count them: one letter for each drive, nothing else.",
 			}},
-			{ID: "not two each", shows: func(answer any) bool {
-				s, ok := wordOf(answer)
-				return ok && (strings.Count(onlyLetters(s), "A") != 2 || strings.Count(onlyLetters(s), "B") != 2)
-			}, hints: []string{
+			{ID: "not two each", shows: textThat(func(s string) bool {
+				return strings.Count(onlyLetters(s), "A") != 2 || strings.Count(onlyLetters(s), "B") != 2
+			}), hints: []string{
 				"How often is each part driven there? Two and two is the question.",
 				"Count each of the two letters.",
 			}},

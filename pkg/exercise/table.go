@@ -24,7 +24,7 @@ func HotIntake() Exercise {
 			"The second word names the column whose different values make the lines of the answer. Both are names of columns.",
 		},
 		mistakes: []Mistake{
-			{ID: "one word", shows: func(answer any) bool { s, ok := wordOf(answer); return ok && len(wordsOf(s)) != 2 }, hints: []string{
+			{ID: "one word", shows: textThat(func(s string) bool { return len(wordsOf(s)) != 2 }), hints: []string{
 				"Two places are empty, so two words are needed, with a comma between them.",
 				"One word for the filter, one for the groups.",
 			}},
@@ -54,14 +54,10 @@ func anyWord(string) bool { return true }
 
 // words matches a text of two words, whatever stands around them.
 func words(first, second func(string) bool) func(any) bool {
-	return func(answer any) bool {
-		s, ok := wordOf(answer)
-		if !ok {
-			return false
-		}
+	return textThat(func(s string) bool {
 		w := wordsOf(s)
 		return len(w) == 2 && first(w[0]) && second(w[1])
-	}
+	})
 }
 
 func wordsOf(s string) []string {
