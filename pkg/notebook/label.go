@@ -11,7 +11,7 @@ type label struct{ control }
 // taken.
 const whileWaiting = "while_waiting"
 
-// Waiting is the field's content: the channel that is told, and the states of its
+// waiting is the field's content: the channel that is told, and the states of its
 // model.
 type waiting struct {
 	Comm   string         `json:"comm"`

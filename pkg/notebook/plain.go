@@ -20,7 +20,7 @@ func present(c Control, own *control) Bundle {
 		return Bundle{MIMEText: c.words(), MIMEControl: own.mark()}
 	}
 	for _, model := range []*control{&own.label.control, own} {
-		sink().Display(Bundle{MIMEWidget: model.view()}, "")
+		s.Display(Bundle{MIMEWidget: model.view()}, "")
 	}
 	shown := ShowLive(own.plainForm(c.words()))
 	own.mu.Lock()

@@ -203,10 +203,7 @@ func fieldsTable(v reflect.Value) (Grid, bool) {
 		if !c.IsExported() {
 			return Grid{}, false
 		}
-		text, _ := cellText(v.FieldByIndex(c.Index))
-		if x, plain := plainFloat(v.FieldByIndex(c.Index)); plain {
-			text = sameDecimals([]float64{x})(x)
-		}
+		text, _ := cellText(v.FieldByIndex(c.Index), func(x float64) string { return sameDecimals([]float64{x})(x) })
 		g.Rows = append(g.Rows, []any{word(c.Name), word(text)})
 	}
 	g.Total = len(g.Rows)
@@ -338,11 +335,7 @@ func (g Grid) cells() (cells [][]string, numeric []bool) {
 				continue
 			}
 			var isNumber bool
-			if x, plain := plainFloat(row[j]); plain {
-				line[j], isNumber = formats[j](x), true
-			} else {
-				line[j], isNumber = cellText(row[j])
-			}
+			line[j], isNumber = cellText(row[j], formats[j])
 			numeric[j] = numeric[j] && (isNumber || line[j] == "" || line[j] == nilText)
 		}
 		cells = append(cells, line)
@@ -350,9 +343,9 @@ func (g Grid) cells() (cells [][]string, numeric []bool) {
 	return cells, numeric
 }
 
-// cellText is shorter than Text: strings without quotes, numbers with six
-// figures.
-func cellText(v any) (text string, number bool) {
+// cellText is shorter than Text: strings without quotes, plain numbers by their
+// column's format.
+func cellText(v any, format func(float64) string) (text string, number bool) {
 	rv, ok := v.(reflect.Value)
 	if !ok {
 		rv = reflect.ValueOf(v)
@@ -370,7 +363,7 @@ func cellText(v any) (text string, number bool) {
 	}
 	switch rv.Kind() {
 	case reflect.Float32, reflect.Float64:
-		return fmt.Sprintf("%.6g", rv.Float()), true
+		return format(rv.Float()), true
 	case reflect.String:
 		return shorten(rv.String(), 200), false
 	case reflect.Bool:
