@@ -23,12 +23,9 @@ func (p FixedPoint) String() string { return p.In(quantity.Preferred{}) }
 
 // In says the same in the given units.
 func (p FixedPoint) In(units quantity.Preferred) string {
-	say := func(verb string, d quantity.TemperatureDifference) string {
-		return units.Say(quantity.KindTemperatureDifference, verb, d.Kelvins())
-	}
 	return fmt.Sprintf("%s: reads %s, is %s: %s (standard uncertainties %s and %s)", p.Name,
 		units.Say(quantity.KindTemperature, "%.1f", p.Reading.Kelvin()), units.Say(quantity.KindTemperature, "%.1f", p.True.Kelvin()),
-		say("%+.1f", p.Reading.Sub(p.True)), say("%.2g", p.ReadingUncertainty), say("%.2g", p.TrueUncertainty))
+		kelvins(units, "%+.1f", p.Reading.Sub(p.True).Kelvins()), kelvins(units, "%.2g", p.ReadingUncertainty.Kelvins()), kelvins(units, "%.2g", p.TrueUncertainty.Kelvins()))
 }
 
 // Standard uncertainties of the kitchen's fixed points: crushed ice made from
