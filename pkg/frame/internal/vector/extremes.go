@@ -1,7 +1,5 @@
 package vector
 
-import "slices"
-
 // Extremes returns the rows with the least and the greatest value, and whether
 // there is one; a column of texts has none.
 func (c *Column) Extremes() (least, most int, ok bool) {
@@ -24,8 +22,14 @@ func (c *Column) Extremes() (least, most int, ok bool) {
 
 // Used lists the texts of a column that occur, in the order of its levels.
 func (c *Column) Used() (used []string) {
+	occurs := make([]bool, len(c.Levels))
+	for _, code := range c.Code {
+		if code >= 0 {
+			occurs[code] = true
+		}
+	}
 	for code, level := range c.Levels {
-		if slices.Contains(c.Code, int32(code)) {
+		if occurs[code] {
 			used = append(used, level)
 		}
 	}
