@@ -154,12 +154,11 @@ func (g Metering) Shift(from, to air.State) (MixtureShift, error) {
 	a, b := charge(m.From), charge(m.To)
 	all := g.shift(a, b)
 	m.Ratio, m.Parts = all.middle(), all.parts()
-	m.Low, m.High = span(all.at)
+	low, high := span(all.at)
 	if g.Kind == Injection {
-		m.Low, m.High = min(m.Low, 1), max(m.High, 1)
-		m.Ratio = 1
+		low, high, m.Ratio = min(low, 1), max(high, 1), 1
 	}
-	m.Change = estimate.Within("change of the air–fuel ratio", m.Ratio-1, quantity.KindShare.Shown(), m.Low-1, m.High-1)
+	m.bound(low, high)
 	m.KelvinPerPercent = quantity.KelvinDifference(0.02 * from.Temperature.Kelvin())
 	m.describe()
 	return m, nil
@@ -201,9 +200,9 @@ func (g Metering) mouth(s air.State, loss quantity.Pressure) (air.State, error) 
 	return at, nil
 }
 
-// widen takes bounds into the shift's own.
-func (m *MixtureShift) widen(low, high float64) {
-	m.Low, m.High = min(m.Low, low), max(m.High, high)
+// bound sets the bounds, those of the change with them.
+func (m *MixtureShift) bound(low, high float64) {
+	m.Low, m.High = low, high
 	m.Change = estimate.Within(m.Change.Name, m.Ratio-1, quantity.KindShare.Shown(), m.Low-1, m.High-1)
 }
 

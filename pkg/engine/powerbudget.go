@@ -107,8 +107,9 @@ const together, alone = 6144, 255
 // the standards' power and the mixture's together, each source of uncertainty
 // as a distribution. before and change are temperature differences in K: with a
 // level their intervals are taken as Student's t, without one as bounds of a
-// uniform distribution on either side of the value. Standards, λ, bowl and duct are uniform between their
-// bounds, pressure and humidity normal.
+// uniform distribution on either side of the value. Standards, λ, bowl and duct
+// are uniform between their bounds, pressure and humidity normal; what the law of
+// the mixture may be off is uniform below it and falls off towards twice of it.
 //
 // What is not in it says [NotModelled].
 //

@@ -68,7 +68,7 @@ func (w WarmAir) Lost(outside air.State, rise quantity.TemperatureDifference, ki
 		if err != nil {
 			return l, err
 		}
-		l.Mixture.widen(shift.Low, shift.High)
+		l.Mixture.bound(min(l.Mixture.Low, shift.Low), max(l.Mixture.High, shift.High))
 	}
 	if with == without {
 		l.Text = []string{"nothing: the air is as warm without it"}
