@@ -317,10 +317,11 @@ func TestPowerTraceOfACoastDownIsNothing(t *testing.T) {
 
 // Two bodies' cars, whose coefficients nobody here chose: the European table of
 // road loads for dynamometers at 80 km/h (as a working paper on the worldwide
-// procedure shows it), 6.3 kW at 1130 kg, 6.7 at 1250 and 7.8 at 1700, to which the wheels that a roller leaves out add half of the rolling
-// resistance; and the U.S. EPA's MOVES, passenger car of 1478.8 kg, 156.461 N,
-// 2.002 N/(m/s), 0.493 N/(m/s)². Both lie in the 95 % of a saloon with a rolling
-// coefficient of 0.0125 and a drag area of 0.75 m², as notebook 14 takes it.
+// procedure shows it), 6.3 kW at 1130 kg, 6.7 at 1250 and 7.8 at 1700, to which
+// the wheels that a roller leaves out add half of the rolling resistance; and the
+// U.S. EPA's MOVES, passenger car of 1478.8 kg, 156.461 N, 2.002 N/(m/s),
+// 0.493 N/(m/s)². Both lie in the 95 % of a saloon with a rolling coefficient of
+// 0.0125 and the drag area of notebook 14, 0.75 m².
 func TestRoadLoadFromDragAreaAgainstOthers(t *testing.T) {
 	saloon := func(mass float64) RoadLoad {
 		l, err := FromDragArea(Vehicle{Mass: quantity.Mass(mass)}, 0.75, 0.0125, 1.2)
