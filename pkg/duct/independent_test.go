@@ -1,12 +1,8 @@
 package duct
 
 import (
-	"bufio"
 	"fmt"
 	"math"
-	"os"
-	"strconv"
-	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/internal/published"
@@ -18,8 +14,7 @@ import (
 // mitres, Miller's and Idelchik's entries, Hooper's contractions and
 // expansions. Each must lie within the part's own bounds.
 func TestOtherLawsOfFittingsAreInTheBounds(t *testing.T) {
-	rows := lawRows(t, "testdata/laws.csv")
-	for _, x := range rows {
+	for _, x := range published.Named(t, "testdata/laws.csv", 60) {
 		const d = 50 * quantity.Millimetre
 		var p Part
 		switch x[0] {
@@ -38,35 +33,6 @@ func TestOtherLawsOfFittingsAreInTheBounds(t *testing.T) {
 			t.Errorf("%s, %v: K %.4g by another law, ours %.4g between %.4g and %.4g", p.Name, x[1:3], x[3], p.Loss, p.LossLow, p.LossHigh)
 		}
 	}
-	if len(rows) < 60 {
-		t.Errorf("only %d compared", len(rows))
-	}
-}
-
-// lawRows returns the numbers of a file's rows, whose last column names a law.
-func lawRows(t *testing.T, file string) (rows [][]float64) {
-	t.Helper()
-	f, err := os.Open(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	for scan := bufio.NewScanner(f); scan.Scan(); {
-		cells := strings.Split(scan.Text(), ",")
-		var x []float64
-		for _, c := range cells[:len(cells)-1] {
-			v, err := strconv.ParseFloat(c, 64)
-			if err != nil {
-				x = nil
-				break
-			}
-			x = append(x, v)
-		}
-		if len(x) > 0 {
-			rows = append(rows, x)
-		}
-	}
-	return rows
 }
 
 // Lemmon's equation of state and transport properties of air, by

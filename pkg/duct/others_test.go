@@ -122,15 +122,10 @@ func TestRoughPipesOfOthersAreInTheBand(t *testing.T) {
 // (python3-fluids): sharp mouths at 1.50 to 1.57, rounded by 2 % at 1.36 to 1.40.
 func TestSnorkelAgainstFluids(t *testing.T) {
 	p := Snorkel(45*quantity.Millimetre, 0.2)
-	n := 0
-	for _, r := range lawRows(t, "testdata/mouth.csv") {
+	for _, r := range published.Named(t, "testdata/mouth.csv", 10) {
 		if r[1] < p.LossLow || r[1] > p.LossHigh {
 			t.Errorf("K %v is not in %v to %v", r[1], p.LossLow, p.LossHigh)
 		}
-		n++
-	}
-	if n < 10 {
-		t.Errorf("%d laws", n)
 	}
 }
 

@@ -40,7 +40,21 @@ func Values(t testing.TB, file, name string) []float64 {
 // Table returns the rows of a file that hold numbers alone, as they stand
 // between commas: comments and headers are left out. The test ends where the
 // file can't be read or has fewer than least such rows.
-func Table(t testing.TB, file string, least int) (rows [][]float64) {
+func Table(t testing.TB, file string, least int) [][]float64 {
+	t.Helper()
+	return numbers(t, file, least, 0)
+}
+
+// Named is [Table] for rows whose last cell is a name, such as that of a law,
+// which is left out.
+func Named(t testing.TB, file string, least int) [][]float64 {
+	t.Helper()
+	return numbers(t, file, least, 1)
+}
+
+// numbers returns the rows of numbers without their last cells, so many as there
+// are names.
+func numbers(t testing.TB, file string, least, names int) (rows [][]float64) {
 	t.Helper()
 	text, err := os.ReadFile(file)
 	if err != nil {
@@ -48,7 +62,8 @@ func Table(t testing.TB, file string, least int) (rows [][]float64) {
 	}
 	for line := range strings.Lines(string(text)) {
 		var row []float64
-		for cell := range strings.SplitSeq(strings.TrimSpace(line), ",") {
+		cells := strings.Split(strings.TrimSpace(line), ",")
+		for _, cell := range cells[:len(cells)-names] {
 			x, err := strconv.ParseFloat(cell, 64)
 			if err != nil {
 				row = nil
