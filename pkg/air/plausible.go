@@ -124,8 +124,12 @@ func AskPressure(stated quantity.Pressure, as PressureStatement, h, uncertainty 
 
 // otherWay returns what the other statement of the number leaves unsure.
 func (q PressureQuestion) otherWay(low, high quantity.Pressure) quantity.Pressure {
-	other, err := atCar(q.Stated, ReducedToSeaLevel-q.As, q.Altitude)
-	if err != nil || other < low || other > high {
+	meant := ReducedToSeaLevel
+	if q.As == ReducedToSeaLevel {
+		meant = AtStation
+	}
+	other, ok := plausible(q.Stated, meant, q.Altitude, low, high)
+	if !ok {
 		return 0
 	}
 	// How far the day's sea-level pressure is from the standard's by a reading,
@@ -168,6 +172,13 @@ func atCar(p quantity.Pressure, as PressureStatement, h quantity.Length) (quanti
 	return p, nil
 }
 
+// plausible returns the pressure at the car by a statement, and whether there is
+// one that lies within the bounds.
+func plausible(p quantity.Pressure, as PressureStatement, h quantity.Length, low, high quantity.Pressure) (quantity.Pressure, bool) {
+	p, err := atCar(p, as, h)
+	return p, err == nil && p >= low && p <= high
+}
+
 // otherReadings returns the readings of the number that lie within the bounds:
 // the other statement, and each statement in another unit.
 func otherReadings(stated quantity.Pressure, as PressureStatement, h quantity.Length, low, high quantity.Pressure) []PressureReading {
@@ -179,8 +190,7 @@ func otherReadings(stated quantity.Pressure, as PressureStatement, h quantity.Le
 			if u == shown && (s == as || len(all) > 0) {
 				continue
 			}
-			p, err := atCar(quantity.Pressure(u.ToSI(number)), s, h)
-			if err == nil && p >= low && p <= high {
+			if p, ok := plausible(quantity.Pressure(u.ToSI(number)), s, h, low, high); ok {
 				all = append(all, PressureReading{As: s, Unit: u, Station: p})
 			}
 		}
