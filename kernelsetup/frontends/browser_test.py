@@ -9,8 +9,6 @@ opened and run to their end too.
 import glob
 import os
 import shutil
-import socket
-import subprocess
 import sys
 import time
 import unittest
@@ -20,6 +18,7 @@ import nbformat
 
 import chromium
 import kernelhome
+import served
 
 HOME = kernelhome.setup()
 WIDGETS = any(os.path.exists(os.path.join(d, "nbextensions/jupyter-js-widgets"))
@@ -31,33 +30,19 @@ IMPORT = 'import . "github.com/bonnetbook/bonnetbook/pkg/notebook"\n'
 class Browser(unittest.TestCase):
     @classmethod
     def setUpClass(cls):
-        with socket.socket() as s:
-            s.bind(("127.0.0.1", 0))
-            cls.port = s.getsockname()[1]
         cls.dir = os.path.join(HOME, "note books")
         os.makedirs(cls.dir)
-        cls.server = subprocess.Popen(
-            [sys.executable, "-m", "notebook", "--no-browser", "--allow-root", "--ip=127.0.0.1",
-             "--port=%d" % cls.port, "--port-retries=0", "--NotebookApp.token=", "--NotebookApp.password=",
-             "--notebook-dir=" + cls.dir],
-            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        end = time.time() + 30
-        while True:
-            try:
-                urllib.request.urlopen("http://127.0.0.1:%d/api" % cls.port).read()
-                return
-            except OSError:
-                if time.time() > end:
-                    raise
-                time.sleep(0.1)
+        cls.server = served.Server(lambda port: [
+            sys.executable, "-m", "notebook", "--no-browser", "--allow-root", "--ip=127.0.0.1",
+            "--port=%d" % port, "--port-retries=0", "--NotebookApp.token=", "--NotebookApp.password=",
+            "--notebook-dir=" + cls.dir])
 
     @classmethod
     def tearDownClass(cls):
-        cls.server.terminate()
-        cls.server.wait()
+        cls.server.close()
 
     def open(self, name):
-        page = chromium.Page("http://127.0.0.1:%d/notebooks/%s" % (self.port, urllib.request.quote(name)))
+        page = chromium.Page("http://127.0.0.1:%d/notebooks/%s" % (self.server.port, urllib.request.quote(name)))
         self.addCleanup(page.close)
         page.wait("window.Jupyter && Jupyter.notebook && Jupyter.notebook.kernel && "
                   "Jupyter.notebook.kernel.is_connected() && Jupyter.notebook._fully_loaded")

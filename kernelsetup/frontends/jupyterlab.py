@@ -3,13 +3,11 @@ headless Chromium."""
 import importlib.util
 import json
 import os
-import socket
-import subprocess
 import sys
-import time
 import urllib.request
 
 import chromium
+import served
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 SERVED = importlib.util.find_spec("jupyterlab_server") is not None
@@ -27,39 +25,17 @@ def missing():
     return None
 
 
-class Server:
+class Server(served.Server):
     """Serves the notebooks of a folder."""
 
     def __init__(self, folder, state):
-        with socket.socket() as s:
-            s.bind(("127.0.0.1", 0))
-            self.port = s.getsockname()[1]
         os.makedirs(folder, exist_ok=True)
         os.makedirs(state, exist_ok=True)
-        self.log = open(os.path.join(state, "server.log"), "w")
-        self.process = subprocess.Popen(
-            [sys.executable, os.path.join(HERE, "lab", "server.py"), "--no-browser", "--allow-root", "--ServerApp.ip=127.0.0.1",
-             "--ServerApp.port=%d" % self.port, "--ServerApp.port_retries=0", "--ServerApp.token=", "--ServerApp.password=",
-             "--ServerApp.root_dir=" + folder],
-            stdout=self.log, stderr=self.log, env=dict(os.environ, BONNETBOOK_LAB_STATE=state))
-        end = time.time() + 60
-        while True:
-            try:
-                urllib.request.urlopen("http://127.0.0.1:%d/api" % self.port).read()
-                return
-            except OSError:
-                if time.time() > end:
-                    raise
-                time.sleep(0.1)
-
-    def close(self):
-        self.process.terminate()
-        self.process.wait()
-        self.log.close()
-
-    def kernels(self):
-        with urllib.request.urlopen("http://127.0.0.1:%d/api/kernels" % self.port) as r:
-            return json.load(r)
+        with open(os.path.join(state, "server.log"), "w") as log:
+            super().__init__(lambda port: [
+                sys.executable, os.path.join(HERE, "lab", "server.py"), "--no-browser", "--allow-root", "--ServerApp.ip=127.0.0.1",
+                "--ServerApp.port=%d" % port, "--ServerApp.port_retries=0", "--ServerApp.token=", "--ServerApp.password=",
+                "--ServerApp.root_dir=" + folder], log, BONNETBOOK_LAB_STATE=state)
 
 
 # The notebook that is open, its kernel, and its code cells.

@@ -211,8 +211,8 @@ class Lab(unittest.TestCase):
         names = "[...document.querySelectorAll('.widget-label, .widget-html-content')].filter(l => l.textContent.trim())"
         self.assertEqual(page.js(names + ".map(l => l.textContent)")[0], name)
         self.assertEqual(page.js(names + ".filter(l => l.scrollWidth > l.clientWidth + 1).map(l => l.textContent)"), [])
-        plain = "[...document.querySelectorAll('.bb-plain')].filter(e => e.checkVisibility()).map(e => e.textContent)"
-        self.assertEqual(page.js(plain), [])
+        plain_values = "[...document.querySelectorAll('.bb-plain')].filter(e => e.checkVisibility()).map(e => e.textContent)"
+        self.assertEqual(page.js(plain_values), [])
         for n in range(11, 61):
             page.press_right(0)
             self.square(page, n)
@@ -253,7 +253,7 @@ class Lab(unittest.TestCase):
         page.js(KERNEL + ".shutdown().then(() => 1)")
         page.go("controls.ipynb")
         told = [name + ": 11 (0 to 100)", "3 min after the thermostat opened: no"]
-        page.wait("JSON.stringify(%s) == %s" % (plain, json.dumps(json.dumps(told, separators=(",", ":")))))
+        page.wait("JSON.stringify(%s) == %s" % (plain_values, json.dumps(json.dumps(told, separators=(",", ":")))))
         self.assertIn("121", page.text(1))
         self.assertNotRegex(page.text(1), "model not found|Loading widget|Error")
         self.keep(page, "without kernel")
@@ -262,7 +262,7 @@ class Lab(unittest.TestCase):
         nb.metadata.kernelspec = {"name": "gone", "display_name": "gone", "language": "go"}
         nbformat.write(nb, os.path.join(self.dir, "gone.ipynb"))
         page.go("gone.ipynb", kernel=False)
-        page.wait("JSON.stringify(%s) == %s" % (plain, json.dumps(json.dumps(told, separators=(",", ":")))))
+        page.wait("JSON.stringify(%s) == %s" % (plain_values, json.dumps(json.dumps(told, separators=(",", ":")))))
         self.assertNotRegex(page.text(1), "model not found|Loading widget|Error")
 
     def test_picture_of_a_control_on_a_page_loaded_anew(self):
