@@ -23,10 +23,7 @@ func (s *Sketch) askOutside(devices []*survey.Device, told *Told) {
 	intake := false
 	for _, d := range devices {
 		for _, c := range d.Columns {
-			role := c.Role
-			if role == survey.Undecided {
-				role = c.Guess
-			}
+			role := c.Likely()
 			if role == string(drive.Ambient) {
 				return
 			}

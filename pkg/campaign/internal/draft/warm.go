@@ -34,10 +34,7 @@ func (s *Sketch) askWhenWarm(devices []*survey.Device, told *Told, answers *answ
 	intake := false
 	for _, d := range devices {
 		for _, c := range d.Columns {
-			role := c.Role
-			if role == survey.Undecided {
-				role = c.Guess
-			}
+			role := c.Likely()
 			if slices.Contains(seesOpening, role) {
 				return
 			}
