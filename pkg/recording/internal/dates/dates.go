@@ -12,9 +12,9 @@ import (
 // Seen is a date of the file as written, with the line of its first
 // appearance in a row.
 type Seen struct {
-	Parts parse.DateParts
-	Line  int
-	Text  string
+	Parts   parse.DateParts
+	Line    int
+	Written string
 }
 
 // Days returns the day in an order, counted from 1970-01-01; ok is false where there
@@ -26,7 +26,7 @@ func (s Seen) Days(o layout.DateOrder) (int64, bool) {
 
 // Append adds the date of a row, if it is another than the last.
 func Append(dates []Seen, cell []byte, line int) []Seen {
-	if cell == nil || (len(dates) > 0 && dates[len(dates)-1].Text == string(cell)) {
+	if cell == nil || (len(dates) > 0 && dates[len(dates)-1].Written == string(cell)) {
 		return dates
 	}
 	p, n, ok := parse.SplitDate(cell)

@@ -33,7 +33,7 @@ func Order(dates []Seen, decimalComma bool) (order layout.DateOrder, reason stri
 	if len(left) == 1 {
 		for _, s := range dates {
 			if v := s.Parts.ValidOrders(); len(v) == 1 && v[0] == left[0] {
-				return left[0], fmt.Sprintf("line %d has %s", s.Line, s.Text), false
+				return left[0], fmt.Sprintf("line %d has %s", s.Line, s.Written), false
 			}
 		}
 		return left[0], "the only order in which all dates exist", false
@@ -45,7 +45,7 @@ func Order(dates []Seen, decimalComma bool) (order layout.DateOrder, reason stri
 		return layout.DayMonthYear, "decimal comma, and two-digit years come last where that is used", false
 	}
 	for _, o := range left {
-		if o == layout.DayMonthYear && bytes.IndexByte([]byte(dates[0].Text), '.') > 0 && p.LastDigits == 4 {
+		if o == layout.DayMonthYear && bytes.IndexByte([]byte(dates[0].Written), '.') > 0 && p.LastDigits == 4 {
 			return layout.DayMonthYear, "dates with dots are written day first", false
 		}
 	}
@@ -84,8 +84,8 @@ func orderByDays(dates []Seen, left []layout.DateOrder) (layout.DateOrder, strin
 		return "", "", false
 	}
 	for i := 1; i < len(dates); i++ {
-		if dates[i].Text != dates[i-1].Text {
-			return smooth[0], fmt.Sprintf("line %d: %s is followed by %s", dates[i].Line, dates[i-1].Text, dates[i].Text), true
+		if dates[i].Written != dates[i-1].Written {
+			return smooth[0], fmt.Sprintf("line %d: %s is followed by %s", dates[i].Line, dates[i-1].Written, dates[i].Written), true
 		}
 	}
 	return "", "", false

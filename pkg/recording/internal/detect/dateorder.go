@@ -46,10 +46,10 @@ func (d *detector) findDateOrder() error {
 	}
 	c.Order = order
 	if p := seen[0].Parts; p.FirstDigits != 4 && p.LastDigits <= 2 && p.Month == 0 && order == layout.DayMonthYear && reason != "" {
-		if _, _, _, ok := p.Civil(layout.YearMonthDay); ok && strings.ContainsAny(seen[0].Text, "/-") {
+		if _, _, _, ok := p.Civil(layout.YearMonthDay); ok && strings.ContainsAny(seen[0].Written, "/-") {
 			return d.ambiguousOrder(seen) // 25/10/27: only between points is the day sure to come first
 		} else if ok {
-			d.warnings.Add(estimate.ClockDoubtful, d.Src.Name(), fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", seen[0].Text, reason))
+			d.warnings.Add(estimate.ClockDoubtful, d.Src.Name(), fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", seen[0].Written, reason))
 		}
 	}
 	d.Note("date_order", order.InWords(), reason)
@@ -111,7 +111,7 @@ func (d *detector) scanDates() ([]dates.Seen, error) {
 // ambiguousOrder names the readings of the first date that has several.
 func (d *detector) ambiguousOrder(seen []dates.Seen) error {
 	s := seen[0]
-	err := &account.AmbiguousError{File: d.Src.Path, Line: s.Line, What: fmt.Sprintf("order of day and month in %q", s.Text)}
+	err := &account.AmbiguousError{File: d.Src.Path, Line: s.Line, What: fmt.Sprintf("order of day and month in %q", s.Written)}
 	for _, o := range s.Parts.ValidOrders() {
 		y, m, day, _ := s.Parts.Civil(o)
 		err.Readings = append(err.Readings, account.Reading{

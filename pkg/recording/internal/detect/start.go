@@ -26,7 +26,7 @@ func (d *detector) findStart() error {
 		if !ok {
 			continue
 		}
-		date := dates.Seen{Parts: parts, Line: l.Number, Text: n}
+		date := dates.Seen{Parts: parts, Line: l.Number, Written: n}
 		orders := parts.ValidOrders()
 		if d.Layout.DateOrder != "" && slices.Contains(orders, d.Layout.DateOrder) {
 			orders = []layout.DateOrder{d.Layout.DateOrder}

@@ -120,7 +120,7 @@ func (d *detector) followOn(lines []grid.Line, first dates.Seen, o layout.DateOr
 		}
 		for _, s := range dates.Append(nil, cells[d.clock.DateOnce-1], l.Number) {
 			if v, _ := s.Days(o); v != day && !d.has(cell.HalfDay) {
-				return d.Src.Fail(fmt.Sprintf("has dates in few rows, and times of day that do not lead from one to the next: %s in line %d, %s in line %d", first.Text, first.Line, s.Text, s.Line),
+				return d.Src.Fail(fmt.Sprintf("has dates in few rows, and times of day that do not lead from one to the next: %s in line %d, %s in line %d", first.Written, first.Line, s.Written, s.Line),
 					fmt.Sprintf("write the date into each row, or cut the file before line %d", s.Line), account.ErrNoTime)
 			}
 		}
