@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/engine/internal/curves"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -45,6 +46,7 @@ func RatedCurve(d Description, speeds []quantity.RotationalSpeed) (Curve, error)
 			speeds = append(speeds, first+(last-first)*quantity.RotationalSpeed(i)/24)
 		}
 	}
+	atPower := float64(torqueOf(d.RatedPower, d.RatedPowerSpeed))
 	c := Curve{Assumed: "drawn through the rated points; common practice, no source"}
 	for i, n := range speeds {
 		if !(n >= low && n <= high) {
@@ -53,29 +55,12 @@ func RatedCurve(d Description, speeds []quantity.RotationalSpeed) (Curve, error)
 		if i > 0 && !(n > speeds[i-1]) {
 			return Curve{}, rangeError("RatedCurve", fmt.Sprintf("speed number %d,", i+1), float64(n), float64(speeds[i-1]), math.Inf(1), quantity.KindRotationalSpeed.Shown(), "speeds must ascend")
 		}
-		t := ratedTorqueAt(d, n)
+		t := quantity.Torque(curves.RatedTorque(float64(n), float64(d.RatedTorqueSpeed), float64(d.RatedTorque), float64(d.RatedPowerSpeed), atPower))
 		c.Speed = append(c.Speed, n)
 		c.Torque = append(c.Torque, t)
 		c.Power = append(c.Power, powerOf(t, n))
 	}
 	return c, nil
-}
-
-// ratedTorqueAt evaluates the cubic (Hermite) or the parabola at n.
-func ratedTorqueAt(d Description, n quantity.RotationalSpeed) quantity.Torque {
-	n0, n1 := float64(d.RatedTorqueSpeed), float64(d.RatedPowerSpeed)
-	t0 := float64(d.RatedTorque)
-	t1 := float64(torqueOf(d.RatedPower, d.RatedPowerSpeed))
-	slope := -t1 / n1 * (n1 - n0) // dP/dn = 0 means dT/dn = −T/n
-	u := (float64(n) - n0) / (n1 - n0)
-	if u < 0 {
-		curvature := 6*(t1-t0) - 2*slope // second derivative of the cubic at u = 0
-		return quantity.Torque(t0 + min(curvature, 0)/2*u*u)
-	}
-	h00 := (1 + 2*u) * (1 - u) * (1 - u)
-	h01 := u * u * (3 - 2*u)
-	h11 := u * u * (u - 1)
-	return quantity.Torque(h00*t0 + h01*t1 + h11*slope)
 }
 
 // Band is a curve with what a change of intake air makes of it: torque and

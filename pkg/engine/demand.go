@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/engine/internal/curves"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -126,7 +127,7 @@ func (v VolumetricEfficiency) At(n quantity.RotationalSpeed) (float64, error) {
 	if err := checkSpeed("VolumetricEfficiency.At", n); err != nil {
 		return math.NaN(), err
 	}
-	return interpolate(v.Speed, v.Value, n), nil
+	return curves.Straight(v.Speed, v.Value, n), nil
 }
 
 func (v VolumetricEfficiency) check() error {
@@ -142,18 +143,4 @@ func (v VolumetricEfficiency) check() error {
 		}
 	}
 	return nil
-}
-
-// interpolate returns y at x by straight lines, constant beyond the ends.
-func interpolate[X ~float64](xs []X, ys []float64, x X) float64 {
-	if x <= xs[0] {
-		return ys[0]
-	}
-	for i := 1; i < len(xs); i++ {
-		if x <= xs[i] {
-			w := float64((x - xs[i-1]) / (xs[i] - xs[i-1]))
-			return ys[i-1] + w*(ys[i]-ys[i-1])
-		}
-	}
-	return ys[len(ys)-1]
 }

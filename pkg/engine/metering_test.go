@@ -29,6 +29,10 @@ func TestWhatWarmAirIsFor(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	in := Preferred{Temperature: KindTemperature.Unit("°F"), Difference: KindTemperatureDifference.Unit("°F")}
+	if text := l.In(in).String() + l.Mixture.In(in); strings.Contains(text, "°C") || strings.Contains(text, " K ") || !strings.Contains(text, "°F") {
+		t.Errorf("in °F: %s", text)
+	}
 	if l, err = engine.UsualWarmAir().Lost(hot, KelvinDifference(4), engine.ConstantDepression); err != nil || l.Mixture.Ratio != 1 || !strings.Contains(l.String(), "nothing") {
 		t.Errorf("hot day: %v, %v", l, err)
 	}

@@ -239,9 +239,12 @@ func (m *MixtureShift) describe() {
 }
 
 // String returns the shift, its span and its meaning.
-func (m MixtureShift) String() string {
-	return fmt.Sprintf("air–fuel ratio × %.3f (%.3f to %.3f): %s; 1 %% per %.1f K (%v)",
-		m.Ratio, m.Low, m.High, m.Meaning, m.KelvinPerPercent.Kelvins(), preparation(m.Carburettor))
+func (m MixtureShift) String() string { return m.In(quantity.Preferred{}) }
+
+// In returns the same in the given units.
+func (m MixtureShift) In(units quantity.Preferred) string {
+	return fmt.Sprintf("air–fuel ratio × %.3f (%.3f to %.3f): %s; 1 %% per %s (%v)", m.Ratio, m.Low, m.High, m.Meaning,
+		units.Say(quantity.KindTemperatureDifference, "%.1f", m.KelvinPerPercent.Kelvins()), preparation(m.Carburettor))
 }
 
 func preparation(c Carburettor) string {

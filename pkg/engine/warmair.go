@@ -32,7 +32,18 @@ type Lost struct {
 	// those from the lowest and the highest that may be held.
 	Mixture MixtureShift
 	Text    []string
+	// Units are those of the texts, see [Lost.In].
+	Units quantity.Preferred
 }
+
+// In returns the same with its texts in the given units.
+func (l Lost) In(units quantity.Preferred) Lost {
+	l.Icing, l.Units = l.Icing.In(units), units
+	return l
+}
+
+// ReadIn returns the units in which it is read.
+func (l Lost) ReadIn() quantity.Preferred { return l.Units }
 
 // Lost returns what an engine loses in some weather if its warm air is taken
 // away and the intake air comes rise above outside. At full throttle such a
@@ -99,7 +110,7 @@ func warmed(outside, without air.State, held quantity.Temperature) (air.State, e
 
 // String returns what is lost, a line each.
 func (l Lost) String() string {
-	s := fmt.Sprintf("outside %v, without warm air one loses:", l.Outside)
+	s := fmt.Sprintf("outside %s, without warm air one loses:", l.Outside.In(l.Units))
 	for _, t := range l.Text {
 		s += "\n- " + t
 	}

@@ -9,6 +9,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 )
 
 // Numbers for times without a unit are asked about where seconds would warm a car
@@ -50,5 +51,32 @@ func TestTar(t *testing.T) {
 	}
 	if _, err := Read("logs.tar.gz", &packed, Options{}); err == nil || !strings.Contains(err.Error(), "tar archive") {
 		t.Errorf("%v", err)
+	}
+}
+
+// A date that stands in few rows is that of all, over midnight, too; of rows that
+// another date puts on a later day, which no time of day leads to, the day would be
+// a guess.
+func TestDateInFewRows(t *testing.T) {
+	for _, c := range []struct {
+		begin, second string
+		wrong         bool
+	}{{"23:58:20", "2025-11-14", false}, {"23:58:20", "", false}, {"09:00:00", "2025-11-13", false}, {"23:58:20", "2025-11-15", true}, {"09:00:00", "2025-11-14", true}} {
+		at, err := time.Parse(time.TimeOnly, c.begin)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := "Date,Time,T1 (°C)\n"
+		for i := range 400 {
+			date := map[int]string{0: "2025-11-13", 100: c.second}[i]
+			text += fmt.Sprintf("%s,%s,%.1f\n", date, at.Add(time.Duration(i)*time.Second).Format(time.TimeOnly), 15+float64(i)/20)
+		}
+		r, err := readBytes([]byte(text))
+		switch {
+		case c.wrong && (err == nil || !strings.Contains(err.Error(), "line 102")):
+			t.Errorf("%s, then %s: %v, %v", c.begin, c.second, r, err)
+		case !c.wrong && (err != nil || r.Rows() != 400 || r.Start.Format(time.DateOnly+" "+time.TimeOnly) != "2025-11-13 "+c.begin):
+			t.Errorf("%s, then %s: %v, %v", c.begin, c.second, r, err)
+		}
 	}
 }

@@ -9,7 +9,7 @@ import (
 // without a word: asked where two readings are possible, warned where what is
 // lost is named, refused with what to do.
 var notRight = map[outcome]string{
-	asked: `book-three-sheets.xlsx date-ddmmyy-digits.csv date-digits-ms.csv date-dmy2.csv date-labview.csv date-matlab.csv
+	asked: `book-three-sheets.xlsx date-ddmmyy-digits.csv date-digits-ms.csv date-dmy2.csv date-since-1904.csv date-year-zero.csv
 		date-mjd.csv date-slash-ymd.csv date-two-columns-hhmmss.csv elapsed-ticks.csv hundredths-bare.csv speed-6.csv
 		tenths-bare.csv unit-20.csv unit-switch-F-to-C.csv unit-switch-silent.csv`,
 	warned: `mangled-minute.csv minute-only-fast.csv number-parens.csv number-trailing-minus.csv`,

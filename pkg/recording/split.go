@@ -3,6 +3,7 @@ package recording
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -23,12 +24,7 @@ func readApart(src *source.Source, t *table.Table, opts Options) *Recording {
 	if src.Size > largestSplit || len(t.Time) == 0 {
 		return nil
 	}
-	last := 0 // of the rows before the other header
-	for r := range t.Time {
-		if l := t.Lines.Of(r); l < t.Foreign && l > last {
-			last = l
-		}
-	}
+	last := lastLine(t, t.Foreign)
 	if last == 0 {
 		return nil
 	}
@@ -88,20 +84,32 @@ func alikeNames(a, b *Recording) bool {
 // be before: another session may be laid out in another way, with other stamps or
 // delimiters. 0 where there is none.
 func otherTail(t *table.Table) int {
-	last := 0
-	for r := range t.Time {
-		last = max(last, t.Lines.Of(r))
+	many := max(10, (len(t.Time)+49)/50)
+	if len(t.Account.Rejects) < many {
+		return 0
 	}
-	lost := 0
+	last, lost := lastLine(t, math.MaxInt), 0
 	for _, x := range t.Account.Rejects {
 		if x.Line > last {
 			lost++
 		}
 	}
-	if lost < 10 || lost*50 < len(t.Time) {
+	if lost < many {
 		return 0
 	}
 	return last + 1
+}
+
+// lastLine is the line of the last row that stands before the given line, 0 where
+// there is none.
+func lastLine(t *table.Table, before int) int {
+	last := 0
+	for r := range t.Time {
+		if l := t.Lines.Of(r); l < before {
+			last = max(last, l)
+		}
+	}
+	return last
 }
 
 // byName returns what a layout says of columns for a table whose columns stand

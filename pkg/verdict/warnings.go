@@ -107,7 +107,7 @@ func (a *Answer) sayWhenWarm() []plan.Step {
 	if len(blind) == 0 {
 		return nil
 	}
-	return []plan.Step{{Do: `say in the campaign when the engine counts as warm: [warm] with after = "15 min", distance = "8 km", or role and above`,
+	return []plan.Step{{Do: `say in the campaign when the engine counts as warm: [warm] with after = "15 min", distance = "8 km", or role and above; drafting with -answer "warm=after=15 min" writes it`,
 		Why: "nothing shows the thermostat's opening in " + strings.Join(blind, ", ") + ", and what the engine gives off while it warms up may not be compared"}}
 }
 

@@ -16,9 +16,9 @@ import (
 
 // texts lists what a text between quotes could be: the constants of its type
 // where that has a name, such as the roles of channels; what the value knows to
-// whose method it is given, such as the drives of a campaign; else the names
-// that any variable knows, and files. Where a function of a package takes the
-// text, that is most often a file.
+// whose method it is given, such as the drives of a campaign, or files alone where
+// it knows none for that method; else the names that any variable knows, and
+// files. Where a function of a package takes the text, that is most often a file.
 func (a *Assistant) texts(c *candidates, source string, p *place) {
 	literal := *p
 	literal.start, literal.prefix = p.start-1, ""
@@ -29,18 +29,22 @@ func (a *Assistant) texts(c *candidates, source string, p *place) {
 	if a.constants(c, a.expected(u, 0)) {
 		return
 	}
-	rank := -10
+	rank, others := -10, true
 	if call, ok := u.parent(1).(*ast.CallExpr); ok {
 		if sel, ok := call.Fun.(*ast.SelectorExpr); ok {
-			if id, ok := sel.X.(*ast.Ident); ok && a.namesFor(c, id.Name, sel.Sel.Name) {
-				return
+			if id, ok := sel.X.(*ast.Ident); ok {
+				listed, asked := a.namesFor(c, id.Name, sel.Sel.Name)
+				if listed {
+					return
+				}
+				others = !asked
 			}
 			rank = 10
 		}
 	}
 	files := *p
 	a.filePaths(c, &files)
-	if files.start == p.start { // no path was begun
+	if others && files.start == p.start { // no path was begun
 		for _, name := range a.known() {
 			c.add(execution.Match{Text: name, Type: "text"}, rank)
 		}
@@ -71,17 +75,18 @@ func (a *Assistant) constants(c *candidates, t types.Type) bool {
 
 var namer = reflect.TypeFor[notebook.Namer]()
 
-// namesFor lists what a variable knows of a text that its method is given.
-func (a *Assistant) namesFor(c *candidates, variable, method string) bool {
+// namesFor lists what a variable knows of a text that its method is given, if it is
+// one that can be asked.
+func (a *Assistant) namesFor(c *candidates, variable, method string) (listed, asked bool) {
 	v, ok := a.notebook.Holding(namer)[variable]
 	if !ok {
-		return false
+		return false, false
 	}
 	names := a.ask(v, method)
 	for i, name := range names {
 		c.add(execution.Match{Text: name, Type: "text"}, i)
 	}
-	return len(names) > 0
+	return len(names) > 0, true
 }
 
 // known lists the names that all variables know.

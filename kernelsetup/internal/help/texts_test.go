@@ -30,7 +30,7 @@ func TestNamesBetweenQuotes(t *testing.T) {
 		t.Fatal(err)
 	}
 	a := assistant(t, dir, "use bonnetbook",
-		"c := &campaign.Campaign{Configurations: []campaign.Configuration{{Name: \"open filters\"}, {Name: \"duct\"}}, Entries: []campaign.Entry{{Name: \"open, first\", Configuration: \"open filters\"}, {Name: \"duct, first\", Configuration: \"duct\"}}}\nd := &drive.Drive{}\nvar none *campaign.Campaign\nhidden := campaign.Campaign{}",
+		"c := &campaign.Campaign{Configurations: []campaign.Configuration{{Name: \"open filters\"}, {Name: \"duct\"}}, Entries: []campaign.Entry{{Name: \"open, first\", Configuration: \"open filters\"}, {Name: \"duct, first\", Configuration: \"duct\"}}}\nd := &drive.Drive{}\nf := frame.FromStructs([]struct{ Coolant float64 }{{1}})\nvar none *campaign.Campaign\nhidden := campaign.Campaign{}",
 		"type angry struct{}\nfunc (*angry) NamesFor(string) []string { panic(1) }\nmad := &angry{}")
 	for _, c := range []struct {
 		text string
@@ -49,6 +49,8 @@ func TestNamesBetweenQuotes(t *testing.T) {
 		{`d.Channels["in|"]`, "intake", true, `d.Channels["intake"]`},
 		{`d.Channels["|"]`, "intake|ambient|engine-bay|top-tank", false, ""},
 		{`roles := []drive.Role{"am|"}`, "ambient", true, ""},
+		{`f.WriteCSV("op|")`, "open.csv", true, ""},
+		{`f.WriteCSV("cool|")`, "", true, ""},
 		{`none.Drive("zz|")`, "", true, ""},
 		{`mad.Drive("zz|")`, "", true, ""},
 	} {

@@ -20,20 +20,7 @@ const NotNoted = "not noted"
 // askOutside asks how warm it was outside where no probe shows it and no drive
 // says it: without that there is no rise to compare.
 func (s *Sketch) askOutside(devices []*survey.Device, told *Told) {
-	intake := false
-	for _, d := range devices {
-		for _, c := range d.Columns {
-			role := c.Role
-			if role == survey.Undecided {
-				role = c.Guess
-			}
-			if role == string(drive.Ambient) {
-				return
-			}
-			intake = intake || drive.Role(role).IsIntake()
-		}
-	}
-	if !intake { // nothing is to be compared
+	if !comparedWithout(devices, string(drive.Ambient)) {
 		return
 	}
 	said := map[string]bool{}

@@ -99,10 +99,7 @@ func columnsOf(d *survey.Device) []drive.Column {
 	var all []drive.Column
 	for _, spare := range []bool{false, true} {
 		for _, c := range d.Columns {
-			role := c.Role
-			if role == survey.Undecided {
-				role = c.Guess
-			}
+			role := c.Likely()
 			if c.AsTemperature || c.Spare != spare || role == survey.Ignore || role == "" {
 				continue
 			}

@@ -31,24 +31,26 @@ func (s *Sketch) askWhenWarm(devices []*survey.Device, told *Told, answers *answ
 			return
 		}
 	}
-	intake := false
-	for _, d := range devices {
-		for _, c := range d.Columns {
-			role := c.Role
-			if role == survey.Undecided {
-				role = c.Guess
-			}
-			if slices.Contains(seesOpening, role) {
-				return
-			}
-			intake = intake || drive.Role(role).IsIntake()
-		}
-	}
-	if !intake { // nothing is to be compared
+	if !comparedWithout(devices, seesOpening...) {
 		return
 	}
 	s.Questions = append(s.Questions, Question{ID: askWarm, Kind: AskOther, Choices: warmChoices, Guess: warmChoices[0],
 		Text: "No probe shows the thermostat's opening, or there is none. When does the engine count as warm? After a time or a way from moving off, or once a probe on it has passed a temperature: role=oil,above=" + s.written(quantity.KindTemperature, quantity.Celsius(70).Kelvin(), 3) + "."})
+}
+
+// comparedWithout reports whether an intake is measured, so that something is to be
+// compared, and no column plays one of the roles.
+func comparedWithout(devices []*survey.Device, roles ...string) bool {
+	intake := false
+	for _, d := range devices {
+		for _, c := range d.Columns {
+			if slices.Contains(roles, c.Likely()) {
+				return false
+			}
+			intake = intake || drive.Role(c.Likely()).IsIntake()
+		}
+	}
+	return intake
 }
 
 // has reports whether a key with that beginning was answered.

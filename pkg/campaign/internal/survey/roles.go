@@ -36,6 +36,14 @@ type Column struct {
 	readings int
 }
 
+// Likely is the role, or what an undecided one probably is.
+func (c Column) Likely() string {
+	if c.Role == Undecided {
+		return c.Guess
+	}
+	return c.Role
+}
+
 // Roles says what the columns of the device are, over all its files. answers
 // gives roles by column.
 func (d *Device) Roles(answers map[string]string) {
@@ -156,22 +164,20 @@ func changesSlowly(c *recording.Column) bool {
 	if len(c.Name) < 2 && strings.ContainsAny(strings.ToLower(c.Name), "xyz") {
 		return false
 	}
-	var steps []float64
-	last := math.NaN()
+	lo, hi := c.Series.MinMax(c.Series.Interval())
+	steps, small, last := 0, 0, math.NaN()
 	for _, v := range c.Series.Value {
 		if d := math.Abs(v - last); !math.IsNaN(d) {
-			steps = append(steps, d)
+			steps++
+			if d < 0.08*(hi-lo) {
+				small++
+			}
 		}
 		if !math.IsNaN(v) {
 			last = v
 		}
 	}
-	if len(steps) < fewestRows/2 {
-		return false
-	}
-	slices.Sort(steps)
-	lo, hi := c.Series.MinMax(c.Series.Interval())
-	return lo > -40 && steps[len(steps)*9/10] < 0.08*(hi-lo)
+	return steps >= fewestRows/2 && lo > -40 && small > steps*9/10
 }
 
 // mayBeTemperature reports whether numbers of an unknown kind look like the

@@ -2,6 +2,8 @@ package delimited
 
 import (
 	"bytes"
+	"cmp"
+	"iter"
 	"slices"
 	"strings"
 
@@ -102,6 +104,40 @@ func text(c []byte) string {
 	return strings.ReplaceAll(strings.TrimSpace(strings.Trim(cell.Decode(c), `"`)), "\t", " ")
 }
 
+// reading is one value of a channel.
+type reading struct {
+	moment  []string // the cells of its time
+	channel int
+	value   string
+	line    int
+}
+
+// readings goes through the values of the file and accounts for all lines.
+func (r *longReader) readings(src *source.Source) iter.Seq2[reading, error] {
+	return func(yield func(reading, error) bool) {
+		for l, err := range src.Lines() {
+			if err != nil {
+				yield(reading{}, err)
+				return
+			}
+			r.out.Account.Lines++
+			cells, ok := r.cells(l)
+			if !ok {
+				r.other(l)
+				continue
+			}
+			v := reading{channel: slices.Index(r.channels, text(cells[r.Name])), line: l.Number}
+			for _, t := range r.Time {
+				v.moment = append(v.moment, text(cells[t]))
+			}
+			v.value = cmp.Or(text(cells[r.Value]), "-") // no reading, and taken
+			if !yield(v, nil) {
+				return
+			}
+		}
+	}
+}
+
 // rows writes a row for each moment. A value of a channel that the moment has
 // already begins another.
 func (r *longReader) rows(src *source.Source) error {
@@ -115,35 +151,20 @@ func (r *longReader) rows(src *source.Source) error {
 		lines = lines[:0]
 		return err
 	}
-	a := &r.out.Account
-	for l, err := range src.Lines() {
+	for v, err := range r.readings(src) {
 		if err != nil {
 			return err
 		}
-		a.Lines++
-		cells, ok := r.cells(l)
-		if !ok {
-			r.other(l)
-			continue
-		}
-		var now []string
-		for _, t := range r.Time {
-			now = append(now, text(cells[t]))
-		}
-		at := slices.Index(r.channels, text(cells[r.Name]))
-		if len(lines) > 0 && (!slices.Equal(now, moment) || row[at] != "") {
+		if len(lines) > 0 && (!slices.Equal(v.moment, moment) || row[v.channel] != "") {
 			if err := flush(); err != nil {
 				return err
 			}
 		}
 		if len(lines) == 0 {
-			moment, row = now, make([]string, len(r.channels))
+			moment, row = v.moment, make([]string, len(r.channels))
 		}
-		row[at] = text(cells[r.Value])
-		if row[at] == "" {
-			row[at] = "-" // no reading, and taken
-		}
-		lines = append(lines, l.Number)
+		row[v.channel] = v.value
+		lines = append(lines, v.line)
 	}
 	return flush()
 }
@@ -158,33 +179,19 @@ func (r *longReader) blocks(src *source.Source) error {
 	}
 	var all []*moment
 	known := map[string]*moment{}
-	a := &r.out.Account
-	for l, err := range src.Lines() {
+	for v, err := range r.readings(src) {
 		if err != nil {
 			return err
 		}
-		a.Lines++
-		cells, ok := r.cells(l)
-		if !ok {
-			r.other(l)
-			continue
-		}
-		var now []string
-		for _, t := range r.Time {
-			now = append(now, text(cells[t]))
-		}
-		key := strings.Join(now, "\t")
-		at := slices.Index(r.channels, text(cells[r.Name]))
+		key := strings.Join(v.moment, "\t")
 		m := known[key]
-		if m == nil || m.row[at] != "" {
-			m = &moment{at: now, row: make([]string, len(r.channels))}
+		if m == nil || m.row[v.channel] != "" {
+			m = &moment{at: v.moment, row: make([]string, len(r.channels))}
 			known[key] = m
 			all = append(all, m)
 		}
-		if m.row[at] = text(cells[r.Value]); m.row[at] == "" {
-			m.row[at] = "-" // no reading, and taken
-		}
-		m.lines = append(m.lines, l.Number)
+		m.row[v.channel] = v.value
+		m.lines = append(m.lines, v.line)
 	}
 	for _, m := range all {
 		if err := r.out.Row(src, append(slices.Clone(m.at), m.row...), m.lines...); err != nil {

@@ -1,13 +1,13 @@
 package detect
 
 import (
-	"bytes"
 	"fmt"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/dates"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
@@ -28,116 +28,32 @@ func (d *detector) findDateOrder() error {
 		d.Note("date_order", c.Order.InWords(), "layout")
 		return d.setBase()
 	}
-	dates := d.sampleDates()
-	if len(dates) == 0 {
+	seen := d.sampleDates()
+	if len(seen) == 0 {
 		return d.Src.Fail("has no date that can be read", "set date_order in the layout, or see which column holds the date", account.ErrNoTime)
 	}
-	order, reason, open := decideOrder(dates, d.Decimal == ',')
+	order, reason, open := dates.Order(seen, d.Decimal == ',')
 	if open && !d.Sample.Whole {
 		all, err := d.scanDates()
 		if err != nil {
 			return err
 		}
-		dates = all
-		order, reason, open = decideOrder(dates, d.Decimal == ',')
+		seen = all
+		order, reason, open = dates.Order(seen, d.Decimal == ',')
 	}
 	if open {
-		return d.ambiguousOrder(dates)
+		return d.ambiguousOrder(seen)
 	}
 	c.Order = order
-	if p := dates[0].parts; p.FirstDigits != 4 && p.LastDigits <= 2 && p.Month == 0 && order == layout.DayMonthYear && reason != "" {
-		if _, _, _, ok := p.Civil(layout.YearMonthDay); ok && strings.ContainsAny(dates[0].text, "/-") {
-			return d.ambiguousOrder(dates) // 25/10/27: only between points is the day sure to come first
+	if p := seen[0].Parts; p.FirstDigits != 4 && p.LastDigits <= 2 && p.Month == 0 && order == layout.DayMonthYear && reason != "" {
+		if _, _, _, ok := p.Civil(layout.YearMonthDay); ok && strings.ContainsAny(seen[0].Written, "/-") {
+			return d.ambiguousOrder(seen) // 25/10/27: only between points is the day sure to come first
 		} else if ok {
-			d.warnings.Add(estimate.ClockDoubtful, d.Src.Name(), fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", dates[0].text, reason))
+			d.warnings.Add(estimate.ClockDoubtful, d.Src.Name(), fmt.Sprintf("dates such as %q have a year of two digits and are read day first (%s); if the year comes first, set date_order = \"ymd\"", seen[0].Written, reason))
 		}
 	}
 	d.Note("date_order", order.InWords(), reason)
 	return d.setBase()
-}
-
-// decideOrder weighs what speaks for each order; open says that nothing
-// decides.
-func decideOrder(dates []seenDate, decimalComma bool) (order layout.DateOrder, reason string, open bool) {
-	p := dates[0].parts
-	switch {
-	case p.Month > 0:
-		return layout.DayMonthYear, "months by name", false
-	case p.FirstDigits == 4:
-		return layout.YearMonthDay, "", false
-	}
-	votes := map[layout.DateOrder]int{}
-	for _, s := range dates {
-		for _, o := range s.parts.ValidOrders() {
-			votes[o]++
-		}
-	}
-	most := max(votes[layout.YearMonthDay], votes[layout.DayMonthYear], votes[layout.MonthDayYear])
-	var left []layout.DateOrder
-	for _, o := range []layout.DateOrder{layout.YearMonthDay, layout.DayMonthYear, layout.MonthDayYear} {
-		if votes[o] == most {
-			left = append(left, o)
-		}
-	}
-	if len(left) == 1 {
-		for _, s := range dates {
-			if v := s.parts.ValidOrders(); len(v) == 1 && v[0] == left[0] {
-				return left[0], fmt.Sprintf("line %d has %s", s.line, s.text), false
-			}
-		}
-		return left[0], "the only order in which all dates exist", false
-	}
-	if o, reason, ok := orderByDays(dates, left); ok {
-		return o, reason, false
-	}
-	if len(left) == 2 && left[0] == layout.YearMonthDay && left[1] == layout.DayMonthYear && decimalComma {
-		return layout.DayMonthYear, "decimal comma, and two-digit years come last where that is used", false
-	}
-	for _, o := range left {
-		if o == layout.DayMonthYear && bytes.IndexByte([]byte(dates[0].text), '.') > 0 && p.LastDigits == 4 {
-			return layout.DayMonthYear, "dates with dots are written day first", false
-		}
-	}
-	return "", "", true
-}
-
-// orderByDays looks at how the dates follow one another: rows seldom jump by
-// weeks, days follow days.
-func orderByDays(dates []seenDate, left []layout.DateOrder) (layout.DateOrder, string, bool) {
-	same := true
-	first, _ := dates[0].days(left[0])
-	for _, s := range dates {
-		for _, o := range left {
-			v, ok := s.days(o)
-			same = same && ok && v == first
-		}
-	}
-	if same {
-		return left[len(left)-1], "every order gives the same date", true
-	}
-	var smooth []layout.DateOrder
-	for _, o := range left {
-		worst := int64(0)
-		for i := 1; i < len(dates); i++ {
-			a, okA := dates[i-1].days(o)
-			b, okB := dates[i].days(o)
-			if okA && okB {
-				worst = max(worst, b-a, a-b)
-			}
-		}
-		if worst <= 2 {
-			smooth = append(smooth, o)
-		}
-	}
-	if len(smooth) != 1 || len(dates) < 2 {
-		return "", "", false
-	}
-	for i := 1; i < len(dates); i++ {
-		if dates[i].text != dates[i-1].text {
-			return smooth[0], fmt.Sprintf("line %d: %s is followed by %s", dates[i].line, dates[i-1].text, dates[i].text), true
-		}
-	}
-	return "", "", false
 }
 
 // dateCell returns the date as written in a row, or nil.
@@ -157,22 +73,22 @@ func (d *detector) dateCell(cells [][]byte) []byte {
 
 // sampleDates returns the sample's dates in order, neighbours that are alike
 // only once.
-func (d *detector) sampleDates() []seenDate {
-	var dates []seenDate
+func (d *detector) sampleDates() []dates.Seen {
+	var seen []dates.Seen
 	if d.dates != nil {
 		return d.dates
 	}
 	for _, l := range d.Sample.Lines[d.First:] {
-		dates = appendDate(dates, d.dateCell(d.CellsOf(l.Text)), l.Number)
+		seen = dates.Append(seen, d.dateCell(d.CellsOf(l.Text)), l.Number)
 	}
-	d.dates = dates
-	return dates
+	d.dates = seen
+	return seen
 }
 
 // scanDates reads the dates of the whole file.
-func (d *detector) scanDates() ([]seenDate, error) {
+func (d *detector) scanDates() ([]dates.Seen, error) {
 	const enough = 10000
-	var dates []seenDate
+	var seen []dates.Seen
 	var cells [][]byte
 	for l, err := range d.Src.Lines() {
 		if err != nil {
@@ -185,19 +101,19 @@ func (d *detector) scanDates() ([]seenDate, error) {
 		for i := range cells {
 			cells[i] = cell.Trim(cells[i])
 		}
-		if dates = appendDate(dates, d.dateCell(cells), l.Number); len(dates) >= enough {
+		if seen = dates.Append(seen, d.dateCell(cells), l.Number); len(seen) >= enough {
 			break
 		}
 	}
-	return dates, nil
+	return seen, nil
 }
 
 // ambiguousOrder names the readings of the first date that has several.
-func (d *detector) ambiguousOrder(dates []seenDate) error {
-	s := dates[0]
-	err := &account.AmbiguousError{File: d.Src.Path, Line: s.line, What: fmt.Sprintf("order of day and month in %q", s.text)}
-	for _, o := range s.parts.ValidOrders() {
-		y, m, day, _ := s.parts.Civil(o)
+func (d *detector) ambiguousOrder(seen []dates.Seen) error {
+	s := seen[0]
+	err := &account.AmbiguousError{File: d.Src.Path, Line: s.Line, What: fmt.Sprintf("order of day and month in %q", s.Written)}
+	for _, o := range s.Parts.ValidOrders() {
+		y, m, day, _ := s.Parts.Civil(o)
 		err.Readings = append(err.Readings, account.Reading{
 			Meaning: fmt.Sprintf("%s: %04d-%02d-%02d", o.InWords(), y, m, day), Setting: fmt.Sprintf("date_order = %q", string(o))})
 	}
@@ -208,7 +124,7 @@ func (d *detector) ambiguousOrder(dates []seenDate) error {
 // stay small and exact.
 func (d *detector) setBase() error {
 	for _, s := range d.sampleDates() {
-		if v, ok := s.days(d.clock.Order); ok {
+		if v, ok := s.Days(d.clock.Order); ok {
 			d.clock.Base = v * 86400
 			d.findZone()
 			return nil

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/dates"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/grid"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
@@ -16,9 +17,9 @@ type detector struct {
 	warnings table.Warnings
 	columns  []plan.Column
 	clock    plan.Clock
-	dates    []seenDate // of the sample
-	assumed  bool       // that elapsed times count seconds: nothing says so
-	start    int64      // from when elapsed times count, seconds after 1970; 0 where nothing says
+	dates    []dates.Seen // of the sample
+	assumed  bool         // that elapsed times count seconds: nothing says so
+	start    int64        // from when elapsed times count, seconds after 1970; 0 where nothing says
 }
 
 // isTimeColumn reports whether the column gives the time.

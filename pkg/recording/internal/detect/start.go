@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/dates"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
@@ -25,15 +26,15 @@ func (d *detector) findStart() error {
 		if !ok {
 			continue
 		}
-		date := seenDate{parts: parts, line: l.Number, text: n}
+		date := dates.Seen{Parts: parts, Line: l.Number, Written: n}
 		orders := parts.ValidOrders()
 		if d.Layout.DateOrder != "" && slices.Contains(orders, d.Layout.DateOrder) {
 			orders = []layout.DateOrder{d.Layout.DateOrder}
 		}
-		if !date.sameIn(orders) {
-			return d.ambiguousOrder([]seenDate{date})
+		if !date.SameIn(orders) {
+			return d.ambiguousOrder([]dates.Seen{date})
 		}
-		days, ok := date.days(orders[0])
+		days, ok := date.Days(orders[0])
 		if !ok {
 			continue
 		}
@@ -42,14 +43,4 @@ func (d *detector) findStart() error {
 		return nil
 	}
 	return nil
-}
-
-// sameIn reports whether the date is the same day in all of the orders: a year
-// of four digits says where it is.
-func (s seenDate) sameIn(orders []layout.DateOrder) bool {
-	first, ok := s.days(orders[0])
-	return ok && !slices.ContainsFunc(orders[1:], func(o layout.DateOrder) bool {
-		other, ok := s.days(o)
-		return !ok || other != first
-	})
 }

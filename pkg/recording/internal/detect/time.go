@@ -82,7 +82,11 @@ func (d *detector) settleTime(given bool) error {
 		return nil
 	case c.DayOfYear > 0:
 		c.Format = layout.Stamp
-		d.Note("time", "year in "+d.HeaderText(c.Parts[0])+", day of it in "+d.HeaderText(c.DayOfYear), "by their names")
+		columns := "year in " + d.HeaderText(c.Parts[0]) + ", day of it in " + d.HeaderText(c.DayOfYear)
+		if c.Parts[3] == 0 && c.Parts[5] > 0 {
+			columns += ", seconds of it in " + d.HeaderText(c.Parts[5])
+		}
+		d.Note("time", columns, "by their names")
 		return nil
 	case c.Parts[0] > 0:
 		c.Format = layout.Stamp

@@ -7,8 +7,10 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/dates"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/grid"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -42,9 +44,6 @@ func (d *detector) pickStamps() {
 			c.Clock = n + 1
 		case e.Kind == cell.Numeric && c.Date == 0 && c.Stamp == 0 && d.compactDates(n):
 			c.Date = n + 1
-			if k := d.compactClock(); k >= 0 && !d.hasClock() {
-				c.Clock, c.Compact = k+1, true
-			}
 		}
 	}
 }
@@ -53,7 +52,7 @@ func (d *detector) pickStamps() {
 // such as 081507.
 func (d *detector) pickCompactClock() {
 	c := &d.clock
-	if c.Stamp > 0 || c.Date == 0 || c.Clock > 0 || d.Evidence[c.Date-1].Kind != cell.Date {
+	if c.Stamp > 0 || c.Date == 0 || c.Clock > 0 {
 		return
 	}
 	if k := d.compactClock(); k >= 0 {
@@ -72,29 +71,59 @@ func (d *detector) dateOnce() error {
 	if count[cell.Date]*50 > count[cell.Empty] {
 		return nil
 	}
-	for _, l := range d.Sample.Lines[d.First:] {
+	for i, l := range d.Sample.Lines[d.First:] {
 		cells := d.CellsOf(l.Text)
 		if len(cells) < c.Date {
 			continue
 		}
-		seen := appendDate(nil, cells[c.Date-1], l.Number)
+		seen := dates.Append(nil, cells[c.Date-1], l.Number)
 		if len(seen) == 0 {
 			continue
 		}
-		orders := seen[0].parts.ValidOrders()
+		orders := seen[0].Parts.ValidOrders()
 		if o := d.Layout.DateOrder; o != "" && slices.Contains(orders, o) {
 			orders = []layout.DateOrder{o}
 		}
-		if !seen[0].sameIn(orders) {
+		if !seen[0].SameIn(orders) {
 			return d.ambiguousOrder(seen)
 		}
-		y, m, day, _ := seen[0].parts.Civil(orders[0])
-		if d.Layout.Date == "" {
+		y, m, day, _ := seen[0].Parts.Civil(orders[0])
+		c.DateOnce, c.Date = c.Date, 0
+		given := d.Layout.Date != ""
+		if !given {
 			d.Layout.Date = fmt.Sprintf("%04d-%02d-%02d", y, m, day)
 		}
 		d.Note("date", d.Layout.Date, fmt.Sprintf("line %d, and in few other rows", l.Number))
-		c.DateOnce, c.Date = c.Date, 0
-		return nil
+		if given {
+			return nil
+		}
+		return d.followOn(d.Sample.Lines[min(d.First+i, d.Sample.Head):d.Sample.Head], seen[0], orders[0])
+	}
+	return nil
+}
+
+// followOn refuses a date behind the first that is of another day than the one to
+// which the times of day have come.
+func (d *detector) followOn(lines []grid.Line, first dates.Seen, o layout.DateOrder) error {
+	day, _ := first.Days(o)
+	var last int64
+	for _, l := range lines {
+		cells := d.CellsOf(l.Text)
+		if len(cells) < max(d.clock.DateOnce, d.clock.Clock) {
+			continue
+		}
+		if k, ok := parse.Clock(cells[d.clock.Clock-1], false); ok {
+			if last-k.Seconds > 12*3600 {
+				day++
+			}
+			last = k.Seconds
+		}
+		for _, s := range dates.Append(nil, cells[d.clock.DateOnce-1], l.Number) {
+			if v, _ := s.Days(o); v != day && !d.has(cell.HalfDay) {
+				return d.Src.Fail(fmt.Sprintf("has dates in few rows, and times of day that do not lead from one to the next: %s in line %d, %s in line %d", first.Written, first.Line, s.Written, s.Line),
+					fmt.Sprintf("write the date into each row, or cut the file before line %d", s.Line), account.ErrNoTime)
+			}
+		}
 	}
 	return nil
 }
@@ -117,12 +146,12 @@ func (d *detector) compactDates(n int) bool {
 			return false
 		}
 	}
-	return d.compactClock() >= 0 || d.hasClock()
+	return d.compactClock() >= 0 || d.has(cell.Clock)
 }
 
-// hasClock reports whether a column holds times of day.
-func (d *detector) hasClock() bool {
-	return slices.ContainsFunc(d.Evidence, func(e grid.Evidence) bool { return e.Kind == cell.Clock })
+// has reports whether a column holds cells of a kind.
+func (d *detector) has(k cell.Kind) bool {
+	return slices.ContainsFunc(d.Evidence, func(e grid.Evidence) bool { return e.Kind == k })
 }
 
 // compactClock returns the index of a column of times such as 141849, named as

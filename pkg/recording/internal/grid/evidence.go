@@ -2,6 +2,7 @@ package grid
 
 import (
 	"bytes"
+	"cmp"
 	"math"
 	"slices"
 
@@ -22,12 +23,13 @@ type Evidence struct {
 	// Mangled says that some of the numbers stand as days and months, Grouped
 	// that some have a mark between thousands.
 	Mangled, Grouped bool
-	// OtherMark says that some have the other decimal mark.
-	OtherMark bool
-	digits    int // length of all bare numbers
-	decimals  int // most digits behind a decimal mark
-	odd       []float64
-	other     []float64 // with the other decimal mark
+	// OtherMark says that some have the other decimal mark, such as FirstOther.
+	OtherMark  bool
+	FirstOther string
+	digits     int // length of all bare numbers
+	decimals   int // most digits behind a decimal mark
+	odd        []float64
+	other      []float64 // with the other decimal mark
 }
 
 // settle says what kind the column is, with numbers that a spreadsheet spoilt
@@ -96,6 +98,7 @@ func (e *Evidence) see(b []byte, decimal byte, inHead bool) {
 	case cell.Text:
 		if v, ok := parse.OtherMark(b, decimal); ok {
 			e.other = append(e.other, v)
+			e.FirstOther = cmp.Or(e.FirstOther, cell.Excerpt(b))
 		}
 		if e.FirstText == "" {
 			e.FirstText = cell.Excerpt(b)

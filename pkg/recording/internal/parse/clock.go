@@ -76,8 +76,7 @@ func fromMinutes(b []byte, h int64, n int, long bool) (ClockTime, bool) {
 func spelledOut(b []byte, v int64, n int) (ClockTime, bool) {
 	rest := b[n+1:]
 	if b[n] == 'h' {
-		c, ok := Clock(bytes.ReplaceAll(b, []byte(" "), nil), true)
-		return c, ok
+		return Clock(bytes.ReplaceAll(b, []byte(" "), nil), true)
 	}
 	if !bytes.HasPrefix(rest, []byte("day")) {
 		return ClockTime{}, false

@@ -28,15 +28,11 @@ func powerOn(t *table.Table, probes []int, jumps [][]int) {
 			end = t.Parts[k+1].Row
 		}
 		blankZeros(t, probes, p.Row, end)
-	}
-	for n, i := range probes {
-		for k, p := range t.Parts {
-			end := len(t.Time)
-			if k+1 < len(t.Parts) {
-				end = t.Parts[k+1].Row
-			}
+		for _, i := range probes {
 			blankFirst(t, i, p.Row, end)
 		}
+	}
+	for n, i := range probes {
 		v := t.Columns[i].Values
 		for _, r := range jumps[n] {
 			if r+1 < len(v) && isPowerOn(v[r]) && math.Abs(v[r-1]-v[r]) > mostStep && math.Abs(v[r+1]-v[r]) > mostStep && math.Abs(v[r+1]-v[r-1]) < calm {

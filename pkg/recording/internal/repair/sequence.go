@@ -64,6 +64,7 @@ type splitter struct {
 	newest   float64 // the latest time of the segment
 	segments []segment
 	overlap  []int
+	asked    bool // halfDays has been asked
 }
 
 // split cuts the times into segments. It adds shifts to the times as it goes.
@@ -191,8 +192,12 @@ func catchesUp(t *table.Table, i int, shift, newest float64) bool {
 }
 
 // halfDays reports whether no stamp's time of day is beyond what a 12-hour clock
-// shows.
+// shows. It looks once: what half a day was added to is beyond.
 func (s *splitter) halfDays() bool {
+	if s.asked {
+		return false
+	}
+	s.asked = true
 	for _, v := range s.t.Time {
 		if of := math.Mod(v+float64(s.t.Base), 86400); of < 3600 || of >= 13*3600 {
 			return false

@@ -116,9 +116,9 @@ stamps = {
     'underscore': lambda i: at(i).strftime('%Y_%m_%d_%H_%M_%S'),
     'ctime': lambda i: at(i).strftime('Thu Nov %d %H:%M:%S %Y'),
     'rfc1123': lambda i: '"%s"' % at(i).strftime('Thu, %d Nov %Y %H:%M:%S GMT'),
-    'excel': lambda i: '%.7f' % ((at(i) - datetime(1899, 12, 30)).total_seconds() / 86400),
-    'labview': lambda i: '%.3f' % (at(i) - datetime(1904, 1, 1)).total_seconds(),
-    'matlab': lambda i: '%.8f' % ((at(i) - datetime(1, 1, 1)).total_seconds() / 86400 + 367),
+    'sheet-days': lambda i: '%.7f' % ((at(i) - datetime(1899, 12, 30)).total_seconds() / 86400),
+    'since-1904': lambda i: '%.3f' % (at(i) - datetime(1904, 1, 1)).total_seconds(),
+    'year-zero': lambda i: '%.8f' % ((at(i) - datetime(1, 1, 1)).total_seconds() / 86400 + 367),
     'julian': lambda i: '%.7f' % ((at(i) - datetime(1970, 1, 1)).total_seconds() / 86400 + 2440587.5),
     'mjd': lambda i: '%.7f' % ((at(i) - datetime(1858, 11, 17)).total_seconds() / 86400),
     'ticks': lambda i: '%d' % ((at(i) - datetime(1, 1, 1)) // timedelta(microseconds=1) * 10),
@@ -143,7 +143,7 @@ stamps = {
 for name, s in stamps.items():
     ms = timedelta(milliseconds=250) if name in ('digits-ms', 'iso-comma-zone', 'colon-ms') else timedelta(0)
     put('date-%s.csv' % name, table(HEAD, s), truth(start=START + ms, names=['#2', '#3', '#4']))
-put('date-excel-comma.csv', table(HEADS, lambda i: ('%.7f' % ((at(i) - datetime(1899, 12, 30)).total_seconds() / 86400)).replace('.', ','), ';', comma), truth(names=['#2', '#3', '#4']))
+put('date-sheet-days-comma.csv', table(HEADS, lambda i: ('%.7f' % ((at(i) - datetime(1899, 12, 30)).total_seconds() / 86400)).replace('.', ','), ';', comma), truth(names=['#2', '#3', '#4']))
 def split(name, head, row, start=START, cols=('#3', '#4', '#5')):
     put(name, head + '\n' + ''.join(row(i) + '\n' for i in range(N)), truth(start=start, names=cols))
 v3 = lambda i: '%.1f,%.1f,%.1f' % (A[i], B[i], C[i])
