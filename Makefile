@@ -126,7 +126,7 @@ export-proof: ## 10,000 invented notebooks run, are written as programs, type-ch
 	RESULT=testdata/export-proof.txt NOTEBOOKS=$${NOTEBOOKS:-10000} COMPILED=$${COMPILED:-10000} SEED=$${SEED:-1} \
 	  $(GO) test -tags proof -count=1 -run TestExportProof -timeout 90m -v ./kernelsetup/internal/equality
 
-verdict-proof: ## how often the verdict is right on 680 cars of another model of the bay; stores the tables (the drives take half an hour, the campaigns ten minutes)
+verdict-proof: ## how often the verdict is right on cars of another model of the bay, 24 conditions of 40 each; stores the tables (about an hour)
 	BONNETBOOK_PROOF_STORE=1 BONNETBOOK_PROOF_POOL="$$(mkdir -p build/pool && cd build/pool && pwd)" \
 	  $(GO) test -tags proof -count=1 -run 'TestCoverage$$|TestTenLooks|TestOtherStrata|TestMoreDrives' -timeout 180m -v ./pkg/verdict
 

@@ -29,7 +29,7 @@ var allowed = map[string]string{
 	"duct":        "quantity series estimate air engine uncertainty",
 	"roadload":    "quantity series estimate air engine uncertainty",
 	"recording":   "quantity series estimate internal atomicfile pathname",
-	"clock":       "quantity series estimate regression recording",
+	"clock":       "quantity series estimate regression recording internal",
 	"drive":       "quantity series estimate recording clock sensor internal atomicfile",
 	"export":      "quantity series drive internal atomicfile pathname",
 	"weather":     "quantity series estimate drive air",

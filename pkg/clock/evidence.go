@@ -2,10 +2,8 @@ package clock
 
 import (
 	"math"
-	"runtime"
-	"sync"
-	"sync/atomic"
 
+	"github.com/bonnetbook/bonnetbook/pkg/internal/parallel"
 	"github.com/bonnetbook/bonnetbook/pkg/regression"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -74,16 +72,7 @@ const scanStride = 3
 // the bank's order.
 func each(bank []*response, f func(*response) []float64) [][]float64 {
 	out := make([][]float64, len(bank))
-	var next atomic.Int64
-	var wait sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
-		wait.Go(func() {
-			for i := int(next.Add(1)) - 1; i < len(bank); i = int(next.Add(1)) - 1 {
-				out[i] = f(bank[i])
-			}
-		})
-	}
-	wait.Wait()
+	parallel.Each(len(bank), func(i int) { out[i] = f(bank[i]) })
 	return out
 }
 

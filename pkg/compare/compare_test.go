@@ -212,6 +212,10 @@ func TestWhatIsOdd(t *testing.T) {
 			t.Errorf("want %q: %s", want, got)
 		}
 	}
+	alike := []DriveRise{{Ambient: quantity.Celsius(20), Own: 2.5}, {Ambient: quantity.Celsius(20)}}
+	if got := conditions(alike[0], alike, quantity.Preferred{}); len(got) != 0 {
+		t.Errorf("one of the others was stated, too: %q", got)
+	}
 }
 
 // fakeRun has a rise of `low` while slow and `fast` while fast, and spends

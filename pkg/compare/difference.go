@@ -120,7 +120,7 @@ func Configurations(rises []DriveRise, before, after string, rules Rules) ([]Dif
 	gate(all, primary)
 	for i := range all {
 		if all[i].Primary {
-			if err := all[i].influence(rules.Level); err != nil {
+			if err := all[i].influence(rules.Strata[i], order, rules); err != nil {
 				return nil, err
 			}
 		}

@@ -3,7 +3,6 @@ package compare
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -141,30 +140,20 @@ func gate(all []Difference, primary StratumID) {
 	}
 }
 
-// expectedSpread, expectedRatio and expectedAmbient are those of the priors by which
-// a drive is called odd: what drives of one car do as a rule, while the answer allows
-// for cars that scatter far more or less, or follow the weather more. Judgement, no
-// source.
-const expectedSpread, expectedRatio, expectedAmbient = 0.6, 0.35, 0.01
-
-// influence leaves out each drive in turn and names the odd ones. None is
-// removed: the answer keeps them, and their scatter.
-func (d *Difference) influence(level float64) error {
+// influence leaves out each drive in turn and names the odd ones, by the priors of
+// what drives do as a rule. None is removed: the answer keeps them, and their
+// scatter.
+func (d *Difference) influence(s Stratum, order map[string]float64, rules Rules) error {
 	if d.posteriors[0] == nil {
 		return nil
 	}
 	var err error
+	level := rules.Level
 	if d.Influence, err = contrast.Influence(d.observations, d.model, level); err != nil {
 		return err
 	}
-	usual := d.model
-	usual.Scatter.LogDeviation, usual.LogRatio = math.Min(usual.Scatter.LogDeviation, expectedSpread), math.Min(usual.LogRatio, expectedRatio)
-	usual.Covariates = slices.Clone(usual.Covariates)
-	for i, c := range usual.Covariates {
-		if c.Name == ambientLaw {
-			usual.Covariates[i].Deviation = math.Min(c.Deviation, expectedAmbient)
-		}
-	}
+	rules.Priors = rules.Priors.asExpected()
+	_, usual := model(s, d.sides[0], d.sides[1], order, rules)
 	expected, err := contrast.Influence(d.observations, usual, level)
 	if err != nil {
 		return err

@@ -76,11 +76,8 @@ func conditions(odd DriveRise, others []DriveRise, units quantity.Preferred) (un
 	if odd.Time < briefShare*shortest {
 		unlike = append(unlike, fmt.Sprintf("for %.0f s only (they at least %.0f s)", odd.Time, shortest))
 	}
-	for _, r := range others {
-		if odd.Own > r.Own+ownApart {
-			unlike = append(unlike, "with an outside temperature that was stated, not measured")
-			break
-		}
+	if !slices.ContainsFunc(others, func(r DriveRise) bool { return odd.Own <= r.Own+ownApart }) {
+		unlike = append(unlike, "with an outside temperature that was stated, not measured")
 	}
 	return unlike
 }

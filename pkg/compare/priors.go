@@ -79,6 +79,20 @@ func DefaultPriors() Priors {
 		OrderSlope: 0.3, SpeedSlope: 0.006, SinceSlope: 0.03, CovariateSlope: 0.2, Control: 1, ControlDeviation: 0.5, Uncontrolled: 1. / 3, Route: 0.1, Refit: 1.7, Own: 0.1}
 }
 
+// expectedSpread, expectedRatio and expectedAmbient are those of the priors by which
+// a drive is called odd: what drives of one car do as a rule, while the answer allows
+// for cars that scatter far more or less, or follow the weather more. Judgement, no
+// source.
+const expectedSpread, expectedRatio, expectedAmbient = 0.6, 0.35, 0.01
+
+// asExpected are the priors by which a drive is called odd.
+func (p Priors) asExpected() Priors {
+	p.ScatterSpread = math.Min(p.ScatterSpread, expectedSpread)
+	p.ScatterRatio = math.Min(p.ScatterRatio, expectedRatio)
+	p.AmbientShareDeviation = math.Min(p.AmbientShareDeviation, expectedAmbient)
+	return p
+}
+
 func (p Priors) check() error {
 	if !(p.Scatter > 0) {
 		return fmt.Errorf("compare: the prior of the scatter has the median %g K; start from compare.DefaultPriors()", float64(p.Scatter))
@@ -115,13 +129,18 @@ const tenMinutes = 600.0
 // model puts the drives of one stratum into the form of package contrast.
 func model(s Stratum, before, after []DriveRise, order map[string]float64, rules Rules) ([]contrast.Observation, contrast.Model) {
 	p := rules.Priors
+	all := slices.Concat(before, after)
+	controlled, drift := rules.Controls(all), float64(p.OrderSlope)
+	if controlled {
+		drift *= p.Uncontrolled
+	}
 	m := contrast.Model{
 		Scatter:  contrast.Scatter{Scale: float64(p.Scatter), LogDeviation: p.ScatterSpread},
 		LogRatio: p.ScatterRatio,
 		Covariates: []contrast.Covariate{
 			{Name: ambientLaw, Mean: p.AmbientShare, Deviation: p.AmbientShareDeviation},
 			{Name: ambientRest, Deviation: p.AmbientSlope},
-			{Name: orderOfDrive, Deviation: float64(p.OrderSlope)},
+			{Name: orderOfDrive, Deviation: drift},
 			{Name: speedOfDrive, Deviation: p.SpeedSlope},
 			{Name: timeWarm, Deviation: p.SinceSlope},
 			{Name: anotherRoad, Deviation: p.Route},
@@ -134,10 +153,7 @@ func model(s Stratum, before, after []DriveRise, order map[string]float64, rules
 	if s.Scatter > 0 {
 		m.Scatter.Scale = float64(s.Scatter)
 	}
-	all := append(slices.Clone(before), after...)
-	controlled := rules.Controls(all)
 	if controlled {
-		m.Covariates[slices.IndexFunc(m.Covariates, func(c contrast.Covariate) bool { return c.Name == orderOfDrive })].Deviation *= p.Uncontrolled
 		m.Covariates = append(m.Covariates, contrast.Covariate{Name: sharedDrift, Mean: p.Control, Deviation: p.ControlDeviation})
 	}
 	control := meanKnown(all, func(r DriveRise) float64 { return float64(r.Control) })

@@ -248,7 +248,7 @@ func (d *design) fill(w *workspace, scatter [2]float64) (logVariances float64) {
 		}
 	}
 	for i := d.n; i < len(d.x); i++ {
-		for p, x := range d.x[i] { // one of them is not 0, and y is
+		for p, x := range d.x[i] { // a prior's row has one column, and its y is 0
 			a.Data[p*a.Stride+p] += x * x / d.own[i]
 		}
 	}

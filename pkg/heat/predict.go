@@ -172,8 +172,9 @@ func sourceOf(kind estimate.SourceKind, what string, drives []Analysis) estimate
 // another of the same outside air, from drives of one configuration, with its
 // standard uncertainty. It knows more than the difference of two predictions
 // does: what is open about the rise in both conditions alike (the level of a
-// drive, its day, the probes) cancels. The error is that of [PredictFrom], and
-// wraps [quantity.ErrOutOfRange] where the two are not of the same air.
+// drive, its day, the probes) cancels. What a constant error of a probe adds
+// where one load is heavier than the other is not counted. The error is that of
+// [PredictFrom], and wraps [quantity.ErrOutOfRange] where the two are not of the same air.
 func ChangeBetween(from, to Condition, drives ...Analysis) (change, uncertainty quantity.TemperatureDifference, err error) {
 	if len(drives) == 0 {
 		return 0, 0, fmt.Errorf("heat.ChangeBetween: %w: no drive given", ErrNoModel)

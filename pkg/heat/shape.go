@@ -137,13 +137,17 @@ func (f fittedShape) variance(x []float64) (v float64) {
 // and weighs them by how well they fit.
 func fitAll(rise []float64, shapes []shape, terms func(shape) [][]float64, priors []prior, scale, misfit float64) []fittedShape {
 	var all []fittedShape
+	designs := make([][][]float64, len(shapes))
+	for i, s := range shapes {
+		designs[i] = terms(s)
+	}
 	noise := 1.0
 	for range 2 {
 		all = all[:0]
 		var residuals []float64
 		best := math.Inf(-1)
-		for _, s := range shapes {
-			x := terms(s)
+		for i, s := range shapes {
+			x := designs[i]
 			f, ok := s.fit(rise, x, priors, scale, noise)
 			if !ok {
 				continue

@@ -3,6 +3,7 @@ package thermostat
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/warming"
 )
@@ -166,21 +167,18 @@ func (tr *trace) overshoots(lv level, run [2]int) bool {
 // minutes later and more; -1 without one. A valve that hunts comes as high again and
 // again.
 func (tr *trace) firstOvershoot(lv level) int {
-	for i := lv.reached; i < len(tr.y); i++ {
-		if tr.y[i] < lv.value+2 {
-			continue
-		}
-		peak := i
-		for ; i < len(tr.y) && tr.y[i] > tr.y[peak]-2; i++ {
-			if tr.y[i] > tr.y[peak] {
-				peak = i
-			}
-		}
-		later := tr.index(tr.t[peak] + 120)
-		if later < len(tr.y) && tr.quantile(later, len(tr.y), 0.98) <= tr.y[peak]-1-tr.quantum {
-			return peak
-		}
+	over := slices.IndexFunc(tr.y[lv.reached:], func(y float64) bool { return y >= lv.value+2 })
+	if over < 0 {
 		return -1
+	}
+	peak := lv.reached + over
+	for i := peak; i < len(tr.y) && tr.y[i] > tr.y[peak]-2; i++ {
+		if tr.y[i] > tr.y[peak] {
+			peak = i
+		}
+	}
+	if later := tr.index(tr.t[peak] + 120); later < len(tr.y) && tr.quantile(later, len(tr.y), 0.98) <= tr.y[peak]-1-tr.quantum {
+		return peak
 	}
 	return -1
 }

@@ -97,8 +97,8 @@ func TestCoverage(t *testing.T) {
 	start := time.Now()
 	out, done := stored(t, "coverage.txt")
 	defer done()
-	fmt.Fprintf(out, "Intervals of 95 %% over cars on which nothing was changed: make verdict-proof\n\n")
-	fmt.Fprintf(out, "Limits: interval holds 0 in 93 to 97 %%; false word, also in any stratum, at most 6 %%; a planted change of 3 K called within ±3 K at most 5 %%; blocked at most 5 %% where fair, 25 %% where warmer in mixed order; a drive 6 scatters off named in at least 90 %% with three a side and more; a change of 4 K found in at least 40 %% at 3+3, fair, scatter up to 2 K. A limit fails when it is missed by more than 2.5 standard errors (those that the limit itself has in as many cars of four campaigns); ± is the standard error of the cell over cars. One drive a side that is far off can't be told from a change: 1+3 of that condition is shown, not judged.\n\n")
+	fmt.Fprintf(out, "Intervals of 95 %% over cars on which nothing was changed, seed %d: make verdict-proof\n\n", proofSeed)
+	fmt.Fprintf(out, "Limits: interval holds 0 in 93 to 97 %% (at most 97 where the drives have no flaw; of a scatter of 6 K interval and words are shown, not judged); false word, also in any stratum, at most 6 %%; a planted change of 3 K called within ±3 K at most 5 %%; blocked at most 5 %% where fair, 25 %% where warmer in mixed order; a drive 6 scatters off named in at least 90 %% with three a side and more; a change of 4 K found in at least 40 %% at 3+3, fair, scatter up to 2 K. A limit fails when it is missed by more than 2.5 standard errors (those that the limit itself has in as many cars of four campaigns); ± is the standard error of the cell over cars. One drive a side that is far off can't be told from a change: 1+3 of that condition is shown, not judged.\n\n")
 	fmt.Fprintln(out, "| condition | drives | campaigns | blocked | interval holds 0 | false word | any stratum | −4 K found | −3 K called within | width, K | far drive named | a drive named for nothing |")
 	fmt.Fprintln(out, "|---|---|---|---|---|---|---|---|---|---|---|---|")
 	for _, c := range conditions() {
@@ -112,7 +112,7 @@ func TestCoverage(t *testing.T) {
 			s.check(t, c, n)
 		}
 	}
-	fmt.Fprintf(out, "\n%d cars a condition, up to %d campaigns drawn from each; %.0f s, of which %.0f s of processor time\n", cars, draws, time.Since(start).Seconds(), processorSeconds())
+	fmt.Fprintf(out, "\n%d cars a condition, up to %d campaigns drawn from each; %.0f s on the clock, %.0f s of processor time\n", cars, draws, time.Since(start).Seconds(), processorSeconds())
 }
 
 // stored returns where a table goes: to the screen and, where
@@ -180,6 +180,14 @@ func (s score) deviation(of func(tally) float64) float64 {
 // nobody is a kind of driving that no drive has.
 const nobody compare.StratumID = "nobody"
 
+// nobodys are the rules for the primary alone where that is not asked which of its
+// drives are odd.
+func nobodys(rules compare.Rules) compare.Rules {
+	rules = primaryAlone(rules)
+	rules.Strata, rules.Primary = append(rules.Strata, compare.Stratum{ID: nobody}), nobody
+	return rules
+}
+
 // count judges campaigns. The other strata may say a word only where the primary
 // does (TestOtherStrataAreSilent), so that they are looked at there alone. Which
 // drives are odd is worked out for the primary only and takes most of the time:
@@ -189,10 +197,7 @@ func (c condition) count(t *testing.T, pools []pool, n [2]int, draws int) score 
 	var s score
 	all := compare.DefaultRules()
 	all.Primary, all.Refitted = compare.RoadMiddle, c.refitted
-	primary := all
-	primary.Strata = slices.DeleteFunc(slices.Clone(all.Strata), func(x compare.Stratum) bool { return x.ID != all.Primary })
-	quick := primary
-	quick.Strata, quick.Primary = append(slices.Clone(primary.Strata), compare.Stratum{ID: nobody}), nobody
+	primary, quick := primaryAlone(all), nobodys(all)
 	about := slices.Contains(c.plan.Flaws, judge.Outlier)
 	for i, p := range pools {
 		random := rand.New(rand.NewPCG(uint64(i), uint64(10*n[0]+n[1])))
@@ -363,11 +368,10 @@ func TestTenLooks(t *testing.T) {
 	draws := number("BONNETBOOK_PROOF_LOOKS", 5)
 	rules := compare.DefaultRules()
 	rules.Primary = compare.RoadMiddle
-	rules.Strata = slices.DeleteFunc(rules.Strata, func(x compare.Stratum) bool { return x.ID != rules.Primary })
-	rules.Strata, rules.Primary = append(rules.Strata, compare.Stratum{ID: nobody}), nobody
+	rules = nobodys(rules)
 	out, done := stored(t, "looks.txt")
 	defer done()
-	fmt.Fprintf(out, "A look after each drive, the fourth to the thirteenth, stopping at the first answer: make verdict-proof\n\nLimit: false, ten looks by plan, at most 5 %%; it fails when missed by more than 2.5 standard errors.\n\n")
+	fmt.Fprintf(out, "A look after each drive, the fourth to the thirteenth, stopping at the first answer, seed %d: make verdict-proof\n\nLimit: false, ten looks by plan, at most 5 %%; it fails when missed by more than 2.5 standard errors.\n\n", proofSeed)
 	fmt.Fprintln(out, "| condition | campaigns | false, ten looks by plan | false, ten looks at 95 % | −4 K found by plan | drives until then |")
 	fmt.Fprintln(out, "|---|---|---|---|---|---|")
 	for _, c := range conditions()[:4] {
@@ -504,14 +508,13 @@ func (s score) check(t *testing.T, c condition, n [2]int) {
 func TestMoreDrives(t *testing.T) {
 	out, done := stored(t, "more.txt")
 	defer done()
-	fmt.Fprintf(out, "What is said after 3+3 drives of 5+5, and what those show: make verdict-proof\n\nLimits: width within 10 %%; share that shows a change of 4 K, over all, within 3 points and 2.5 standard errors.\n\n")
+	fmt.Fprintf(out, "What is said after 3+3 drives of 5+5, and what those show, seed %d: make verdict-proof\n\nLimits: width within 10 %%; share that shows a change of 4 K, over all, within 3 points and 2.5 standard errors.\n\n", proofSeed)
 	fmt.Fprintln(out, "| condition | campaigns | width said, K | width seen, K | −4 K shown, said | −4 K shown, seen |")
 	fmt.Fprintln(out, "|---|---|---|---|---|---|")
 	assured, shown, all := 0.0, 0.0, 0.0
 	rules := compare.DefaultRules()
 	rules.Primary = compare.RoadMiddle
-	rules.Strata = slices.DeleteFunc(rules.Strata, func(x compare.Stratum) bool { return x.ID != rules.Primary })
-	rules.Strata, rules.Primary = append(rules.Strata, compare.Stratum{ID: nobody}), nobody
+	rules = nobodys(rules)
 	for _, c := range conditions()[:4] {
 		said, seen, sure, show, n := 0.0, 0.0, 0.0, 0.0, 0.0
 		for i, p := range poolsOf(t, c, number("BONNETBOOK_PROOF_CARS", 40)) {

@@ -185,28 +185,28 @@ func (c *placebo) count(t *testing.T, rises []compare.DriveRise, before, after [
 func called(rises []compare.DriveRise, before, after []string) []compare.DriveRise {
 	var some []compare.DriveRise
 	for _, r := range rises {
-		r.Configuration = ""
-		for _, n := range before {
-			if r.Drive == n {
-				r.Configuration = "before"
-			}
+		switch {
+		case slices.Contains(before, r.Drive):
+			r.Configuration = "before"
+		case slices.Contains(after, r.Drive):
+			r.Configuration = "after"
+		default:
+			continue
 		}
-		for _, n := range after {
-			if r.Drive == n {
-				r.Configuration = "after"
-			}
-		}
-		if r.Configuration != "" {
-			some = append(some, r)
-		}
+		some = append(some, r)
 	}
 	return some
 }
 
+// primaryAlone are the rules for the primary kind of driving, without the others.
+func primaryAlone(rules compare.Rules) compare.Rules {
+	rules.Strata = slices.DeleteFunc(slices.Clone(rules.Strata), func(s compare.Stratum) bool { return s.ID != rules.Primary })
+	return rules
+}
+
 func primaryOf(t *testing.T, rises []compare.DriveRise, rules compare.Rules) compare.Difference {
 	t.Helper()
-	rules.Strata = slices.DeleteFunc(slices.Clone(rules.Strata), func(s compare.Stratum) bool { return s.ID != rules.Primary })
-	all, err := compare.Configurations(rises, "before", "after", rules)
+	all, err := compare.Configurations(rises, "before", "after", primaryAlone(rules))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -53,6 +53,9 @@ type pool struct {
 	Drives []pooled
 }
 
+// proofSeed is what the cars of all conditions are drawn with.
+const proofSeed = 20261127
+
 // poolsOf makes the drives of so many cars, or reads those that an earlier run
 // left in the folder BONNETBOOK_PROOF_POOL: draws are cheap, drives are not.
 func poolsOf(t *testing.T, c condition, cars int) []pool {
@@ -72,7 +75,7 @@ func poolsOf(t *testing.T, c condition, cars int) []pool {
 			t.Fatal(err)
 		}
 	}
-	for _, seed := range proving.Seeds(20261127, cars) {
+	for _, seed := range proving.Seeds(proofSeed, cars) {
 		if c.own {
 			all = append(all, drivesOfOwn(t, seed))
 		} else {

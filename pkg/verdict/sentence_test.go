@@ -14,7 +14,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
-// told is a judgement with a word for two kinds of driving, power and more drives.
+// toldOf is a judgement with a word for two kinds of driving, power and more drives.
 func toldOf(word, secondary Word) Judgement {
 	change := func(middle float64) estimate.Estimate {
 		return estimate.Between("change", middle, quantity.KindTemperatureDifference.Shown(), estimate.Interval{Low: middle - 1.5, High: middle + 2.5, Level: 0.95}, estimate.BetweenDrives, math.Inf(1))

@@ -1,5 +1,5 @@
-// Package parallel does many like things on all processors: drives that are cut,
-// answers without one drive.
+// Package parallel does many like things on all processors: files that are read,
+// drives that are cut, answers without one drive.
 package parallel
 
 import (

@@ -8,12 +8,11 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/parallel"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -120,22 +119,11 @@ func notALog(d fs.DirEntry) string {
 
 // readAll reads the files on all processors.
 func readAll(folder string, all []*File) {
-	next := make(chan *File)
-	var done sync.WaitGroup
-	for range min(len(all), runtime.GOMAXPROCS(0)) {
-		done.Go(func() {
-			for f := range next {
-				f.read(folder)
-			}
-		})
-	}
-	for _, f := range all {
-		if !f.skip {
-			next <- f
+	parallel.Each(len(all), func(i int) {
+		if !all[i].skip {
+			all[i].read(folder)
 		}
-	}
-	close(next)
-	done.Wait()
+	})
 }
 
 func (f *File) read(folder string) {

@@ -9,10 +9,10 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
-// Along returns a channel of a drive at bins of step seconds at the times t, as the mean of what it
-// reads over a bin's time where there is more than a reading in it, its gaps
-// bridged with the last value; nil if the drive has no such channel or hardly
-// any of it.
+// Along returns a channel of a drive at bins of step seconds at the times t, as
+// the mean of what it reads over a bin's time where there is more than a reading
+// in it, its gaps bridged with the last value; nil if the drive has no such
+// channel or hardly any of it.
 func Along(d *drive.Drive, role drive.Role, t []float64, step float64) []float64 {
 	c, ok := d.Channels[role]
 	if !ok {
@@ -42,8 +42,8 @@ func Along(d *drive.Drive, role drive.Role, t []float64, step float64) []float64
 	return x
 }
 
-// Average replaces values x at bins by the means of a series
-// over half a step to either side, where it has readings there.
+// Average replaces values x at bins by the means of a series over half a step to
+// either side, where it has readings there.
 func Average(x, t []float64, step float64, s *series.Series) {
 	from, to, sum, n := 0, 0, 0.0, 0.0
 	add := func(v, sign float64) {
@@ -88,16 +88,10 @@ func Quantum(v []float64) float64 {
 // K; NaN where neither is read.
 func ColdestAir(d *drive.Drive) float64 {
 	for _, role := range []drive.Role{drive.Ambient, drive.Intake} {
-		least := math.NaN()
 		if c, ok := d.Channels[role]; ok {
-			for _, v := range c.Series.Value {
-				if !math.IsNaN(v) && !(v >= least) {
-					least = v
-				}
+			if least, _ := c.Series.MinMax(c.Series.Interval()); !math.IsNaN(least) {
+				return least
 			}
-		}
-		if !math.IsNaN(least) {
-			return least
 		}
 	}
 	return math.NaN()

@@ -69,10 +69,10 @@ func LeastTauOf(first, air float64) float64 {
 var lags = []float64{0, 30, 60}
 
 // Fit fits dT/dt = idle + load·P − rate·T to half minutes of driving in which T
-// stays below most, K, in readings of quantum, K: the load tells heat that goes in from heat that goes out. P is
-// passed through the lag that fits best.
-// t, temperature (K), power (see [Power]) and parked have one entry for each
-// bin of step seconds. ok is false where too little tells it.
+// stays below most, K, in readings of quantum, K: the load tells heat that goes in
+// from heat that goes out. P is passed through the lag that fits best. t,
+// temperature (K), power (see [Power]) and parked have one entry for each bin of
+// step seconds. ok is false where too little tells it.
 func Fit(t, temperature, power []float64, parked []bool, step, quantum, most float64) (r Rate, ok bool) {
 	w := max(1, int(window/step), min(mostSteps, int(math.Ceil(perKelvin*quantum/step))))
 	var rates, heights []float64
