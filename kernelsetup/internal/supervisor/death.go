@@ -69,6 +69,7 @@ func (l *lastWords) get() string {
 // wait waits for the end of the process and deals with it.
 func (c *child) wait() {
 	c.cmd.Wait()
+	c.s.session.comeBack()
 	close(c.exited)
 	c.s.died(c)
 	close(c.over)

@@ -1,6 +1,7 @@
 package supervisor
 
 import (
+	"sync"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/leftover"
@@ -41,10 +42,14 @@ func (c *child) watchShare() {
 			}
 			u.add(now, taken, wantsProcessor(pid))
 			// At every step: threads may be new, and a change may be refused.
-			switch ever = ever || u.aside; {
-			case u.aside:
+			if u.aside {
+				ever = true
+				c.s.session.giveWay()
 				setNice(pid, max(normal, asideNice))
-			case ever:
+				continue
+			}
+			c.s.session.comeBack()
+			if ever {
 				setNice(pid, normal)
 			}
 		}
@@ -55,6 +60,42 @@ func (c *child) watchShare() {
 // processor time of another that wants it, too (sched(7): a factor of about 1.25
 // a step).
 const asideNice = 10
+
+// session is the session of a supervisor and its processes. Where the system
+// shares out by sessions, the number of the whole session counts, and that of a
+// process only within (sched(7), autogroup). It outlives a process that gave way,
+// so it is set back for the next one, and for whoever else is in the session.
+type session struct {
+	pid int // a process of it
+
+	mu    sync.Mutex
+	aside bool
+	usual int // its nice value before
+}
+
+func (s *session) giveWay() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if !s.aside {
+		if s.usual, s.aside = sessionNice(s.pid); !s.aside {
+			return // the system does not share out by sessions
+		}
+	}
+	setSessionNice(s.pid, max(s.usual, asideNice))
+}
+
+// comeBack sets back what giveWay has changed. A change may be refused; then the
+// next call tries again.
+func (s *session) comeBack() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if !s.aside {
+		return
+	}
+	setSessionNice(s.pid, s.usual)
+	now, ok := sessionNice(s.pid)
+	s.aside = ok && now != s.usual
+}
 
 // usage decides from the processor time of a process whether it gives way.
 type usage struct {

@@ -17,27 +17,42 @@ func niceOf(pid int) int {
 	return 20 - n // getpriority(2): the bare call returns 40 to 1
 }
 
-// setNice sets the nice value of a process and all its threads, where it is
-// another one. A smaller one than before needs the limit RLIMIT_NICE to allow
-// it; where it does not, a thread stays as it is, which costs only whoever took
-// much.
+// setNice sets the nice value of all threads of a process, where it is another
+// one. A smaller one than before needs the limit RLIMIT_NICE to allow it; where it
+// does not, a thread stays as it is, which costs only whoever took much.
 func setNice(pid, nice int) {
-	// Where the system shares out by sessions, the number of the whole session
-	// counts, and that of a thread only within (sched(7), autogroup). Its owner
-	// may set it back; it refuses changes that come one right after another.
-	file, ending := "/proc/"+strconv.Itoa(pid)+"/autogroup", []byte(" nice "+strconv.Itoa(nice)+"\n")
-	if now, err := os.ReadFile(file); err == nil && len(now) > 0 && !bytes.HasSuffix(now, ending) {
-		if group, err := os.OpenFile(file, os.O_WRONLY, 0); err == nil { // no file of the user's
-			group.WriteString(strconv.Itoa(nice))
-			group.Close()
-		}
-	}
 	for _, id := range threadsOf(pid) {
 		if niceOf(id) != nice {
 			unix.Setpriority(unix.PRIO_PROCESS, id, nice)
 		}
 	}
 }
+
+// sessionNice returns the nice value of a process's session, false where the
+// system does not share out by sessions.
+func sessionNice(pid int) (nice int, ok bool) {
+	text, err := os.ReadFile(sessionFile(pid)) // "/autogroup-25 nice 0"
+	if err != nil {
+		return 0, false
+	}
+	nice, err = strconv.Atoi(string(bytes.TrimSpace(text[bytes.LastIndexByte(text, ' ')+1:])))
+	return nice, err == nil
+}
+
+// setSessionNice sets the nice value of a process's session, where it is another
+// one. Its owner may set it back; the system refuses changes that come one right
+// after another.
+func setSessionNice(pid, nice int) {
+	if now, ok := sessionNice(pid); !ok || now == nice {
+		return
+	}
+	if group, err := os.OpenFile(sessionFile(pid), os.O_WRONLY, 0); err == nil { // no file of the user's
+		group.WriteString(strconv.Itoa(nice))
+		group.Close()
+	}
+}
+
+func sessionFile(pid int) string { return "/proc/" + strconv.Itoa(pid) + "/autogroup" }
 
 // wantsProcessor reports whether a thread of a process runs or waits for a
 // processor.

@@ -1,10 +1,7 @@
 package supervisor
 
 import (
-	"os"
 	"os/exec"
-	"strconv"
-	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -27,25 +24,44 @@ func TestSetNice(t *testing.T) {
 	if n := niceOf(pid); n != aside {
 		t.Errorf("its nice value is %d, want %d", n, aside)
 	}
-	group, err := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/autogroup")
-	if err != nil || len(group) == 0 {
+}
+
+// The session of a process that gives way does so, too, and is what it was
+// before, once the process has come back or ended; nothing else is touched.
+func TestSessionGivesWay(t *testing.T) {
+	c := exec.Command("sleep", "300")
+	c.SysProcAttr = &syscall.SysProcAttr{Setsid: true}
+	if err := c.Start(); err != nil {
+		t.Fatal(err)
+	}
+	pid := c.Process.Pid
+	defer c.Wait()
+	defer c.Process.Kill()
+	if _, ok := sessionNice(pid); !ok {
 		t.Skip("this system does not share out by sessions")
 	}
-	session := func() string {
-		group, _ := os.ReadFile("/proc/" + strconv.Itoa(pid) + "/autogroup")
-		return strings.TrimSpace(string(group))
-	}
-	want := " nice " + strconv.Itoa(aside)
-	for end := time.Now().Add(time.Minute); !strings.HasSuffix(session(), want); time.Sleep(50 * time.Millisecond) {
-		if setNice(pid, aside); time.Now().After(end) {
-			t.Fatalf("its session: %s, want%s", session(), want)
+	until := func(want int, change func()) {
+		t.Helper()
+		// The system refuses changes that come one right after another.
+		for end := time.Now().Add(time.Minute); ; time.Sleep(50 * time.Millisecond) {
+			change()
+			switch now, _ := sessionNice(pid); {
+			case now == want:
+				return
+			case time.Now().After(end):
+				t.Fatalf("its session has %d, want %d", now, want)
+			}
 		}
 	}
-	for end := time.Now().Add(time.Minute); !strings.HasSuffix(session(), " nice 0"); time.Sleep(50 * time.Millisecond) {
-		if setNice(pid, 0); time.Now().After(end) {
-			t.Fatalf("its session did not return: %s", session())
-		}
-	}
+	s := session{pid: pid}
+	until(0, s.comeBack)
+	until(asideNice, s.giveWay)
+	until(0, s.comeBack)
+	until(3, func() { setSessionNice(pid, 3) }) // by its owner
+	s.comeBack()
+	until(3, func() {})
+	until(asideNice, s.giveWay)
+	until(3, s.comeBack)
 }
 
 func TestRestingProcessWantsNothing(t *testing.T) {

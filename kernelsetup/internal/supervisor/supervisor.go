@@ -47,6 +47,8 @@ type Supervisor struct {
 	host execution.Host
 	last atomic.Uint64 // number of the last request
 
+	session session
+
 	mu      sync.Mutex
 	child   *child // the present one
 	closing bool
@@ -66,7 +68,7 @@ func Start(opt Options) (*Supervisor, error) {
 		}
 		opt.Program, opt.Args = program, []string{Word}
 	}
-	s := &Supervisor{opt: opt, comms: map[string]bool{}}
+	s := &Supervisor{opt: opt, session: session{pid: os.Getpid()}, comms: map[string]bool{}}
 	if _, err := memory.Limit(); err != nil {
 		s.notice = err.Error()
 	}
