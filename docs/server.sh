@@ -60,7 +60,8 @@ install_program() {
         [ "$1" -ef "$program" ] || install -m 755 "$1" "$program"
     fi
     [ -x "$program" ] || stop "where is the program? Name it: -program ./bonnetbook-linux-amd64"
-    install -m 755 "$0" "$itself.new" && mv -f "$itself.new" "$itself"
+    install -m 755 "$0" "$itself.new"
+    mv -f "$itself.new" "$itself"
 }
 
 password() { tr -dc 'a-hjkmnp-z2-9' </dev/urandom | head -c 9; }
@@ -105,9 +106,9 @@ make_accounts() {
         i=$((i + 1))
     done
     # The teacher opens the learners' folders in the notebook, and can't write there.
-    mkdir -p /home/teacher/course/learners
+    as teacher mkdir -p course/learners
     for l in $(learners); do
-        [ -e "/home/teacher/course/learners/$l" ] || ln -s "/home/$l/course" "/home/teacher/course/learners/$l"
+        [ -e "/home/teacher/course/learners/$l" ] || as teacher ln -s "/home/$l/course" "course/learners/$l"
     done
 }
 
@@ -116,9 +117,9 @@ write_settings() {
     mkdir -p "$state" && chmod 700 "$state"
     cat >"$settings/server.conf" <<END
 # Written by "server.sh set-up"; the server reads it when it starts.
-LEARNERS=$learners
-ADDRESS=$address
-PORT=$port
+LEARNERS='$learners'
+ADDRESS='$address'
+PORT='$port'
 MEMORY='$memory'
 CERTIFICATE='$certificate'
 KEY='$key'
@@ -226,6 +227,10 @@ set_up() {
     case $learners in '' | *[!0-9]* | 0) stop "-learners is a number, for example 20" ;; esac
     [ "$learners" -le 99 ] || stop "-learners is at most 99"
     [ -z "$certificate$key" ] || { [ -r "$certificate" ] && [ -r "$key" ]; } || stop "a certificate needs its key, and both must be readable: -certificate FILE -key FILE"
+    if [ -n "$key" ]; then # the server works in another folder
+        certificate=$(realpath -s "$certificate") key=$(realpath -s "$key")
+    fi
+    case $address$port$certificate$key$memory in *\'*) stop "server.conf can't hold a single quote; rename the file" ;; esac
     need_root set-up
     install_program "$from"
     write_settings
