@@ -74,13 +74,13 @@ func (k *Kernel) run(m *protocol.Message, r executeRequest, number int, busy fun
 	k.asked.Store(m)
 	source := execution.Source{Name: fmt.Sprintf("cell %d", number), Text: r.Code}
 	k.remember(source.Name, m)
-	if !r.Silent {
-		defer k.signs(m).end()
-	}
+	sign := &sign{k: k, of: m}
+	defer sign.end()
 	outcome := k.opt.Worker.Run(ctx, source, execution.Terms{Ask: isTrue(r.AllowStdin), Begin: func() {
 		busy()
 		if !r.Silent {
 			k.publish(m, "execute_input", map[string]any{"code": r.Code, "execution_count": number})
+			sign.begin()
 		}
 	}})
 	busy() // a worker that could not begin has not called Begin

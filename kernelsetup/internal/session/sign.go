@@ -17,51 +17,40 @@ type sign struct {
 	of *protocol.Message
 
 	mu    sync.Mutex
+	began time.Time
+	next  *time.Timer // nil until the cell has begun
 	shown bool
 	over  bool
-	stop  chan struct{}
 }
 
 // signSteps is how often the seconds are told.
 const signSteps = time.Second
 
-// signs begins to watch a cell's silence.
-func (k *Kernel) signs(m *protocol.Message) *sign {
-	s := &sign{k: k, of: m, stop: make(chan struct{})}
-	if k.opt.SignAfter <= 0 {
-		s.over = true
-		return s
+// begin begins to watch the cell's silence.
+func (s *sign) begin() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.over || s.k.opt.SignAfter <= 0 {
+		return
 	}
-	began := time.Now()
-	k.sign.Store(s)
-	go func() {
-		wait := time.NewTimer(k.opt.SignAfter)
-		defer wait.Stop()
-		for {
-			select {
-			case <-s.stop:
-				return
-			case <-wait.C:
-				s.show(time.Since(began))
-				wait.Reset(signSteps)
-			}
-		}
-	}()
-	return s
+	s.k.sign.Store(s)
+	s.began = time.Now()
+	s.next = time.AfterFunc(s.k.opt.SignAfter, s.show)
 }
 
-func (s *sign) show(since time.Duration) {
+func (s *sign) show() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.over {
 		return
 	}
+	defer s.next.Reset(signSteps)
 	kind := "display_data"
 	if s.shown {
 		kind = "update_display_data"
 	}
 	s.shown = true
-	text := fmt.Sprintf("running for %.0f s …", max(since.Seconds(), 1))
+	text := fmt.Sprintf("running for %.0f s …", max(time.Since(s.began).Seconds(), 1))
 	s.k.send(s.of, kind, map[string]any{"metadata": map[string]any{}, "transient": map[string]string{"display_id": "running-" + s.of.Header.ID},
 		"data": map[string]any{notebook.MIMEText: text, notebook.MIMEHTML: `<span style="opacity:0.6">` + text + `</span>`}})
 }
@@ -74,7 +63,9 @@ func (s *sign) end() {
 		return
 	}
 	s.over = true
-	close(s.stop)
+	if s.next != nil {
+		s.next.Stop()
+	}
 	if s.shown {
 		s.k.send(s.of, "clear_output", map[string]bool{"wait": false})
 	}
