@@ -27,10 +27,10 @@ type comm struct {
 	// state is the model a widget channel keeps in step, for front ends that
 	// join later.
 	state map[string]json.RawMessage
-	// waiting is what the page is told while a message has to wait; told is how
-	// many were.
+	// waiting is what the page is told while a message has to wait; told are
+	// the messages for which it was.
 	waiting waiting
-	told    int
+	told    map[*protocol.Message]bool
 }
 
 // waiting holds states for the model of another channel: while a message of the
@@ -57,7 +57,7 @@ const (
 
 // OpenComm opens a cell's channel to the front end.
 func (h host) OpenComm(id, target string, data, metadata json.RawMessage) error {
-	c := &comm{id: id, target: target, all: h.k.comms}
+	c := &comm{id: id, target: target, all: h.k.comms, told: map[*protocol.Message]bool{}}
 	var about struct {
 		Waiting waiting `json:"while_waiting"`
 	}
@@ -164,16 +164,16 @@ func (k *Kernel) waits(m *protocol.Message) {
 		return
 	}
 	k.comms.mu.Lock()
-	c.told++
+	c.told[m] = true
 	k.comms.mu.Unlock()
 	k.label(c, c.waiting.During)
 }
 
 // taken takes back what waits told, once the last message that waited was taken.
-func (k *Kernel) taken(c *comm) {
+func (k *Kernel) taken(c *comm, m *protocol.Message) {
 	k.comms.mu.Lock()
-	last := c.told == 1
-	c.told = max(0, c.told-1)
+	last := c.told[m] && len(c.told) == 1
+	delete(c.told, m)
 	k.comms.mu.Unlock()
 	if last {
 		k.label(c, c.waiting.After)
@@ -206,7 +206,7 @@ func (k *Kernel) comm(m *protocol.Message) {
 			return
 		}
 		c.keep(content.Data)
-		defer k.taken(c)
+		defer k.taken(c, m)
 		if c.receive != nil {
 			c.receive(content.Data)
 			return
