@@ -1,14 +1,12 @@
 package help
 
 import (
-	"context"
 	"go/token"
-	"reflect"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
 
-	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/interpreter"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
@@ -28,45 +26,22 @@ func (a *Assistant) explainName(tokens []meaning.Token, cursor int) *explanation
 		return nil
 	}
 	told := map[string]string{} // by variable
-	var order []string
-	for _, s := range a.notebook.Symbols() {
-		if text := a.describe(s, name); text != "" {
-			told[s.Name] = text
-			order = append(order, s.Name)
+	for variable, v := range variables[notebook.Describer](a) {
+		if text := answerOf(a, func() string { return v.DescribeName(name) }); text != "" {
+			told[variable] = text
 		}
 	}
 	if of := receiver(tokens[:i]); told[of] != "" {
 		return &explanation{signature: strconv.Quote(name), text: of + ": " + told[of]}
 	}
 	var lines []string
-	for _, v := range order {
+	for _, v := range slices.Sorted(maps.Keys(told)) {
 		lines = append(lines, v+": "+told[v])
 	}
 	if len(lines) == 0 {
 		return nil
 	}
 	return &explanation{signature: strconv.Quote(name), text: strings.Join(lines, "\n")}
-}
-
-// describe asks a variable what a name stands for. One that fails or takes long
-// knows none.
-func (a *Assistant) describe(s interpreter.Symbol, name string) (text string) {
-	v := s.Value
-	if !v.IsValid() || v.Kind() != reflect.Pointer || v.IsNil() || !v.CanInterface() {
-		return ""
-	}
-	d, ok := v.Interface().(notebook.Describer)
-	if !ok {
-		return ""
-	}
-	answer := ""
-	err := a.notebook.Guarded(context.Background(), interpreter.Visit{Limit: interpreter.PatienceWithText}, func() {
-		answer = d.DescribeName(name)
-	})
-	if err != nil {
-		return ""
-	}
-	return answer
 }
 
 // receiver is the variable at the start of the chain of calls, in whose innermost

@@ -6,7 +6,6 @@ package help
 import (
 	"context"
 	"go/types"
-	"reflect"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/interpreter"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/precompiled"
@@ -23,8 +22,6 @@ type Notebook interface {
 	Imports() map[string]*types.Package
 	// Package returns the types of a package by import path.
 	Package(path string) (*types.Package, error)
-	// Holding returns the variables' pointers that have an interface's methods.
-	Holding(methods reflect.Type) map[string]any
 	// Guarded runs what may call methods that cells declare.
 	Guarded(ctx context.Context, v interpreter.Visit, f func()) *interpreter.Error
 }

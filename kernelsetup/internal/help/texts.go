@@ -73,16 +73,14 @@ func (a *Assistant) constants(c *candidates, t types.Type) bool {
 	return found
 }
 
-var namer = reflect.TypeFor[notebook.Namer]()
-
 // namesFor lists what a variable knows of a text that its method is given, if it is
 // one that can be asked.
 func (a *Assistant) namesFor(c *candidates, variable, method string) (listed, asked bool) {
-	v, ok := a.notebook.Holding(namer)[variable]
+	v, ok := variables[notebook.Namer](a)[variable]
 	if !ok {
 		return false, false
 	}
-	names := a.ask(v, method)
+	names := a.namesOf(v, method)
 	for i, name := range names {
 		c.add(execution.Match{Text: name, Type: "text"}, i)
 	}
@@ -91,21 +89,42 @@ func (a *Assistant) namesFor(c *candidates, variable, method string) (listed, as
 
 // known lists the names that all variables know.
 func (a *Assistant) known() (names []string) {
-	for _, v := range a.notebook.Holding(namer) {
-		names = append(names, a.ask(v, "")...)
+	for _, v := range variables[notebook.Namer](a) {
+		names = append(names, a.namesOf(v, "")...)
 	}
 	slices.Sort(names)
 	return slices.Compact(names)
 }
 
-// ask asks a value for its names; one that fails or takes long knows none.
-func (a *Assistant) ask(v any, method string) (names []string) {
-	var answer []string
-	err := a.notebook.Guarded(context.Background(), interpreter.Visit{Limit: interpreter.PatienceWithText}, func() {
-		answer = v.(notebook.Namer).NamesFor(method)
-	})
-	if err != nil {
-		return nil
+// namesOf are those of a value that can stand between quotes.
+func (a *Assistant) namesOf(v notebook.Namer, method string) []string {
+	all := answerOf(a, func() []string { return v.NamesFor(method) })
+	return slices.DeleteFunc(slices.Clone(all), func(name string) bool { return strings.ContainsAny(name, "\"`\\\n") })
+}
+
+// variables returns the notebook's variables that are pointers and have the
+// methods of an interface, by their names; those that are nil are left out. A
+// pointer is read as one word, so that goroutines of cells may go on.
+func variables[T any](a *Assistant) map[string]T {
+	found := map[string]T{}
+	for _, s := range a.notebook.Symbols() {
+		v := s.Value
+		if !v.IsValid() || v.Kind() != reflect.Pointer || v.IsNil() || !v.CanInterface() {
+			continue
+		}
+		if t, ok := v.Interface().(T); ok {
+			found[s.Name] = t
+		}
 	}
-	return slices.DeleteFunc(slices.Clone(answer), func(name string) bool { return strings.ContainsAny(name, "\"`\\\n") })
+	return found
+}
+
+// answerOf is what a method of a variable answers; one that fails or takes long
+// answers nothing.
+func answerOf[T any](a *Assistant, method func() T) T {
+	var answer, nothing T
+	if a.notebook.Guarded(context.Background(), interpreter.Visit{Limit: interpreter.PatienceWithText}, func() { answer = method() }) != nil {
+		return nothing
+	}
+	return answer
 }
