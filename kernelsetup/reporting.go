@@ -103,16 +103,19 @@ type index struct {
 	pages   int
 }
 
+// newIndex returns an index in which no notebook has run yet.
 func newIndex(p *plan) *index {
 	x := &index{at: map[target]int{}}
 	for i, t := range p.targets {
 		x.at[t] = i
 		x.entries = append(x.entries, report.Entry{Title: baseName(t.notebook), Trouble: "not run"})
-		if n, err := nbformat.ReadFile(t.notebook); err == nil && p.index != "" {
-			x.planned = append(x.planned, entryOf(t, n))
-		} else {
-			x.planned = append(x.planned, report.Entry{}) // not linked
+		var planned report.Entry // not linked
+		if p.index != "" {
+			if n, err := nbformat.ReadFile(t.notebook); err == nil {
+				planned = entryOf(t, n)
+			}
 		}
+		x.planned = append(x.planned, planned)
 	}
 	return x
 }

@@ -25,9 +25,6 @@ var (
 // collect notes the headings below the title of a piece of text and returns it
 // with names that no earlier piece has: two cells may have the same heading.
 func (c *contents) collect(text string) string {
-	if c.seen == nil {
-		c.seen = map[string]int{}
-	}
 	return replaceSubmatches(heading, text, func(m []string) string {
 		level, id, words := m[1], m[2], m[3]
 		c.seen[id]++

@@ -50,7 +50,7 @@ func Write(w io.Writer, n *nbformat.Notebook, opt Options) error {
 		title = "Notebook"
 	}
 	var body bytes.Buffer
-	p := page{w: &body, opt: opt, contents: new(contents)}
+	p := page{w: &body, opt: opt, contents: &contents{seen: map[string]int{}}}
 	for i, c := range opt.without(n.Cells) {
 		if err := p.cell(c); err != nil {
 			return fmt.Errorf("cell %d: %w", i+1, err)
