@@ -62,6 +62,7 @@ func syntaxHint(src *meaning.Source, e *Error) string {
 	if hint := slipInSyntax(e.SourceLine, e.Column, e.Message); hint != "" {
 		return hint
 	}
+	open := meaning.Open(meaning.Tokens(src.Text, false))
 	switch {
 	case strings.Contains(e.Message, "string literal not terminated"):
 		return "The closing quotation mark is missing."
@@ -83,9 +84,9 @@ func syntaxHint(src *meaning.Source, e *Error) string {
 		return "The type follows the name: var n int = 5, or n := 5."
 	case blockHead.MatchString(line) && !strings.Contains(line, "{"):
 		return "The block of an if or for stands in braces, even when it is one statement: if x > 2 { … }"
-	case meaning.Open(meaning.Tokens(src.Text, false)) > 0:
+	case open > 0:
 		return "A bracket that was opened is not closed."
-	case meaning.Open(meaning.Tokens(src.Text, false)) < 0:
+	case open < 0:
 		return "A bracket is closed that was not opened."
 	case strings.HasPrefix(line, "else"):
 		return "else must follow the closing brace on the same line: } else {"
