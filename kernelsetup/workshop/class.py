@@ -177,30 +177,29 @@ def processes(name):
     return found
 
 
+def of_server_and_kernel(name, read):
+    """The sums of what read tells of a user's processes: those of the notebook's server, and of the kernel."""
+    sums = [0, 0]
+    for pid, words in processes(name).items():
+        sums["bonnetbook" in words[0]] += read(pid)
+    return sums
+
+
 def memory(name):
     """MiB of a user's notebook server, and of the kernel: what they share with others is counted in parts."""
-    server = kernel = 0
-    for pid, words in processes(name).items():
+    def read(pid):
         with open("/proc/%d/smaps_rollup" % pid) as f:
-            kb = int(re.search(r"^Pss:\s+(\d+)", f.read(), re.M).group(1))
-        if any("bonnetbook" in w for w in words[:1]):
-            kernel += kb
-        else:
-            server += kb
-    return server / 1024, kernel / 1024
+            return int(re.search(r"^Pss:\s+(\d+)", f.read(), re.M).group(1)) / 1024
+    return of_server_and_kernel(name, read)
 
 
 def processor_time(name):
     """Seconds that a user's living processes have taken: the notebook's server, and the kernel."""
-    server = kernel = 0
-    for pid, words in processes(name).items():
+    def read(pid):
         with open("/proc/%d/stat" % pid) as f:
-            w = f.read().rpartition(")")[2].split()
-        if any("bonnetbook" in x for x in words[:1]):
-            kernel += int(w[11]) + int(w[12])
-        else:
-            server += int(w[11]) + int(w[12])
-    return server / os.sysconf("SC_CLK_TCK"), kernel / os.sysconf("SC_CLK_TCK")
+            words = f.read().rpartition(")")[2].split()
+        return (int(words[11]) + int(words[12])) / os.sysconf("SC_CLK_TCK")
+    return of_server_and_kernel(name, read)
 
 
 async def run_together(users):

@@ -145,13 +145,12 @@ func asWritten(c *recording.Column) string {
 	if !cut || err != nil {
 		symbol, each = c.Unit, 1
 	}
-	for _, u := range c.Dimension.Units() {
-		if u.Symbol() == symbol {
-			lo, hi := c.Series.MinMax(c.Series.Interval())
-			return fmt.Sprintf("%.6g to %.6g", u.FromSI(lo)/each, u.FromSI(hi)/each)
-		}
+	unit, err := quantity.Lookup(c.Dimension, symbol)
+	if err != nil {
+		return ""
 	}
-	return ""
+	lo, hi := c.Series.MinMax(c.Series.Interval())
+	return fmt.Sprintf("%.6g to %.6g", unit.FromSI(lo)/each, unit.FromSI(hi)/each)
 }
 
 // mostRejected is how many rejected lines the text lists one by one.
