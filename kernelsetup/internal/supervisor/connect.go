@@ -27,7 +27,10 @@ func Connect(args []string) (*ipc.Conn, error) {
 	}
 	debug.SetCrashOutput(files[2], debug.CrashOptions{})
 	signal.Notify(make(chan os.Signal, 1), os.Interrupt) // comes as a message
-	runtime.GOMAXPROCS(share.Processors())
+	// To set the number that is there would keep it from following the control group.
+	if n := share.Processors(); n < runtime.GOMAXPROCS(0) {
+		runtime.GOMAXPROCS(n)
+	}
 	limit, _ := memory.Limit()
 	debug.SetMemoryLimit(int64(limit + limit/32)) // a cell is stopped there, or soon after
 	bound(limit)
