@@ -3,15 +3,21 @@ package interpreter
 import (
 	"fmt"
 	"go/token"
+	"regexp"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/meaning"
 )
+
+var tightComma = regexp.MustCompile(`,[0-9]`)
 
 // decimalCommas tells of numbers that somebody who writes decimal commas may
 // have meant and that Go takes for two: 57,5 as a cell's value, and 20,5 in a
 // list whose other commas have a blank behind them. What else is written so
 // does not compile, and gets a hint.
 func decimalCommas(text []byte) (notes []string) {
+	if !tightComma.Match(text) {
+		return nil // as in most cells, which need not be scanned once more
+	}
 	toks := meaning.Tokens(text, false)
 	is := func(i int, tok token.Token) bool { return i >= 0 && i < len(toks) && toks[i].Tok == tok }
 	// tight is a comma between two things, with no blank behind it.
