@@ -204,7 +204,8 @@ func VerdictOf(j verdict.Judgement) Verdict {
 }
 
 func pull(p verdict.Pull) Pull {
-	out := Pull{Drive: p.Drive, FromS: Number(p.Interval.From), ToS: Number(p.Interval.To), Counts: !p.Brisk && !p.Rejected && !p.Soaked, Basis: "acceleration", Likely: Number(p.Likely), Soaked: p.Soaked, text: p.String()}
+	out := Pull{Drive: p.Drive, FromS: Number(p.Interval.From), ToS: Number(p.Interval.To), Counts: !p.Brisk && !p.Rejected && !p.Soaked,
+		Basis: "acceleration", Likely: Number(p.Likely), Soaked: p.Soaked, text: p.String()}
 	switch {
 	case p.Stated:
 		out.Basis, out.Likely = "stated", unknown
