@@ -31,7 +31,7 @@ type limits struct {
 }
 
 // fromEnvironment reads the limits from FUZZ_EXECUTIONS (10000), FUZZ_TIME
-// (0s), FUZZ_MOST (no limit), FUZZ_HANG (5s), FUZZ_SEED (1), FUZZ_FROM (0) and
+// (0s), FUZZ_MOST (no limit), FUZZ_HANG (1m), FUZZ_SEED (1), FUZZ_FROM (0) and
 // FUZZ_RECORD.
 func fromEnvironment(t *testing.T) limits {
 	number := func(name string, otherwise uint64) uint64 {
@@ -57,7 +57,7 @@ func fromEnvironment(t *testing.T) limits {
 		return d
 	}
 	return limits{
-		executions: number("FUZZ_EXECUTIONS", 10_000), length: length("FUZZ_TIME", 0), most: length("FUZZ_MOST", 0), hang: length("FUZZ_HANG", 5*time.Second),
+		executions: number("FUZZ_EXECUTIONS", 10_000), length: length("FUZZ_TIME", 0), most: length("FUZZ_MOST", 0), hang: length("FUZZ_HANG", time.Minute),
 		seed: number("FUZZ_SEED", 1), from: number("FUZZ_FROM", 0), record: os.Getenv("FUZZ_RECORD"),
 	}
 }
