@@ -40,6 +40,22 @@ func TestDoubtfulSeconds(t *testing.T) {
 	}
 }
 
+// An exhaust warms in seconds as air and water do in minutes: it says nothing of
+// the times.
+func TestExhaustWarmsInSeconds(t *testing.T) {
+	text := "run time,T1 (°C),T2 (°C)\n"
+	for i := range 427 {
+		text += fmt.Sprintf("%d,%.1f,%.1f\n", i, 20+60*(1-math.Exp(-float64(i)/400)), 240+280*(1-math.Exp(-float64(i)/60)))
+	}
+	r, err := readBytes([]byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if at := r.Columns[0].Series.Time; at[len(at)-1]-at[0] != 426 {
+		t.Errorf("it lasts %g s, want 426", at[len(at)-1]-at[0])
+	}
+}
+
 // A tar archive is no log, also where its first file's name reads like a header.
 func TestTar(t *testing.T) {
 	log := []byte("Time (min),T1 (°C)\n0,20\n1,21\n2,22\n3,23\n")

@@ -137,9 +137,11 @@ func (d *detector) elapsedFormat(reason *string) error {
 	return nil
 }
 
-// quickest in K/s is how a car's air and water may warm over a whole record (common
-// practice, no source).
+// quickest in K/s is how a car's air, water and oil may warm over a whole record, and
+// hottest where they stay; an exhaust warms faster (common practice, no source).
 const quickest = 0.5
+
+var hottest = quantity.Celsius(150)
 
 // doubtSeconds asks where numbers that were taken for seconds would warm a probe as
 // nothing in a car does, or would make a drive of a third of a day.
@@ -155,6 +157,9 @@ func (d *detector) doubtSeconds() error {
 		}
 		rise, span, ok := numbers.Rise(times.Values[:times.Head], e.Values[:e.Head])
 		if rise = c.Unit.SI(rise) - c.Unit.SI(0); !ok || !(rise > 25) {
+			continue
+		}
+		if _, high := numbers.Quantiles(e.Values[:e.Head]); c.Unit.SI(high) > hottest.Kelvin() {
 			continue
 		}
 		readings := []account.Reading{{Meaning: fmt.Sprintf("minutes: %s warms by %.0f K in %.0f min", c.Name, rise, span), Setting: `time_format = "elapsed min"`}, {}}
