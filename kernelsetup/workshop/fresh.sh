@@ -14,7 +14,6 @@ set -eu
 
 here=$(cd "$(dirname "$0")/../.." && pwd)
 suite=${SUITE:-bookworm}
-mirror=${MIRROR:-http://deb.debian.org/debian}
 base=$here/build/fresh/$suite
 
 need() {
@@ -36,7 +35,7 @@ make_base() {
     rm -rf "$base"
     mkdir -p "$base"
     echo "Making a fresh Debian ($suite) once, in ${base#"$here"/}" >&2
-    unshare --mount debootstrap --variant=minbase --include=ca-certificates "$suite" "$base" "$mirror" >"$base.log" 2>&1 || {
+    unshare --mount debootstrap --variant=minbase --include=ca-certificates "$suite" "$base" ${MIRROR:+"$MIRROR"} >"$base.log" 2>&1 || {
         tail -n 3 "$base.log" >&2
         echo "debootstrap failed (is there a network?); all of its words are in $base.log" >&2
         exit 1

@@ -47,7 +47,7 @@ func imbalance(s Stratum, before, after []DriveRise) []estimate.Warning {
 	if text := beyond(before, after); text != "" && !estimate.Has(w, Weather) {
 		w = append(w, estimate.Warning{Kind: Weather, Subject: subject, Text: text})
 	}
-	if others := append(notShared(before, after), notShared(after, before)...); len(others) > 0 {
+	if others := notShared(before, after); len(others) > 0 {
 		var names []string
 		for _, c := range others {
 			names = append(names, c.Source.ID)

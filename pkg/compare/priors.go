@@ -229,15 +229,20 @@ func mountingOffset(before, after []DriveRise, rules Rules) float64 {
 	if rules.Exchanged {
 		return math.Hypot(float64(rules.Priors.Refit), math.Sqrt2*drive.Uncalibrated().Kelvins())
 	}
-	for _, c := range append(notShared(before, after), notShared(after, before)...) {
+	for _, c := range notShared(before, after) {
 		offset = math.Hypot(offset, c.Effect)
 	}
 	return offset
 }
 
-// notShared are the constant errors of one side's probes that the other side
+// notShared are the constant errors of probes that one side alone has.
+func notShared(before, after []DriveRise) []estimate.Contribution {
+	return append(ofOneSide(before, after), ofOneSide(after, before)...)
+}
+
+// ofOneSide are the constant errors of one side's probes that the other side
 // does not have, each once.
-func notShared(side, other []DriveRise) []estimate.Contribution {
+func ofOneSide(side, other []DriveRise) []estimate.Contribution {
 	var all, theirs []estimate.Contribution
 	for _, r := range other {
 		theirs = append(theirs, r.Shared...)
