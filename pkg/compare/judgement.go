@@ -56,14 +56,11 @@ var priorFactors = [...]float64{1, 0.5, 2}
 // scale of the scatter's prior have to bear out.
 func (d *Difference) judge(obs []contrast.Observation, m contrast.Model, rules Rules) error {
 	d.model, d.observations, d.delta = m, obs, float64(rules.Delta)
-	for i, factor := range priorFactors {
-		other := m
-		other.Scatter.Scale *= factor
-		var err error
-		if d.posteriors[i], err = contrast.Fit(obs, other); err != nil {
-			return err
-		}
+	posteriors, err := contrast.FitScales(obs, m, priorFactors[:]...)
+	if err != nil {
+		return err
 	}
+	copy(d.posteriors[:], posteriors)
 	p := d.posteriors[0]
 	low, high := p.Interval(rules.Level)
 	d.Change = estimate.Between("change", p.Quantile(0.5), d.Units.Of(quantity.KindTemperatureDifference), estimate.Interval{Low: low, High: high, Level: rules.Level}, estimate.BetweenDrives, math.Inf(1))

@@ -2,6 +2,7 @@ package contrast
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -28,7 +29,26 @@ func Fit(obs []Observation, m Model) (*Posterior, error) {
 	if err := m.check(obs); err != nil {
 		return nil, err
 	}
-	return integrate(newDesign(obs, m), m), nil
+	return integrate(newDesign(obs, m), m, 1)[0], nil
+}
+
+// FitScales returns the posteriors of δ for several priors of the scatter that
+// differ in their scale alone, each so many times the model's: what the drives say
+// is worked out once for all of them. It fails as [Fit] does, and where a factor
+// is not finite or not above 0.
+func FitScales(obs []Observation, m Model, factors ...float64) ([]*Posterior, error) {
+	if err := m.check(obs); err != nil {
+		return nil, err
+	}
+	for _, f := range factors {
+		if !(f > 0) || math.IsInf(f, 0) {
+			return nil, fmt.Errorf("contrast.FitScales: the scale of the scatter's prior times %g; it must be finite and above 0", f)
+		}
+	}
+	if len(factors) == 0 {
+		return nil, nil
+	}
+	return integrate(newDesign(obs, m), m, factors...), nil
 }
 
 // FitMean returns the posterior of the mean a of one group at covariates of 0;
@@ -43,65 +63,93 @@ func FitMean(obs []Observation, m Model) (*Posterior, error) {
 	if err := m.check(one); err != nil && !(errors.Is(err, ErrTooFew) && len(one) > 0) {
 		return nil, err
 	}
-	return integrate(newDesign(one, m), m), nil
+	return integrate(newDesign(one, m), m, 1)[0], nil
 }
 
 // integrate averages over the scatters. Many drives know theirs well, so that
-// the mass lies on a small part of what the prior allows.
-func integrate(d *design, m Model) *Posterior {
+// the mass lies on a small part of what the priors allow.
+func integrate(d *design, m Model, factors ...float64) []*Posterior {
 	w := d.workspace()
-	wide := d.over(d.reach(m), coarsePoints, m, w)
-	return d.over(wide.box(), finePoints, m, w)
+	box := region{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
+	for _, wide := range d.over(d.reach(m, factors), coarsePoints, m, factors, w) {
+		box = box.with(wide.box())
+	}
+	return d.over(box, finePoints, m, factors, w)
 }
 
 // region is a part of the plane of ln τ and ln(after/before).
 type region struct{ low, high, lowRatio, highRatio float64 }
 
-// reach is what prior and data leave possible: from a thousandth of what matters
-// to far above both, so that the prior's heavy tail is kept.
-func (d *design) reach(m Model) region {
-	spread := floats.Max(d.y[:d.n]) - floats.Min(d.y[:d.n])
-	return region{math.Log(0.001 * m.Scatter.Scale), math.Log(math.Max(60*m.Scatter.Scale, 10*spread)), -3.5 * m.LogRatio, 3.5 * m.LogRatio}
+// with is the least region that holds both.
+func (r region) with(q region) region {
+	return region{math.Min(r.low, q.low), math.Max(r.high, q.high), math.Min(r.lowRatio, q.lowRatio), math.Max(r.highRatio, q.highRatio)}
 }
 
-// over evaluates the posterior on an even grid of cells.
-func (d *design) over(r region, points int, m Model, w *workspace) *Posterior {
+// reach is what priors and data leave possible: from a thousandth of what matters
+// to far above both, so that the priors' heavy tail is kept.
+func (d *design) reach(m Model, factors []float64) region {
+	spread := floats.Max(d.y[:d.n]) - floats.Min(d.y[:d.n])
+	least, most := floats.Min(factors)*m.Scatter.Scale, floats.Max(factors)*m.Scatter.Scale
+	return region{math.Log(0.001 * least), math.Log(math.Max(60*most, 10*spread)), -3.5 * m.LogRatio, 3.5 * m.LogRatio}
+}
+
+// over evaluates the posteriors on an even grid of cells: the drives' likelihood
+// once, each prior on it.
+func (d *design) over(r region, points int, m Model, factors []float64, w *workspace) []*Posterior {
 	ratios := ratioPoints
 	if m.LogRatio == 0 {
 		ratios = 1
 	}
-	p := &Posterior{design: d, step: (r.high - r.low) / float64(points), ratioStep: (r.highRatio - r.lowRatio) / float64(ratios)}
-	logPrior := m.Scatter.logDensity()
-	var logWeights []float64
+	step, ratioStep := (r.high-r.low)/float64(points), (r.highRatio-r.lowRatio)/float64(ratios)
+	cells := make([]normal, 0, points*ratios)
+	w.keep(cap(cells))
 	for i := range points {
-		x := r.low + p.step*(float64(i)+0.5)
+		x := r.low + step*(float64(i)+0.5)
 		for j := range ratios {
-			ratio := r.lowRatio + p.ratioStep*(float64(j)+0.5)
-			weight := logPrior(x)
-			if m.LogRatio > 0 {
-				weight -= ratio * ratio / (2 * m.LogRatio * m.LogRatio)
-			}
+			ratio := r.lowRatio + ratioStep*(float64(j)+0.5)
 			n, logLikelihood, ok := d.given(w, [2]float64{math.Exp(x - ratio/2), math.Exp(x + ratio/2)})
 			if !ok {
 				continue
 			}
-			n.log, n.ratio = x, ratio
-			p.parts = append(p.parts, n)
-			logWeights = append(logWeights, weight+logLikelihood)
+			if m.LogRatio > 0 {
+				logLikelihood -= ratio * ratio / (2 * m.LogRatio * m.LogRatio)
+			}
+			n.log, n.ratio, n.weight = x, ratio, logLikelihood
+			cells = append(cells, n)
 		}
 	}
-	top, total := floats.Max(logWeights), 0.0
-	for i := range p.parts {
-		p.parts[i].weight = math.Exp(logWeights[i] - top)
+	all := make([]*Posterior, len(factors))
+	for i, f := range factors {
+		s := m.Scatter
+		s.Scale *= f
+		all[i] = &Posterior{design: d, step: step, ratioStep: ratioStep, parts: weighed(cells, s.logDensity())}
 	}
-	p.parts = slices.DeleteFunc(p.parts, func(n normal) bool { return n.weight < negligible })
-	for _, n := range p.parts {
-		total += n.weight
+	return all
+}
+
+// weighed are the cells, whose weights are logarithms without the scatter's prior,
+// with weights that add up to 1; what is negligible is left out.
+func weighed(cells []normal, logPrior func(float64) float64) []normal {
+	logs := make([]float64, len(cells))
+	for i, c := range cells {
+		logs[i] = c.weight
+		if i > 0 && c.log == cells[i-1].log { // the prior is that of the cell before
+			logs[i] += logs[i-1] - cells[i-1].weight
+		} else {
+			logs[i] += logPrior(c.log)
+		}
 	}
-	for i := range p.parts {
-		p.parts[i].weight /= total
+	top, total := floats.Max(logs), 0.0
+	parts := make([]normal, 0, len(cells))
+	for i, c := range cells {
+		if c.weight = math.Exp(logs[i] - top); c.weight >= negligible {
+			parts, total = append(parts, c), total+c.weight
+		}
 	}
-	return p
+	for i := range parts {
+		parts[i].weight /= total
+	}
+	return parts
 }
 
 // box is the region of the cells that carry weight, and one more on each side.
@@ -197,7 +245,11 @@ type workspace struct {
 	precision []float64        // of each group of drives
 	normal    blas64.Symmetric // upper triangle; its factor once solved
 	sides     blas64.General   // right sides, solutions once solved: of y, of the pick
+	kept      []float64        // room for the solutions of a grid
 }
+
+// keep makes room for the solutions of so many cells.
+func (w *workspace) keep(cells int) { w.kept = make([]float64, 0, 2*cells*w.normal.N) }
 
 func (d *design) workspace() *workspace {
 	k := d.columns
@@ -225,11 +277,11 @@ func (w *workspace) solve(row func(column int) float64) (logDeterminant float64,
 
 // solution copies one of the two.
 func (w *workspace) solution(side int) []float64 {
-	x := make([]float64, w.normal.N)
-	for i := range x {
-		x[i] = w.sides.Data[2*i+side]
+	k := len(w.kept)
+	for i := range w.normal.N {
+		w.kept = append(w.kept, w.sides.Data[2*i+side])
 	}
-	return x
+	return w.kept[k:len(w.kept):len(w.kept)]
 }
 
 // fill sets up the normal equations for known scatters and returns the sum of
@@ -288,5 +340,9 @@ func (d *design) spread(w *workspace, row []float64, scatter [2]float64) float64
 	if _, ok := w.solve(func(column int) float64 { return row[column] }); !ok {
 		return math.Inf(1)
 	}
-	return floats.Dot(row, w.solution(1))
+	sum := 0.0
+	for i, x := range row {
+		sum += x * w.sides.Data[2*i+1]
+	}
+	return sum
 }

@@ -163,3 +163,39 @@ func TestBothOfTwoAreOdd(t *testing.T) {
 		}
 	}
 }
+
+// Several scales of the prior on one grid say what each says on its own; the two
+// grids differ by less than a part in a hundred of the width.
+func TestScalesAgreeWithOneAtATime(t *testing.T) {
+	obs := []contrast.Observation{{Value: 16, Uncertainty: 0.1}, {Value: 17.1, Uncertainty: 0.1}, {Value: 14.9, Uncertainty: 0.1},
+		{After: true, Value: 12, Uncertainty: 0.1}, {After: true, Value: 13.4, Uncertainty: 0.1}}
+	m := contrast.Model{Scatter: contrast.Scatter{Scale: 1.4, LogDeviation: 1.5}, LogRatio: 0.7, Offset: 0.5}
+	factors := []float64{1, 0.5, 2}
+	all, err := contrast.FitScales(obs, m, factors...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	widths := make([]float64, len(factors))
+	for i, f := range factors {
+		alone := m
+		alone.Scatter.Scale *= f
+		p, err := contrast.Fit(obs, alone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		low, high := p.Interval(0.95)
+		gotLow, gotHigh := all[i].Interval(0.95)
+		near(t, "low", gotLow, low, 0.01*(high-low))
+		near(t, "high", gotHigh, high, 0.01*(high-low))
+		near(t, "below 0", all[i].Below(0), p.Below(0), 0.002)
+		widths[i] = high - low
+	}
+	if !(widths[1] < widths[0] && widths[0] < widths[2]) {
+		t.Errorf("widths %v of the scales %v: a larger scatter is expected to widen", widths, factors)
+	}
+	for _, bad := range []float64{0, -1, math.Inf(1), math.NaN()} {
+		if _, err := contrast.FitScales(obs, m, 1, bad); err == nil {
+			t.Errorf("the factor %g was taken", bad)
+		}
+	}
+}

@@ -1,4 +1,4 @@
-//go:build proof
+//go:build proof && unix
 
 package verdict_test
 

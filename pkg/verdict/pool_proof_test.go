@@ -1,4 +1,4 @@
-//go:build proof
+//go:build proof && unix
 
 package verdict_test
 
@@ -27,7 +27,7 @@ import (
 )
 
 // side is how many drives of each configuration a car of a pool makes.
-const side = 8
+const side = 10
 
 // pooled is one drive of a car, run once through the pipeline.
 type pooled struct {
@@ -54,13 +54,19 @@ type pool struct {
 }
 
 // proofSeed is what the cars of all conditions are drawn with.
-const proofSeed = 20261127
+const proofSeed = 20261129
+
+// stock is a condition's cars and what they cost to make.
+type stock struct {
+	Cars    []pool
+	Seconds float64 // of processor time
+}
 
 // poolsOf makes the drives of so many cars, or reads those that an earlier run
 // left in the folder BONNETBOOK_PROOF_POOL: draws are cheap, drives are not.
-func poolsOf(t *testing.T, c condition, cars int) []pool {
-	var all []pool
-	path := ""
+func poolsOf(t *testing.T, c condition, cars int) stock {
+	var all stock
+	start, path := processorSeconds(), ""
 	if folder := os.Getenv("BONNETBOOK_PROOF_POOL"); folder != "" {
 		path = filepath.Join(folder, fmt.Sprintf("%s %d.gob", strings.ReplaceAll(c.name, ":", " to "), cars))
 		f, err := os.Open(path)
@@ -77,11 +83,12 @@ func poolsOf(t *testing.T, c condition, cars int) []pool {
 	}
 	for _, seed := range proving.Seeds(proofSeed, cars) {
 		if c.own {
-			all = append(all, drivesOfOwn(t, seed))
+			all.Cars = append(all.Cars, drivesOfOwn(t, seed))
 		} else {
-			all = append(all, drivesOf(t, c.plan, seed))
+			all.Cars = append(all.Cars, drivesOf(t, c.plan, seed))
 		}
 	}
+	all.Seconds = processorSeconds() - start
 	if path != "" {
 		f, err := os.Create(path)
 		if err != nil {
