@@ -57,6 +57,7 @@ type Difference struct {
 	// posteriors, of the model for the observations, are what Change was read
 	// off, and those of priorFactors; nil without drives on both sides.
 	posteriors   [len(priorFactors)]*contrast.Posterior
+	far          *contrast.Posterior // were a side's only drive far off; nil where none has one alone
 	model        contrast.Model
 	observations []contrast.Observation
 	sides        [2][]DriveRise // before, after
@@ -79,6 +80,7 @@ const (
 	WarmUp       estimate.Kind = "warm start" // another time since the thermostat opened
 	PriorDecides estimate.Kind = "prior"      // another prior would give another answer
 	Outlier      estimate.Kind = "outlier"    // a drive that the others did not expect
+	LoneDrive    estimate.Kind = "lone drive" // the only drive of a side may be far off
 	OtherProbe   estimate.Kind = "probe"      // another probe in some of the drives
 	Secondary    estimate.Kind = "secondary"  // not the question, and the question shows no change
 )
@@ -267,8 +269,8 @@ func (d Difference) String() string {
 		return fmt.Sprintf("%s: no comparison, drives with it: %d before, %d after", d.Stratum, d.Before.Drives, d.After.Drives)
 	}
 	if d.Verdict == NotComparable {
-		return fmt.Sprintf("%s: %v (%d + %d drives; their means differ by %s)", d.Stratum, d.Verdict, d.Before.Drives, d.After.Drives, d.kelvins("%+.1f", d.After.Rise.Value-d.Before.Rise.Value))
+		return fmt.Sprintf("%s: %v (%s; their means differ by %s)", d.Stratum, d.Verdict, d.counted(), d.kelvins("%+.1f", d.After.Rise.Value-d.Before.Rise.Value))
 	}
 	v := d.Change.Interval
-	return fmt.Sprintf("%s: %s (%.3g %% interval %s; %d + %d drives): %v", d.Stratum, d.kelvins("%+.1f", d.Change.Value), 100*v.Level, d.Units.Span(quantity.KindTemperatureDifference, "%.1f", v.Low, v.High), d.Before.Drives, d.After.Drives, d.Verdict)
+	return fmt.Sprintf("%s: %s (%.3g %% interval %s; %s): %v", d.Stratum, d.kelvins("%+.1f", d.Change.Value), 100*v.Level, d.Units.Span(quantity.KindTemperatureDifference, "%.1f", v.Low, v.High), d.counted(), d.Verdict)
 }

@@ -53,7 +53,8 @@ func decide(p *contrast.Posterior, level, delta float64) Verdict {
 var priorFactors = [...]float64{1, 0.5, 2}
 
 // judge fits the stratum's drives and finds the word, which half and twice the
-// scale of the scatter's prior have to bear out.
+// scale of the scatter's prior have to bear out, and a far drive where a side has
+// one alone.
 func (d *Difference) judge(obs []contrast.Observation, m contrast.Model, rules Rules) error {
 	d.model, d.observations, d.delta = m, obs, float64(rules.Delta)
 	posteriors, err := contrast.FitScales(obs, m, priorFactors[:]...)
@@ -61,6 +62,9 @@ func (d *Difference) judge(obs []contrast.Observation, m contrast.Model, rules R
 		return err
 	}
 	copy(d.posteriors[:], posteriors)
+	if d.far, err = ifFar(obs, m, len(d.sides[0])); err != nil {
+		return err
+	}
 	p := d.posteriors[0]
 	low, high := p.Interval(rules.Level)
 	d.Change = estimate.Between("change", p.Quantile(0.5), d.Units.Of(quantity.KindTemperatureDifference), estimate.Interval{Low: low, High: high, Level: rules.Level}, estimate.BetweenDrives, math.Inf(1))
@@ -71,14 +75,20 @@ func (d *Difference) judge(obs []contrast.Observation, m contrast.Model, rules R
 		d.Change.Contributions = append(d.Change.Contributions, estimate.Contribution{Source: sourceOf(s.Source, d.Stratum), Effect: u * math.Sqrt(s.Part)})
 	}
 	var turned float64
-	if d.Verdict, turned = d.at(rules.Level); turned != 0 {
+	if d.Verdict, turned = d.at(rules.Level); turned < 0 {
+		d.sayLone()
+	} else if turned != 0 {
 		d.Flaws = append(d.Flaws, estimate.Warning{Kind: PriorDecides, Subject: d.Stratum, Text: fmt.Sprintf("with %g times the scatter that is expected of drives of one car the answer would be another, so these drives do not decide it", turned)})
 	}
 	return nil
 }
 
+// loneTurned stands for the only drive of a side where that takes the word.
+const loneTurned = -1
+
 // at is the word at a level; undecided where another scale of the prior, turned
-// times the usual one, has another.
+// times the usual one, has another, or where the only drive of a side, were it far
+// off, would leave another ([loneTurned]).
 func (d Difference) at(level float64) (v Verdict, turned float64) {
 	for i, p := range d.posteriors {
 		word := decide(p, level, d.delta)
@@ -87,6 +97,9 @@ func (d Difference) at(level float64) (v Verdict, turned float64) {
 		} else if word != v && v != Undecided {
 			return Undecided, priorFactors[i]
 		}
+	}
+	if d.far != nil && v != Undecided && decide(d.far, level, d.delta) != v {
+		return Undecided, loneTurned
 	}
 	return v, 0
 }

@@ -190,7 +190,7 @@ func (a *Answer) unlike() []Flaw {
 // kinds says what the flaws of a difference are called in an answer.
 var kinds = map[estimate.Kind]FlawKind{
 	compare.FewDrives: FlawFewDrives, compare.Weather: FlawWeather, compare.Traffic: FlawRoute, compare.Route: FlawRoute,
-	compare.WarmUp: FlawWarmStart, compare.Outlier: FlawOutlier, compare.OtherProbe: FlawMounting,
+	compare.WarmUp: FlawWarmStart, compare.Outlier: FlawOutlier, compare.OtherProbe: FlawMounting, compare.LoneDrive: FlawFewDrives,
 }
 
 // flawsOf are those of one kind of driving. What blocks it has taken its word
@@ -200,7 +200,7 @@ func (a *Answer) flawsOf(d compare.Difference) []Flaw {
 	if n, m := d.Before.Drives, d.After.Drives; n == 0 || m == 0 {
 		all = append(all, Flaw{Kind: FlawFewDrives, Blocks: true, Text: fmt.Sprintf("%d drives with %q and %d with %q have it: each side needs some", n, a.Before, m, a.After)})
 	} else if min(n, m) == 1 && n+m > 2 {
-		all = append(all, Flaw{Kind: FlawFewDrives, Text: fmt.Sprintf("%d drives with %q and %d with %q have it: how far the side of one scatters is taken from the other side and from other cars, and whether its one drive was an odd one nobody can tell", n, a.Before, m, a.After)})
+		all = append(all, Flaw{Kind: FlawFewDrives, Text: fmt.Sprintf("%d drives with %q and %d with %q have it: how far the side of one scatters is taken from the other side and from other cars; whether its one drive was an odd one nobody can tell, so that cooler or warmer is said only of a change that is larger than what such a drive is off by", n, a.Before, m, a.After)})
 	} else if min(n, m) == 2 {
 		all = append(all, Flaw{Kind: FlawFewDrives, Text: fmt.Sprintf("%d drives with %q and %d with %q have it: two that agree say little of how far such drives scatter, and most of the interval's width is what other cars do", n, a.Before, m, a.After)})
 	}

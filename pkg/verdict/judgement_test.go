@@ -191,7 +191,8 @@ func TestFlawsChangeTheWord(t *testing.T) {
 			}
 		}), campaign.Question{}, SaysCooler, FlawRoute},
 		{"one a side", fair()[:2], campaign.Question{}, SaysNothing, FlawFewDrives},
-		{"one against three", slices.Concat(fair()[:2], fair()[3:5]), campaign.Question{}, SaysCooler, FlawFewDrives},
+		{"one against three", slices.Concat(fair()[:2], fair()[3:5]), campaign.Question{}, SaysUndecided, FlawFewDrives},
+		{"one against three, 20 K apart", slices.Concat(fair()[:1], []driven{{after: true, rise: 0.4, ambient: 19}}, fair()[3:5]), campaign.Question{}, SaysCooler, FlawFewDrives},
 		{"two that agree a side", []driven{{rise: 30, ambient: 18}, {after: true, rise: 24, ambient: 18}, {after: true, rise: 24.1, ambient: 18}, {rise: 30.1, ambient: 18}}, campaign.Question{}, SaysCooler, FlawFewDrives},
 		{"one side only", []driven{fair()[0], fair()[3]}, campaign.Question{}, SaysNothing, FlawFewDrives},
 		{"outlier", change(func(d []driven) { d[0].rise = 40 }), campaign.Question{}, SaysCooler, FlawOutlier},

@@ -56,6 +56,8 @@ func TestEachClauseTurns(t *testing.T) {
 		{"level", func(j *Judgement) { interval(&j.Strata[0].Change, -8.75, -4.75, 0.975) }, "(95 %: 4.8", "(97.5 %: 4.8"},
 		{"drives before", func(j *Judgement) { j.Strata[0].DrivesBefore = 9 }, "3 + 4 drives", "9 + 4 drives"},
 		{"drives after", func(j *Judgement) { j.Strata[0].DrivesAfter = 9 }, "3 + 4 drives", "3 + 9 drives"},
+		{"one drive of a side", func(j *Judgement) { j.Strata[0].DrivesBefore = 1 }, "3 + 4 drives", "1 + 4 drives, the one taken for one like the others, in mixed order"},
+		{"one drive of the other kind", func(j *Judgement) { j.Strata[1].DrivesAfter = 1 }, "5 + 2 drives", "5 + 1 drives, the one taken for one like the others)."},
 		{"one after the other", func(j *Judgement) { j.Order.Changes = 1 }, "in mixed order", "one configuration after the other"},
 		{"no dates", func(j *Judgement) { j.Order.Changes = 0 }, "in mixed order", "in an order that is not known"},
 		{"control probe", func(j *Judgement) { j.Control = "oil" }, "in mixed order, probe", `in mixed order, less the drift of the control probe "oil", probe`},
