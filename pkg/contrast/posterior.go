@@ -48,11 +48,13 @@ func (p *Posterior) Quantile(q float64) float64 {
 	if !(q > 0 && q < 1) {
 		return math.NaN()
 	}
-	centre, spread := p.Mean(), 0.0
+	centre, variance := p.Mean(), 0.0
 	for _, n := range p.parts {
-		spread = math.Max(spread, math.Sqrt(n.variance)+math.Abs(n.mean-centre))
+		variance += n.weight * (n.variance + (n.mean-centre)*(n.mean-centre))
 	}
-	return bisect(p.Below, q, centre-40*spread, centre+40*spread)
+	// No quantile lies further from the mean than this (Cantelli's inequality).
+	deviation := math.Sqrt(variance)
+	return bisect(p.Below, q, centre-deviation*math.Sqrt((1-q)/q), centre+deviation*math.Sqrt(q/(1-q)))
 }
 
 // bisect finds where the increasing f passes q, to a part in 10⁹ of the bracket:
@@ -78,7 +80,7 @@ func bisect(f func(float64) float64, q, low, high float64) float64 {
 			x = (low + high) / 2
 		}
 		switch y := f(x) - q; {
-		case math.Abs(y) < 1e-11:
+		case math.Abs(y) < 1e-10:
 			return x
 		case y < 0:
 			low, below = x, y

@@ -60,6 +60,7 @@ const proofSeed = 20261129
 type stock struct {
 	Cars    []pool
 	Seconds float64 // of processor time
+	read    bool    // made by an earlier run
 }
 
 // poolsOf makes the drives of so many cars, or reads those that an earlier run
@@ -75,6 +76,7 @@ func poolsOf(t *testing.T, c condition, cars int) stock {
 			if err := gob.NewDecoder(f).Decode(&all); err != nil {
 				t.Fatalf("%s: %v; delete it", path, err)
 			}
+			all.read = true
 			return all
 		}
 		if !errors.Is(err, fs.ErrNotExist) {

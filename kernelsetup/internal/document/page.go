@@ -53,6 +53,7 @@ type page struct {
 	Between       string // what the ends of the intervals are called
 	Contributions *bars  // nil where nothing is known of them
 	More          []page // of the other configurations
+	Told          int    // flaws that the first comparison has told, which are not told again
 }
 
 // WritePage writes the verdict as one page that loads nothing from elsewhere.
@@ -70,8 +71,18 @@ func (v Verdict) page() page {
 		p.Lead, p.Rest = v.clauses[0], v.clauses[1:]
 	}
 	for _, other := range v.Others {
-		p.More = append(p.More, other.page())
+		p.More = append(p.More, other.page().after(v.Flaws))
 	}
+	return p
+}
+
+// after leaves out the flaws that were told before; those that block an answer stay
+// with it.
+func (p page) after(told []Flaw) page {
+	own := slices.DeleteFunc(slices.Clone(p.Flaws), func(f Flaw) bool {
+		return !f.Blocks && slices.ContainsFunc(told, func(g Flaw) bool { return g.Kind == f.Kind && g.Text == f.Text })
+	})
+	p.Flaws, p.Told = own, len(p.Flaws)-len(own)
 	return p
 }
 
