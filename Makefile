@@ -75,7 +75,7 @@ recipes: ## follow the recipes of DEVELOPERS.md in a scratch copy of the last co
 
 frontends: build ## drive the kernel by jupyter_kernel_test, nbclient, nbconvert, console and a headless browser
 	sh kernelsetup/jupyter.sh need-frontends
-	cd kernelsetup/frontends && npm ci --ignore-scripts --no-audit --no-fund && for t in kernel clients robust browser pictures; do \
+	cd kernelsetup/frontends && npm ci --ignore-scripts --no-audit --no-fund && for t in kernel clients robust browser pictures page; do \
 	  BONNETBOOK_PROGRAM=$(CURDIR)/$(BIN) BONNETBOOK_NOTEBOOKS=$(CURDIR)/notebooks $(PYTHON) $${t}_test.py || exit 1; done
 
 # LABTIME bounds each step of lab, in seconds.
