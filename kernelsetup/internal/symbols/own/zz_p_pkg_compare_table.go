@@ -15,6 +15,7 @@ var p_pkg_compare = table.Package{
 		Names: []string{
 			"CommonGround",
 			"Configurations",
+			"Counted",
 			"DefaultPriors",
 			"DefaultRules",
 			"DefaultStrata",
@@ -28,6 +29,7 @@ var p_pkg_compare = table.Package{
 		Values: []any{
 			pkg.CommonGround,
 			pkg.Configurations,
+			pkg.Counted,
 			pkg.DefaultPriors,
 			pkg.DefaultRules,
 			pkg.DefaultStrata,

@@ -15,6 +15,7 @@ var p_pkg_contrast = table.Package{
 		Names: []string{
 			"Fit",
 			"FitMean",
+			"FitScales",
 			"Influence",
 			"Mixed",
 			"Paired",
@@ -24,6 +25,7 @@ var p_pkg_contrast = table.Package{
 		Values: []any{
 			pkg.Fit,
 			pkg.FitMean,
+			pkg.FitScales,
 			pkg.Influence,
 			pkg.Mixed,
 			pkg.Paired,
