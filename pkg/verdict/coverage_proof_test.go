@@ -498,20 +498,20 @@ func TestOtherStrataAreSilent(t *testing.T) {
 func share(k, n int) float64 { return float64(k) / math.Max(1, float64(n)) }
 
 // The counts that shares are made of.
-func drawn(c counts) float64 { return c.all - c.missing }
-func stopped(c counts) float64    { return c.blocked }
-func decided(c counts) float64    { return c.decidedNo }
-func holding(c counts) float64    { return c.held }
-func telling(c counts) float64    { return c.told }
-func anywhere(c counts) float64   { return c.toldAnywhere }
-func asked4(c counts) float64     { return c.decided4 }
-func found4(c counts) float64     { return c.found }
-func asked3(c counts) float64     { return c.decided3 }
-func within3(c counts) float64    { return c.within }
-func far1(c counts) float64       { return c.odd }
-func named1(c counts) float64     { return c.named }
-func looked(c counts) float64     { return c.asked }
-func alarmed(c counts) float64    { return c.alarms }
+func drawn(c counts) float64    { return c.all - c.missing }
+func stopped(c counts) float64  { return c.blocked }
+func decided(c counts) float64  { return c.decidedNo }
+func holding(c counts) float64  { return c.held }
+func telling(c counts) float64  { return c.told }
+func anywhere(c counts) float64 { return c.toldAnywhere }
+func asked4(c counts) float64   { return c.decided4 }
+func found4(c counts) float64   { return c.found }
+func asked3(c counts) float64   { return c.decided3 }
+func within3(c counts) float64  { return c.within }
+func far1(c counts) float64     { return c.odd }
+func named1(c counts) float64   { return c.named }
+func looked(c counts) float64   { return c.asked }
+func alarmed(c counts) float64  { return c.alarms }
 
 func (s score) row(c condition, n [2]int) string {
 	pc := func(k, of func(counts) float64) string {
