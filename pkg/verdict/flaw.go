@@ -151,10 +151,12 @@ func (a *Answer) swapped() []Flaw {
 		if a.countsNowhere(r.Drive.Name) {
 			continue
 		}
+		rise, err := r.Drive.Rise(drive.Intake) // of swapped probes below zero most of the time, of one that stops warm in a few
+		mostly := err == nil && rise.Median(r.Drive.Interval()) < 0
 		for _, c := range r.Checks() {
 			concerns := slices.Contains(c.Roles, drive.Intake) || slices.Contains(c.Roles, drive.Ambient)
 			below := c.Suspicion == drive.IntakeBelowAmbient
-			if below && c.Size < swappedFrom {
+			if below && (c.Size < swappedFrom || !mostly) {
 				all = append(all, Flaw{Kind: FlawProbe, Text: fmt.Sprintf("drive %q: %s", r.Drive.Name, c.Message)})
 			} else if concerns && (c.Suspicion == drive.ChannelsSwapped || below) {
 				all = append(all, Flaw{Kind: FlawRoles, Blocks: true, Text: fmt.Sprintf("drive %q: %s; put the roles right, or leave the drive out", r.Drive.Name, c.Message)})
