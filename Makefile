@@ -126,7 +126,7 @@ export-proof: ## 10,000 invented notebooks run, are written as programs, type-ch
 	RESULT=testdata/export-proof.txt NOTEBOOKS=$${NOTEBOOKS:-10000} COMPILED=$${COMPILED:-10000} SEED=$${SEED:-1} \
 	  $(GO) test -tags proof -count=1 -run TestExportProof -timeout 90m -v ./kernelsetup/internal/equality
 
-verdict-proof: ## how often the verdict is right on cars of another model of the bay, 24 conditions of 20 each and 4,000 campaigns a cell; stores the tables (half an hour)
+verdict-proof: ## how often the verdict is right on cars of another model of the bay, 24 conditions of 40 each and 4,000 campaigns a cell; stores the tables (half an hour of one processor)
 	BONNETBOOK_PROOF_STORE=1 BONNETBOOK_PROOF_POOL="$$(mkdir -p build/pool && cd build/pool && pwd)" \
 	  $(GO) test -tags proof -count=1 -run 'TestCoverage$$|TestTenLooks|TestOtherStrata|TestMoreDrives|TestAlignedDrives' -timeout 180m -v ./pkg/verdict
 
