@@ -33,7 +33,7 @@ var allowed = map[string]string{
 	"drive":       "quantity series estimate recording clock sensor internal atomicfile",
 	"export":      "quantity series drive internal atomicfile pathname",
 	"weather":     "quantity series estimate drive air",
-	"campaign":    "quantity series estimate recording clock drive sensor air engine weather internal atomicfile pathname",
+	"campaign":    "quantity series estimate recording clock drive sensor air engine fuel weather internal atomicfile pathname",
 	"simulate":    "quantity series",
 	"warm":        "quantity series estimate drive thermostat",
 	"segment":     "quantity series estimate regression drive thermostat warm changepoint internal",

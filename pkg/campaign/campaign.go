@@ -63,15 +63,6 @@ type Car struct {
 	RollingResistance float64
 }
 
-// Configuration is one state of the car that is compared with others.
-type Configuration struct {
-	Name string
-	Note string
-	// PressureDrop is what mouth, filter and hose take off the pressure on the way
-	// to the carburettor at full throttle; 0 if nobody measured it.
-	PressureDrop quantity.Pressure
-}
-
 // Device is one logger or phone: how its files read and what its channels
 // measure.
 type Device struct {

@@ -8,6 +8,8 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
+
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/syntax"
 )
 
 // node is a TOML value that remembers its line. Exactly one of fields (a
@@ -29,11 +31,11 @@ func newTable(line int) *node {
 // because only it checks what the grammar alone does not: repeated keys, a
 // table defined twice.
 func parse(text []byte) (*node, *Problem) {
-	text, unusable := readable(text)
+	text, unusable := syntax.Readable(text)
 	if unusable != nil {
 		return nil, unusable
 	}
-	if emptyFile(text) {
+	if syntax.Empty(text) {
 		return nil, &Problem{Line: 1, Message: "the file is empty, or holds comments only; a campaign has the parts [car], [engine], [[configuration]], [[device]] and [[drive]]; start one from a folder of logs with campaign.Draft(folder)"}
 	}
 	var ignored map[string]any
@@ -44,7 +46,7 @@ func parse(text []byte) (*node, *Problem) {
 			p.Line, _ = de.Position()
 			p.Key = strings.Join(de.Key(), ".")
 		}
-		p.Message += "; " + syntaxAdvice(text, p.Line)
+		p.Message += "; " + syntax.Advice(text, p.Line)
 		return nil, p
 	}
 	root := newTable(1)

@@ -2,6 +2,7 @@ package campaign_test
 
 import (
 	"errors"
+	"math"
 	"strings"
 	"testing"
 
@@ -79,5 +80,26 @@ func TestEngineNonsense(t *testing.T) {
 			}
 			t.Errorf("%v, want the key %s and %q", ps, c.key, c.says)
 		})
+	}
+}
+
+// Ethanol and the bowl's temperature count by how two configurations differ: where
+// one states them and another does not, that one is named.
+func TestFuelOfConfigurations(t *testing.T) {
+	both := rig(t, `name = "open filters"`, "name = \"open filters\"\nethanol = \"0 to 5 %\"\nbowl-temperature = \"45 degC\"", `name = "cold-air duct"`, "name = \"cold-air duct\"\nethanol = \"10 %\"\nbowl-temperature = \"100 degF\"")
+	c, err := campaign.Open(folder(t, both))
+	if err != nil {
+		t.Fatal(err)
+	}
+	was, is := c.Configurations[0].Fuel, c.Configurations[1].Fuel
+	if was.Blend.String() != "0 to 5 %" || is.Blend.Ethanol != 0.10 || math.Abs(is.Bowl.Celsius()-37.78) > 0.01 || math.Abs(was.Bowl.Celsius()-45) > 1e-9 {
+		t.Errorf("%+v, %+v", was, is)
+	}
+	for _, line := range []string{`ethanol = "10 %"`, `bowl-temperature = "40 degC"`} {
+		_, err := campaign.Open(folder(t, with(t, `name = "cold-air duct"`, "name = \"cold-air duct\"\n"+line)))
+		key, _, _ := strings.Cut(line, " ")
+		if err == nil || !strings.Contains(err.Error(), "configuration[1]."+key+": another configuration has this key") {
+			t.Errorf("%s at one of two: %v", line, err)
+		}
 	}
 }

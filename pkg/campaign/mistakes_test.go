@@ -19,6 +19,10 @@ func TestMistakes(t *testing.T) {
 		found, wanted    string
 	}{
 		{"negative displacement", `"1598 cm3"`, `"-1598 cm3"`, 5, `"-1598 cm3"`, "50 cm³ to 30000 cm³"},
+		{"ethanol by a pump's name", `name = "cold-air duct"`, "name = \"cold-air duct\"\nethanol = \"E10\"", 23, `ethanol: ethanol "E10"`, "5 to 10 %"},
+		{"ethanol without a unit", `name = "cold-air duct"`, "name = \"cold-air duct\"\nethanol = 0.10", 23, "ethanol: found the number 0.1", `"5 to 10 %"`},
+		{"ethanol of more than all", `name = "cold-air duct"`, "name = \"cold-air duct\"\nethanol = \"110 %\"", 23, "ethanol", "0 to 100 %"},
+		{"boiling bowl", `name = "cold-air duct"`, "name = \"cold-air duct\"\nbowl-temperature = \"350 degC\"", 23, `bowl-temperature: "350 degC"`, "120"},
 		{"list for text", `name = "demo saloon"`, `name = ["demo", "saloon"]`, 2, "a list", "text in quotation marks"},
 		{"text for a table", "[car]\nname = \"demo saloon\"\nmass = \"1050 kg\"\n", "car = \"demo saloon\"\n", 1, `"demo saloon"`, "a table [car]"},
 		{"text for a number", `compression-ratio = 9.0`, `compression-ratio = "9:1"`, 9, `"9:1"`, "plain number is wanted, for example 9.0"},

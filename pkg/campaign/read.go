@@ -33,15 +33,7 @@ func (c *Campaign) read(t *table) {
 	if s := t.sub("warm", false, "a table [warm]"); s != nil {
 		c.readWarm(s)
 	}
-	for _, s := range t.list("configuration", true) {
-		k := Configuration{Name: s.text("name", true, "open filters"), Note: s.text("note", false, "what was changed"),
-			PressureDrop: quantity.Pressure(orZero(s.quantity("pressure-drop", false, quantity.KindPressure, 1, 2e4)))}
-		for _, other := range c.Configurations {
-			unique(s, "configuration", k.Name, other.Name)
-		}
-		s.done()
-		c.Configurations = append(c.Configurations, k)
-	}
+	c.readConfigurations(t)
 	question := t.sub("question", false, "a table [question]")
 	for _, s := range t.list("device", true) {
 		c.readDevice(s)

@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -66,17 +67,11 @@ func (c Carburettor) String() string {
 //
 // Any other word is an error that names the three.
 func ParseCarburettor(text string) (Carburettor, error) {
-	switch strings.ReplaceAll(strings.ToLower(strings.TrimSpace(text)), " ", "-") {
-	case "":
-		return UnknownCarburettor, nil
-	case "unknown":
-		return UnknownCarburettor, nil
-	case "fixed-jet":
-		return FixedJet, nil
-	case "constant-depression":
-		return ConstantDepression, nil
-	case "injection":
-		return Injection, nil
+	word := cmp.Or(strings.ReplaceAll(strings.ToLower(strings.TrimSpace(text)), " ", "-"), UnknownCarburettor.String())
+	for _, c := range []Carburettor{UnknownCarburettor, FixedJet, ConstantDepression, Injection} {
+		if word == c.String() {
+			return c, nil
+		}
 	}
 	return UnknownCarburettor, fmt.Errorf("carburettor %q: want \"fixed-jet\", \"constant-depression\" or \"injection\"", text)
 }

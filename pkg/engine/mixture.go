@@ -3,6 +3,7 @@ package engine
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -123,7 +124,7 @@ func ShiftOfMixture(kind Carburettor, from, to air.State) (MixtureShift, error) 
 //     enriches by half of that;
 //   - what the duct takes off the pressure thins the air; on a bowl that is
 //     vented to the outside it is an extra fuel signal besides;
-//   - ethanol needs less air: the same jets run leaner.
+//   - ethanol needs less air: the same jets, or times of injection, run leaner.
 //
 // An injection that measures the air's mass, or its temperature beside its
 // volume or pressure, holds the ratio; one that measures the dynamic pressure of
@@ -151,17 +152,26 @@ func (g Metering) Shift(from, to air.State) (MixtureShift, error) {
 	if m.To, err = g.mouth(to, g.LossAfter); err != nil {
 		return m, err
 	}
-	a, b := charge(m.From), charge(m.To)
-	all := g.shift(a, b)
+	all := shifting{g, charge(m.From), charge(m.To)}
 	m.Ratio, m.Parts = all.middle(), all.parts()
 	low, high := span(all.at)
-	if g.Kind == Injection {
-		low, high, m.Ratio = min(low, 1), max(high, 1), 1
-	}
 	m.bound(low, high)
 	m.KelvinPerPercent = quantity.KelvinDifference(0.02 * from.Temperature.Kelvin())
 	m.describe()
 	return m, nil
+}
+
+// Stated says in words what is known of the fuel beside what it was assumed to be;
+// empty where nothing is.
+func (g Metering) Stated() string {
+	var known []string
+	if g.FuelBefore != g.FuelAfter || g.FuelBefore.Unsure > 0 {
+		known = append(known, fmt.Sprintf("ethanol in the fuel, %v before and %v after", g.FuelBefore, g.FuelAfter))
+	}
+	if g.BowlBefore.IsValid() && g.BowlAfter.IsValid() && g.Kind != Injection {
+		known = append(known, "the float bowl's temperatures")
+	}
+	return strings.Join(known, ", and ")
 }
 
 func (g Metering) check() error {

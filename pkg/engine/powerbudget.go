@@ -46,8 +46,9 @@ type PowerBudget struct {
 	Air, Mixture estimate.Estimate
 	// Parts are the sources of uncertainty, largest first.
 	Parts []PowerPart
-	// Lambda is the range that was taken.
-	Lambda LambdaRange
+	// Lambda is the range that was taken, Metering what was known.
+	Lambda   LambdaRange
+	Metering Metering
 }
 
 // PowerPart is one source of uncertainty of a change of power.
@@ -77,6 +78,8 @@ const (
 	ofPressure
 	ofVapour
 	ofDuct
+	ofFuelBefore
+	ofFuelAfter
 	inputs // how many
 )
 
@@ -91,6 +94,7 @@ var powerSources = []struct {
 	{estimate.Source{Kind: estimate.ModelSpread, ID: "power over λ"}, []int{ofBest, ofLossAtOne}},
 	{estimate.Source{Kind: estimate.ModelSpread, ID: "the mixture's law"}, []int{ofLaw}},
 	{estimate.Source{Kind: estimate.Description, ID: "fuel in the float bowl"}, []int{ofBowl, ofExpansion}},
+	{estimate.Source{Kind: estimate.Description, ID: "ethanol in the fuel"}, []int{ofFuelBefore, ofFuelAfter}},
 	{estimate.Source{Kind: estimate.ModelSpread, ID: "air-correction jet"}, []int{ofBleed}},
 	{estimate.Source{Kind: estimate.Description, ID: "how the injection meters"}, []int{ofInjection}},
 	{estimate.Source{Kind: estimate.Barometer, ID: "outside pressure"}, []int{ofPressure}},
@@ -121,7 +125,7 @@ const together, alone = 6144, 255
 // random draws.
 func (c Charge) Power(before, change estimate.Estimate) (PowerBudget, error) {
 	share := quantity.KindShare.Shown()
-	b := PowerBudget{Total: estimate.Unknown(totalName, share, "an input is not known"), Lambda: c.lambda()}
+	b := PowerBudget{Total: estimate.Unknown(totalName, share, "an input is not known"), Lambda: c.lambda(), Metering: c.Metering}
 	if err := c.checkEnds(before, change); err != nil {
 		return b, err
 	}
@@ -232,6 +236,9 @@ func (b PowerBudget) String() string {
 		kind = "measured"
 	}
 	fmt.Fprintf(&t, "  λ before: %.2f to %.2f (%s)\n", b.Lambda.Low, b.Lambda.High, kind)
+	if s := b.Metering.Stated(); s != "" {
+		fmt.Fprintf(&t, "  as stated: %s\n", s)
+	}
 	shares := map[estimate.Source]float64{}
 	for _, s := range b.Total.Shares() {
 		shares[s.Source] = s.Share

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/engine/internal/draws"
+	"github.com/bonnetbook/bonnetbook/pkg/engine/internal/metered"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -39,9 +40,9 @@ func (p propagation) at(u [inputs]float64) drawn {
 	e0, e1 := vapour*p0/pressure, vapour*p1/pressure
 
 	d := drawn{air: byStandards(u[ofStandards], [3]float64{from, p0, e0}, [3]float64{to, p1, e1})}
-	x := g.shift(chargeOf(p0, from, e0), chargeOf(p1, to, e1)).at(unknowns{
-		bowl: u[ofBowl], expansion: u[ofExpansion], bleed: u[ofBleed], signal: u[ofSignal], vent: u[ofVent], holds: u[ofInjection]})
-	x = math.Pow(x, 1+draws.Leaning(u[ofLaw], lawLess, lawMore))
+	s := shifting{g, metered.Of(p0, from, e0), metered.Of(p1, to, e1)}
+	v := unknowns{bowl: u[ofBowl], expansion: u[ofExpansion], bleed: u[ofBleed], signal: u[ofSignal], vent: u[ofVent], holds: u[ofInjection], was: u[ofFuelBefore], is: u[ofFuelAfter]}
+	x := math.Pow(s.onOneFuel(v), 1+draws.Leaning(u[ofLaw], lawLess, lawMore)) * s.ethanol(v)
 	lambda := p.lambda.Low + u[ofLambda]*(p.lambda.High-p.lambda.Low)
 	best := bestLambda[0] + u[ofBest]*(bestLambda[1]-bestLambda[0])
 	loss := lossAtOne[0] + u[ofLossAtOne]*(lossAtOne[1]-lossAtOne[0])

@@ -4,21 +4,12 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/engine/internal/metered"
 	"github.com/bonnetbook/bonnetbook/pkg/fuel"
 )
 
-// chargeAir is what metering needs of the air, in SI units.
-type chargeAir struct{ kelvin, density, dry float64 }
-
-func charge(s air.State) chargeAir {
-	return chargeOf(float64(s.Pressure), s.Temperature.Kelvin(), float64(s.VapourPressure))
-}
-
-// chargeOf is the ideal mixture's, without a check.
-func chargeOf(p, kelvin, e float64) chargeAir {
-	const dryAir, vapour = 287.05287, 461.5 // J/(kg·K)
-	dry := (p - e) / (dryAir * kelvin)
-	return chargeAir{kelvin, dry + e/(vapour*kelvin), dry}
+func charge(s air.State) metered.Air {
+	return metered.Of(float64(s.Pressure), s.Temperature.Kelvin(), float64(s.VapourPressure))
 }
 
 // unknowns are what is not known of a shift, each a share of 0 to 1.
@@ -29,19 +20,18 @@ type unknowns struct {
 	signal    float64 // depression over the jet, within its span
 	vent      float64 // how far the bowl is vented to the outside
 	holds     float64 // how far an injection does not hold the ratio
+	was, is   float64 // ethanol before and after, each within what is known of it
 }
 
 // shifting is a shift of the mixture before the unknowns are chosen.
 type shifting struct {
 	g    Metering
-	a, b chargeAir
+	a, b metered.Air
 }
-
-func (g Metering) shift(a, b chargeAir) shifting { return shifting{g, a, b} }
 
 // air is the shift by the air alone.
 func (s shifting) air() float64 {
-	return s.b.dry / s.a.dry / math.Sqrt(s.b.density/s.a.density)
+	return s.b.Dry / s.a.Dry / math.Sqrt(s.b.Density/s.a.Density)
 }
 
 // bleeds reports whether an air-correction jet may be at work.
@@ -53,7 +43,7 @@ func (s shifting) correction(u unknowns) float64 {
 	if !s.bleeds() {
 		return 1
 	}
-	return math.Pow(s.b.density/s.a.density, -emulsion*u.bleed)
+	return math.Pow(s.b.Density/s.a.Density, -emulsion*u.bleed)
 }
 
 // bowlKnown reports whether both temperatures of the bowl are given.
@@ -61,7 +51,7 @@ func (s shifting) bowlKnown() bool { return s.g.BowlBefore.IsValid() && s.g.Bowl
 
 // bowl is what the fuel's density does.
 func (s shifting) bowl(u unknowns) float64 {
-	colder := u.bowl * (s.a.kelvin - s.b.kelvin)
+	colder := u.bowl * (s.a.Kelvin - s.b.Kelvin)
 	if s.bowlKnown() {
 		colder = s.g.BowlBefore.Sub(s.g.BowlAfter).Kelvins()
 	}
@@ -81,25 +71,38 @@ func (s shifting) vent(u unknowns) float64 {
 	return math.Sqrt((signal + outside*float64(s.g.LossBefore)) / (signal + outside*float64(s.g.LossAfter)))
 }
 
-// at returns the shift for one choice of the unknowns.
-func (s shifting) at(u unknowns) float64 {
+// ethanol is what another fuel does.
+func (s shifting) ethanol(u unknowns) float64 {
+	of := func(f fuel.Blend, u float64) fuel.Blend {
+		return fuel.Blend{Ethanol: min(max(f.Ethanol+(2*u-1)*f.Unsure, 0), 1)}
+	}
+	return of(s.g.FuelAfter, u.is).LeanerThan(of(s.g.FuelBefore, u.was))
+}
+
+// onOneFuel returns the shift for one choice of the unknowns, but for the fuel's.
+func (s shifting) onOneFuel(u unknowns) float64 {
 	if s.g.Kind == Injection {
 		return 1 + u.holds*(s.air()-1)
 	}
-	return s.air() * s.correction(u) * s.bowl(u) * s.vent(u) * s.g.FuelAfter.LeanerThan(s.g.FuelBefore)
+	return s.air() * s.correction(u) * s.bowl(u) * s.vent(u)
 }
+
+// at returns the shift for one choice of the unknowns.
+func (s shifting) at(u unknowns) float64 { return s.onOneFuel(u) * s.ethanol(u) }
 
 // middle is the shift by the plain law: the bowl stays, nothing bleeds, and a
 // vent that is not known is to the mouth.
-func (s shifting) middle() float64 { return s.at(unknowns{signal: 0.5, expansion: 0.5}) }
+func (s shifting) middle() float64 {
+	return s.at(unknowns{signal: 0.5, expansion: 0.5, was: 0.5, is: 0.5})
+}
 
 // span returns the bounds of f over every extreme choice of the unknowns; each
 // part is monotonous in each of them.
 func span(f func(unknowns) float64) (low, high float64) {
 	low, high = math.Inf(1), math.Inf(-1)
-	for i := range 1 << 6 {
+	for i := range 1 << 8 {
 		bit := func(k int) float64 { return float64(i >> k & 1) }
-		x := f(unknowns{bit(0), bit(1), bit(2), bit(3), bit(4), bit(5)})
+		x := f(unknowns{bit(0), bit(1), bit(2), bit(3), bit(4), bit(5), bit(6), bit(7)})
 		low, high = min(low, x), max(high, x)
 	}
 	return low, high
@@ -112,6 +115,9 @@ func (s shifting) parts() []MixturePart {
 		low, high := span(f)
 		all = append(all, MixturePart{name, low, high})
 	}
+	if s.g.FuelBefore != s.g.FuelAfter || s.g.FuelBefore.Unsure > 0 {
+		unknown("ethanol in the fuel", s.ethanol)
+	}
 	if s.g.Kind == Injection {
 		return append(all, MixturePart{"held by the injection", min(1, 1/s.air()), max(1, 1/s.air())})
 	}
@@ -121,10 +127,6 @@ func (s shifting) parts() []MixturePart {
 	unknown("fuel's density by the bowl's temperature", s.bowl)
 	if s.g.LossBefore != s.g.LossAfter {
 		unknown("duct's depression on the float bowl", s.vent)
-	}
-	if s.g.FuelBefore != s.g.FuelAfter {
-		f := s.g.FuelAfter.LeanerThan(s.g.FuelBefore)
-		all = append(all, MixturePart{"ethanol in the fuel", f, f})
 	}
 	return all
 }

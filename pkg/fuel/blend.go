@@ -11,6 +11,9 @@ import (
 type Blend struct {
 	// Ethanol is its share of the volume, 0.10 for what is sold as E10.
 	Ethanol float64
+	// Unsure is the half width of what is not known of that share: a pump's
+	// label says the most that may be in it.
+	Unsure float64
 }
 
 // Properties of the parts at 15 °C. Petrol of EN 228 may have 720 to 775 kg/m³
@@ -57,11 +60,14 @@ func (f Blend) LeanerThan(g Blend) float64 {
 	return g.StoichiometricRatio() / f.StoichiometricRatio() * math.Sqrt(g.density()/f.density())
 }
 
-// Check returns nil for a share of ethanol of 0 to 1; otherwise an error that
-// wraps [quantity.ErrOutOfRange].
+// Check returns nil for shares of ethanol of 0 to 1, over all that it may be;
+// otherwise an error that wraps [quantity.ErrOutOfRange].
 func (f Blend) Check() error {
-	if !(f.Ethanol >= 0 && f.Ethanol <= 1) {
-		return quantity.OutOfRange("fuel.Blend", "share of ethanol", f.Ethanol, 0, 1, quantity.KindShare.Shown(), "10 % is 0.10")
+	const rounding = 1e-9
+	for _, share := range []float64{f.Ethanol, f.Ethanol - f.Unsure, f.Ethanol + f.Unsure} {
+		if !(share >= -rounding && share <= 1+rounding) {
+			return quantity.OutOfRange("fuel.Blend", "share of ethanol", share, 0, 1, quantity.KindShare.Shown(), "10 % is 0.10")
+		}
 	}
 	return nil
 }

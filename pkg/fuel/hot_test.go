@@ -102,3 +102,28 @@ func TestExpansion(t *testing.T) {
 		}
 	}
 }
+
+// A share, a range as a pump's label leaves it, and what is neither.
+func TestParseBlend(t *testing.T) {
+	for text, want := range map[string]fuel.Blend{
+		"10 %": {Ethanol: 0.10}, "0 %": {}, "5 to 10 %": {Ethanol: 0.075, Unsure: 0.025}, "0 % to 5 %": {Ethanol: 0.025, Unsure: 0.025}, "100 %": {Ethanol: 1},
+	} {
+		got, err := fuel.ParseBlend(text)
+		if err != nil || math.Abs(got.Ethanol-want.Ethanol) > 1e-12 || math.Abs(got.Unsure-want.Unsure) > 1e-12 {
+			t.Errorf("%q: %+v, %v", text, got, err)
+		}
+		if again, err := fuel.ParseBlend(got.String()); err != nil || math.Abs(again.Ethanol-got.Ethanol) > 1e-12 {
+			t.Errorf("%q is written as %v: %v, %v", text, got, again, err)
+		}
+	}
+	for _, text := range []string{"101 %", "-5 %", "-5 to 10 %", "10 to 5 %", "5 to 200 %"} {
+		if f, err := fuel.ParseBlend(text); !errors.Is(err, ErrOutOfRange) {
+			t.Errorf("%q: %v, %v", text, f, err)
+		}
+	}
+	for _, text := range []string{"", "E10", "10", "0.1", "to", "5 to", "to 10 %", "NaN %", "Inf %", "10 °C", "5 to 10 to 20 %"} {
+		if f, err := fuel.ParseBlend(text); err == nil || !strings.Contains(err.Error(), "%") {
+			t.Errorf("%q: %v, %v", text, f, err)
+		}
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
+	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/simulate"
@@ -70,5 +71,34 @@ func TestLambdaLogReachesThePower(t *testing.T) {
 		if l.Measured != c.want || c.want && (math.Abs(l.Low-0.83) > 1e-9 || math.Abs(l.High-0.85) > 1e-9) {
 			t.Errorf("%s: %v", name, l)
 		}
+	}
+}
+
+// What the configurations say of the fuel reaches the power and is named where it
+// stands: a tenth of ethanol leans by 4 %, a bowl of 15 K colder fuel enriches by
+// 0.7 to 0.8 %.
+func TestFuelReachesThePower(t *testing.T) {
+	stated := func(before, after string) compare.Worth {
+		a := answer(t, saved(t, simulate.Demo(simulate.DemoSeed), `carburettors = 1`, "carburettors = 1\nlambda = \"0.94 to 0.95\"",
+			"hose to the carburettor\"", "hose to the carburettor\"\n"+after, "draw from the engine bay\"", "draw from the engine bay\"\n"+before))
+		return a.Power.Worths[0]
+	}
+	plain := stated("", "")
+	leaner := stated(`ethanol = "0 %"`, `ethanol = "10 %"`)
+	if loss := plain.Total.Value - leaner.Total.Value; loss < 0.01 || loss > 0.04 {
+		t.Errorf("a tenth of ethanol takes %.4f: %v, without it %v", loss, leaner.Total, plain.Total)
+	}
+	if text := verdict.Ducted(leaner); !strings.Contains(text, "ethanol in the fuel, 0 % before and 10 % after") {
+		t.Error(text)
+	}
+	bowl := stated(`bowl-temperature = "50 degC"`, `bowl-temperature = "35 degC"`)
+	if gain := bowl.Mixture.Value - plain.Mixture.Value; gain <= 0 || bowl.Total.Interval.Width() >= plain.Total.Interval.Width() {
+		t.Errorf("colder fuel from a lean mixture: %v, not known %v", bowl.Budget, plain.Budget)
+	}
+	if text := verdict.Ducted(bowl); !strings.Contains(text, "float bowl") {
+		t.Error(text)
+	}
+	if text := verdict.Ducted(plain); strings.Contains(text, "in it, as stated") {
+		t.Error(text)
 	}
 }

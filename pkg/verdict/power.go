@@ -1,7 +1,6 @@
 package verdict
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -64,25 +63,25 @@ func worth(differences []compare.Difference, drives []*drive.Drive, q Question) 
 		return p
 	}
 	if len(usable) == 0 {
-		if mean, _, err := meanWeather(drives); err == nil {
-			p.Outside, _ = mean.at(outside)
-			p.charge = mean.charge(p.Outside, q)
+		if mean, err := weather.Mean(drives); err == nil {
+			p.Outside, _ = mean.At(outside)
+			p.charge = charge(mean, p.Outside, q)
 		}
 		warn(NoFullThrottle, "", "No power is measured: no stretch at full throttle may be compared in both configurations, and at part throttle the driver's foot makes up the difference. Add two to each drive, only where road, law and car allow it.")
 		return p
 	}
-	mean, warnings, err := meanWeather(drives)
+	mean, err := weather.Mean(drives)
 	if err != nil {
 		warn(PowerNotKnown, "", "No power is told: %v", err)
 		return p
 	}
-	p.Warnings = append(p.Warnings, warnings...)
-	if p.Outside, err = mean.at(outside); err != nil {
+	p.Warnings = append(p.Warnings, mean.Warnings...)
+	if p.Outside, err = mean.At(outside); err != nil {
 		warn(PowerNotKnown, "", "No power is told: %v", err)
 		return p
 	}
 	for _, d := range usable {
-		w, err := compare.PowerIn(d, mean.charge(p.Outside, q))
+		w, err := compare.PowerIn(d, charge(mean, p.Outside, q))
 		if err != nil {
 			warn(PowerNotKnown, d.Stratum, "the change can't be turned into power: %v", err)
 			continue
@@ -100,71 +99,22 @@ func (p Power) predicted() estimate.Interval {
 	return p.Predicted.Total.Interval
 }
 
-// vapourAir is outside air without its temperature: the vapour in it stays when
-// it is warmed or cooled, its relative humidity does not.
-type vapourAir struct {
-	pressure, vapour quantity.Pressure
-	// Standard uncertainties, those of the drives on average: one barometer and
-	// one hygrometer for all of them are not averaged away.
-	ofPressure, ofVapour quantity.Pressure
-}
-
 // gaugeSpread is how far a stated drop of pressure may be off; common practice
 // for a water column read at full throttle, no source.
 const gaugeSpread = 0.1
 
 // charge is what power depends on, in the air at a temperature.
-func (v vapourAir) charge(at air.State, q Question) engine.Charge {
-	c := engine.Charge{Outside: at, PressureUncertainty: v.ofPressure, VapourUncertainty: v.ofVapour}
+func charge(mean weather.MeanAir, at air.State, q Question) engine.Charge {
+	c := engine.Charge{Outside: at, PressureUncertainty: mean.PressureUncertainty, VapourUncertainty: mean.VapourUncertainty}
+	was, is := q.Fuels[q.Before], q.Fuels[q.After]
+	c.Metering.FuelBefore, c.Metering.FuelAfter = was.Blend, is.Blend
+	c.Metering.BowlBefore, c.Metering.BowlAfter = was.Bowl, is.Bowl
 	before, after := q.Drops[q.Before], q.Drops[q.After]
 	if before > 0 && after > 0 {
 		c.Metering.LossBefore, c.Metering.LossAfter = before, after
 		c.LossUncertainty = gaugeSpread * (before + after)
 	}
 	return c
-}
-
-// at returns the air at a temperature; what vapour it cannot hold there has
-// dropped out.
-func (v vapourAir) at(t quantity.Temperature) (air.State, error) {
-	saturated, err := air.SaturationVapourPressure(t)
-	if err != nil {
-		return air.State{}, err
-	}
-	s := air.State{Pressure: v.pressure, Temperature: t, VapourPressure: min(v.vapour, saturated)}
-	return s, s.Check()
-}
-
-// meanWeather averages over the drives whose outside air is known. It fails
-// with the first drive's reason where none is.
-func meanWeather(drives []*drive.Drive) (mean vapourAir, warnings []estimate.Warning, err error) {
-	n := 0.0
-	for _, d := range drives {
-		o, failed := weather.Outside(d)
-		if failed != nil {
-			if err == nil {
-				err = failed
-			}
-			continue
-		}
-		n++
-		mean.pressure += (o.State.Pressure - mean.pressure) / quantity.Pressure(n)
-		mean.vapour += (o.State.VapourPressure - mean.vapour) / quantity.Pressure(n)
-		mean.ofPressure += (quantity.Pressure(o.Pressure.StandardUncertainty()) - mean.ofPressure) / quantity.Pressure(n)
-		mean.ofVapour += (quantity.Pressure(o.VapourPressure.StandardUncertainty()) - mean.ofVapour) / quantity.Pressure(n)
-		for _, w := range o.Warnings {
-			if w.Kind == weather.HumidityNotKnown && !estimate.Has(warnings, w.Kind) {
-				warnings = append(warnings, w)
-			}
-		}
-	}
-	if n == 0 {
-		if err == nil {
-			err = errors.New("there is no drive")
-		}
-		return mean, nil, err
-	}
-	return mean, warnings, nil
 }
 
 // String returns each worth in a few lines, or why there is none.

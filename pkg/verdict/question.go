@@ -6,6 +6,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
+	"github.com/bonnetbook/bonnetbook/pkg/fuel"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 )
@@ -28,6 +29,9 @@ type Question struct {
 	// pressure at full throttle, by its name; nil takes what the campaign says.
 	// Where one of the two is missing it is left out of the power, which says so.
 	Drops map[string]quantity.Pressure
+	// Fuels are the fuels of the configurations, by name; nil takes what the
+	// campaign says, which without a word is one fuel.
+	Fuels map[string]fuel.Supply
 	// Rejected says of a stretch that was taken for full throttle that it was
 	// none; nil takes them as they are. [Answer.Pulls] lists them. It is for a
 	// look at what they do: such a stretch counts as nothing. What the campaign
@@ -69,6 +73,12 @@ func (q Question) of(c *campaign.Campaign) Question {
 			if k.PressureDrop > 0 {
 				q.Drops[k.Name] = k.PressureDrop
 			}
+		}
+	}
+	if q.Fuels == nil {
+		q.Fuels = map[string]fuel.Supply{}
+		for _, k := range c.Configurations {
+			q.Fuels[k.Name] = k.Fuel
 		}
 	}
 	return q

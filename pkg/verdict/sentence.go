@@ -169,12 +169,17 @@ func (j Judgement) powerClause() string {
 	return text + "."
 }
 
-// Ducted says in words whether the worth holds what the duct costs in pressure.
+// Ducted says in words whether the worth holds what the duct costs in pressure, and
+// what was stated of the fuel.
 func Ducted(w compare.Worth) string {
+	text := "what a duct costs in pressure is not in it"
 	if w.Ducted {
-		return "what the duct costs in pressure is in it, as stated"
+		text = "what the duct costs in pressure is in it, as stated"
 	}
-	return "what a duct costs in pressure is not in it"
+	if s := w.Budget.Metering.Stated(); s != "" {
+		text += "; in it, as stated: " + s
+	}
+	return text
 }
 
 // PowerRange returns the change of power at full throttle with the mixture, as

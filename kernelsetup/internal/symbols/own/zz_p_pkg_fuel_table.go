@@ -15,6 +15,7 @@ var p_pkg_fuel = table.Package{
 		Names: []string{
 			"AssessHot",
 			"BoilingStart",
+			"ParseBlend",
 			"Summer",
 			"VapourPressure",
 			"Winter",
@@ -22,6 +23,7 @@ var p_pkg_fuel = table.Package{
 		Values: []any{
 			pkg.AssessHot,
 			pkg.BoilingStart,
+			pkg.ParseBlend,
 			pkg.Summer,
 			pkg.VapourPressure,
 			pkg.Winter,
@@ -32,12 +34,14 @@ var p_pkg_fuel = table.Package{
 			"Blend",
 			"Hot",
 			"Risk",
+			"Supply",
 			"Volatility",
 		},
 		Values: []any{
 			(*pkg.Blend)(nil),
 			(*pkg.Hot)(nil),
 			(*pkg.Risk)(nil),
+			(*pkg.Supply)(nil),
 			(*pkg.Volatility)(nil),
 		},
 	},

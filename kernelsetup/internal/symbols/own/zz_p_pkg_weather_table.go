@@ -14,18 +14,22 @@ var p_pkg_weather = table.Package{
 	Funcs: table.Symbols{
 		Names: []string{
 			"LowAmbient",
+			"Mean",
 			"Outside",
 		},
 		Values: []any{
 			pkg.LowAmbient,
+			pkg.Mean,
 			pkg.Outside,
 		},
 	},
 	Types: table.Symbols{
 		Names: []string{
+			"MeanAir",
 			"OutsideAir",
 		},
 		Values: []any{
+			(*pkg.MeanAir)(nil),
 			(*pkg.OutsideAir)(nil),
 		},
 	},

@@ -69,6 +69,12 @@ func (s *Sketch) write(devices []*survey.Device, groups []survey.Drive, told *To
 		line("")
 		line("[[configuration]]%s", map[bool]string{true: "               # what is compared; rename them", false: ""}[i == 0])
 		line("name = %q", name)
+		if i == 0 {
+			line("# For every configuration or for none:")
+			line("# pressure-drop = \"900 Pa\"      # mouth, filter and hose at full throttle")
+			line("# ethanol = \"5 to 10 %%\"         # of the fuel, if they ran on different ones")
+			line("# bowl-temperature = %-12s # of the fuel in the float bowl at full throttle", s.quoted(quantity.KindTemperature, quantity.Celsius(40).Kelvin(), 2))
+		}
 	}
 	for _, d := range devices {
 		writeDevice(&b, d, answers.zones[d.Name])

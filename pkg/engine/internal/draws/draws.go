@@ -48,11 +48,11 @@ func Leaning(u, less, more float64) float64 {
 	return more * (1 - math.Sqrt(2-2*u))
 }
 
-var primes = []float64{2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53}
+var primes = []float64{2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61}
 
 // Point writes the i-th of n points of the sequence to u, of which each coordinate
 // is equidistributed in 0 to 1; those that are not varied become a half. u has at
-// most 16 elements.
+// most 18 elements.
 //
 // The additive recurrence by the square roots of the primes is after R. D.
 // Richtmyer, 1951, from memory.

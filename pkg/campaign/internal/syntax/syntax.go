@@ -1,26 +1,30 @@
-package campaign
+// Package syntax says what is wrong with a text that is no campaign file, and what to
+// do about it.
+package syntax
 
 import (
 	"bytes"
 	"regexp"
 	"strings"
 	"unicode/utf8"
+
+	"github.com/bonnetbook/bonnetbook/pkg/campaign/internal/problem"
 )
 
-// readable returns the text without a byte order mark, or the problem of a
+// Readable returns the text without a byte order mark, or the problem of a
 // file that is no text of a campaign at all.
-func readable(text []byte) ([]byte, *Problem) {
+func Readable(text []byte) ([]byte, *problem.Problem) {
 	if bytes.HasPrefix(text, []byte("\xff\xfe")) || bytes.HasPrefix(text, []byte("\xfe\xff")) {
-		return nil, &Problem{Line: 1, Message: "the file is written in UTF-16, but a campaign file is UTF-8; open it in an editor and save it with the encoding UTF-8"}
+		return nil, &problem.Problem{Line: 1, Message: "the file is written in UTF-16, but a campaign file is UTF-8; open it in an editor and save it with the encoding UTF-8"}
 	}
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
 	if i := bytes.IndexByte(text, 0); i >= 0 {
-		return nil, &Problem{Line: lineAt(text, i), Message: "the file is not text (it holds a zero byte), but a campaign file is text in UTF-8; is it another file? A new one is started with campaign.Draft(folder)"}
+		return nil, &problem.Problem{Line: lineAt(text, i), Message: "the file is not text (it holds a zero byte), but a campaign file is text in UTF-8; is it another file? A new one is started with campaign.Draft(folder)"}
 	}
 	for i := 0; i < len(text); {
 		r, n := utf8.DecodeRune(text[i:])
 		if r == utf8.RuneError && n == 1 {
-			return nil, &Problem{Line: lineAt(text, i), Message: "found a character that is not UTF-8 (an umlaut or a degree sign of an older encoding?); open the file in an editor and save it with the encoding UTF-8"}
+			return nil, &problem.Problem{Line: lineAt(text, i), Message: "found a character that is not UTF-8 (an umlaut or a degree sign of an older encoding?); open the file in an editor and save it with the encoding UTF-8"}
 		}
 		i += n
 	}
@@ -29,8 +33,8 @@ func readable(text []byte) ([]byte, *Problem) {
 
 func lineAt(text []byte, offset int) int { return 1 + bytes.Count(text[:offset], []byte("\n")) }
 
-// emptyFile reports whether there is nothing but blanks and comments.
-func emptyFile(text []byte) bool {
+// Empty reports whether there is nothing but blanks and comments.
+func Empty(text []byte) bool {
 	for line := range bytes.Lines(text) {
 		if line = bytes.TrimSpace(line); len(line) > 0 && line[0] != '#' {
 			return false
@@ -41,9 +45,9 @@ func emptyFile(text []byte) bool {
 
 var commaValue = regexp.MustCompile(`=\s*[-+]?[0-9]+,[0-9]`)
 
-// syntaxAdvice says what to do about a line that cannot be parsed, by what is
+// Advice says what to do about a line that cannot be parsed, by what is
 // seen in it.
-func syntaxAdvice(text []byte, line int) string {
+func Advice(text []byte, line int) string {
 	lines := bytes.Split(text, []byte("\n"))
 	if line < 1 || line > len(lines) {
 		return "text values need quotation marks, and each key = value stands on a line of its own"
