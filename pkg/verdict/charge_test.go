@@ -8,6 +8,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/simulate"
 	"github.com/bonnetbook/bonnetbook/pkg/verdict"
@@ -34,9 +35,24 @@ func TestMeasuredChargeReachesThePower(t *testing.T) {
 	if s := w.String(); !strings.Contains(s, "duct and filter") && !strings.Contains(w.Budget.String(), "duct and filter") {
 		t.Errorf("the budget does not name the duct:\n%s", w.Budget)
 	}
-	if len(plain.Budget.Parts) < 5 || !strings.Contains(plain.Budget.String(), "outside humidity") {
+	// Two readings of 2 kPa, each to a tenth: their difference is known to ± 0.4 kPa, of
+	// power to ± 0.4 to 0.5 %, of which the ends of 95 % are 0.95.
+	alike := answer(t, saved(t, text, "hose to the carburettor\"", "hose to the carburettor\"\npressure-drop = \"2.0 kPa\"", "draw from the engine bay\"", "draw from the engine bay\"\npressure-drop = \"2.0 kPa\"", `carburettors = 1`, "carburettors = 1\nlambda = \"0.86 to 0.88\""))
+	if w := widthAlone(alike.Power.Worths[0].Budget, "duct and filter, pressure"); w < 0.007 || w > 0.012 {
+		t.Errorf("a gauge read to a tenth: %.4f of\n%v", w, alike.Power.Worths[0].Budget)
+	}
+	if s := plain.Budget.String(); len(plain.Budget.Parts) < 5 || !strings.Contains(s, "outside humidity") || !strings.Contains(s, "outside pressure") {
 		t.Errorf("budget:\n%v", plain.Budget)
 	}
+}
+
+func widthAlone(b engine.PowerBudget, source string) float64 {
+	for _, p := range b.Parts {
+		if p.Source.ID == source {
+			return p.Alone.Width()
+		}
+	}
+	return 0
 }
 
 // A λ log of the drives before tells where the mixture stood at full throttle: λ
