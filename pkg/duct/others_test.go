@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/published"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -209,5 +210,29 @@ func TestIdlingEnginesOfOthersAreInTheBand(t *testing.T) {
 		if ve < idleTypical*(1-idleEfficiency) || ve > idleTypical*(1+idleEfficiency) {
 			t.Errorf("%s: %.3f is not in %v ± %v of it", name, ve, idleTypical, idleEfficiency)
 		}
+	}
+}
+
+// How the pressure that a porous layer takes goes with the flow, by thirteen laws of
+// beds of grains (python3-fluids): from fine ones, through which air creeps, to
+// coarse ones, where it tumbles. What they say at half and at twice the flow lies in
+// the bounds of a filter that was measured once, and reaches both of them.
+func TestPorousBedsAreInTheFiltersBand(t *testing.T) {
+	const reference = 60 * quantity.LitrePerSecond
+	f := Filter(reference, 400)
+	half, twice := loss(t, reference/2, f).Loss.Interval, loss(t, 2*reference, f).Loss.Interval
+	low, high := math.Inf(1), math.Inf(-1)
+	const rounding = 1e-6 // Pa
+	for _, r := range published.Named(t, "testdata/porous.csv", 13*12) {
+		for i, v := range []estimate.Interval{half, twice} {
+			if got := 400 * r[2+i]; got < v.Low-rounding || got > v.High+rounding {
+				t.Errorf("grains of %v m, %v m/s: %v Pa, not in %v", r[0], r[1], got, v)
+			}
+		}
+		exponent := math.Log2(r[3])
+		low, high = min(low, exponent), max(high, exponent)
+	}
+	if low > 1.05 || high < 1.95 {
+		t.Errorf("exponents %v to %v do not reach both ends", low, high)
 	}
 }

@@ -1,6 +1,6 @@
 # Second checks by other laws and other programs than those the package works:
 # python3-fluids (Miller's, Idelchik's, Ito's, Blevins', Crane's and Hooper's
-# fittings; stagnation pressure of a compressible gas), python3-iapws (Lemmon
+# fittings; laws of porous beds; stagnation pressure of a compressible gas), python3-iapws (Lemmon
 # and Jacobsen's air) and SciPy (Graetz' eigenvalue, the energy balance along a
 # pipe, means of pulsating flow).
 # Run: for t in laws lemmon stagnation pipe pulsation; do
@@ -129,5 +129,18 @@ def mouth():
         print(f"0,{entrance_sharp(method=m) + exit_normal()!r},{m}")
     for m in ["Rennels", "Swamee", "Miller", "Idelchik"]:
         print(f"1,{entrance_rounded(Di=1, rc=.02, method=m) + exit_normal()!r},{m}")
+
+def porous():
+    from fluids.packed_bed import packed_beds_correlations as laws
+    import fluids
+    print("# python3-fluids", fluids.__version__, "beds of grains, 1 cm deep, air of 1.2 kg/m3: pressure drop at half and at twice a speed over that at the speed")
+    print("grain m,speed m/s,half,twice,law")
+    air = dict(rho=1.2, mu=1.8e-5, voidage=.45, L=.01)
+    for name, (law, wall) in laws.items():
+        if name.startswith("Guo"): continue  # wants the diameter of the bed, too
+        for grain in [2e-5, 1e-4, 1e-3, 1e-2]:
+            for v in [.1, 1, 5]:
+                drop = [law(dp=grain, vs=v * x, **air) for x in (.5, 1, 2)]
+                print(f"{grain},{v},{drop[0] / drop[1]!r},{drop[2] / drop[1]!r},{name.replace(',', '')}")
 
 globals()[what]()
