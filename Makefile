@@ -138,6 +138,7 @@ proof: ## long proofs (half an hour): coverage of intervals, Go's own tests as c
 	$(GO) test -tags proof -v -run TestRecovery -timeout 60m ./pkg/thermostat
 	$(MAKE) heat-proof
 	$(GO) test -tags proof -run TestCoastDownCoverage ./pkg/roadload
+	$(GO) test -tags proof -run TestPlantedMistakesOfWeather -v ./pkg/air
 	$(GO) test -tags proof -run TestDraftQuality -timeout 30m ./pkg/campaign
 	$(MAKE) go-tests
 	$(MAKE) oracle
