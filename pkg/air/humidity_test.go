@@ -210,3 +210,17 @@ func TestPsychrometerAgainstWetBulb(t *testing.T) {
 		t.Errorf("%d states", n)
 	}
 }
+
+// Air that can't be is not made good by warming it or by another pressure.
+func TestNonsenseIsNotMadeGood(t *testing.T) {
+	for _, s := range []air.State{{Pressure: 97e3, Temperature: Celsius(-300), VapourPressure: 900}, {Pressure: 97e3, Temperature: Celsius(math.NaN())}, {Pressure: 97e3}} {
+		if hot, err := s.Heated(Celsius(40)); !errors.Is(err, air.ErrOutOfRange) {
+			t.Errorf("%v warmed: %v, %v", s, hot, err)
+		}
+	}
+	for _, p := range []Pressure{-97e3, Pressure(math.NaN()), Pressure(math.Inf(1)), 0} {
+		if at, err := (air.State{Pressure: p, Temperature: Celsius(20)}).AtPressure(90e3); !errors.Is(err, air.ErrOutOfRange) {
+			t.Errorf("from %v Pa: %v, %v", p, at, err)
+		}
+	}
+}

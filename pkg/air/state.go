@@ -83,7 +83,11 @@ func (s State) Check() error {
 // error that wraps [ErrOutOfRange].
 func (s State) Heated(t quantity.Temperature) (State, error) {
 	r := State{s.Pressure, t, s.VapourPressure}
-	if err := r.Check(); err != nil {
+	err := r.Check()
+	if from := s.Temperature; err == nil && !temperatureOK(from.Kelvin()) {
+		err = s.Check()
+	}
+	if err != nil {
 		return invalidState(), fmt.Errorf("air.Heated from %v to %v: %w", s.Temperature, t, err)
 	}
 	return r, nil
@@ -94,7 +98,11 @@ func (s State) Heated(t quantity.Temperature) (State, error) {
 // in proportion, because the mixing ratio stays. It fails as [State.Check] does.
 func (s State) AtPressure(p quantity.Pressure) (State, error) {
 	r := State{p, s.Temperature, s.VapourPressure * p / s.Pressure}
-	if err := r.Check(); err != nil {
+	err := r.Check()
+	if err == nil && !pressureOK(float64(s.Pressure)) {
+		err = s.Check()
+	}
+	if err != nil {
 		return invalidState(), fmt.Errorf("air.AtPressure: %w", err)
 	}
 	return r, nil

@@ -94,6 +94,11 @@ func (x Installation) prepared() (Installation, error) {
 	if err := x.Engine.Check(); err != nil {
 		return x, err
 	}
+	for what, d := range map[string]Duct{"duct": x.Duct, "present": x.Present} {
+		if err := d.Check(); err != nil {
+			return x, fmt.Errorf("duct.Installation, %s: %w", what, err)
+		}
+	}
 	if x.Engine.Cylinders == 0 {
 		return x, fmt.Errorf("duct.Installation: cylinders: %w", engine.ErrMissing)
 	}

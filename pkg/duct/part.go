@@ -226,6 +226,8 @@ func (p Part) check(i int) error {
 	switch {
 	case p.Kind == KindFilter && p.ReferenceFlow > 0:
 		return p.checkFilter(where)
+	case p.Drop != 0 || p.ReferenceFlow != 0 || p.Exponent != 0 || p.ExponentLow != 0 || p.ExponentHigh != 0:
+		return rangeError(where, "pressure drop of what is no filter", float64(p.Drop), 0, 0, quantity.KindPressure.SI(), "drop and exponents belong to a filter, with a reference flow above 0")
 	case !(p.Diameter.Millimetres() >= 10 && p.Diameter.Millimetres() <= 300):
 		hint := ""
 		if p.Diameter >= 10 && p.Diameter <= 300 {
@@ -267,6 +269,9 @@ func ascending(low, x, high, most float64) bool {
 
 // checkFilter names what is wrong with a filter that is given by its drop.
 func (p Part) checkFilter(where string) error {
+	if pipe := (Part{Name: p.Name, Kind: p.Kind, Drop: p.Drop, ReferenceFlow: p.ReferenceFlow, Exponent: p.Exponent, ExponentLow: p.ExponentLow, ExponentHigh: p.ExponentHigh}); p != pipe {
+		return rangeError(where, "diameter of a filter that is given by its drop", float64(p.Diameter), 0, 0, quantity.KindLength.Unit("mm"), "dimensions, friction, loss and wall belong to other parts")
+	}
 	if !(p.Drop >= 0 && p.Drop <= 20e3) {
 		return rangeError(where, "pressure drop", float64(p.Drop), 0, 20e3, quantity.KindPressure.SI(), "")
 	}

@@ -21,7 +21,7 @@ type Surroundings struct {
 
 func (s Surroundings) coefficients() (typical, low, high float64) {
 	typical, low, high = s.OutsideCoefficient, s.OutsideLow, s.OutsideHigh
-	if typical == 0 {
+	if typical == 0 && low == 0 && high == 0 {
 		return 15, 5, 55
 	}
 	return typical, orElse(low, typical), orElse(high, typical)

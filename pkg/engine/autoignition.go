@@ -48,6 +48,9 @@ func LivengoodWu(octane float64, time []float64, p []quantity.Pressure, t []quan
 	sum, last := 0.0, 0.0
 	for i := range time {
 		rate := 0.0
+		if !(p[i] > 0 && t[i].IsValid()) {
+			return math.NaN(), rangeError("LivengoodWu", fmt.Sprintf("state number %d, pressure at %v,", i+1, t[i]), float64(p[i]), 0, math.Inf(1), quantity.KindPressure.Shown(), "")
+		}
 		if p[i].StandardAtmospheres() >= 5 && t[i].Kelvin() >= 600 {
 			delay, err := AutoignitionDelay(octane, p[i], t[i])
 			if err != nil {
@@ -56,7 +59,7 @@ func LivengoodWu(octane float64, time []float64, p []quantity.Pressure, t []quan
 			rate = 1 / delay
 		}
 		if i > 0 {
-			if !(time[i] > time[i-1]) {
+			if !(time[i] > time[i-1] && !math.IsInf(time[i]-time[i-1], 0)) {
 				return math.NaN(), rangeError("LivengoodWu", fmt.Sprintf("time number %d,", i+1), time[i], time[i-1], math.Inf(1), quantity.KindDuration.SI(), "times must ascend")
 			}
 			sum += (rate + last) / 2 * (time[i] - time[i-1])

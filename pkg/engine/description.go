@@ -149,13 +149,14 @@ func powerOf(t quantity.Torque, n quantity.RotationalSpeed) quantity.Power {
 // MeanEffectivePressure returns the brake mean effective pressure of a
 // four-stroke engine at torque t: 4π·T/V_d. It fails, wrapping [ErrMissing],
 // without a displacement, and wrapping [ErrOutOfRange] for a displacement
-// outside 49 cm³ to 20 000 cm³ or a torque that is not finite.
+// outside 49 cm³ to 20 000 cm³ or a torque beyond
+// 5000 N·m.
 func (d Description) MeanEffectivePressure(t quantity.Torque) (quantity.Pressure, error) {
 	if err := d.checkDisplacement("MeanEffectivePressure"); err != nil {
 		return quantity.Pressure(math.NaN()), err
 	}
-	if x := float64(t); math.IsNaN(x) || math.IsInf(x, 0) {
-		return quantity.Pressure(math.NaN()), rangeError("MeanEffectivePressure", "torque", x, 0, 2000, quantity.KindTorque.SI(), "")
+	if x := float64(t); !(math.Abs(x) <= 5000) {
+		return quantity.Pressure(math.NaN()), rangeError("MeanEffectivePressure", "torque", x, -5000, 5000, quantity.KindTorque.SI(), "")
 	}
 	return quantity.Pressure(4 * math.Pi * float64(t) / float64(d.Displacement)), nil
 }

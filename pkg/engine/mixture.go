@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/engine/internal/tuning"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/fuel"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -157,7 +158,7 @@ func (g Metering) Shift(from, to air.State) (MixtureShift, error) {
 	low, high := span(all.at)
 	m.bound(low, high)
 	m.KelvinPerPercent = quantity.KelvinDifference(0.02 * from.Temperature.Kelvin())
-	m.describe()
+	m.Meaning, m.Check, m.Cautions = tuning.Shift{Percent: 100 * (m.Ratio - 1), Injection: g.Kind == Injection, Piston: g.Kind == ConstantDepression, Jets: g.Kind == FixedJet}.Say()
 	return m, nil
 }
 
@@ -183,7 +184,7 @@ func (g Metering) check() error {
 	}
 	low, high := quantity.Celsius(-40), quantity.Celsius(120)
 	for _, t := range []quantity.Temperature{g.BowlBefore, g.BowlAfter} {
-		if t.IsValid() && !(t.Compare(low) >= 0 && t.Compare(high) <= 0) {
+		if t != (quantity.Temperature{}) && !(t.IsValid() && t.Compare(low) >= 0 && t.Compare(high) <= 0) {
 			return rangeError(function, "temperature of the float bowl", t.Kelvin(), low.Kelvin(), high.Kelvin(), quantity.KindTemperature.Shown(), "")
 		}
 	}
@@ -214,38 +215,6 @@ func (g Metering) mouth(s air.State, loss quantity.Pressure) (air.State, error) 
 func (m *MixtureShift) bound(low, high float64) {
 	m.Low, m.High = low, high
 	m.Change = estimate.Within(m.Change.Name, m.Ratio-1, quantity.KindShare.Shown(), m.Low-1, m.High-1)
-}
-
-func (m *MixtureShift) describe() {
-	percent := 100 * (m.Ratio - 1)
-	switch {
-	case m.Carburettor == Injection:
-		m.Meaning = "held by an injection that measures the air's mass or temperature; one that does not shifts as a carburettor"
-	case percent > 0.5:
-		m.Meaning = fmt.Sprintf("leaner by about %.1f %%: jets, needle or mixture screw a step richer if it was right before", percent)
-		m.Cautions = append(m.Cautions, "A lean mixture at full throttle runs hot and can damage pistons and valves: measure the mixture before driving hard.")
-	case percent < -0.5:
-		m.Meaning = fmt.Sprintf("richer by about %.1f %%: fuel consumption and fouled plugs rather than damage", -percent)
-	default:
-		m.Meaning = "less than 0.5 %: not worth a change"
-	}
-	if m.Carburettor == Injection {
-		m.Check = []string{"that the sensor of the intake air sits where the new air passes it: one that stays in warm air corrects for air that the engine does not breathe"}
-		m.Cautions = append(m.Cautions, "Same fuel, same altitude.")
-		return
-	}
-	m.Check = []string{
-		"air–fuel ratio or lambda at full throttle with a probe, or plugs and exhaust by someone who can read them, after a warm run",
-		"that the float bowl is vented to the same place as the carburettor's mouth: with a duct or filter before the carburettor only, its depression acts as an extra fuel signal (richer)",
-		"idle mixture and fast idle again when the bay is at its usual temperature",
-	}
-	if m.Carburettor == ConstantDepression {
-		m.Check = append(m.Check, "piston free and damper oil of the right grade and level: colder oil is thicker and enriches acceleration")
-	}
-	if m.Carburettor == FixedJet {
-		m.Check = append(m.Check, "main jet against air-correction jet: a whole-range shift is the main jet's matter, one at high speed only the air-correction jet's")
-	}
-	m.Cautions = append(m.Cautions, "No automatic compensation assumed; what viscosity changes at the jets is not modelled.")
 }
 
 // String returns the shift, its span and its meaning.

@@ -103,6 +103,9 @@ func PowerOfMixture(shift MixtureShift, before LambdaRange) (estimate.Estimate, 
 			return unknown, fmt.Errorf("engine.PowerOfMixture: %w", quantity.OutOfRange("the mixture", "λ", l, leastLambda, mostLambda, quantity.Unit{}, "engines misfire outside"))
 		}
 	}
+	if !(shift.Ratio >= shift.Low && shift.Ratio <= shift.High) {
+		return unknown, rangeError("PowerOfMixture", "shift of the mixture", shift.Ratio, shift.Low, shift.High, plain, "take it from Metering.Shift")
+	}
 	low, high := math.Inf(1), math.Inf(-1)
 	const steps = 20
 	for i := range steps + 1 {

@@ -27,11 +27,14 @@ type OverTime struct {
 // A missing temperature stays missing; one outside −40 °C to 150 °C becomes
 // missing and is counted. A sample costs no memory.
 //
-// It fails for a series that is no temperature and for
-// outside air that can't be.
+// It fails for a series that is no temperature or whose times do not ascend, and
+// for outside air that can't be.
 func ChangeOverTime(intake *series.Series, outside air.State) (OverTime, error) {
 	if intake.Dimension != series.Temperature {
 		return OverTime{}, fmt.Errorf("engine.ChangeOverTime: series %q is a %v, want a %v", intake.Name, intake.Dimension, series.Temperature)
+	}
+	if err := intake.Check(); err != nil {
+		return OverTime{}, fmt.Errorf("engine.ChangeOverTime: %w", err)
 	}
 	effect, err := ChangeOfPower(outside, outside)
 	if err != nil {

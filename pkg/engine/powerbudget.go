@@ -166,12 +166,14 @@ func (c Charge) lambda() LambdaRange {
 // checkEnds works the formulas out where they check their ranges.
 func (c Charge) checkEnds(before, change estimate.Estimate) error {
 	for _, e := range []estimate.Estimate{before, change} {
-		if !e.Known() || math.IsInf(e.Interval.Low, 0) || math.IsInf(e.Interval.High, 0) {
+		if !e.Known() || math.IsInf(e.Interval.Low, 0) || math.IsInf(e.Interval.High, 0) || e.Interval.High < e.Interval.Low {
 			return fmt.Errorf("engine.Charge.Power: %s: %w", e.Name, estimate.ErrUnknown)
 		}
 	}
-	if u := c.LossUncertainty; !(u >= 0 && u <= mostLoss) {
-		return rangeError("Charge.Power", "uncertainty of the loss of pressure", float64(u), 0, mostLoss, quantity.KindPressure.Shown(), "")
+	for what, u := range map[string]quantity.Pressure{"loss of pressure": c.LossUncertainty, "pressure": c.PressureUncertainty, "vapour pressure": c.VapourUncertainty} {
+		if !(u >= 0 && u <= mostLoss) {
+			return rangeError("Charge.Power", "uncertainty of the "+what, float64(u), 0, mostLoss, quantity.KindPressure.Shown(), "")
+		}
 	}
 	for _, d := range []float64{change.Value, change.Interval.Low, change.Interval.High} {
 		if math.IsNaN(d) {

@@ -50,9 +50,15 @@ func (l Lost) ReadIn() quantity.Preferred { return l.Units }
 // cleaner lets cold air in by itself (its vacuum motor has no vacuum), so that
 // removing it gains nothing there.
 //
-// Errors are those of [CompareIcing] and [ShiftOfMixture].
+// Errors are those of [CompareIcing] and [ShiftOfMixture], and one that wraps
+// [ErrOutOfRange] for a temperature outside −20 °C to 120 °C.
 func (w WarmAir) Lost(outside air.State, rise quantity.TemperatureDifference, kind Carburettor) (Lost, error) {
 	l := Lost{Outside: outside}
+	for i, t := range []quantity.Temperature{w.Held, w.HeldLow, w.HeldHigh} {
+		if low, high := quantity.Celsius(-20), quantity.Celsius(120); !(t.Compare(low) >= 0 && t.Compare(high) <= 0) && (i == 0 || t != quantity.Temperature{}) {
+			return l, rangeError("WarmAir.Lost", "temperature that is held", t.Kelvin(), low.Kelvin(), high.Kelvin(), quantity.KindTemperature.Shown(), "")
+		}
+	}
 	without, err := outside.Heated(outside.Temperature.Add(rise))
 	if err != nil {
 		return l, fmt.Errorf("engine.WarmAir.Lost: %w", err)

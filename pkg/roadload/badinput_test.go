@@ -5,6 +5,8 @@ import (
 	"math"
 	"testing"
 
+	"github.com/bonnetbook/bonnetbook/pkg/air"
+	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/nonsense"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
@@ -15,7 +17,8 @@ func TestRoadLoadThatIsNoNumberIsRefused(t *testing.T) {
 	speed := &series.Series{Name: "speed", Dimension: series.Speed, Time: []float64{0, 1, 2}, Value: []float64{20, 21, 22}}
 	unsure := RoadLoad{F0: 150}
 	unsure.Covariance[1][2] = math.NaN()
-	for _, l := range []RoadLoad{{F0: math.NaN()}, {F1: math.Inf(1)}, {F2: math.NaN()}, unsure} {
+	for _, l := range []RoadLoad{{F0: math.NaN()}, {F1: math.Inf(1)}, {F2: math.NaN()}, unsure, {F0: -1e9}, {F0: 1e12}, {F1: 1e6}, {F2: -273}, {F0: 150, DegreesOfFreedom: -1},
+		{F0: 150, Covariance: [3][3]float64{{-4}}}, {F0: 150, Covariance: [3][3]float64{{4, 9}, {9, 4}}}} {
 		if p, err := WheelPower(car, l, 20, 1, 0); !errors.Is(err, ErrOutOfRange) || !math.IsNaN(float64(p)) {
 			t.Errorf("%v: %v, %v", l, p, err)
 		}
@@ -113,4 +116,38 @@ func TestNonsenseIsRefused(t *testing.T) {
 	}
 	_, err := FitCoastDown(car, []CoastRun{run}, CoastOptions{})
 	refused("run", "time in microseconds", 1e6, err)
+}
+
+// Traces that no receiver writes, and an intake that can't be where it is not asked
+// for.
+func TestNonsenseTracesAreRefused(t *testing.T) {
+	for name, c := range map[string]struct {
+		at   int
+		t, v float64
+		want error
+	}{
+		"a time of NaN": {1, math.NaN(), 21, series.ErrShape}, "a time before the last": {2, -5, 22, series.ErrShape}, "endless time": {3, math.Inf(1), 23, series.ErrShape},
+		"faster than sound": {1, 1, 1e12, ErrOutOfRange}, "endless speed": {2, 2, math.Inf(1), ErrOutOfRange}, "backwards": {3, 3, -1e9, ErrOutOfRange},
+	} {
+		speed := &series.Series{Name: "speed", Dimension: series.Speed, Time: []float64{0, 1, 2, 3}, Value: []float64{20, 21, 22, 23}}
+		speed.Time[c.at], speed.Value[c.at] = c.t, c.v
+		if _, err := TimesOver(speed, 20.5, 22.5, DefaultIntervalOptions()); !errors.Is(err, c.want) {
+			t.Errorf("%s: times: %v", name, err)
+		}
+		if _, err := PowerTrace(Vehicle{Mass: 1100}, RoadLoad{F0: 150, F2: 0.4}, speed, DefaultTraceOptions()); !errors.Is(err, c.want) {
+			t.Errorf("%s: power: %v", name, err)
+		}
+	}
+	outside, err := air.NewState(96e3, quantity.Celsius(12), 0.6)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, intake := range []air.State{{Pressure: -1, Temperature: quantity.Celsius(40)}, {Pressure: 96e3, Temperature: quantity.Celsius(-300)}} {
+		if c, err := Correction(IntakeIsTested, engine.ISO1585, outside, intake); !errors.Is(err, ErrOutOfRange) {
+			t.Errorf("intake %v: %v, %v", intake, c, err)
+		}
+	}
+	if _, err := Correction(IntakeIsTested, engine.ISO1585, outside, air.State{}); err != nil {
+		t.Errorf("intake not known: %v", err)
+	}
 }

@@ -31,7 +31,8 @@ type Corrected struct {
 
 // Correction returns the factor to reference air for a run's power by a
 // standard, from the ambient or the intake air as the question wants it. It
-// fails as [engine.Standard.Factor] does, and, wrapping [ErrOutOfRange], for a
+// fails as [engine.Standard.Factor] does, for an intake that can't be (the zero
+// value is not known), and, wrapping [ErrOutOfRange], for a
 // question that is neither.
 func Correction(q Question, s engine.Standard, ambient, intake air.State) (Corrected, error) {
 	c := Corrected{Question: q}
@@ -44,6 +45,11 @@ func Correction(q Question, s engine.Standard, ambient, intake air.State) (Corre
 		c.Note = "corrected with the intake's air: an effect of the intake on its temperature is taken out"
 	default:
 		return c, rangeError("Correction", "question number", float64(q), float64(IntakeIsTested), float64(EngineIsTested), plain, "")
+	}
+	if intake != (air.State{}) && a != intake { // not asked for, and not nonsense either
+		if err := intake.Check(); err != nil {
+			return c, fmt.Errorf("roadload.Correction, intake: %w", err)
+		}
 	}
 	var err error
 	if c.Factor, err = s.Factor(a); err != nil {

@@ -44,6 +44,9 @@ func TimesOver(speed *series.Series, from, to quantity.Speed, opt IntervalOption
 	if speed.Dimension != series.Speed {
 		return nil, fmt.Errorf("roadload.TimesOver: series %q is a %v, want a %v", speed.Name, speed.Dimension, series.Speed)
 	}
+	if err := checkTrace("TimesOver", speed); err != nil {
+		return nil, err
+	}
 	if !(from > 0 && to > from && to <= 90) {
 		return nil, rangeError("TimesOver", fmt.Sprintf("interval from %v to", from), float64(to), 0, 90, quantity.KindSpeed.Shown(), "both in that range and ascending")
 	}

@@ -91,22 +91,27 @@ type RoadLoad struct {
 	DegreesOfFreedom float64
 }
 
-// check refuses coefficients that are not finite numbers.
+// check refuses coefficients that no car has; what a fit of few runs may say below
+// zero passes.
 func (l RoadLoad) check(function string) error {
 	for _, c := range []struct {
-		what string
-		x    float64
-	}{{"F0 in N", l.F0}, {"F1 in N/(m/s)", l.F1}, {"F2 in N/(m/s)²", l.F2}} {
-		if math.IsNaN(c.x) || math.IsInf(c.x, 0) {
-			return rangeError(function, "road load, "+c.what, c.x, math.NaN(), math.NaN(), plain, "it must be a finite number; was the coast-down refused?")
+		what         string
+		x, low, high float64
+	}{{"F0 in N", l.F0, -100, 20e3}, {"F1 in N/(m/s)", l.F1, -100, 500}, {"F2 in N/(m/s)²", l.F2, -10, 20}} {
+		if !(c.x >= c.low && c.x <= c.high) {
+			return rangeError(function, "road load, "+c.what, c.x, c.low, c.high, plain, "was the coast-down refused?")
 		}
 	}
 	for i := range l.Covariance {
-		for _, x := range l.Covariance[i] {
-			if math.IsNaN(x) || math.IsInf(x, 0) {
-				return rangeError(function, "covariance of the road load", x, math.NaN(), math.NaN(), plain, "leave it zero if it is not known")
+		for j, x := range l.Covariance[i] {
+			most := math.Sqrt(l.Covariance[i][i]*l.Covariance[j][j]) * (1 + 1e-6)
+			if low := -most; i == j && x < 0 || !(x >= low && x <= most) || math.IsInf(x, 0) {
+				return rangeError(function, fmt.Sprintf("covariance of the road load, row %d, column %d,", i+1, j+1), x, low, most, plain, "leave all of it zero if it is not known")
 			}
 		}
+	}
+	if !(l.DegreesOfFreedom >= 0) {
+		return rangeError(function, "degrees of freedom of the road load", l.DegreesOfFreedom, 0, math.Inf(1), plain, "zero if they are not known")
 	}
 	return nil
 }

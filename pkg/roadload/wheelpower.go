@@ -78,6 +78,9 @@ func PowerTrace(vehicle Vehicle, load RoadLoad, speed *series.Series, opt TraceO
 	if speed.Dimension != series.Speed {
 		return nil, fmt.Errorf("roadload.PowerTrace: series %q is a %v, want a %v", speed.Name, speed.Dimension, series.Speed)
 	}
+	if err := checkTrace("PowerTrace", speed); err != nil {
+		return nil, err
+	}
 	if opt.Grade != nil && len(opt.Grade) != speed.Len() {
 		return nil, rangeError("PowerTrace", "number of slopes", float64(len(opt.Grade)), float64(speed.Len()), float64(speed.Len()), plain, "one for each speed")
 	}
@@ -108,4 +111,17 @@ func PowerTrace(vehicle Vehicle, load RoadLoad, speed *series.Series, opt TraceO
 		p[i] = wheelPower(m, me, load, smooth.Value[i], slope.Value[i], grade)
 	}
 	return speed.With(speed.Name+" wheel power", series.Power, p), nil
+}
+
+// checkTrace refuses times that do not ascend and speeds that no car has.
+func checkTrace(function string, speed *series.Series) error {
+	if err := speed.Check(); err != nil {
+		return fmt.Errorf("roadload.%s: %w", function, err)
+	}
+	for i, v := range speed.Value {
+		if v < -10 || v > 150 { // NaN is missing
+			return rangeError(function, fmt.Sprintf("speed number %d,", i+1), v, -10, 150, quantity.KindSpeed.Shown(), "make what was not measured NaN")
+		}
+	}
+	return nil
 }

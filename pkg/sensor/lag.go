@@ -71,6 +71,14 @@ func CorrectLag(s *series.Series, tau float64, opts LagOptions) (*series.Series,
 		return nil, LagCorrection{}, quantity.OutOfRange("sensor.CorrectLag", fmt.Sprintf("for a step of %g s, time constant", step), tau, 0, 3600,
 			quantity.KindDuration.SI(), "the series needs two samples at least")
 	}
+	if err := s.Check(); err != nil {
+		return nil, LagCorrection{}, fmt.Errorf("sensor.CorrectLag: %w", err)
+	}
+	for what, x := range map[string]float64{"width of the smoothing": opts.Width, "largest ratio": opts.MaxRatio, "longest gap": opts.MaxGap} {
+		if !(x >= 0 && x <= 3600) {
+			return nil, LagCorrection{}, quantity.OutOfRange("sensor.CorrectLag", what, x, 0, 3600, quantity.Unit{}, "zero takes the usual one")
+		}
+	}
 	if opts.MaxRatio <= 0 {
 		opts.MaxRatio = 5
 	}

@@ -1,6 +1,7 @@
 package sensor_test
 
 import (
+	"errors"
 	"math"
 	"testing"
 
@@ -58,5 +59,24 @@ func TestLagAgainstSciPy(t *testing.T) {
 	}
 	if before < 1.5 || after > 0.1 {
 		t.Errorf("off by %.2f K before and %.2f K after", before, after)
+	}
+}
+
+// Options and times that can't be are refused; zero takes the usual one.
+func TestCorrectLagRefusesNonsense(t *testing.T) {
+	s := &series.Series{Name: "intake", Dimension: series.Temperature, Time: []float64{0, 1, 2, 3, 4, 5}, Value: []float64{300, 301, 302, 303, 304, 305}}
+	for _, bad := range []float64{math.NaN(), math.Inf(1), -1} {
+		for _, o := range []LagOptions{{Width: bad}, {MaxRatio: bad}, {MaxGap: bad}} {
+			if _, c, err := CorrectLag(s, 3, o); !errors.Is(err, ErrOutOfRange) {
+				t.Errorf("%+v: %v, %v", o, c, err)
+			}
+		}
+	}
+	if _, _, err := CorrectLag(s, 3, LagOptions{}); err != nil {
+		t.Errorf("usual options: %v", err)
+	}
+	s.Time[2] = math.NaN()
+	if _, c, err := CorrectLag(s, 3, LagOptions{}); !errors.Is(err, series.ErrShape) {
+		t.Errorf("a time of NaN: %v, %v", c, err)
 	}
 }

@@ -62,18 +62,28 @@ type Series struct {
 // changes. It fails, wrapping [ErrShape], unless the times are finite, strictly
 // ascending, and as many as the values.
 func New(name string, dim Dimension, start time.Time, t, v []float64) (*Series, error) {
-	if len(t) != len(v) {
-		return nil, fmt.Errorf("series %q: %w: %d times but %d values", name, ErrShape, len(t), len(v))
+	s := &Series{Name: name, Dimension: dim, Start: start, Time: t, Value: v}
+	if err := s.Check(); err != nil {
+		return nil, err
 	}
-	for i, x := range t {
+	return s, nil
+}
+
+// Check returns nil for a series as [New] makes it. Otherwise, for one that was put
+// together by hand, the error wraps [ErrShape] and names the sample.
+func (s *Series) Check() error {
+	if len(s.Time) != len(s.Value) {
+		return fmt.Errorf("series %q: %w: %d times but %d values", s.Name, ErrShape, len(s.Time), len(s.Value))
+	}
+	for i, x := range s.Time {
 		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return nil, fmt.Errorf("series %q: %w: time %d is %v", name, ErrShape, i, x)
+			return fmt.Errorf("series %q: %w: time %d is %v", s.Name, ErrShape, i, x)
 		}
-		if i > 0 && x <= t[i-1] {
-			return nil, fmt.Errorf("series %q: %w: time %d (%v s) is not after the one before (%v s)", name, ErrShape, i, x, t[i-1])
+		if i > 0 && x <= s.Time[i-1] {
+			return fmt.Errorf("series %q: %w: time %d (%v s) is not after the one before (%v s)", s.Name, ErrShape, i, x, s.Time[i-1])
 		}
 	}
-	return &Series{Name: name, Dimension: dim, Start: start, Time: t, Value: v}, nil
+	return nil
 }
 
 // Len returns the number of samples, missing ones included.

@@ -24,6 +24,9 @@ func TestNewRefusesDisorder(t *testing.T) {
 		if _, err := series.New("x", series.Speed, time.Time{}, times, []float64{1, 2}); !errors.Is(err, series.ErrShape) {
 			t.Errorf("times %v: error %v, want ErrShape", times, err)
 		}
+		if err := (&series.Series{Time: times, Value: []float64{1, 2}}).Check(); !errors.Is(err, series.ErrShape) {
+			t.Errorf("times %v, put together by hand: %v", times, err)
+		}
 	}
 }
 
