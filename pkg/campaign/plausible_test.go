@@ -66,6 +66,22 @@ func TestPressureIsComparedWithTheAltitude(t *testing.T) {
 	if u := wrong.Weather.PressureUncertainty; 2*u < wrong.Weather.Pressure-right.Weather.Pressure || right.Weather.PressureUncertainty > 2*quantity.Hectopascal {
 		t.Errorf("uncertainties %v and %v", u, right.Weather.PressureUncertainty)
 	}
+	// The same for feet taken as metres, and a humidity that outside air can't have is
+	// as unsure as one that nobody noted: 40 %/√3.
+	feet, err := open(t, withAltitude(t, stated, "qnh = \"1008 hPa\"\naltitude = \"1017 m\"\nhumidity = \"0.55 %\"\n")).Drive("open filters, first run")
+	if err != nil {
+		t.Fatal(err)
+	}
+	metres, err := open(t, withAltitude(t, stated, "qnh = \"1008 hPa\"\naltitude = \"310 m\"\nhumidity = \"55 %\"\n")).Drive("open filters, first run")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if u := feet.Weather.PressureUncertainty; 2*u < metres.Weather.Pressure-feet.Weather.Pressure || metres.Weather.PressureUncertainty > 10*quantity.Hectopascal {
+		t.Errorf("uncertainties in feet %v and in metres %v", u, metres.Weather.PressureUncertainty)
+	}
+	if u := float64(feet.Weather.HumidityUncertainty); u < 0.23 || metres.Weather.HumidityUncertainty > 0.1 {
+		t.Errorf("uncertainties of humidity %v and %v", u, metres.Weather.HumidityUncertainty)
+	}
 	for _, n := range wrong.Notes {
 		if n.Kind == air.PressureDoubtful && !strings.Contains(n.Text, "was it 1013 hPa, reduced to sea level") {
 			t.Errorf("%v", n)

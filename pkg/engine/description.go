@@ -1,7 +1,6 @@
 package engine
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -67,11 +66,15 @@ func (c Carburettor) String() string {
 //
 // Any other word is an error that names the three.
 func ParseCarburettor(text string) (Carburettor, error) {
-	word := cmp.Or(strings.ReplaceAll(strings.ToLower(strings.TrimSpace(text)), " ", "-"), UnknownCarburettor.String())
-	for _, c := range []Carburettor{UnknownCarburettor, FixedJet, ConstantDepression, Injection} {
-		if word == c.String() {
-			return c, nil
-		}
+	switch strings.ReplaceAll(strings.ToLower(strings.TrimSpace(text)), " ", "-") {
+	case "", "unknown":
+		return UnknownCarburettor, nil
+	case "fixed-jet":
+		return FixedJet, nil
+	case "constant-depression":
+		return ConstantDepression, nil
+	case "injection":
+		return Injection, nil
 	}
 	return UnknownCarburettor, fmt.Errorf("carburettor %q: want \"fixed-jet\", \"constant-depression\" or \"injection\"", text)
 }

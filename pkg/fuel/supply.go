@@ -39,11 +39,13 @@ func ParseBlend(text string) (Blend, error) {
 		return Blend{}, fmt.Errorf("ethanol %q: want its share of the fuel's volume, such as \"10 %%\", or \"5 to 10 %%\" where the pump's label is all that is known", text)
 	}
 	f := Blend{Ethanol: (least + most) / 2, Unsure: (most - least) / 2}
-	if f.Unsure < 0 {
-		return Blend{}, quantity.OutOfRange("fuel.ParseBlend", "least share of ethanol", least, 0, most, quantity.KindShare.Shown(), "the lower end comes first")
+	for _, x := range []float64{least, most} {
+		if !(x >= 0 && x <= 1) {
+			return Blend{}, quantity.OutOfRange("the fuel", "ethanol", x, 0, 1, quantity.KindShare.Shown(), "its share of the volume")
+		}
 	}
-	if err := f.Check(); err != nil {
-		return Blend{}, err
+	if f.Unsure < 0 {
+		return Blend{}, quantity.OutOfRange("the fuel", "least ethanol", least, 0, most, quantity.KindShare.Shown(), "the lower end comes first")
 	}
 	return f, nil
 }

@@ -81,6 +81,7 @@ func (a *Answer) flawsOfAll(mounting campaign.Mounting) []Flaw {
 	all = append(all, a.swapped()...)
 	all = append(all, a.unlike()...)
 	all = append(all, a.warmByRule()...)
+	all = append(all, a.doubtfulWeather()...)
 	switch mounting {
 	case campaign.Refitted:
 		all = append(all, Flaw{Kind: FlawMounting, Text: fmt.Sprintf("the intake's probe was taken out and put back between the configurations: it may read differently for that alone (standard uncertainty %s), and the interval allows for it", a.kelvins("%.1f", a.Rules.Priors.Refit.Kelvins()))})

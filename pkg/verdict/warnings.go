@@ -49,11 +49,8 @@ func (a *Answer) warn(rules compare.Rules) {
 				add(estimate.ClockDoubtful, r.Drive.Name, c.Message)
 			}
 		}
-		for _, n := range r.Drive.Notes { // what was asked about the weather as stated
-			switch n.Kind {
-			case air.PressureDoubtful, air.HumidityDoubtful, air.AltitudeDoubtful:
-				add(n.Kind, r.Drive.Name, n.Text)
-			}
+		for _, n := range asked(r) {
+			add(n.Kind, r.Drive.Name, n.Text)
 		}
 		if a.countsNowhere(r.Drive.Name) {
 			add(NothingCounts, r.Drive.Name, whyNothing(r, rules))
@@ -132,4 +129,26 @@ func whyNothing(r Run, rules compare.Rules) string {
 		}
 	}
 	return text
+}
+
+// asked is what was asked about the weather of a drive as it was stated.
+func asked(r Run) (all []estimate.Warning) {
+	for _, n := range r.Drive.Notes {
+		switch n.Kind {
+		case air.PressureDoubtful, air.HumidityDoubtful, air.AltitudeDoubtful:
+			all = append(all, n)
+		}
+	}
+	return all
+}
+
+// doubtfulWeather tells it with the flaws, where everybody reads it.
+func (a *Answer) doubtfulWeather() (all []Flaw) {
+	for _, r := range a.Runs {
+		for _, n := range asked(r) {
+			text := fmt.Sprintf("drive %q: %s (until it is put right in the campaign, what the change is worth in power is less sure)", r.Drive.Name, n.Text)
+			all = append(all, Flaw{Kind: FlawWeather, Text: text, warning: n.Kind, subject: r.Drive.Name})
+		}
+	}
+	return all
 }

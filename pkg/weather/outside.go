@@ -35,12 +35,14 @@ type OutsideAir struct {
 // ReadIn returns the units in which the air is read.
 func (o OutsideAir) ReadIn() quantity.Preferred { return o.Units }
 
+// UnknownHumidityUncertainty is the standard uncertainty of a humidity that nobody
+// noted: anything from 20 % to 100 %.
+const UnknownHumidityUncertainty quantity.RelativeHumidity = 0.231 // 0.4/√3
+
 const (
 	outsideLevel = 0.95
-	// noHumidity is taken where nobody noted one, with the standard
-	// uncertainty of anything from 20 % to 100 %.
-	noHumidity     = 0.6
-	noHumidityHalf = 0.4
+	// noHumidity is taken where nobody noted one.
+	noHumidity = 0.6
 	// idealMixture is the relative standard uncertainty of the density formula.
 	idealMixture = 1e-3
 )
@@ -66,7 +68,7 @@ func Outside(d *drive.Drive) (OutsideAir, error) {
 	o.questions(d)
 	h, uh := d.Weather.Humidity, d.Weather.HumidityUncertainty
 	if !d.Weather.HumidityKnown {
-		h, uh = noHumidity, quantity.RelativeHumidity(noHumidityHalf/math.Sqrt(3))
+		h, uh = noHumidity, UnknownHumidityUncertainty
 		o.warn(HumidityNotKnown, "nobody noted the humidity; 60 %% is taken, ± 40 %%")
 	}
 	var err error

@@ -1,6 +1,7 @@
 package noted
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -17,22 +18,25 @@ const gpsAltitude = 25 * quantity.Metre
 
 // ask compares pressure, altitude and humidity as stated with each other and
 // with the drive's own altitude, notes each question on the drive, and widens
-// the uncertainty of a pressure that is asked about so that it covers the
-// reading that would be plausible.
+// the uncertainty of what is asked about: of a pressure so that it covers the
+// reading that would be plausible, of a humidity to that of an unknown one.
 func (w Report) ask(d *drive.Drive, out *drive.Weather) error {
 	if stated, as, ok := w.statedPressure(d); ok {
 		if err := w.askPressure(d, out, stated, as); err != nil {
 			return err
 		}
 	}
-	w.askAltitude(d)
+	w.askAltitude(d, out)
 	if out.HumidityKnown {
 		if k := w.dryBulb(d); k.IsValid() {
 			questions, err := air.AskHumidityIn(d.Units, k, out.Humidity)
 			if err != nil {
 				return err
 			}
-			d.Notes = append(d.Notes, questions...)
+			if d.Notes = append(d.Notes, questions...); len(questions) > 0 {
+				// As unsure as if nobody had noted it.
+				out.HumidityUncertainty = max(out.HumidityUncertainty, weather.UnknownHumidityUncertainty)
+			}
 		}
 	}
 	return nil
@@ -108,8 +112,9 @@ func (w Report) altitudeHalfWidth(d *drive.Drive) quantity.Length {
 	return min(gpsAltitude+quantity.Length(half), 1000)
 }
 
-// askAltitude compares a stated altitude with the drive's own.
-func (w Report) askAltitude(d *drive.Drive) {
+// askAltitude compares a stated altitude with the drive's own; a pressure that was
+// worked out from it is as unsure as the other one makes it.
+func (w Report) askAltitude(d *drive.Drive, out *drive.Weather) {
 	own := middle(d, drive.Altitude)
 	if !w.HasAltitude || math.IsNaN(own) {
 		return
@@ -120,6 +125,9 @@ func (w Report) askAltitude(d *drive.Drive) {
 			text += fmt.Sprintf("; was it %.0f ft?", float64(w.Altitude))
 		}
 		d.Notes = append(d.Notes, estimate.Warning{Kind: air.AltitudeDoubtful, Subject: "altitude", Text: text})
+		if other, err := air.StationPressure(cmp.Or(w.QNH, quantity.StandardAtmosphere), quantity.Length(own)); err == nil && w.Pressure == 0 {
+			out.PressureUncertainty = quantity.Pressure(math.Hypot(float64(out.PressureUncertainty), math.Abs(float64(other-out.Pressure))/math.Sqrt(3)))
+		}
 	}
 }
 
