@@ -222,6 +222,9 @@ func (m MixtureShift) String() string { return m.In(quantity.Preferred{}) }
 
 // In returns the same in the given units.
 func (m MixtureShift) In(units quantity.Preferred) string {
+	if math.IsNaN(m.Ratio) {
+		return "air–fuel ratio: its shift is not known"
+	}
 	return fmt.Sprintf("air–fuel ratio × %.3f (%.3f to %.3f): %s; 1 %% per %s (%v)", m.Ratio, m.Low, m.High, m.Meaning,
 		units.Say(quantity.KindTemperatureDifference, "%.1f", m.KelvinPerPercent.Kelvins()), preparation(m.Carburettor))
 }
