@@ -226,7 +226,7 @@ func (p Part) check(i int) error {
 	switch {
 	case p.Kind == KindFilter && p.ReferenceFlow > 0:
 		return p.checkFilter(where)
-	case p.Drop != 0 || p.ReferenceFlow != 0 || p.Exponent != 0 || p.ExponentLow != 0 || p.ExponentHigh != 0:
+	case p.hasDrop():
 		return rangeError(where, "pressure drop of what is no filter", float64(p.Drop), 0, 0, quantity.KindPressure.SI(), "drop and exponents belong to a filter, with a reference flow above 0")
 	case !(p.Diameter.Millimetres() >= 10 && p.Diameter.Millimetres() <= 300):
 		hint := ""
@@ -246,6 +246,11 @@ func (p Part) check(i int) error {
 		return rangeError(where, "wall resistance", p.Wall, 0, 10, quantity.KindThermalInsulance.SI(), "")
 	}
 	return p.checkBounds(where)
+}
+
+// hasDrop reports whether a number is given that only a filter has.
+func (p Part) hasDrop() bool {
+	return p.Drop != 0 || p.ReferenceFlow != 0 || p.Exponent != 0 || p.ExponentLow != 0 || p.ExponentHigh != 0
 }
 
 // checkBounds names a bound that lies on the wrong side.
