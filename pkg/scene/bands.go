@@ -9,6 +9,7 @@ import (
 const (
 	laneHeight = 5.0 // of the strip in full colour at the foot of named bands
 	leastBand  = 3.0 // a narrower one is overlooked and gets a mark
+	markHeight = 6.0
 )
 
 // look is the colour of a band with whether it has a name.
@@ -75,7 +76,7 @@ func (l *layout) bands(i int, p Panel, plot sheet.Plot) {
 
 // bandMark is a small arrow head that points at a stretch too short to see.
 func (l *layout) bandMark(i int, x, y float64, c color.NRGBA) {
-	s := sheet.Shape{Fill: c, Runs: [][]sheet.Point{{{X: x, Y: y}, {X: x - 3.5, Y: y - 6}, {X: x + 3.5, Y: y - 6}}}}
+	s := sheet.Shape{Fill: c, Runs: [][]sheet.Point{{{X: x, Y: y}, {X: x - 3.5, Y: y - markHeight}, {X: x + 3.5, Y: y - markHeight}}}}
 	l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.Follows, At: x, Shape: &s})
 }
 

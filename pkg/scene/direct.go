@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"image/color"
 	"math"
 	"slices"
 
@@ -51,26 +52,56 @@ type surroundings struct {
 	curves []curve
 	reach  [][]sheet.Range // of each curve in each column: highest and lowest place; From above To for none
 	edges  [][]sheet.Range // of the edges of areas, likewise
+	areas  []area
 	taken  []sheet.Box
+	foot   float64 // how far from the lower edge names stay
+}
+
+// area is where one colour fills a panel, column by column.
+type area struct {
+	color color.NRGBA
+	reach []sheet.Range
+}
+
+// between joins two reaches column by column.
+func between(a, b []sheet.Range) []sheet.Range {
+	all := make([]sheet.Range, len(a))
+	for i := range a {
+		all[i] = sheet.Range{From: math.Min(a[i].From, b[i].From), To: math.Max(a[i].To, b[i].To)}
+	}
+	return all
+}
+
+// footOf is how far from the lower edge of a panel names stay: off the strip of
+// named bands and the marks of short ones.
+func footOf(p Panel, plot sheet.Plot) float64 {
+	for _, b := range p.Bands {
+		if w := plot.AtX(b.To) - plot.AtX(b.From); b.Label != "" && w > 0 && w < leastBand {
+			return laneHeight + markHeight + 1
+		}
+	}
+	return laneHeight + 1
 }
 
 func newSurroundings(p Panel, plot sheet.Plot, curves []curve) *surroundings {
-	s := &surroundings{plot: plot, curves: curves}
+	s := &surroundings{plot: plot, curves: curves, foot: footOf(p, plot)}
 	columns := int(plot.Box.Right-plot.Box.Left) + 1
 	for _, c := range curves {
 		s.reach = append(s.reach, reach(c, plot.Box.Left, columns))
 	}
 	for _, r := range p.Ribbons {
-		edges := Panel{Lines: []Line{{X: r.X, Y: r.Lo}, {X: r.X, Y: r.Hi}}}
-		for _, c := range edges.curves(plot, still.cells) {
-			s.edges = append(s.edges, reach(c, plot.Box.Left, columns))
-		}
+		sides := Panel{Lines: []Line{{X: r.X, Y: r.Lo}, {X: r.X, Y: r.Hi}}}.curves(plot, still.cells)
+		low, high := reach(sides[0], plot.Box.Left, columns), reach(sides[1], plot.Box.Left, columns)
+		s.edges = append(s.edges, low, high)
+		s.areas = append(s.areas, area{opaque(r.Style.color()), between(low, high)})
 	}
 	for _, t := range p.eventNames(plot) {
 		s.taken = append(s.taken, t.Box())
 	}
 	for _, t := range p.valueTexts(plot) {
-		s.taken = append(s.taken, t.Box())
+		b := t.Box() // a word beside a number reads as one with it
+		b.Left, b.Right = b.Left-legendSize, b.Right+legendSize
+		s.taken = append(s.taken, b)
 	}
 	for _, q := range p.Points {
 		for k := range q.X {
@@ -139,10 +170,11 @@ func (s *surroundings) place(k int) (best sheet.Text, ok bool) {
 }
 
 // clearance returns how far a box is from every other curve; free is false
-// where it meets one, the edge of an area, something else, or that of the panel.
+// where it meets one, the edge of an area, an area of another colour, something
+// else, or the edge of the panel.
 func (s *surroundings) clearance(k int, box sheet.Box) (away float64, free bool) {
 	b := s.plot.Box
-	if box.Top < b.Top+1 || box.Bottom > b.Bottom-laneHeight-1 {
+	if box.Top < b.Top+1 || box.Bottom > b.Bottom-s.foot {
 		return 0, false
 	}
 	if slices.ContainsFunc(s.taken, box.Overlaps) {
@@ -151,6 +183,12 @@ func (s *surroundings) clearance(k int, box sheet.Box) (away float64, free bool)
 	from, to := int(box.Left-b.Left), int(box.Right-b.Left)+1
 	for _, edge := range s.edges {
 		if e, _ := span(edge, from, to); e.From < box.Bottom && box.Top < e.To {
+			return 0, false
+		}
+	}
+	own := opaque(s.curves[k].line.Style.color())
+	for _, a := range s.areas {
+		if r, _ := span(a.reach, from, to); a.color != own && r.From < box.Bottom && box.Top < r.To {
 			return 0, false
 		}
 	}

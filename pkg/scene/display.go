@@ -95,14 +95,15 @@ func (f *Figure) Display() notebook.Bundle {
 // String describes the figure in a line, for front ends without pictures.
 func (f *Figure) String() string {
 	var names []string
-	for _, e := range f.entries(nil) {
+	g := f.withoutEmpty()
+	for _, e := range g.entries(nil) {
 		names = append(names, e.label)
 	}
 	text := fmt.Sprintf("[chart] %s: %s", f.Title, strings.Join(names, ", "))
-	if len(f.withoutEmpty().Panels) == 0 {
+	if len(g.Panels) == 0 {
 		text = fmt.Sprintf("[no chart] %s: nothing to draw", f.Title)
 	}
-	return strings.Join(append([]string{text}, f.Caption...), "\n")
+	return strings.Join(append([]string{text}, g.Caption...), "\n")
 }
 
 // Save writes the figure to a new file, PNG or SVG by the name's ending. It

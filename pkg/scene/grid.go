@@ -1,6 +1,9 @@
 package scene
 
 import (
+	"slices"
+	"strings"
+
 	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
 )
 
@@ -128,28 +131,62 @@ func (l *layout) gridAxisName() {
 	l.text(sheet.Text{X: (l.left + l.right) / 2, Y: l.y, S: l.figure.XLabel, Size: axisSize, Color: ink, Anchor: sheet.Middle})
 }
 
-// withoutEmpty leaves out the panels that hold nothing to draw.
+// withoutEmpty leaves out the panels that hold nothing to draw, and names in the
+// caption the lines and points of others that hold nothing.
 func (f *Figure) withoutEmpty() *Figure {
 	g := *f
 	g.Panels = nil
+	var empty []string
 	for _, p := range f.Panels {
-		if p.hasData() {
-			g.Panels = append(g.Panels, p)
+		if !p.hasData() {
+			continue
 		}
+		var names []string
+		p, names = p.withoutEmpty()
+		g.Panels, empty = append(g.Panels, p), append(empty, names...)
+	}
+	if len(empty) > 0 {
+		g.Caption = append(slices.Clone(f.Caption), "Without any value: "+strings.Join(slices.Compact(empty), ", ")+".")
 	}
 	return &g
 }
 
+// withoutEmpty leaves out named lines and points without a value and returns their names;
+// rows show by themselves that they are empty.
+func (p Panel) withoutEmpty() (Panel, []string) {
+	if len(p.Rows) > 0 {
+		return p, nil
+	}
+	var names []string
+	p.Lines = slices.DeleteFunc(slices.Clone(p.Lines), func(l Line) bool {
+		gone := l.Label != "" && !holds(l.X, l.Y)
+		if gone {
+			names = append(names, l.Label)
+		}
+		return gone
+	})
+	p.Points = slices.DeleteFunc(slices.Clone(p.Points), func(q Points) bool {
+		gone := q.Label != "" && !holds(q.X, q.Y)
+		if gone {
+			names = append(names, q.Label)
+		}
+		return gone
+	})
+	return p, names
+}
+
+// holds reports whether there is a value with its place.
+func holds(x, y []float64) bool {
+	for i := range min(len(x), len(y)) {
+		if finite(y[i]) && finite(x[i]) {
+			return true
+		}
+	}
+	return false
+}
+
 // hasData reports whether a panel holds a value that can be drawn.
 func (p Panel) hasData() bool {
-	holds := func(x, y []float64) bool {
-		for i := range y {
-			if finite(y[i]) && finite(x[i]) {
-				return true
-			}
-		}
-		return false
-	}
 	for _, l := range p.Lines {
 		if holds(l.X, l.Y) {
 			return true

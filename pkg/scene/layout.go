@@ -125,7 +125,7 @@ func wrap(line string, size, width float64) []string {
 func glued(words []string) (all []string) {
 	const unit = 4 // letters of the longest, such as km/h
 	for i, w := range words {
-		if i > 0 && len([]rune(strings.TrimRight(w, "),.:;"))) <= unit && strings.ContainsAny(w[:1], "%°KWkmsPhNlL") && strings.ContainsAny(words[i-1][len(words[i-1])-1:], "0123456789") {
+		if i > 0 && len([]rune(strings.TrimRight(w, "),.:;"))) <= unit && strings.ContainsRune("%°KWkmsPhNlL", []rune(w)[0]) && strings.ContainsAny(words[i-1][len(words[i-1])-1:], "0123456789") {
 			all[len(all)-1] += " " + w
 			continue
 		}

@@ -44,8 +44,14 @@ func (p Panel) valueTexts(plot sheet.Plot) (all []valueText) {
 			}
 			x, y, b := plot.AtX(q.X[k]), plot.AtY(q.Y[k])+0.35*legendSize, q.box(k, plot)
 			best, found := valueText{}, false
+			above, below := b.Top-4, b.Bottom+3+sheet.Ascent(legendSize)
+			edge := max(x, plot.Box.Right-1)
 			for _, t := range []sheet.Text{{X: x + beside, Y: y}, {X: x - beside, Y: y, Anchor: sheet.End},
-				{X: x, Y: b.Top - 4, Anchor: sheet.Middle}, {X: x, Y: b.Bottom + 3 + sheet.Ascent(legendSize), Anchor: sheet.Middle}} {
+				{X: x, Y: above, Anchor: sheet.Middle}, {X: x, Y: below, Anchor: sheet.Middle},
+				{X: edge, Y: above, Anchor: sheet.End}, {X: edge, Y: below, Anchor: sheet.End}} {
+				if t.X == edge && edge-x > sheet.Width(s, legendSize)/2 {
+					continue // far from its point
+				}
 				t.S, t.Size, t.Color, t.Halo = s, legendSize, opaque(q.Style.color()), true
 				if b := t.Box(); !within(b, plot.Box) || slices.ContainsFunc(taken, b.Overlaps) {
 					continue

@@ -162,6 +162,7 @@ type picture struct {
 	Points []mark
 	Ticks  []tick
 	Means  []span
+	Beyond bool // an interval reaches further than is drawn
 }
 
 type mark struct {
@@ -169,6 +170,8 @@ type mark struct {
 	After  bool
 	Label  string
 	Detail string
+	Value  string // stands beside the symbol, on its left where Left says so
+	Left   bool
 }
 
 type tick struct {
@@ -181,6 +184,14 @@ type span struct {
 	X, Low, High, Y float64
 	After           bool
 	Label           string
+	Detail          string
+	Cut             []arrow // where it goes on beyond the picture
+}
+
+// arrow is the outline of an arrow head.
+type arrow struct {
+	D     string
+	After bool
 }
 
 // The geometry of the picture.
@@ -209,7 +220,7 @@ func (v Verdict) picture() picture {
 		return p
 	}
 	slices.SortStableFunc(drives, func(a, b Driven) int { return strings.Compare(day(a.Start), day(b.Start)) })
-	least, most := ends(values)
+	least, most := v.reach(values, s.RiseBefore, s.RiseAfter)
 	low, high := least, most
 	x := func(k float64) float64 {
 		return math.Max(left, math.Min(right, left+(right-left)*(k-least)/(most-least)))
@@ -219,8 +230,10 @@ func (v Verdict) picture() picture {
 		if i == mostRows {
 			break
 		}
-		p.Points = append(p.Points, mark{X: x(float64(d.RiseK)), Y: y + 14, After: d.Configuration == v.After, Label: shorten(d.Name, 28),
-			Detail: fmt.Sprintf("%s, %s outside", day(d.Start), v.temperature(d.AmbientC, "%.0f"))})
+		at := x(float64(d.RiseK))
+		p.Points = append(p.Points, mark{X: at, Y: y + 14, After: d.Configuration == v.After, Label: shorten(d.Name, 28),
+			Detail: fmt.Sprintf("%s, %s outside", day(d.Start), v.temperature(d.AmbientC, "%.0f")),
+			Value:  v.difference(d.RiseK, "%.1f"), Left: at > 300})
 		y += rowHeight
 	}
 	for _, m := range []struct {
@@ -231,10 +244,18 @@ func (v Verdict) picture() picture {
 		if !m.rise.ValueK.Known() {
 			continue
 		}
-		out := span{X: x(float64(m.rise.ValueK)), Y: y + 14, After: m.after, Label: "mean, " + shorten(m.name, 24)}
+		out := span{X: x(float64(m.rise.ValueK)), Y: y + 14, After: m.after, Label: "mean, " + shorten(m.name, 24), Detail: v.difference(m.rise.ValueK, "%.1f")}
 		out.Low, out.High = out.X, out.X
 		if m.rise.LowK.Known() && m.rise.HighK.Known() {
 			out.Low, out.High = x(float64(m.rise.LowK)), x(float64(m.rise.HighK))
+			out.Detail = v.difference(m.rise.ValueK, "%.1f") + " (" + v.units.Span(quantity.KindTemperatureDifference, "%.1f", float64(m.rise.LowK), float64(m.rise.HighK)) + ")"
+			if float64(m.rise.LowK) < least {
+				out.Cut = append(out.Cut, arrow{fmt.Sprintf("M%g %gl8 -4v8z", left-6, y+16), m.after})
+			}
+			if float64(m.rise.HighK) > most {
+				out.Cut = append(out.Cut, arrow{fmt.Sprintf("M%g %gl-8 -4v8z", right+6, y+16), m.after})
+			}
+			p.Beyond = p.Beyond || len(out.Cut) > 0
 		}
 		p.Means = append(p.Means, out)
 		y += rowHeight
@@ -245,11 +266,20 @@ func (v Verdict) picture() picture {
 	for (high-low)/step > 7 {
 		step *= map[bool]float64{true: 2.5, false: 2}[step == 2 || step == 20]
 	}
-	for k := math.Ceil(low/step) * step; k <= high; k += step {
+	for k := math.Ceil(low/step)*step + 0; k <= high; k += step { // + 0: no −0
 		p.Ticks = append(p.Ticks, tick{x(unit.ToSI(k)), fmt.Sprintf("%.0f %s", k, unit.Symbol())})
 	}
-	p.Height = y + 24
+	p.Height = y + 6
 	return p
+}
+
+// reach is what the picture spans: all values, and the intervals of the means as
+// far as they leave the values room.
+func (v Verdict) reach(values []float64, means ...Rise) (least, most float64) {
+	least, most = ends(values)
+	far := most - least
+	low, high := ends(append(values, finite(means[0].LowK, means[0].HighK, means[1].LowK, means[1].HighK)...))
+	return math.Max(low, least-far), math.Min(high, most+far)
 }
 
 func shorten(s string, n int) string {

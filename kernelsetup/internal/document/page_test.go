@@ -69,3 +69,34 @@ func TestPictureText(t *testing.T) {
 		}
 	}
 }
+
+// An interval is drawn to its ends where that leaves the drives room, and has an
+// arrow where it goes on; words over lines of the grid stand on the page's ground.
+func TestPictureShowsWholeIntervals(t *testing.T) {
+	for _, c := range []struct {
+		high   Number
+		beyond bool
+	}{{26, false}, {90, true}} {
+		v := example()
+		v.Strata[0].RiseBefore.HighK = c.high
+		p := v.picture()
+		m := p.Means[0]
+		if p.Beyond != c.beyond || len(m.Cut) > 0 != c.beyond || (m.High == right) != c.beyond {
+			t.Errorf("high end %v: beyond %v, arrows %d, drawn to %v", c.high, p.Beyond, len(m.Cut), m.High)
+		}
+		if page := pageOf(t, v); strings.Contains(page, "further than is drawn") != c.beyond || !strings.Contains(page, "20.0 K (19.0 to ") {
+			t.Errorf("high end %v: the page does not say it", c.high)
+		}
+		if drives := p.Points[0].X - p.Points[1].X; drives < 40 {
+			t.Errorf("high end %v: 4 K are %v of 360 wide", c.high, drives)
+		}
+		for _, k := range p.Ticks {
+			if strings.HasPrefix(k.Text, "-0 ") {
+				t.Errorf("a tick says %q", k.Text)
+			}
+		}
+	}
+	if !regexp.MustCompile(`svg text \{[^}]*paint-order: stroke; stroke: var\(--paper\)`).MatchString(pageOf(t, example())) {
+		t.Error("grid lines cross the words of the picture")
+	}
+}

@@ -1,0 +1,104 @@
+package scene
+
+import (
+	"image/color"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
+)
+
+// named returns the name beside its line, which there must be.
+func named(t *testing.T, f *Figure, name string) (sheet.Text, sheet.Plot) {
+	t.Helper()
+	s := f.layOut(measures{width: 620, cells: 100, dots: 100})
+	for _, it := range s.Items {
+		if it.Words != nil && it.Words.S == name && it.Movement == sheet.Follows {
+			return *it.Words, s.Plots[0]
+		}
+	}
+	t.Fatalf("%q does not stand beside its line", name)
+	return sheet.Text{}, sheet.Plot{}
+}
+
+// A unit stays in the row of its number.
+func TestUnitsStayWithNumbers(t *testing.T) {
+	const title = "the intake is up to 67 °C with 18 °C outside and 3.5 % more at 80 km/h, 12 K above"
+	for width := 60.0; width < 500; width += 7 {
+		for _, row := range wrap(title, titleSize, width) {
+			if first := strings.Fields(row)[0]; slices.Contains([]string{"°C", "%", "km/h,", "K"}, first) {
+				t.Fatalf("%v points wide, a row begins with %q", width, first)
+			}
+		}
+	}
+}
+
+// The name of a line is not read as one with the values beside its points.
+func TestNamesKeepOffValues(t *testing.T) {
+	x, y := []float64{4, 5, 6, 7, 8, 9, 10}, []float64{1.9, 1.6, 1.4, 1.3, 1.2, 1.1, 1.0}
+	values := []string{"1.9", "1.6", "1.4", "1.3", "1.2", "1.1", "1.0"}
+	f := &Figure{Panels: []Panel{{ZeroLine: true, Limits: &Limits{From: -0.7, To: 13}, Lines: []Line{{Label: "to be expected", X: x, Y: y}}, Points: []Points{{X: x, Y: y, Values: values}}}}}
+	for width := 400.0; width < 800; width += 10 {
+		s := f.layOut(measures{width: width, cells: 100, dots: 100})
+		for _, it := range s.Items {
+			if it.Words == nil || it.Words.S != "to be expected" || it.Movement != sheet.Follows {
+				continue
+			}
+			for _, v := range f.Panels[0].valueTexts(s.Plots[0]) {
+				b := v.Box()
+				b.Left, b.Right = b.Left-6, b.Right+6
+				if b.Overlaps(it.Words.Box()) {
+					t.Errorf("%v points wide, the name stands at %v, the value %s at %v", width, it.Words.Box(), v.S, v.Box())
+				}
+			}
+		}
+	}
+}
+
+// The name of a line stands in no area of another colour, where it would name that.
+func TestNamesKeepOutOfOtherAreas(t *testing.T) {
+	blue, brown := Style{Color: color.NRGBA{0, 0, 200, 255}}, Style{Color: color.NRGBA{200, 100, 0, 255}}
+	x := []float64{0, 10, 20}
+	f := &Figure{Panels: []Panel{{
+		Lines:   []Line{{Label: "low", X: x, Y: []float64{1, 1, 1}, Style: blue}},
+		Ribbons: []Ribbon{{X: []float64{12, 20}, Lo: []float64{0, 0}, Hi: []float64{9, 9}, Style: brown}},
+	}}}
+	name, plot := named(t, f, "low")
+	if right := name.Box().Right; right > plot.AtX(12) {
+		t.Errorf("the name ends at %v, in the other's area from %v", right, plot.AtX(12))
+	}
+}
+
+// The name of a line keeps off the marks of stretches too short to see.
+func TestNamesKeepOffMarks(t *testing.T) {
+	x := []float64{0, 1000}
+	f := &Figure{Panels: []Panel{{Limits: &Limits{From: 0, To: 100}, Lines: []Line{{Label: "low", X: x, Y: []float64{12, 12}}, {X: x, Y: []float64{18, 18}}},
+		Bands: []Band{{Label: "short", From: 900, To: 900.5, Color: color.NRGBA{200, 0, 0, 60}}}}}}
+	s := f.layOut(measures{width: 620, cells: 100})
+	for _, it := range s.Items {
+		if it.Words != nil && it.Words.S == "low" && it.Movement == sheet.Follows {
+			if foot := s.Plots[0].Box.Bottom - laneHeight - markHeight; it.Words.Box().Bottom > foot {
+				t.Errorf("the name reaches down to %v, the marks up to %v", it.Words.Box().Bottom, foot)
+			}
+		}
+	}
+}
+
+// A line without a value is not in the legend as if it were drawn: the caption names it.
+func TestLineWithoutValues(t *testing.T) {
+	f := simple()
+	f.Panels[0].Lines = append(f.Panels[0].Lines, Line{Label: "K4", X: []float64{0, 1}, Y: []float64{math.NaN(), math.Inf(1)}})
+	g := f.withoutEmpty()
+	if len(g.Panels[0].Lines) != 1 || !slices.Contains(g.Caption, "Without any value: K4.") || len(f.Caption) != 0 || len(f.Panels[0].Lines) != 2 {
+		t.Errorf("lines %d, caption %q, of the figure %q", len(g.Panels[0].Lines), g.Caption, f.Caption)
+	}
+	if text := f.String(); !strings.HasPrefix(text, "[chart] c: a, a, range\n") || !strings.Contains(text, "Without any value: K4.") {
+		t.Errorf("%q", text)
+	}
+	raw, err := f.VegaLite()
+	if err != nil || !strings.Contains(string(raw), "Without any value: K4.") {
+		t.Errorf("the document does not name it: %v", err)
+	}
+}
