@@ -39,7 +39,7 @@ func TestUnitsStayWithNumbers(t *testing.T) {
 func TestNamesKeepOffValues(t *testing.T) {
 	x, y := []float64{4, 5, 6, 7, 8, 9, 10}, []float64{1.9, 1.6, 1.4, 1.3, 1.2, 1.1, 1.0}
 	values := []string{"1.9", "1.6", "1.4", "1.3", "1.2", "1.1", "1.0"}
-	f := &Figure{Panels: []Panel{{ZeroLine: true, Limits: &Limits{From: -0.7, To: 13}, Lines: []Line{{Label: "to be expected", X: x, Y: y}}, Points: []Points{{X: x, Y: y, Values: values}}}}}
+	f := &Figure{Panels: []Panel{{ZeroLine: true, Limits: &Limits{From: -0.7, To: 13}, Axis: &Axis{From: 2.7, To: 10.3}, Lines: []Line{{Label: "to be expected", X: x, Y: y}}, Points: []Points{{X: x, Y: y, Values: values}}}}}
 	for width := 400.0; width < 800; width += 10 {
 		s := f.layOut(measures{width: width, cells: 100, dots: 100})
 		for _, it := range s.Items {
