@@ -243,6 +243,9 @@ class Lab(unittest.TestCase):
         self.square(page, 11)
         page.press_right(0)
         self.square(page, 12)
+        seen = "[...(%s)[1].outputArea.node.querySelectorAll('td')].filter(t => t.checkVisibility()).map(t => t.textContent)" % CODE
+        self.assertEqual(page.js(seen), ["144", "false"], "an older picture stands below")
+        self.assertEqual(page.js("[...document.querySelectorAll('.bb-late')].filter(n => n.checkVisibility()).length"), 0)
         self.keep(page, "loaded anew")
         # Saved, and opened with another kernel: plain values that agree with the picture.
         page.js("(p => { p.content.activeCellIndex = 1; lab.commands.execute('notebook:run-cell'); })(%s); 1" % jupyterlab.PANEL)
@@ -280,6 +283,7 @@ class Lab(unittest.TestCase):
         page.press_right(0)
         own = "[...document.querySelectorAll('.widget-html-content svg.bb')].filter(s => s.checkVisibility())"
         page.wait("%s.length == 1 && %s[0].textContent.includes('at 11')" % (own, own))
+        self.assertEqual(page.js("[...document.querySelectorAll('svg.bb')].filter(s => s.checkVisibility()).length"), 1)
         self.assertTrue(page.js(own + "[0].classList.contains('bb-dark') && !document.querySelector('img.bb-picture')"))
         box = page.js("(b => ({x: b.x, y: b.y, w: b.width, h: b.height}))(%s[0].getBoundingClientRect())" % own)
         self.assertLess(max(self.shot(page, box).getpixel((3, 3))), 60)

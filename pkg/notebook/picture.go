@@ -3,14 +3,15 @@ package notebook
 // picture is what [Interact] drew, as a control: empty and unseen until a page is
 // loaded anew. Such a page takes the controls over with what they hold, but knows
 // nothing of the output that is to be replaced, and shows it as it was saved. From
-// then on the picture stands here, too.
+// then on the picture stands here, too, and plain.js hides the older one; where no
+// script runs, a note says that it may be older.
 type picture struct {
 	control
 	last string // what was drawn, as a piece of a page
 	late bool   // a page was loaded anew
 }
 
-const lateNote = `<div style="margin-top:0.6em;font-style:italic">Drawn for the controls above. The page was loaded anew; what stands below may be older, until the cell runs again.</div>`
+const lateNote = `<div class="bb-late" style="margin-top:0.6em;font-style:italic">Drawn for the controls above. The page was loaded anew; what stands below may be older, until the cell runs again.</div>`
 
 func newPicture() *picture {
 	p := &picture{control: control{model: "HTML", state: map[string]any{"value": ""}}}

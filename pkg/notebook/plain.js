@@ -1,5 +1,7 @@
 // Hides the plain value of a control that is alive, and what a front end says of
-// those that are not. The control and its label are the two outputs before.
+// those that are not. The control and its label are the two outputs before. On a
+// page that was loaded anew, hides the picture of the page before where the
+// controls have one of their own, and the note about it.
 (function () {
   "use strict";
   const dead = /^(Loading widget|Error displaying widget)/;
@@ -21,6 +23,18 @@
     return !!out && !out.classList.contains("lm-mod-hidden") && out.childElementCount > 0 && !gone(o);
   }
 
+  // older hides the outputs that were saved with the page, in their places below
+  // the pictures that the controls draw now.
+  function older(around) {
+    const notes = [...around.querySelectorAll(".bb-late")];
+    const saved = notes.map(n => n.closest(".jp-OutputArea-child")?.nextElementSibling).filter(o => o);
+    if (around.matches(".cell"))
+      for (const o of around.querySelectorAll(".output_area"))
+        if (!o.querySelector(".bb-plain") && o.previousElementSibling?.querySelector(".bb-plain")) saved.push(o);
+    if (notes.length !== saved.length) return;
+    for (const o of [...saved, ...notes]) o.style.display = "none";
+  }
+
   function look(e) {
     const { mine, before } = outputs(e);
     if (mine) {
@@ -37,7 +51,8 @@
     e.dataset.seen = "1";
     const around = e.closest(".jp-OutputArea") || e.closest(".cell");
     if (!around) continue;
-    new MutationObserver((_, o) => e.isConnected ? look(e) : o.disconnect()).observe(around, { childList: true, subtree: true });
-    look(e);
+    const see = () => { look(e); older(around); };
+    new MutationObserver((_, o) => e.isConnected ? see() : o.disconnect()).observe(around, { childList: true, subtree: true });
+    see();
   }
 })();
