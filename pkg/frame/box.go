@@ -26,8 +26,9 @@ func (f *Frame) Box(column string, by ...string) (*chart.Figure, error) {
 	if g.frame.err != nil {
 		return nil, g.frame.err
 	}
-	fig := d.figure(column, panel(d.x))
-	fig.Title, fig.XLabel, fig.Categories = column+byline(by), "", f.groupNames(g)
+	fig := d.figure(column, "", panel(d.x))
+	fig.XLabel, fig.Categories = "", f.groupNames(g)
+	fig.Title = column + byline(by) + medians(d.x, boxes(fig.Categories, g))
 	if len(by) == 0 {
 		fig.Categories = []string{"all rows"}
 	}
@@ -42,6 +43,15 @@ func (f *Frame) Box(column string, by ...string) (*chart.Figure, error) {
 		drawBox(p, float64(k), v)
 	}
 	return fig, nil
+}
+
+// boxes are the groups with their names.
+func boxes(names []string, g *Grouped) []part {
+	all := make([]part, len(g.groups))
+	for i, rows := range g.groups {
+		all[i] = part{name: names[i], rows: rows}
+	}
+	return all
 }
 
 // broaden breaks the names of categories at their commas and returns how many

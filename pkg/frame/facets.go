@@ -42,10 +42,16 @@ func (a Faceted) draw(step, x, y string, by []string, one func(drawing) (chart.P
 	if g.frame.err != nil {
 		return nil, g.frame.err
 	}
-	if y != "" {
-		y += " over "
+	title, told := x, whole.x
+	switch {
+	case y == "":
+	case step == "Scatter":
+		title, told = y+" against "+x, whole.y
+	default:
+		title, told = y+along(x), whole.y
 	}
-	title := y + x + ", one panel for each " + strings.Join(a.keys, " and ") + byline(by)
+	found := medians(told, boxes(a.frame.groupNames(g), g))
+	title += ", one panel for each " + strings.Join(a.keys, " and ") + byline(by) + found
 	fig := &chart.Figure{Title: title, XLabel: axis(whole.x), Caption: whole.caption()}
 	xlo, _ := span(whole.x.Shown())
 	for i, name := range a.frame.groupNames(g) {

@@ -30,7 +30,7 @@ func (f *Frame) Histogram(column, width string, by ...string) (*chart.Figure, er
 	if err != nil {
 		return nil, f.fail("Histogram", err).err
 	}
-	return d.figure("How often which "+column, p), nil
+	return d.figure("How often which "+column, medians(d.x, merged(d.parts())), p), nil
 }
 
 func (d drawing) histogram(width string) (chart.Panel, error) {

@@ -16,7 +16,8 @@ func (f *Frame) Lines(x string, columns ...string) (*chart.Figure, error) {
 	if len(columns) == 0 || len(columns) > mostLooks {
 		return nil, f.fail("Lines", fmt.Errorf("%d columns; from one to %d can be drawn together", len(columns), mostLooks)).err
 	}
-	fig := &chart.Figure{Title: strings.Join(columns, ", ") + " over " + x}
+	fig := &chart.Figure{}
+	var found []string
 	place := map[quantity.Kind]int{}
 	units := map[quantity.Kind]quantity.Unit{}
 	for k, name := range columns {
@@ -39,9 +40,11 @@ func (f *Frame) Lines(x string, columns ...string) (*chart.Figure, error) {
 		}
 		p.Lines[0].Label, p.Lines[0].Style = name, chart.Look(k)
 		fig.Panels[i].Lines = append(fig.Panels[i].Lines, p.Lines[0])
+		found = append(found, strings.TrimSpace(name+" "+between(d.y, upTo(f.rows))))
 		fig.XLabel = axis(d.x)
 		fig.Caption = append(fig.Caption, name+": "+d.caption()[0])
 	}
+	fig.Title = strings.Join(found, ", ") + along(x)
 	return fig, nil
 }
 

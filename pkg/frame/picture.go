@@ -137,9 +137,10 @@ func (f *Frame) groupNames(g *Grouped) []string {
 	return names
 }
 
-// figure puts one panel into a figure.
-func (d drawing) figure(title string, p chart.Panel) *chart.Figure {
-	return &chart.Figure{Title: title + byline(d.by), XLabel: axis(d.x), Panels: []chart.Panel{p}, Caption: d.caption()}
+// figure puts one panel into a figure, whose title says what is drawn and what
+// was found.
+func (d drawing) figure(title, found string, p chart.Panel) *chart.Figure {
+	return &chart.Figure{Title: title + byline(d.by) + found, XLabel: axis(d.x), Panels: []chart.Panel{p}, Caption: d.caption()}
 }
 
 func byline(by []string) string {

@@ -19,7 +19,7 @@ func (f *Frame) Scatter(x, y string, by ...string) (*chart.Figure, error) {
 	if err != nil {
 		return nil, err
 	}
-	return d.figure(y+" against "+x, d.scatter()), nil
+	return d.figure(y+" against "+x, medians(d.y, merged(d.parts())), d.scatter()), nil
 }
 
 func (d drawing) scatter() chart.Panel {
@@ -90,7 +90,7 @@ func (f *Frame) Line(x, y string, by ...string) (*chart.Figure, error) {
 	if err != nil {
 		return nil, f.fail("Line", err).err
 	}
-	return d.figure(y+" over "+x, p), nil
+	return d.figure(y+along(x), ranges(d.y, merged(d.parts())), p), nil
 }
 
 func (d drawing) lines() (chart.Panel, error) {
