@@ -109,3 +109,22 @@ func TestRightScales(t *testing.T) {
 		t.Error("the scale of °F is wrong")
 	}
 }
+
+// Curves and series in °C or km/h have °F and mph on the right; plain numbers
+// have nothing.
+func TestCurvesHaveTheOtherUnit(t *testing.T) {
+	c := Curve{X: []float64{0, 1}, Y: []float64{20, 30}}
+	if r := Curves("t", "x", "y", c).Panels[0].Right; r != nil {
+		t.Errorf("a number without a unit has %v on the right", r)
+	}
+	c.Unit = quantity.KindTemperature.Unit("°C")
+	if r := Curves("t", "x", "y (°C)", c).Panels[0].Right; r == nil || r.Label != "°F" || math.Abs(r.Factor*100+r.Offset-212) > 1e-9 {
+		t.Errorf("°C has %v on the right", r)
+	}
+	for d, want := range map[series.Dimension]string{series.Temperature: "°F", series.Speed: "mph"} {
+		s := &series.Series{Name: "a", Dimension: d, Time: []float64{0, 60}, Value: []float64{290, 300}}
+		if r := Overlay("t", []*series.Series{s}).Panels[0].Right; r == nil || r.Label != want {
+			t.Errorf("%s has %v on the right, want %s", d, r, want)
+		}
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
@@ -14,6 +15,9 @@ type Curve struct {
 	X, Y []float64
 	// Lo and Hi bound a ribbon about the curve; empty for none.
 	Lo, Hi []float64
+	// Unit is that of Y. A temperature or a speed gets its other unit on the
+	// right, as [OtherScale] has it; the zero value has none.
+	Unit quantity.Unit
 }
 
 // Curves draws curves over a common axis, such as torque over engine speed. What
@@ -27,6 +31,7 @@ func Curves(title, xLabel, yLabel string, curves ...Curve) *Figure {
 		p.Lines = append(p.Lines, Line{Label: c.Name, X: c.X, Y: c.Y, Style: Look(i)})
 	}
 	if len(curves) > 0 {
+		p.Right = OtherScale(curves[0].Unit)
 		title += ends(curves[0], xLabel, yLabel)
 	}
 	return &Figure{Title: title, XLabel: xLabel, Panels: []Panel{p}}
@@ -67,14 +72,15 @@ func withUnit(value, label string) string {
 
 // Overlay draws series over each other in one panel for each group, with a
 // shared time axis in minutes: clocks before and after alignment, raw and
-// smoothed. Temperatures are shown in °C, speeds in km/h.
+// smoothed. Temperatures are shown in °C with °F on the right, speeds in km/h with
+// mph.
 func Overlay(title string, groups ...[]*series.Series) *Figure {
 	f := &Figure{Title: title, XLabel: "time (min)"}
 	for _, g := range groups {
 		var p Panel
 		for i, s := range g {
 			u := s.Dimension.Shown()
-			p.YLabel = s.Dimension.String() + " (" + u.Symbol() + ")"
+			p.YLabel, p.Right = s.Dimension.String()+" ("+u.Symbol()+")", OtherScale(u)
 			p.Lines = append(p.Lines, seriesLine(s, s.Name, Look(i), u))
 		}
 		f.Panels = append(f.Panels, p)

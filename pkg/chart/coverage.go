@@ -30,7 +30,7 @@ func Coverage(d *drive.Drive) *Figure {
 	}
 	title := d.Name + ": recorded without a gap"
 	if longest > 0 {
-		title = fmt.Sprintf("%s: the longest gap is one of %s min (%s)", d.Name, clockTime(longest), of)
+		title = fmt.Sprintf("%s: the longest gap is %s min (%s)", d.Name, clockTime(longest), of)
 	}
 	return &Figure{Title: title, XLabel: timeLabel, Panels: []Panel{p}}
 }

@@ -99,7 +99,7 @@ func TestTitlesSayTheFinding(t *testing.T) {
 		{"effects", Effects("Heat", "rise (K)", []float64{0, 30}, []engine.Effect{{}, {Estimates: []engine.StandardChange{{Change: -0.05}, {Change: -0.06}}, Weakest: -0.05, Strongest: -0.06}}).Title, []string{"−6.0 to −5.0 % of power at 30 K"}},
 		{"ice", IcingZones(IcingDay{Name: "old", Risk: engine.Icing{Risk: engine.IcingUnlikely}}, IcingDay{Name: "new", Risk: engine.Icing{Risk: engine.IcingUnlikely + 1}}).Title, []string{"with new"}},
 		{"no ice", IcingZones(IcingDay{Name: "old"}, IcingDay{Name: "new"}).Title, []string{"unlikely with every air"}},
-		{"a gap", Coverage(testDrive(t)).Title, []string{"the longest gap is one of 2:02 min"}},
+		{"a gap", Coverage(testDrive(t)).Title, []string{"the longest gap is 2:02 min"}},
 		{"every drive", EveryDrive(both).Title, []string{"2 drives", "old 20 K", "new 15 K"}},
 		{"since the opening", SinceOpening(both, []thermostat.Result{opened, opened}).Title, []string{"2 drives", "old 20 K", "new 15 K"}},
 		{"rises", Rises([]compare.DriveRise{rise("stopped", 30), rise("steady", 10)}).Title, []string{"most stopped (30.0 K)", "least steady (10.0 K)"}},
