@@ -43,15 +43,16 @@ func DefaultOptions() Options { return Options{Step: 1, Rules: segment.DefaultRu
 // order. Channels are interpolated between readings no more than
 // [drive.MaxGap] apart and missing elsewhere; the other columns are the
 // constants above. A second channel of one role is named with its device,
-// "intake (logger B)". What a drive does not tell (the opening, the kinds of
+// "intake (logger B)", and where a device has several, with its column,
+// "intake (logger B, CH2)". What a drive does not tell (the opening, the kinds of
 // driving) is missing, and the notes say why.
 //
 // The frame holds an error where the step is not positive or needs more than
 // 10,000,000 rows for one drive.
 func Of(drives []*drive.Drive, opts Options) *Frame {
-	all := make([]*Frame, len(drives))
+	all, crowded := make([]*Frame, len(drives)), crowdedNames(drives)
 	for i, d := range drives {
-		if all[i] = ofOne(d, opts); all[i].err != nil {
+		if all[i] = ofOne(d, opts, crowded); all[i].err != nil {
 			return all[i]
 		}
 	}
@@ -70,7 +71,43 @@ func stacked(all []*Frame) *Frame {
 	return all[0]
 }
 
-func ofOne(d *drive.Drive, opts Options) *Frame {
+// otherName names a channel whose role another one plays.
+func otherName(c *drive.Channel) string { return fmt.Sprintf("%s (%s)", c.Role, c.Device) }
+
+// crowdedNames are the names that several channels of one drive would have. In
+// all drives they are told apart by their columns, so that a column of the frame
+// is the same probe everywhere.
+func crowdedNames(drives []*drive.Drive) map[string]bool {
+	crowded := map[string]bool{}
+	for _, d := range drives {
+		seen := map[string]bool{}
+		for _, c := range d.Others {
+			name := otherName(c)
+			crowded[name] = crowded[name] || seen[name]
+			seen[name] = true
+		}
+	}
+	return crowded
+}
+
+// others resamples the channels whose role another one plays.
+func others(d *drive.Drive, crowded map[string]bool, t []float64) []*vector.Column {
+	var all []*vector.Column
+	seen := map[string]int{}
+	for _, c := range d.Others {
+		name := otherName(c)
+		if crowded[name] {
+			name = fmt.Sprintf("%s (%s, %s)", c.Role, c.Device, c.Column)
+		}
+		if seen[name]++; seen[name] > 1 {
+			name = fmt.Sprintf("%s %d", name, seen[name])
+		}
+		all = append(all, channel(name, c.Series, t))
+	}
+	return all
+}
+
+func ofOne(d *drive.Drive, opts Options, crowded map[string]bool) *Frame {
 	span := d.Interval()
 	if !(opts.Step > 0) || span.Duration()/opts.Step > 1e7 {
 		return failed("Of", fmt.Errorf("drive %q: a step of %v s over %.0f s is not possible", d.Name, opts.Step, span.Duration()))
@@ -98,9 +135,7 @@ func ofOne(d *drive.Drive, opts Options) *Frame {
 	for _, r := range d.RoleList() {
 		columns = append(columns, channel(string(r), d.Channels[r].Series, t))
 	}
-	for _, c := range d.Others {
-		columns = append(columns, channel(fmt.Sprintf("%s (%s)", c.Role, c.Device), c.Series, t))
-	}
+	columns = append(columns, others(d, crowded, t)...)
 	for _, c := range columns {
 		if err := f.add(c); err != nil {
 			return failed("Of", fmt.Errorf("drive %q: %w", d.Name, err))

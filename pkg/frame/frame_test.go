@@ -2,6 +2,7 @@ package frame_test
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -107,5 +108,44 @@ func TestOf(t *testing.T) {
 	g := f.Group("drive").Resample("since start", "10 s")
 	if s, _ := g.Floats("duration", "s"); g.Len() != 10 || s[0] != 10 {
 		t.Errorf("%d rows that last %v", g.Len(), s)
+	}
+}
+
+// Several more channels of one role and device are told apart by their columns,
+// in all drives, and also where the columns have one name.
+func TestOtherChannelsHaveNames(t *testing.T) {
+	made := func(name string, columns ...string) *drive.Drive {
+		at, v := []float64{0, 50, 100}, []float64{300, 310, 305}
+		part := drive.Part{Device: "logger", File: "l.csv", Reference: true}
+		for _, c := range columns {
+			s, err := series.New(c, series.Temperature, time.Date(2026, 5, 3, 9, 0, 0, 0, time.UTC), at, v)
+			if err != nil {
+				t.Fatal(err)
+			}
+			part.Inputs = append(part.Inputs, drive.Input{Role: drive.EngineBay, Series: s, Column: c})
+		}
+		d, err := drive.Assemble(name, "open", []drive.Part{part})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	one, three, same := made("one", "T1", "T3"), made("three", "T1", "T2", "T3"), made("same", "T1", "T2", "T2")
+	for _, c := range []struct {
+		drives []*drive.Drive
+		want   []string
+	}{
+		{[]*drive.Drive{one}, []string{"engine-bay", "engine-bay (logger)"}},
+		{[]*drive.Drive{one, three}, []string{"engine-bay", "engine-bay (logger, T3)", "engine-bay (logger, T2)"}},
+		{[]*drive.Drive{same}, []string{"engine-bay", "engine-bay (logger, T2)", "engine-bay (logger, T2) 2"}},
+	} {
+		f := frame.Of(c.drives, frame.DefaultOptions())
+		if f.Err() != nil {
+			t.Fatal(f.Err())
+		}
+		got := slices.DeleteFunc(f.Names(), func(n string) bool { return !strings.HasPrefix(n, "engine-bay") })
+		if !slices.Equal(got, c.want) {
+			t.Errorf("columns %q, want %q", got, c.want)
+		}
 	}
 }
