@@ -6,6 +6,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/finding"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -28,7 +29,7 @@ func (f *Frame) Box(column string, by ...string) (*chart.Figure, error) {
 	}
 	fig := d.figure(column, "", panel(d.x))
 	fig.XLabel, fig.Categories = "", f.groupNames(g)
-	fig.Title = column + byline(by) + medians(d.x, boxes(fig.Categories, g))
+	fig.Title = column + byline(by) + finding.Medians(d.x, finding.Parts(fig.Categories, g.groups))
 	if len(by) == 0 {
 		fig.Categories = []string{"all rows"}
 	}
@@ -43,15 +44,6 @@ func (f *Frame) Box(column string, by ...string) (*chart.Figure, error) {
 		drawBox(p, float64(k), v)
 	}
 	return fig, nil
-}
-
-// boxes are the groups with their names.
-func boxes(names []string, g *Grouped) []part {
-	all := make([]part, len(g.groups))
-	for i, rows := range g.groups {
-		all[i] = part{name: names[i], rows: rows}
-	}
-	return all
 }
 
 // broaden breaks the names of categories at their commas and returns how many

@@ -283,5 +283,5 @@ func (f *Frame) Append(other *Frame) *Frame {
 // placed lists n rows behind and before rows of missing values.
 func placed(n, before, behind int) []int {
 	none := []int{-1}
-	return slices.Concat(slices.Repeat(none, before), upTo(n), slices.Repeat(none, behind))
+	return slices.Concat(slices.Repeat(none, before), vector.UpTo(n), slices.Repeat(none, behind))
 }

@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/finding"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
 // Faceted is a frame that is drawn as small pictures under one another, one for
@@ -48,12 +50,12 @@ func (a Faceted) draw(step, x, y string, by []string, one func(drawing) (chart.P
 	case step == "Scatter":
 		title, told = y+" against "+x, whole.y
 	default:
-		title, told = y+along(x), whole.y
+		title, told = y+finding.Along(x), whole.y
 	}
-	found := medians(told, boxes(a.frame.groupNames(g), g))
+	found := finding.Medians(told, finding.Parts(a.frame.groupNames(g), g.groups))
 	title += ", one panel for each " + strings.Join(a.keys, " and ") + byline(by) + found
 	fig := &chart.Figure{Title: title, XLabel: axis(whole.x), Caption: whole.caption()}
-	xlo, _ := span(whole.x.Shown())
+	xlo, _ := vector.Span(whole.x.Shown())
 	for i, name := range a.frame.groupNames(g) {
 		d := whole
 		d.frame = a.frame.take(g.groups[i])
@@ -78,16 +80,16 @@ func (a Faceted) draw(step, x, y string, by []string, one func(drawing) (chart.P
 func commonRange(fig *chart.Figure, d drawing) {
 	var lo, hi float64
 	if d.y != nil {
-		lo, hi = span(d.y.Shown())
+		lo, hi = vector.Span(d.y.Shown())
 	} else {
 		for _, p := range fig.Panels {
 			for _, l := range p.Lines {
-				_, most := span(l.Y)
+				_, most := vector.Span(l.Y)
 				hi = math.Max(hi, most)
 			}
 		}
 	}
-	xlo, xhi := span(d.x.Shown())
+	xlo, xhi := vector.Span(d.x.Shown())
 	for i := range fig.Panels {
 		fig.Panels[i].Points = append(fig.Panels[i].Points, keepRange(xlo, lo, hi), keepRange(xhi, lo, hi))
 	}

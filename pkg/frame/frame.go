@@ -124,16 +124,7 @@ func (f *Frame) Rename(column, name string) *Frame {
 
 // Head returns the first n rows, or all where there are fewer.
 func (f *Frame) Head(n int) *Frame {
-	return f.take(upTo(max(0, min(n, f.rows))))
-}
-
-// upTo lists the numbers of the first n rows.
-func upTo(n int) []int {
-	rows := make([]int, n)
-	for i := range rows {
-		rows[i] = i
-	}
-	return rows
+	return f.take(vector.UpTo(max(0, min(n, f.rows))))
 }
 
 // column finds a column by its name.

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/finding"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -30,7 +31,7 @@ func (f *Frame) Histogram(column, width string, by ...string) (*chart.Figure, er
 	if err != nil {
 		return nil, f.fail("Histogram", err).err
 	}
-	return d.figure("How often which "+column, medians(d.x, merged(d.parts())), p), nil
+	return d.figure("How often which "+column, finding.Medians(d.x, named(merged(d.parts()))), p), nil
 }
 
 func (d drawing) histogram(width string) (chart.Panel, error) {
@@ -70,7 +71,7 @@ func (d drawing) binWidth(text string) (float64, error) {
 	}
 	factor, _ := quantity.Scale(u.Kind().SI(), u)
 	step := si * factor
-	lo, hi := span(d.x.Shown())
+	lo, hi := vector.Span(d.x.Shown())
 	if !(step > 0) || (hi-lo)/step > mostBins {
 		return 0, fmt.Errorf("bins of %s are not possible from %.4g to %.4g %s", text, lo, hi, u.Symbol())
 	}
@@ -84,7 +85,7 @@ func (d drawing) binWidth(text string) (float64, error) {
 // kelvin often are. NaN and infinite values are not counted, and
 // both are empty without any other, or where the width is not positive.
 func Bins(values []float64, width float64) (edges, counts []float64) {
-	lo, hi := span(values)
+	lo, hi := vector.Span(values)
 	if math.IsNaN(lo) || !(width > 0) {
 		return nil, nil
 	}

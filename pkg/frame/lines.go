@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/finding"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -40,11 +41,11 @@ func (f *Frame) Lines(x string, columns ...string) (*chart.Figure, error) {
 		}
 		p.Lines[0].Label, p.Lines[0].Style = name, chart.Look(k)
 		fig.Panels[i].Lines = append(fig.Panels[i].Lines, p.Lines[0])
-		found = append(found, strings.TrimSpace(name+" "+between(d.y, upTo(f.rows))))
+		found = append(found, strings.TrimSpace(name+" "+finding.Between(d.y, vector.UpTo(f.rows))))
 		fig.XLabel = axis(d.x)
 		fig.Caption = append(fig.Caption, name+": "+d.caption()[0])
 	}
-	fig.Title = strings.Join(found, ", ") + along(x)
+	fig.Title = strings.Join(found, ", ") + finding.Along(x)
 	return fig, nil
 }
 

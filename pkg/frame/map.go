@@ -46,11 +46,11 @@ func (f *Frame) Map(column string) (*chart.Figure, error) {
 	east, north := flat(vector.Present(latitude.Num, rows), vector.Present(longitude.Num, rows))
 	p := chart.Panel{YLabel: "north (km)"}
 	value := d.x.Take(rows).Shown()
-	for k, class := range classes(value) {
-		q := chart.Points{Label: class.label + " " + d.x.Unit.Spelling(), Style: chart.Style{Color: chart.Shades[k]}}
+	for k, class := range vector.Classes(value, len(chart.Shades)) {
+		q := chart.Points{Label: class.Label + " " + d.x.Unit.Spelling(), Style: chart.Style{Color: chart.Shades[k]}}
 		cells := newCells(east, north)
 		for i, v := range value {
-			if v >= class.from && v < class.to && cells.take(east[i], north[i]) {
+			if v >= class.From && v < class.To && cells.take(east[i], north[i]) {
 				q.X, q.Y = append(q.X, east[i]), append(q.Y, north[i])
 			}
 		}
@@ -58,7 +58,7 @@ func (f *Frame) Map(column string) (*chart.Figure, error) {
 			p.Points = append(p.Points, q)
 		}
 	}
-	least, most := span(value)
+	least, most := vector.Span(value)
 	fig := &chart.Figure{Title: strings.TrimSpace(fmt.Sprintf("%s along the road: %.4g to %.4g %s", column, least, most, d.x.Unit.Spelling())), XLabel: "east (km)"}
 	fig.Caption = []string{vector.Count(len(rows), "row")}
 	if without := f.rows - len(rows); without > 0 {
@@ -71,9 +71,9 @@ func (f *Frame) Map(column string) (*chart.Figure, error) {
 
 // flat gives positions in radians as kilometres east and north of their middle.
 func flat(latitude, longitude []float64) (east, north []float64) {
-	lo, hi := span(latitude)
+	lo, hi := vector.Span(latitude)
 	middle := (lo + hi) / 2
-	west, far := span(longitude)
+	west, far := vector.Span(longitude)
 	for i := range latitude {
 		east = append(east, earthRadius/1000*math.Cos(middle)*(longitude[i]-(west+far)/2))
 		north = append(north, earthRadius/1000*(latitude[i]-middle))
@@ -81,49 +81,13 @@ func flat(latitude, longitude []float64) (east, north []float64) {
 	return east, north
 }
 
-// class is a span of values that share a shade.
-type class struct {
-	from, to float64
-	label    string
-}
-
-// classes divides the range of values into as many round spans as there are
-// shades, or fewer.
-func classes(v []float64) []class {
-	lo, hi := span(v)
-	step := roundWidth((hi - lo) / float64(len(chart.Shades)))
-	for math.Floor(hi/step)-math.Floor(lo/step) >= float64(len(chart.Shades)) {
-		step = roundWidth(step * 1.01)
-	}
-	var all []class
-	for k := math.Floor(lo / step); k*step <= hi; k++ {
-		from, to := k*step, (k+1)*step
-		all = append(all, class{from, to, fmt.Sprintf("%.6g to %.6g", from, to)})
-	}
-	return all
-}
-
-// roundWidth returns the next 1, 2 or 5 times a power of ten.
-func roundWidth(w float64) float64 {
-	if !(w > 0) {
-		return 1
-	}
-	p := math.Pow(10, math.Floor(math.Log10(w)))
-	for _, m := range []float64{1, 2, 5} {
-		if m*p >= w {
-			return m * p
-		}
-	}
-	return 10 * p
-}
-
 // trueToScale returns the height in points at which a kilometre is as long
 // upwards as across, and widens the panel's range where the road is much longer
 // than wide. The margins are those of a figure of the usual width, about.
 func trueToScale(p *chart.Panel, east, north []float64) float64 {
 	const across, margins, least, most = 545.0, 115.0, 160.0, 560.0
-	west, far := span(east)
-	south, top := span(north)
+	west, far := vector.Span(east)
+	south, top := vector.Span(north)
 	width, height := math.Max(far-west, 0.01), math.Max(top-south, 0.01)*1.12 // the panel leaves room
 	up := across * height / width
 	switch {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/finding"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
@@ -88,13 +89,22 @@ type part struct {
 // parts divides the rows; those with the same first value look alike.
 func (d drawing) parts() []part {
 	if len(d.by) == 0 {
-		return []part{{"", d.looks[""], upTo(d.frame.rows)}}
+		return []part{{"", d.looks[""], vector.UpTo(d.frame.rows)}}
 	}
 	g := d.frame.Group(d.by...)
 	all := make([]part, len(g.groups))
 	first := &Grouped{frame: d.frame, keys: d.by[:1], groups: g.groups}
 	for i, name := range d.frame.groupNames(first) {
 		all[i] = part{name, d.looks[name], g.groups[i]}
+	}
+	return all
+}
+
+// named are parts without their looks.
+func named(parts []part) []finding.Part {
+	all := make([]finding.Part, len(parts))
+	for i, p := range parts {
+		all[i] = finding.Part{Name: p.name, Rows: p.rows}
 	}
 	return all
 }
@@ -188,18 +198,4 @@ func panel(y *vector.Column) chart.Panel {
 // keepRange makes a panel span at least these values, drawing nothing.
 func keepRange(x, lo, hi float64) chart.Points {
 	return chart.Points{X: []float64{x}, Y: []float64{math.NaN()}, Lo: []float64{lo}, Hi: []float64{hi}}
-}
-
-// span returns the least and the greatest present value; NaN for none.
-func span(v []float64) (lo, hi float64) {
-	lo, hi = math.Inf(1), math.Inf(-1)
-	for _, x := range v {
-		if !math.IsNaN(x) && !math.IsInf(x, 0) {
-			lo, hi = math.Min(lo, x), math.Max(hi, x)
-		}
-	}
-	if lo > hi {
-		return math.NaN(), math.NaN()
-	}
-	return lo, hi
 }

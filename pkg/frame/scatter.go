@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/finding"
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
 )
 
 // Scatter draws a point for each row, y over x, in the units in which the
@@ -19,7 +21,7 @@ func (f *Frame) Scatter(x, y string, by ...string) (*chart.Figure, error) {
 	if err != nil {
 		return nil, err
 	}
-	return d.figure(y+" against "+x, medians(d.y, merged(d.parts())), d.scatter()), nil
+	return d.figure(y+" against "+x, finding.Medians(d.y, named(merged(d.parts()))), d.scatter()), nil
 }
 
 func (d drawing) scatter() chart.Panel {
@@ -50,8 +52,8 @@ type cells struct {
 
 func newCells(x, y []float64) cells {
 	const across = 300
-	xlo, xhi := span(x)
-	ylo, yhi := span(y)
+	xlo, xhi := vector.Span(x)
+	ylo, yhi := vector.Span(y)
 	c := cells{xlo, ylo, (xhi - xlo) / across, (yhi - ylo) / across, map[[2]int32]bool{}}
 	if !(c.dx > 0) {
 		c.dx = 1
@@ -90,7 +92,7 @@ func (f *Frame) Line(x, y string, by ...string) (*chart.Figure, error) {
 	if err != nil {
 		return nil, f.fail("Line", err).err
 	}
-	return d.figure(y+along(x), ranges(d.y, merged(d.parts())), p), nil
+	return d.figure(y+finding.Along(x), finding.Ranges(d.y, named(merged(d.parts()))), p), nil
 }
 
 func (d drawing) lines() (chart.Panel, error) {

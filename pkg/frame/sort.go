@@ -23,7 +23,7 @@ func (f *Frame) sorted(step string, direction int, names []string) *Frame {
 			return f.fail(step, err)
 		}
 	}
-	rows := upTo(f.rows)
+	rows := vector.UpTo(f.rows)
 	slices.SortStableFunc(rows, func(a, b int) int {
 		for _, c := range columns {
 			if order := c.Compare(a, b, direction); order != 0 {

@@ -183,7 +183,7 @@ func (f *Frame) Correlations(columns ...string) *Frame {
 		}
 		notes = append(notes, vector.MissingNote("correlation", numbers[i])...)
 	}
-	rows := upTo(f.rows)
+	rows := vector.UpTo(f.rows)
 	result := (&Frame{notes: f.notes}).with("Correlations", vector.Texts("correlation", columns, nil), notes...)
 	for _, a := range numbers {
 		v := make([]float64, len(numbers))

@@ -151,27 +151,32 @@ func (f *Figure) withoutEmpty() *Figure {
 	return &g
 }
 
-// withoutEmpty leaves out named lines and points without a value and returns their names;
-// rows show by themselves that they are empty.
+// withoutEmpty leaves out lines and points of a name that has no value and returns
+// the names; rows show by themselves that they are empty.
 func (p Panel) withoutEmpty() (Panel, []string) {
 	if len(p.Rows) > 0 {
 		return p, nil
 	}
+	drawn := map[string]bool{"": true}
+	for _, l := range p.Lines {
+		drawn[l.Label] = drawn[l.Label] || holds(l.X, l.Y)
+	}
+	for _, q := range p.Points {
+		drawn[q.Label] = drawn[q.Label] || holds(q.X, q.Y)
+	}
 	var names []string
-	p.Lines = slices.DeleteFunc(slices.Clone(p.Lines), func(l Line) bool {
-		gone := l.Label != "" && !holds(l.X, l.Y)
-		if gone {
+	for _, l := range p.Lines {
+		if !drawn[l.Label] {
 			names = append(names, l.Label)
 		}
-		return gone
-	})
-	p.Points = slices.DeleteFunc(slices.Clone(p.Points), func(q Points) bool {
-		gone := q.Label != "" && !holds(q.X, q.Y)
-		if gone {
+	}
+	for _, q := range p.Points {
+		if !drawn[q.Label] {
 			names = append(names, q.Label)
 		}
-		return gone
-	})
+	}
+	p.Lines = slices.DeleteFunc(slices.Clone(p.Lines), func(l Line) bool { return !drawn[l.Label] })
+	p.Points = slices.DeleteFunc(slices.Clone(p.Points), func(q Points) bool { return !drawn[q.Label] })
 	return p, names
 }
 

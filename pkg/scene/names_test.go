@@ -101,4 +101,9 @@ func TestLineWithoutValues(t *testing.T) {
 	if err != nil || !strings.Contains(string(raw), "Without any value: K4.") {
 		t.Errorf("the document does not name it: %v", err)
 	}
+	// One of two lines of a name: the name is drawn.
+	f.Panels[0].Lines = append(f.Panels[0].Lines, Line{Label: "K4", X: []float64{0, 1}, Y: []float64{1, 2}})
+	if g := f.withoutEmpty(); len(g.Caption) != 0 || len(g.Panels[0].Lines) != 3 {
+		t.Errorf("lines %d, caption %q", len(g.Panels[0].Lines), g.Caption)
+	}
 }

@@ -1,5 +1,7 @@
 package vector
 
+import "math"
+
 // Extremes returns the rows with the least and the greatest value, and whether
 // there is one; a column of texts has none.
 func (c *Column) Extremes() (least, most int, ok bool) {
@@ -34,4 +36,18 @@ func (c *Column) Used() (used []string) {
 		}
 	}
 	return used
+}
+
+// Span returns the least and the greatest present value; NaN for none.
+func Span(v []float64) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, x := range v {
+		if !math.IsNaN(x) && !math.IsInf(x, 0) {
+			lo, hi = math.Min(lo, x), math.Max(hi, x)
+		}
+	}
+	if lo > hi {
+		return math.NaN(), math.NaN()
+	}
+	return lo, hi
 }

@@ -131,3 +131,12 @@ func (c *Column) Fill(o *Column, from int) *Column {
 	}
 	return c
 }
+
+// UpTo lists the numbers of the first n rows.
+func UpTo(n int) []int {
+	rows := make([]int, n)
+	for i := range rows {
+		rows[i] = i
+	}
+	return rows
+}

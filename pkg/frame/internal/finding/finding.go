@@ -1,4 +1,6 @@
-package frame
+// Package finding says in the words of a title what a picture of columns shows,
+// computed from their values.
+package finding
 
 import (
 	"math"
@@ -10,16 +12,31 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
 
+// Part is some rows with the name of what they share, empty for all.
+type Part struct {
+	Name string
+	Rows []int
+}
+
+// Parts are groups of rows with their names.
+func Parts(names []string, groups [][]int) []Part {
+	all := make([]Part, len(groups))
+	for i, rows := range groups {
+		all[i] = Part{names[i], rows}
+	}
+	return all
+}
+
 // mostNamed is how many groups a title tells one by one.
 const mostNamed = 3
 
-// medians says the median of a column in each part, or between which medians
+// Medians says the median of a column in each part, or between which medians
 // they lie where the parts are many; nothing where there is no value.
-func medians(c *vector.Column, parts []part) string {
-	var named []part
+func Medians(c *vector.Column, parts []Part) string {
+	var named []Part
 	var middle []float64
 	for _, p := range parts {
-		if m := series.Quantile(vector.Present(c.Shown(), p.rows), 0.5); !math.IsNaN(m) {
+		if m := series.Quantile(vector.Present(c.Shown(), p.Rows), 0.5); !math.IsNaN(m) {
 			named, middle = append(named, p), append(middle, m)
 		}
 	}
@@ -27,7 +44,7 @@ func medians(c *vector.Column, parts []part) string {
 		return ""
 	}
 	say := writer(c)
-	told := func(i int) string { return withName(say(middle[i])+spaced(c), named[i].name) }
+	told := func(i int) string { return withName(say(middle[i])+spaced(c), named[i].Name) }
 	if len(middle) > mostNamed {
 		return ": medians from " + told(slices.Index(middle, slices.Min(middle))) + " to " + told(slices.Index(middle, slices.Max(middle)))
 	}
@@ -38,16 +55,16 @@ func medians(c *vector.Column, parts []part) string {
 	return ": median " + strings.Join(all, ", ")
 }
 
-// ranges says between what a column lies in each part, or in all where the parts
+// Ranges says between what a column lies in each part, or in all where the parts
 // are many; nothing where there is no value.
-func ranges(c *vector.Column, parts []part) string {
+func Ranges(c *vector.Column, parts []Part) string {
 	if len(parts) > mostNamed {
-		parts = []part{{rows: upTo(c.Len())}}
+		parts = []Part{{Rows: vector.UpTo(c.Len())}}
 	}
 	var all []string
 	for _, p := range parts {
-		if text := between(c, p.rows); text != "" {
-			all = append(all, withName(text, p.name))
+		if text := Between(c, p.Rows); text != "" {
+			all = append(all, withName(text, p.Name))
 		}
 	}
 	if len(all) == 0 {
@@ -56,9 +73,9 @@ func ranges(c *vector.Column, parts []part) string {
 	return ": " + strings.Join(all, ", ")
 }
 
-// between says the least and the greatest value in some rows.
-func between(c *vector.Column, rows []int) string {
-	lo, hi := span(vector.Present(c.Shown(), rows))
+// Between says the least and the greatest value in some rows.
+func Between(c *vector.Column, rows []int) string {
+	lo, hi := vector.Span(vector.Present(c.Shown(), rows))
 	if math.IsNaN(lo) {
 		return ""
 	}
@@ -71,7 +88,7 @@ func between(c *vector.Column, rows []int) string {
 
 // writer writes shown values of a column with three figures of the greatest.
 func writer(c *vector.Column) func(float64) string {
-	lo, hi := span(c.Shown())
+	lo, hi := vector.Span(c.Shown())
 	digits := 0
 	if most := math.Max(math.Abs(lo), math.Abs(hi)); most > 0 {
 		digits = min(max(0, 2-int(math.Floor(math.Log10(most)))), 6)
@@ -99,8 +116,8 @@ func withName(text, name string) string {
 	return text + " (" + name + ")"
 }
 
-// along says over what a line runs: "over speed", "since opening".
-func along(x string) string {
+// Along says over what a line runs: "over speed", "since opening".
+func Along(x string) string {
 	if strings.HasPrefix(x, "since ") {
 		return " " + x
 	}
