@@ -186,6 +186,23 @@ class Pictures(unittest.TestCase):
         self.page.js("[...document.querySelectorAll('.bb-wide .bb-tools button')].find(b => b.textContent == 'whole').click(); 1")
         self.assertEqual(set(self.page.js(shift)), {"matrix(1 0 0 1 0 0)"})
 
+    def test_names_stay_in_view(self):
+        """A line that is named beside it has its name in every stretch that is shown, in its colour."""
+        self.open("temperatures-marked")
+        names = ["intake", "top-tank", "ambient", "speed"]
+        self.assertEqual([n for n in names if n not in [t["text"] for t in self.shown()]], [])
+        x, y, w, h = self.page.js("(b => [b.x, b.y, b.width, b.height])(document.querySelector('.bb-wide .bb-area').getBoundingClientRect())")
+        self.drag(x + 0.5 * w, x + 0.6 * w, y + h / 2)
+        self.mouse("mouseMoved", 1, 1)
+        shown = [t for t in self.shown() if t["text"] in names and x <= t["x"] and t["x"] + t["w"] <= x + w + 1]
+        self.assertEqual(sorted(t["text"] for t in shown), sorted(names))
+        for a in shown:
+            for b in shown:
+                self.assertTrue(a is b or a["y"] + a["h"] < b["y"] + 4 or b["y"] + b["h"] < a["y"] + 4, "%s on %s" % (a["text"], b["text"]))
+        self.keep("names-zoomed")
+        self.page.js("[...document.querySelectorAll('.bb-wide .bb-tools button')].find(b => b.textContent == 'whole').click(); 1")
+        self.assertEqual(self.page.js("document.querySelectorAll('.bb-edge text').length"), 0)
+
     def test_axes_move_apart(self):
         """A close-up below the whole drive is zoomed without it, in all its panels."""
         self.open("evidence")

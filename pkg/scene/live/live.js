@@ -103,6 +103,8 @@
       this.series = all(svg, "[data-name]").map(e => ({
         name: e.dataset.name, dots: e.classList.contains("bb-d"), area: this.areas[e.closest(".bb-v").dataset.plot],
         color: e, path: null, d: e.getAttribute("d") }));
+      this.label();
+      this.edge = make("g", { class: "bb-edge", "pointer-events": "none" }, svg);
       this.cross = make("g", { class: "bb-cross", "pointer-events": "none" }, svg);
       this.listen();
     }
@@ -125,8 +127,56 @@
         }
       }
       for (const g of all(this.svg, ".bb-t")) if (this.areas[g.dataset.plot].of === axis) this.axis(g);
+      this.names();
       this.forget();
       if (this.onshow) this.onshow();
+    }
+
+    // label finds the names that stand beside lines.
+    label() {
+      for (const g of all(this.svg, ".bb-f")) {
+        const text = g.querySelector("text");
+        if (!text || g.querySelector("rect")) continue;
+        const area = this.areas[g.closest(".bb-v").dataset.plot];
+        const s = this.series.find(s => s.area === area && !s.dots && !s.label && s.name === text.textContent);
+        if (s) s.label = { at: Number(g.dataset.at), text, width: Number(text.getAttribute("textLength")) || 0 };
+      }
+    }
+
+    // names puts a name that was moved out of the stretch that is shown to the
+    // right end of its line, below others that stand there.
+    names() {
+      this.edge.textContent = "";
+      for (const axis of this.axes) if (!axis.isWhole) for (const area of axis.areas) {
+        const k = (axis.whole[1] - axis.whole[0]) / (axis.shown[1] - axis.shown[0]), shift = axis.share(axis.whole[0]) * area.width;
+        const away = [];
+        for (const s of this.series) if (s.area === area && s.label) {
+          const at = k * s.label.at + shift, y = this.height(s, k, shift);
+          if ((at < 0 || at + s.label.width > area.width) && y !== null) away.push({ s, y: area.top + y - 4 });
+        }
+        away.sort((a, b) => a.y - b.y);
+        let least = area.top + 10, right = area.left + area.width - 4;
+        for (const { s, y } of away) {
+          const t = s.label.text.cloneNode(true), row = Math.max(y, least);
+          if (row > area.top + area.height - 8) break;
+          least = row + 11;
+          make("rect", { x: right - s.label.width - 1, y: row - 8.5, width: s.label.width + 2, height: 11, fill: "#ffffff", "fill-opacity": 0.8 }, this.edge);
+          for (const [a, v] of Object.entries({ x: right, y: row, "text-anchor": "end" })) t.setAttribute(a, v);
+          this.edge.appendChild(t);
+        }
+      }
+    }
+
+    // height is how far below the upper edge a line ends in the stretch that is
+    // shown; null where it is not there.
+    height(s, k, shift) {
+      const p = s.path || (s.path = readPath(s.d)), end = s.area.width;
+      let best = null, last = -1;
+      for (let i = 0; i < p.x.length; i++) {
+        const x = k * p.x[i] / 10 + shift;
+        if (x <= end && x >= last && x > 0.7 * end) { last = x; best = i; }
+      }
+      return best === null ? null : p.y[best] / 10;
     }
 
     // axis draws grid lines or ticks with their numbers anew.
