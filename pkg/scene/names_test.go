@@ -107,3 +107,15 @@ func TestLineWithoutValues(t *testing.T) {
 		t.Errorf("lines %d, caption %q", len(g.Panels[0].Lines), g.Caption)
 	}
 }
+
+// Near the edge of the plot a value stands above its point and within, rather than on
+// its line.
+func TestValuesNearTheEdge(t *testing.T) {
+	x, y := []float64{0, 5, 9, 10}, []float64{0, 5, 9, 8}
+	f := &Figure{Panels: []Panel{{Limits: &Limits{From: 0, To: 12}, Lines: []Line{{X: x, Y: y}}, Points: []Points{{X: x[2:3], Y: y[2:3], Values: []string{"the peak of 9"}}}}}}
+	s := f.layOut(measures{width: 300, cells: 100, dots: 100})
+	texts := f.Panels[0].valueTexts(s.Plots[0])
+	if len(texts) != 1 || f.Panels[0].crosses(texts[0].Box(), s.Plots[0]) || texts[0].Box().Right > s.Plots[0].Box.Right {
+		t.Errorf("%+v", texts)
+	}
+}

@@ -44,14 +44,7 @@ func (p Panel) valueTexts(plot sheet.Plot) (all []valueText) {
 			}
 			x, y, b := plot.AtX(q.X[k]), plot.AtY(q.Y[k])+0.35*legendSize, q.box(k, plot)
 			best, found := valueText{}, false
-			above, below := b.Top-4, b.Bottom+3+sheet.Ascent(legendSize)
-			edge := max(x, plot.Box.Right-1)
-			for _, t := range []sheet.Text{{X: x + beside, Y: y}, {X: x - beside, Y: y, Anchor: sheet.End},
-				{X: x, Y: above, Anchor: sheet.Middle}, {X: x, Y: below, Anchor: sheet.Middle},
-				{X: edge, Y: above, Anchor: sheet.End}, {X: edge, Y: below, Anchor: sheet.End}} {
-				if t.X == edge && edge-x > sheet.Width(s, legendSize)/2 {
-					continue // far from its point
-				}
+			for _, t := range sides(x, y, beside, b, sheet.Width(s, legendSize), plot) {
 				t.S, t.Size, t.Color, t.Halo = s, legendSize, opaque(q.Style.color()), true
 				if b := t.Box(); !within(b, plot.Box) || slices.ContainsFunc(taken, b.Overlaps) {
 					continue
@@ -68,6 +61,18 @@ func (p Panel) valueTexts(plot sheet.Plot) (all []valueText) {
 				taken, all = append(taken, best.Box()), append(all, best)
 			}
 		}
+	}
+	return all
+}
+
+// sides are the places beside a point, the best first: right, left, above and
+// below, and where the edge of the plot is near, above and below but within it.
+func sides(x, y, beside float64, b sheet.Box, width float64, plot sheet.Plot) []sheet.Text {
+	above, below := b.Top-4, b.Bottom+3+sheet.Ascent(legendSize)
+	all := []sheet.Text{{X: x + beside, Y: y}, {X: x - beside, Y: y, Anchor: sheet.End},
+		{X: x, Y: above, Anchor: sheet.Middle}, {X: x, Y: below, Anchor: sheet.Middle}}
+	if edge := plot.Box.Right - 1; edge-x <= width/2 && edge >= x {
+		all = append(all, sheet.Text{X: edge, Y: above, Anchor: sheet.End}, sheet.Text{X: edge, Y: below, Anchor: sheet.End})
 	}
 	return all
 }
