@@ -49,7 +49,7 @@ func TestClocksOfFolders(t *testing.T) {
 		p := float64(c.inside) / float64(max(1, c.n))
 		fmt.Fprintf(&b, "%-22s %6d %9.1f ± %3.1f %% %12.1f %% %12.1f\n", name, c.n, 100*p, 100*math.Sqrt(p*(1-p)/float64(max(1, c.n))), 100*float64(c.near)/float64(max(1, c.n)), c.width/float64(max(1, c.n)))
 	}
-	for m := clock.StatedOffset; m <= clock.SeveralDrives; m++ {
+	for m := clock.StatedOffset; m <= clock.DriveTimes; m++ {
 		if c := tallies[fmt.Sprint(m)]; c != nil {
 			row(fmt.Sprint(m), *c)
 			total.n, total.inside, total.near, total.width = total.n+c.n, total.inside+c.inside, total.near+c.near, total.width+c.width
@@ -107,6 +107,7 @@ func clocksOf(t *testing.T, seed uint64, tallies map[string]*clockTally, untold 
 			}
 			if !k.Aligned() {
 				*untold++
+				t.Logf("seed %d (%s), %s: %v", seed, f.Truth.Rig, d.Name, k)
 				continue
 			}
 			any = true
@@ -138,12 +139,20 @@ func clocksOf(t *testing.T, seed uint64, tallies map[string]*clockTally, untold 
 // drive's clock, by the truth: known where the drive of the truth is.
 func offsetOf(truth messy.Truth, d *drive.Drive, k drive.DeviceClock) (offset float64, known bool) {
 	file := func(p string) (messy.FileTruth, bool) {
+		var same []messy.FileTruth // of the name, in other folders
 		for _, f := range truth.Files {
-			if f.Used && (f.Path == p || strings.HasPrefix(p, f.Path+"/") || path.Base(f.Path) == path.Base(p)) {
+			switch {
+			case !f.Used:
+			case f.Path == p || strings.HasPrefix(p, f.Path+"/"):
 				return f, true
+			case path.Base(f.Path) == path.Base(p):
+				same = append(same, f)
 			}
 		}
-		return messy.FileTruth{}, false
+		if len(same) != 1 {
+			return messy.FileTruth{}, false
+		}
+		return same[0], true
 	}
 	which := ""
 	for _, c := range d.Clocks {

@@ -1,6 +1,7 @@
 package campaign_test
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -118,5 +119,77 @@ func TestOneDriveIsNotToldTogether(t *testing.T) {
 	d, err := c.Drive("drive 0")
 	if err != nil || d.Clocks[1].Aligned() {
 		t.Errorf("%v, error %v", d, err)
+	}
+}
+
+// neverSet writes a campaign of a phone and a logger that knows nothing of
+// motion, only the coolant, and whose clock began in the year 2000. The logger is
+// switched on lead seconds before the phone; the file of the drive "other" is that
+// of another day.
+func neverSet(t *testing.T, lead []int, other int) string {
+	t.Helper()
+	dir := t.TempDir()
+	text := "[car]\nname = \"van\"\n[engine]\n[[configuration]]\nname = \"as it was\"\n" +
+		"[[device]]\nname = \"logger\"\n[device.channels]\n\"1\" = \"coolant\"\n" +
+		"[[device]]\nname = \"phone\"\n[device.channels]\nspeed = \"speed\"\n"
+	for k, ahead := range lead {
+		began := begin.Add(time.Duration(k) * 25 * time.Hour)
+		var a, b strings.Builder
+		a.WriteString("Date,Time,CH1 (°C)\n")
+		b.WriteString("time,speed (km/h)\n")
+		for s := range 900 {
+			fmt.Fprintf(&b, "%s,%.2f\n", began.Add(time.Duration(s)*time.Second).Format("2006-01-02T15:04:05Z"), 40+30*math.Sin(float64(s)/70))
+			at := began.Add(time.Duration(s-ahead-shortClock) * time.Second)
+			if k == other {
+				at = at.Add(-24 * time.Hour)
+			}
+			fmt.Fprintf(&a, "%s,%s,%.1f\n", at.Format("2006-01-02"), at.Format("15:04:05"), 20+70*(1-math.Exp(-float64(s)/400)))
+		}
+		write(t, dir, fmt.Sprintf("logger-%d.csv", k), a.String())
+		write(t, dir, fmt.Sprintf("phone-%d.csv", k), b.String())
+		text += fmt.Sprintf("[[drive]]\nname = \"drive %d\"\nconfiguration = \"as it was\"\n[[drive.file]]\npath = \"logger-%d.csv\"\ndevice = \"logger\"\n[[drive.file]]\npath = \"phone-%d.csv\"\ndevice = \"phone\"\n", k, k, k)
+	}
+	write(t, dir, "campaign.toml", text)
+	return dir + "/campaign.toml"
+}
+
+// shortClock is by how many seconds the clock that was never set is behind.
+const shortClock = 820_796_000
+
+// No drive is lost because a logger's date was never set: when the devices
+// recorded tells its clock within a minute. A file of another day stays an error.
+func TestDriveTimesTellAClockThatWasNeverSet(t *testing.T) {
+	c, err := campaign.Open(neverSet(t, []int{5, -12, 20, 0}, 3))
+	if err != nil {
+		t.Fatal(err)
+	}
+	set, err := c.Gather()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(set.Drives) != 3 || len(set.LeftOut) != 1 || set.LeftOut[0].Drive != "drive 3" || !errors.Is(set.LeftOut[0].Why, drive.ErrNoOverlap) {
+		t.Fatalf("%d drives, left out %v", len(set.Drives), set.LeftOut)
+	}
+	for _, d := range set.Drives {
+		found := false
+		for _, k := range d.Clocks {
+			if k.Reference {
+				continue
+			}
+			found = true
+			want := float64(shortClock)
+			if k.Device == "phone" {
+				want = -want
+			}
+			if r := k.Result; r.Method != clock.DriveTimes || r.Drives != 3 || !r.Interval.Contains(want) || r.Interval.Duration() > 180 {
+				t.Errorf("%s: %v", d.Name, k)
+			}
+		}
+		if !found || !d.Has(drive.Coolant, drive.Speed) {
+			t.Errorf("%s has clocks %v and roles %v", d.Name, d.Clocks, d.RoleList())
+		}
+	}
+	if d, err := c.Drive("drive 1"); err != nil || len(d.Clocks) != 2 {
+		t.Errorf("one drive of them: %v, error %v", d, err)
 	}
 }
