@@ -18,9 +18,9 @@ import (
 const slowLogger = 37
 
 // faintDrive returns the files of a short drive with few stops, at which the
-// air in the bay answers to motion by less than it wanders. Invented: to
-// recover a planted offset.
-func faintDrive(seed uint64, began time.Time) (logger, phone string) {
+// air in the bay answers to motion by up to warmth in kelvin; with 4 K by less than
+// it wanders. Invented: to recover a planted offset.
+func faintDrive(seed uint64, began time.Time, warmth float64) (logger, phone string) {
 	r := rand.New(rand.NewPCG(seed, 3))
 	var a, b strings.Builder
 	a.WriteString("Date,Time,CH1 (°C)\n")
@@ -34,7 +34,7 @@ func faintDrive(seed uint64, began time.Time) (logger, phone string) {
 			}
 		}
 		speed += max(-2, min(1.2, want-speed))
-		air += (30 + 4*math.Exp(-speed/4) - air) / 35
+		air += (30 + warmth*math.Exp(-speed/4) - air) / 35
 		wander += -wander/25 + 0.5*math.Sqrt(2.0/25)*r.NormFloat64()
 		fmt.Fprintf(&b, "%s,%.2f\n", began.Add(time.Duration(s)*time.Second).Format("2006-01-02T15:04:05Z"), 3.6*speed)
 		if s%2 == 0 {
@@ -53,7 +53,7 @@ func faintCampaign(t *testing.T, drives uint64) string {
 		"[[device]]\nname = \"phone\"\n[device.channels]\nspeed = \"speed\"\n" +
 		"[[device]]\nname = \"logger\"\ntime-zone = \"UTC\"\n[device.channels]\n\"1\" = \"engine-bay\"\n"
 	for k := range drives {
-		logger, phone := faintDrive(k, begin.Add(time.Duration(k)*25*time.Hour))
+		logger, phone := faintDrive(k, begin.Add(time.Duration(k)*25*time.Hour), 4)
 		write(t, dir, fmt.Sprintf("logger-%d.csv", k), logger)
 		write(t, dir, fmt.Sprintf("phone-%d.csv", k), phone)
 		text += fmt.Sprintf("[[drive]]\nname = \"drive %d\"\nconfiguration = \"as it was\"\n[[drive.file]]\npath = \"phone-%d.csv\"\ndevice = \"phone\"\n[[drive.file]]\npath = \"logger-%d.csv\"\ndevice = \"logger\"\n", k, k, k)
@@ -191,5 +191,31 @@ func TestDriveTimesTellAClockThatWasNeverSet(t *testing.T) {
 	}
 	if d, err := c.Drive("drive 1"); err != nil || len(d.Clocks) != 2 {
 		t.Errorf("one drive of them: %v, error %v", d, err)
+	}
+}
+
+// A draft that looks closer knows the clock of a logger as well as the readings of
+// all its drives do; without, as well as when they began and ended does.
+func TestDraftLooksCloser(t *testing.T) {
+	dir := t.TempDir()
+	for k := range uint64(3) {
+		logger, phone := faintDrive(k, begin.Add(time.Duration(k)*25*time.Hour), 40)
+		write(t, dir, fmt.Sprintf("logger-%d.csv", k), strings.Replace(logger, "CH1", "T1 bonnet", 1))
+		write(t, dir, fmt.Sprintf("phone-%d.csv", k), phone)
+	}
+	for closer, widest := range map[bool]float64{false: 200, true: 60} {
+		s, err := campaign.DraftWith(dir, campaign.DraftOptions{Closer: closer})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range s.Devices {
+			c := d.Clock
+			if strings.HasPrefix(d.Name, "phone") {
+				continue
+			}
+			if !(c.Low <= slowLogger && slowLogger <= c.High) || !(c.High-c.Low < widest) || closer && math.Abs(c.Offset-slowLogger) > 10 {
+				t.Errorf("closer %v: %s %+v, want %d s", closer, d.Name, c, slowLogger)
+			}
+		}
 	}
 }
