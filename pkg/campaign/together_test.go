@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -12,6 +14,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 )
 
 // slowLogger is by how many seconds the logger's clock is behind the phone's.
@@ -216,6 +219,64 @@ func TestDraftLooksCloser(t *testing.T) {
 			if !(c.Low <= slowLogger && slowLogger <= c.High) || !(c.High-c.Low < widest) || closer && math.Abs(c.Offset-slowLogger) > 10 {
 				t.Errorf("closer %v: %s %+v, want %d s", closer, d.Name, c, slowLogger)
 			}
+		}
+	}
+}
+
+// A file without a date whose place in the drive nothing tells is left out, and
+// said so; the drive is not lost with it.
+func TestDriveHoldsWithoutAnUndatedFile(t *testing.T) {
+	path := faintCampaign(t, 1)
+	var reader strings.Builder
+	reader.WriteString("seconds,oil temp (°C)\n")
+	for k := range 600 {
+		fmt.Fprintf(&reader, "%d,90.0\n", k)
+	}
+	write(t, filepath.Dir(path), "reader.csv", reader.String())
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	more := string(text) + "[[drive.file]]\npath = \"reader.csv\"\ndevice = \"reader\"\n"
+	more = strings.Replace(more, "[[drive]]", "[[device]]\nname = \"reader\"\n[device.channels]\n\"oil temp\" = \"oil\"\n[[drive]]", 1)
+	write(t, filepath.Dir(path), "campaign.toml", more)
+	c, err := campaign.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := c.Drive("drive 0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := ""
+	for _, n := range d.Notes {
+		if n.Subject == "reader" && n.Kind == estimate.LostReadings {
+			said = n.Text
+		}
+	}
+	if d.Has(drive.Oil) || !d.Has(drive.Speed, drive.EngineBay) || !strings.Contains(said, "reader.csv is left out of the drive") || !strings.Contains(said, "clock-offset") {
+		t.Errorf("roles %v, it says %q", d.RoleList(), said)
+	}
+}
+
+// Names of a throttle's position in five languages give its role, with a percent
+// sign and without.
+func TestDraftKnowsAThrottle(t *testing.T) {
+	for _, name := range []string{"throttle position", "throttle position (%)", "TPS", "Drosselklappe [%]", "papillon", "mariposa (%)", "farfalla"} {
+		dir := t.TempDir()
+		var b strings.Builder
+		fmt.Fprintf(&b, "Date;Time;%s;T1 intake (°C)\n", name)
+		for k := range 300 {
+			at := begin.Add(time.Duration(2*k) * time.Second)
+			fmt.Fprintf(&b, "%s;%s;%.1f;%.1f\n", at.Format("2006-01-02"), at.Format("15:04:05"), 20+15*math.Sin(float64(k)/20), 20+float64(k)/30)
+		}
+		write(t, dir, "log.csv", b.String())
+		s, err := campaign.Draft(dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c := s.Devices[0].Columns[0]; c.Role != string(drive.Throttle) {
+			t.Errorf("%q is taken for %q", name, c.Role)
 		}
 	}
 }

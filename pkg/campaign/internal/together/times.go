@@ -2,11 +2,13 @@ package together
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/parallel"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
@@ -159,4 +161,33 @@ func spansOf(r drive.Request) map[string]span {
 		all[s.Device] = own
 	}
 	return all
+}
+
+// withoutUndated joins a drive without the files that have no date, where nothing
+// tells when in the drive they began: the others hold, and a note says what is
+// left out and why. The error is the first one where that does not help.
+func withoutUndated(r drive.Request, why error) (*drive.Drive, error) {
+	if !errors.Is(why, clock.ErrUndecided) {
+		return nil, why
+	}
+	spans := spansOf(r)
+	var left []estimate.Warning
+	all := r.Sources
+	r.Sources = nil
+	for _, s := range all {
+		if s.Clock == nil && len(s.Recordings) == 0 && !spans[s.Device].known() {
+			left = append(left, estimate.Warning{Kind: estimate.LostReadings, Subject: s.Device, Text: fmt.Sprintf("%s is left out of the drive: %v", s.Shown, why)})
+			continue
+		}
+		r.Sources = append(r.Sources, s)
+	}
+	if len(left) == 0 || len(r.Sources) == 0 {
+		return nil, why
+	}
+	d, err := drive.Join(r)
+	if err != nil {
+		return nil, why
+	}
+	d.Notes = append(d.Notes, left...)
+	return d, nil
 }

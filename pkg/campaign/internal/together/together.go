@@ -100,6 +100,9 @@ func join(again map[int]drive.Request, drives []*drive.Drive, failed []error) {
 func (m *Memory) alone(r drive.Request) (*drive.Drive, error) {
 	d, err := drive.Join(r)
 	if err != nil {
+		d, err = withoutUndated(r, err)
+	}
+	if err != nil {
 		m.keep(keyOf(r), nil)
 		return nil, err
 	}
