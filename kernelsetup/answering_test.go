@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -40,9 +41,11 @@ var (
 	lookShape = []any{map[string]any{
 		"schema": "number", "drive": "text", "start": "text?",
 		"channels": []any{map[string]any{"role": "text", "name": "text", "unit": "text"}},
-		"opening":  map[string]any{"outcome": "text", "at_s": "number?", "low_s": "number?", "high_s": "number?", "confidence": "text?", "why": "text"},
-		"kinds":    []any{map[string]any{"kind": "text", "minutes": "number", "settled_minutes": "number"}},
-		"checks":   []any{map[string]any{"what": "text", "text": "text"}},
+		"opening":  map[string]any{"outcome": "text", "at_s": "number?", "low_s": "number?", "high_s": "number?", "at": "text?", "confidence": "text?", "why": "text"},
+		"clocks": []any{map[string]any{"device": "text", "file": "text", "reference": "truth", "told": "truth", "method": "text", "via": "text?",
+			"offset_s": "number?", "low_s": "number?", "high_s": "number?", "drift_s_per_day": "number?", "also_possible_s": "list?", "opening_at": "text?"}},
+		"kinds":  []any{map[string]any{"kind": "text", "minutes": "number", "settled_minutes": "number"}},
+		"checks": []any{map[string]any{"what": "text", "text": "text"}},
 	}}
 	verdictShape = map[string]any{
 		"schema": "number", "sentence": "text", "before": "text", "after": "text", "primary": "text", "delta_K": "number",
@@ -254,6 +257,7 @@ func TestAnswersOfTheDemo(t *testing.T) {
 	if o := field(t, look, 0, "opening", "outcome"); o != "opened" {
 		t.Errorf("outcome %v", o)
 	}
+	openingOnEachClock(t, look)
 
 	page := filepath.Join(dir, "answer.html")
 	v := must0("verdict", "-json", "-o", page, dir)
@@ -400,5 +404,34 @@ func TestProgress(t *testing.T) {
 	}
 	if s := said(1300 * time.Millisecond); !strings.Contains(s, "still waiting") {
 		t.Errorf("after a second: %q", s)
+	}
+}
+
+// openingOnEachClock holds the stamp that each device's clock showed at the
+// opening against its instant: but for whole hours of a zone they are apart by
+// what was added to the device's times.
+func openingOnEachClock(t *testing.T, look any) {
+	t.Helper()
+	at, err := time.Parse(time.RFC3339Nano, field(t, look, 0, "opening", "at").(string))
+	if err != nil {
+		t.Fatal(err)
+	}
+	start, err := time.Parse(time.RFC3339Nano, field(t, look, 0, "start").(string))
+	if err != nil || math.Abs(at.Sub(start).Seconds()-field(t, look, 0, "opening", "at_s").(float64)) > 0.01 {
+		t.Errorf("the opening is at %v, the drive begins at %v, error %v", at, start, err)
+	}
+	clocks := field(t, look, 0, "clocks").([]any)
+	if len(clocks) != 3 {
+		t.Errorf("%d clocks, want 3", len(clocks))
+	}
+	for i := range clocks {
+		shown, err := time.Parse("2006-01-02 15:04:05", field(t, look, 0, "clocks", i, "opening_at").(string))
+		if err != nil {
+			t.Fatal(err)
+		}
+		off := at.Sub(shown).Seconds() - field(t, look, 0, "clocks", i, "offset_s").(float64)
+		if rest := math.Remainder(off, 3600); math.Abs(rest) > 1 {
+			t.Errorf("%v: it showed %v at %v, and %.1f s are not told", clocks[i], shown, at, rest)
+		}
 	}
 }

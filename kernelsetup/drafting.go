@@ -78,7 +78,7 @@ func runDraft(f *flag.FlagSet, args []string) error {
 	}
 	answers = append(answers, given...)
 	p := startProgress("reading the files of " + folders[0])
-	s, err := campaign.DraftWith(folders[0], campaign.DraftOptions{Answers: answers})
+	s, err := campaign.DraftWith(folders[0], campaign.DraftOptions{Answers: answers, Closer: true})
 	p.end()
 	if err != nil {
 		return err

@@ -59,7 +59,8 @@ func lookAtCampaign(path, name string, p *progress) ([]document.Look, error) {
 	var looks []document.Look
 	for i, n := range names {
 		p.now(fmt.Sprintf("drive %d of %d, %s", i+1, len(names), n))
-		if _, err := c.Request(n); err != nil {
+		r, err := c.Request(n)
+		if err != nil {
 			return nil, err
 		}
 		d, err := c.Drive(n)
@@ -67,7 +68,7 @@ func lookAtCampaign(path, name string, p *progress) ([]document.Look, error) {
 			looks = append(looks, document.NoLook(drive.LeftOut{Drive: n, Configuration: c.ConfigurationOf(n), Step: drive.Joining, Why: err}))
 			continue
 		}
-		looks = append(looks, document.LookOf(verdict.LookAt(d, segment.DefaultRules()), nil, false))
+		looks = append(looks, document.LookOf(verdict.LookAt(d, segment.DefaultRules()), document.ZonesOf(r), nil, false))
 	}
 	return looks, nil
 }
@@ -95,7 +96,7 @@ func lookAtFiles(paths []string, p *progress) ([]document.Look, error) {
 			looks = append(looks, document.NoLook(drive.LeftOut{Drive: x.Request.Name, Step: drive.Joining, Why: why[i]}))
 			continue
 		}
-		looks = append(looks, document.LookOf(verdict.LookAt(joined[i], segment.DefaultRules()), x.Assumed, x.DateOpen))
+		looks = append(looks, document.LookOf(verdict.LookAt(joined[i], segment.DefaultRules()), document.ZonesOf(x.Request), x.Assumed, x.DateOpen))
 	}
 	return looks, errors.Join(failed...)
 }

@@ -135,3 +135,48 @@ func TestFromFiles(t *testing.T) {
 		t.Error("no file at all")
 	}
 }
+
+// renamed writes a campaign of a logger whose clock began in the year 2000 and
+// whose owner wrote other names on its channels before the last drive, and of a
+// phone that was along in the first two.
+func renamed(t *testing.T, dir string) {
+	t.Helper()
+	for i, day := range []int{2, 3, 7, 9, 10} {
+		start := time.Date(2026, 5, day, 15, 0, 0, 0, time.UTC).Add(time.Duration(-47*i) * time.Minute)
+		header := "Date;Time;T1 airbox;T2 grille\n"
+		if i == 4 {
+			header = "Date;Time;CH1 air filter;CH2 outside\n"
+		}
+		var log, track strings.Builder
+		log.WriteString(header)
+		track.WriteString("time,latitude,longitude,speed (m/s)\n")
+		for k := range 1200 + 45*i {
+			at := start.Add(time.Duration(2*k) * time.Second)
+			own := at.Add(-9500*24*time.Hour - 137*time.Second)
+			fmt.Fprintf(&log, "%s;%s;%.1f;%.1f\n", own.Format("2006-01-02"), own.Format("15:04:05"), 18+25*min(1, float64(k)/300)+float64(k%7)/10, 17+float64(k%5)/10)
+			fmt.Fprintf(&track, "%s,%.6f,%.6f,%.1f\n", at.Format("2006-01-02T15:04:05Z"), 46.5+float64(k)*2e-4, 7.25, 15+5*float64(k/60%3))
+		}
+		write(t, dir, fmt.Sprintf("LOG%04d.csv", i+1), log.String())
+		if i < 2 {
+			write(t, dir, start.Format("track_20060102.csv"), track.String())
+		}
+	}
+}
+
+// Five drives stay five: a file that fits the first drive if only its clock were
+// another, has the clock of the box that wrote the rest.
+func TestDraftKeepsTheClockOfARenamedBox(t *testing.T) {
+	dir := t.TempDir()
+	renamed(t, dir)
+	s, err := campaign.Draft(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var days []int
+	for _, d := range s.Drives {
+		days = append(days, d.Start.Day())
+	}
+	if !slices.Equal(days, []int{2, 3, 7, 9, 10}) || !slices.Equal(s.Drives[len(s.Drives)-1].Files, []string{"LOG0005.csv"}) {
+		t.Errorf("drives of %v\n%s", days, s.Text)
+	}
+}

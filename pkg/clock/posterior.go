@@ -56,6 +56,9 @@ func weigh(offset, logL []float64, length float64, opts Options, r Result) (Resu
 	r.Interval = series.Interval{From: r.Offset - math.Hypot(r.Offset-lo, 1.96*opts.Delay), To: r.Offset + math.Hypot(hi-r.Offset, 1.96*opts.Delay)}
 	r.Evidence = logL[best] + math.Log(total/length)
 	r.Alternatives = hills(offset, logL, mass, best)
+	for _, a := range r.Alternatives { // the delays go with each of them
+		r.Interval = series.Interval{From: math.Min(r.Interval.From, a.Offset-normal*opts.Delay), To: math.Max(r.Interval.To, a.Offset+normal*opts.Delay)}
+	}
 	return r, nil
 }
 

@@ -30,9 +30,10 @@ const (
 	SharedQuantity               // one physical quantity on both devices
 	MotionResponse               // speed on one, the temperatures' answer on the other
 	SeveralDrives                // what several drives of the two devices say together
+	DriveTimes                   // when the two began and ended to record, over several drives
 )
 
-var methodNames = [...]string{"as written", "stated offset", "sync events", "shared quantity", "response to motion", "several drives together"}
+var methodNames = [...]string{"as written", "stated offset", "sync events", "shared quantity", "response to motion", "several drives together", "when the drives began and ended"}
 
 // String returns the method's name.
 func (m Method) String() string { return methodNames[m] }
@@ -49,7 +50,7 @@ type Result struct {
 	// not the only one.
 	Via string
 	// Drives is how many drives agree on the offset where the method is
-	// SeveralDrives; else 0.
+	// SeveralDrives or DriveTimes; else 0.
 	Drives int
 	// Offset is added to the second recording's times, at Origin.
 	Offset float64
@@ -144,7 +145,7 @@ func (m Method) basis() estimate.Basis {
 	switch m {
 	case StatedOffset:
 		return estimate.Stated
-	case SyncEvents:
+	case SyncEvents, DriveTimes:
 		return estimate.Propagated
 	case SharedQuantity, MotionResponse, SeveralDrives:
 		return estimate.Likelihood
@@ -155,6 +156,16 @@ func (m Method) basis() estimate.Basis {
 // At returns the time on the first clock of an instant on the second.
 func (r Result) At(second time.Time) time.Time {
 	return second.Add(seconds(r.shift(second)))
+}
+
+// Shown returns what the second clock shows at an instant on the first: the
+// inverse of At.
+func (r Result) Shown(first time.Time) time.Time {
+	second := first.Add(-seconds(r.Offset))
+	if r.Drift == 0 {
+		return second
+	}
+	return r.Origin.Add(seconds(second.Sub(r.Origin).Seconds() / (1 + r.Drift)))
 }
 
 func (r Result) shift(second time.Time) float64 {

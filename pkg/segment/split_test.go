@@ -122,21 +122,25 @@ func TestMarks(t *testing.T) {
 	}
 }
 
+// A throttle's opening counts the same as a share and in percent whose sign the
+// file left out.
 func TestFullThrottle(t *testing.T) {
-	d := scripted(1, 0, nil)
-	var at, v []float64
-	for i := range 1230 {
-		at = append(at, float64(i))
-		v = append(v, 0.2+0.8*float64(min(1, max(0, i-109))*min(1, max(0, 128-i))))
-	}
-	d.Channels[drive.Throttle] = &drive.Channel{Role: drive.Throttle, Series: &series.Series{Time: at, Value: v}}
-	segs, err := SplitAfter(d, open, DefaultRules())
-	if err != nil {
-		t.Fatal(err)
-	}
-	full := Select(segs, FullThrottle)
-	if len(full) != 1 || math.Abs(full[0].Interval.From-110) > 2 || math.Abs(full[0].Interval.To-128) > 2 {
-		t.Errorf("full throttle %v, the throttle was open from 110 to 128 s", full)
+	for _, scale := range []float64{1, 100} {
+		d := scripted(1, 0, nil)
+		var at, v []float64
+		for i := range 1230 {
+			at = append(at, float64(i))
+			v = append(v, scale*(0.2+0.8*float64(min(1, max(0, i-109))*min(1, max(0, 128-i)))))
+		}
+		d.Channels[drive.Throttle] = &drive.Channel{Role: drive.Throttle, Series: &series.Series{Time: at, Value: v}}
+		segs, err := SplitAfter(d, open, DefaultRules())
+		if err != nil {
+			t.Fatal(err)
+		}
+		full := Select(segs, FullThrottle)
+		if len(full) != 1 || math.Abs(full[0].Interval.From-110) > 2 || math.Abs(full[0].Interval.To-128) > 2 {
+			t.Errorf("times %v: full throttle %v, the throttle was open from 110 to 128 s", scale, full)
+		}
 	}
 }
 

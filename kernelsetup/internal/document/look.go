@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 	"text/tabwriter"
+	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -27,6 +28,7 @@ type Look struct {
 	Channels      []LookChannel `json:"channels"`
 	Opening       Opening       `json:"opening"`
 	Warm          Warm          `json:"warm"`
+	Clocks        []LookClock   `json:"clocks"`
 	Kinds         []Kind        `json:"kinds"`
 	Checks        []Check       `json:"checks"`
 
@@ -50,6 +52,7 @@ type Opening struct {
 	AtS        Number  `json:"at_s"`
 	LowS       Number  `json:"low_s"`
 	HighS      Number  `json:"high_s"`
+	At         *string `json:"at"` // the instant of at_s, on the drive's clock
 	Confidence *string `json:"confidence"`
 	Why        string  `json:"why"`
 }
@@ -101,15 +104,19 @@ var outcomes = map[thermostat.Outcome]string{thermostat.NotDecidable: "not decid
 
 // LookOf makes the document of one drive; dateOpen says that the date can be
 // read in two ways.
-func LookOf(l verdict.Look, more []estimate.Warning, dateOpen bool) Look {
+func LookOf(l verdict.Look, zones Zones, more []estimate.Warning, dateOpen bool) Look {
 	d := l.Drive
 	out := Look{Schema: Schema, units: d.Units, Drive: d.Name, Configuration: told(d.Configuration), Start: instant(d.Start), Channels: []LookChannel{}, Kinds: []Kind{}, Checks: []Check{},
 		Opening: Opening{Outcome: outcomes[l.Opening.Outcome], AtS: unknown, LowS: unknown, HighS: unknown, Confidence: told(string(l.Opening.Confidence)), Why: l.Opening.Reason}, Warm: warmOf(l.Warm())}
 	if l.Opening.Outcome == thermostat.Opened {
 		out.Opening.AtS, out.Opening.LowS, out.Opening.HighS = Number(l.Opening.Onset), Number(l.Opening.Interval95.From), Number(l.Opening.Interval95.To)
+		if out.Start != nil {
+			out.Opening.At = instant(d.Start.Add(time.Duration(l.Opening.Onset * 1e9)))
+		}
 	}
+	out.Clocks = clocksOf(d, l.Opening, zones)
 	if dateOpen {
-		out.Start = nil
+		out.Start, out.Opening.At = nil, nil
 	}
 	for _, r := range d.RoleList() {
 		out.Channels = append(out.Channels, lookChannel(d.Channels[r], false))
@@ -169,7 +176,7 @@ func tenths(n Number) Number { return Number(math.Round(float64(n)*100) / 100) }
 
 // NoLook is the document of a drive that could not be put together.
 func NoLook(l drive.LeftOut) Look {
-	return Look{Schema: Schema, Drive: l.Drive, Configuration: told(l.Configuration), Channels: []LookChannel{}, Kinds: []Kind{},
+	return Look{Schema: Schema, Drive: l.Drive, Configuration: told(l.Configuration), Channels: []LookChannel{}, Clocks: []LookClock{}, Kinds: []Kind{},
 		Opening: Opening{Outcome: outcomes[thermostat.NotDecidable], AtS: unknown, LowS: unknown, HighS: unknown, Why: "the drive could not be put together"},
 		Warm:    Warm{Outcome: warmths[warm.NotKnown], AtS: unknown, LowS: unknown, HighS: unknown, Why: "the drive could not be put together"},
 		Checks:  []Check{{"left out", l.String()}}}
@@ -207,6 +214,9 @@ func (l Look) Text(w io.Writer) {
 		fmt.Fprintf(w, ", confidence %s", *o.Confidence)
 	}
 	fmt.Fprintf(w, "\n    %s\n", strings.ReplaceAll(o.Why, "\n", " "))
+	if text := l.openingText(); text != "" {
+		fmt.Fprintf(w, "    %s\n", text)
+	}
 	if b := l.Warm.Basis; b != nil && *b != bases[warm.ByThermostat] {
 		fmt.Fprintf(w, "  engine: %s", l.Warm.Outcome)
 		if l.Warm.AtS.Known() {
@@ -217,6 +227,7 @@ func (l Look) Text(w io.Writer) {
 	for _, k := range l.Kinds {
 		fmt.Fprintf(w, "  %-13s %6.1f min, settled %.1f min\n", k.Kind, float64(k.Minutes), float64(k.Settled))
 	}
+	clockTexts(w, l.Clocks)
 	for _, c := range l.Checks {
 		fmt.Fprintf(w, "  check, %s: %s\n", c.What, strings.ReplaceAll(c.Text, "\n", "\n    "))
 	}

@@ -67,8 +67,8 @@ type Device struct {
 	Columns []Column
 }
 
-// Clock is how a device's clock stands to the other devices', by when
-// drives began and ended; [drive.Join] looks closer.
+// Clock is how a device's clock stands to that of the folder, by when drives
+// began and ended, or by their readings ([Options]).
 type Clock struct {
 	// Offset in seconds is added to its times, beside the hours of its zone;
 	// NaN where nothing tells. Low and High are the ends of what it may be.
@@ -110,6 +110,10 @@ type Options struct {
 	// Memory keeps what was read of the folder, for the next draft of it; nil
 	// keeps nothing. The draft is the same with it and without.
 	Memory *Memory
+	// Closer tells the clocks of the devices by the readings of all drives, too,
+	// within seconds where these tell: as long as opening all drives takes. Without
+	// it they are told by when the drives began and ended, within a minute or two.
+	Closer bool
 }
 
 // Memory keeps what was read of a folder's files from one draft to the next.
@@ -173,6 +177,9 @@ func Make(folder string, options Options, there Existing, check func(path string
 		}
 	}
 	groups := survey.Drives(devices)
+	if options.Closer {
+		lookCloser(devices, groups)
+	}
 	s.describe(files, devices, groups, told)
 	if err := s.configure(answers.configuration); err != nil {
 		return nil, err

@@ -188,7 +188,9 @@ func Clocks(all []*Device, answers map[string]string) {
 		}
 		d.pieces = d.cut(chosen)
 		d.decideOrder(open[d], chosen, best.score-second > 0.3)
-		if best.pairs == 0 {
+		if m, found := d.asSibling(rest, best, reference); found {
+			best = m
+		} else if best.pairs == 0 {
 			reference = append(reference, runs(d.pieces)...)
 			continue
 		}

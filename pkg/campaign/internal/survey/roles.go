@@ -192,12 +192,12 @@ func mayBeTemperature(c *recording.Column) bool {
 		return false
 	}
 	name := strings.ToLower(c.Name)
-	for _, w := range []string{"accuracy", "genauigkeit", "précision", "precisión", "precisione", "sat", "dop", "throttle", "index", "count", "lambda", "afr", "battery"} {
+	for _, w := range []string{"accuracy", "genauigkeit", "précision", "precisión", "precisione", "sat", "dop", "index", "count", "lambda", "afr", "battery"} {
 		if strings.Contains(name, w) {
 			return false
 		}
 	}
-	return true
+	return !isThrottle(name)
 }
 
 // roleOf is the role that a column suggests which is no temperature.
@@ -214,7 +214,7 @@ func roleOf(c *recording.Column) string {
 		return string(drive.Altitude)
 	case c.Dimension == series.RotationalSpeed:
 		return string(drive.EngineSpeed)
-	case c.Dimension == series.RelativeHumidity && !strings.Contains(lower, "throttle"):
+	case c.Dimension == series.RelativeHumidity && !isThrottle(lower):
 		return string(drive.Humidity)
 	case c.Dimension == series.Dimensionless:
 		return plainRole(c, lower)
@@ -227,7 +227,7 @@ func roleOf(c *recording.Column) string {
 // plainRole guesses the role of a column of plain numbers.
 func plainRole(c *recording.Column, lower string) string {
 	switch {
-	case strings.Contains(lower, "throttle") && throttleShare(c):
+	case isThrottle(lower) && throttleShare(c):
 		return string(drive.Throttle)
 	case strings.Contains(lower, "lambda") && lambdaLike(c):
 		return string(drive.Lambda)
@@ -235,10 +235,22 @@ func plainRole(c *recording.Column, lower string) string {
 	return Ignore
 }
 
-// throttleShare reports whether values are a share from 0 to 1.
+// isThrottle reports whether a name in small letters is that of a throttle's
+// position, in one of the five languages of names.
+func isThrottle(lower string) bool {
+	for _, w := range []string{"throttle", "drosselklappe", "papillon", "mariposa", "farfalla"} {
+		if strings.Contains(lower, w) {
+			return true
+		}
+	}
+	return lower == "tps" || strings.HasPrefix(lower, "tps ") || strings.HasSuffix(lower, " tps")
+}
+
+// throttleShare reports whether values are a share from 0 to 1, or in percent
+// without the sign.
 func throttleShare(c *recording.Column) bool {
 	lo, hi := c.Series.MinMax(c.Series.Interval())
-	return lo >= 0 && hi <= 1
+	return lo >= 0 && hi <= 100
 }
 
 // lambdaLike reports whether the middle of the values is a λ that an engine runs

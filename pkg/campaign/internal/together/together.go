@@ -59,30 +59,49 @@ func keyOf(r drive.Request) string {
 
 // Join makes the wanted drives, as many at once as there are processors; the
 // errors are those of [drive.Join]. Where the clocks of one of them can't be told
-// alone, the others are looked at, too.
+// alone, the others are looked at, too: what the readings of all say together
+// ([drive.Again]), and, where they say nothing, when the devices recorded
+// ([clock.FromDriveTimes]). A logger whose date was never set loses no drive so.
 func (m *Memory) Join(wanted, others []drive.Request) ([]*drive.Drive, []error) {
 	drives, failed := make([]*drive.Drive, len(wanted)), make([]error, len(wanted))
 	parallel.Each(len(wanted), func(i int) { drives[i], failed[i] = m.alone(wanted[i]) })
-	if !slices.ContainsFunc(drives, (*drive.Drive).ClocksOpen) {
-		return drives, failed
+	wanted = slices.Clone(wanted)
+	for range 2 { // once more with the drives that could be joined only then
+		if slices.ContainsFunc(drives, (*drive.Drive).ClocksOpen) {
+			join(drive.Again(wanted, drives, m.clocksOf(others)...), drives, failed)
+		}
+		rough := byDriveTimes(wanted, drives, failed, others)
+		if len(rough) == 0 {
+			break
+		}
+		join(rough, drives, failed)
+		for i, r := range rough {
+			wanted[i] = r
+		}
 	}
-	again := drive.Again(wanted, drives, m.clocksOf(others)...)
+	return drives, failed
+}
+
+// join joins drives once more, each by its index.
+func join(again map[int]drive.Request, drives []*drive.Drive, failed []error) {
 	parallel.Each(len(drives), func(i int) {
 		r, told := again[i]
 		if !told {
 			return
 		}
 		if d, err := drive.Join(r); err == nil {
-			drives[i] = d
+			drives[i], failed[i] = d, nil
 		}
 	})
-	return drives, failed
 }
 
 // alone joins one drive and remembers its clocks; one that can't be joined has
 // none.
 func (m *Memory) alone(r drive.Request) (*drive.Drive, error) {
 	d, err := drive.Join(r)
+	if err != nil {
+		d, err = withoutUndated(r, err)
+	}
 	if err != nil {
 		m.keep(keyOf(r), nil)
 		return nil, err
