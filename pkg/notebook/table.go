@@ -358,6 +358,7 @@ func cellText(v any, format func(float64) string) (text string, number bool) {
 	}
 	if rv.CanInterface() {
 		if s, ok := ownText(rv); ok {
+			s = cut(s, maxOwnPart)
 			return s, isMeasure(s)
 		}
 	}

@@ -20,6 +20,8 @@ const (
 	headCount   = 16 // elements shown before the cut
 	tailCount   = 4  // elements shown after the cut
 	maxString   = 2000
+	maxOwn      = 1 << 20 // bytes of what a value's own method says, and
+	maxOwnPart  = 1 << 15 // of one inside another value
 	maxDepth    = 8
 )
 
@@ -44,6 +46,18 @@ func topString(s string) string {
 		return string([]rune(s)[:20*maxString]) + fmt.Sprintf("… (%d bytes)", len(s))
 	}
 	return s
+}
+
+// cut leaves most bytes of s, or a few less.
+func cut(s string, most int) string {
+	if len(s) <= most {
+		return s
+	}
+	at := most
+	for at > most-utf8.UTFMax && !utf8.RuneStart(s[at]) {
+		at--
+	}
+	return s[:at] + fmt.Sprintf("… (%d bytes)", len(s))
 }
 
 func quote(s string) string {
@@ -88,8 +102,10 @@ func (p *printer) value(v reflect.Value, depth int, methods bool) string {
 		return "nil"
 	}
 	if methods && v.CanInterface() {
-		if s, ok := ownText(v); ok {
-			return s
+		if s, ok := ownText(v); ok && depth == 0 {
+			return cut(s, maxOwn)
+		} else if ok {
+			return cut(s, maxOwnPart)
 		}
 	}
 	if depth > maxDepth {

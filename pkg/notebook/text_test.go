@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode/utf8"
 )
 
 type degrees float64
@@ -22,6 +23,10 @@ type node struct {
 	Name string
 	Next *node
 }
+
+type talker string
+
+func (t talker) String() string { return string(t) }
 
 type broken struct{ A int }
 
@@ -95,6 +100,18 @@ func TestLongValuesAreCutWithTheirCount(t *testing.T) {
 	}
 	if got := Text([]string{strings.Repeat("x", 100000)}); !strings.Contains(got, "(100000 bytes)") || len(got) > 2200 {
 		t.Errorf("long string takes %d bytes", len(got))
+	}
+	words := talker(strings.Repeat("°", 10<<20))
+	for _, c := range []struct {
+		v    any
+		most int
+	}{{words, maxOwn}, {&words, maxOwn}, {[]any{words, words}, 2 * maxOwnPart}, {map[string]talker{"a": words}, maxOwnPart}} {
+		if got := Text(c.v); !strings.Contains(got, "(20971520 bytes)") || len(got) > c.most+100 || !utf8.ValidString(got) {
+			t.Errorf("what a %T says takes %d bytes", c.v, len(got))
+		}
+	}
+	if got := Text(words[:2*maxOwn/3]); len(got) != 2*maxOwn/3 {
+		t.Errorf("a long text of a value's own takes %d bytes", len(got))
 	}
 	if got := Text(make([]byte, 5000)); !strings.Contains(got, "(5000 bytes)") {
 		t.Errorf("long bytes: %s", got)

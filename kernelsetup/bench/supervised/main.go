@@ -8,7 +8,8 @@
 // two that run cells in the process that answers, as the difference of two
 // equal kernels shows what the machine's own unrest is. A round trip lasts from
 // the request to the later of its reply and the message that the kernel is
-// idle.
+// idle. A fourth process only sends messages back: by it is seen how much of the
+// difference is the way between two processes itself.
 package main
 
 import (
@@ -37,6 +38,8 @@ func run(args []string) error {
 	switch {
 	case len(args) > 0 && args[0] == supervisor.Word:
 		return cells(args[1:])
+	case len(args) == 1 && args[0] == "echo":
+		return echo()
 	case len(args) == 3 && args[0] == "kernel":
 		return kernel(args[1] == "supervised", args[2])
 	}

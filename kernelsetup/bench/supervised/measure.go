@@ -12,7 +12,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// kinds are the kernels of a round; the last is there for the noise.
+// kinds are the kernels of a round; the last is there for the noise. A bare
+// process is asked beside them.
 var kinds = []string{"alone", "supervised", "alone"}
 
 // cases are how the front end behaves: as a person, who looks at the answer
@@ -34,7 +35,7 @@ func measure(rounds, trips int) (string, error) {
 		return "", err
 	}
 	defer os.RemoveAll(dir)
-	medians := make([][3][]float64, len(cases))
+	medians := make([][4][]float64, len(cases))
 	for range rounds {
 		if err := round(dir, trips, medians); err != nil {
 			return "", err
@@ -42,8 +43,9 @@ func measure(rounds, trips int) (string, error) {
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "Median round trips of %d rounds of %d, in ms; the difference and its 95 %% interval over rounds (Student's t);\n", rounds, trips)
-	fmt.Fprintf(&b, "noise is the same for two kernels without a supervisor.\n\n")
-	fmt.Fprintf(&b, "%-42s %8s %11s %24s %24s %8s\n", "", "alone", "supervised", "difference", "noise", "sd")
+	fmt.Fprintf(&b, "noise is the same for two kernels without a supervisor; crossings is a message of the same size there and back,\n")
+	fmt.Fprintf(&b, "to a process that only sends it back: one after the other, a cell's round trip has these two and no more.\n\n")
+	fmt.Fprintf(&b, "%-42s %8s %11s %24s %10s %24s %8s\n", "", "alone", "supervised", "difference", "crossings", "noise", "sd")
 	for i, c := range cases {
 		m := medians[i]
 		var diff, noise []float64
@@ -55,13 +57,14 @@ func measure(rounds, trips int) (string, error) {
 		with, _ := meanInterval(m[1])
 		d, dw := meanInterval(diff)
 		n, nw := meanInterval(noise)
-		fmt.Fprintf(&b, "%-42s %8.3f %11.3f %9.3f [%6.3f %6.3f] %9.3f [%6.3f %6.3f] %7.3f\n", c.name, alone, with, d, d-dw, d+dw, n, n-nw, n+nw, deviation(noise))
+		way, _ := meanInterval(m[3])
+		fmt.Fprintf(&b, "%-42s %8.3f %11.3f %9.3f [%6.3f %6.3f] %9.3f %9.3f [%6.3f %6.3f] %7.3f\n", c.name, alone, with, d, d-dw, d+dw, way, n, n-nw, n+nw, deviation(noise))
 	}
 	return b.String(), nil
 }
 
 // round appends the medians of fresh kernels.
-func round(dir string, trips int, medians [][3][]float64) error {
+func round(dir string, trips int, medians [][4][]float64) error {
 	var fronts [3]*front
 	for i, how := range kinds {
 		f, err := start(how, dir)
@@ -76,12 +79,21 @@ func round(dir string, trips int, medians [][3][]float64) error {
 			}
 		}
 	}
+	way, err := startBare()
+	if err != nil {
+		return err
+	}
+	defer way.close()
 	for i, c := range cases {
-		var took [3][]float64
+		var took [4][]float64
 		for range trips {
-			for _, k := range rand.Perm(3) {
+			for _, k := range rand.Perm(4) {
+				trip := way.trip
+				if k < len(fronts) {
+					trip = fronts[k].trip
+				}
 				time.Sleep(c.pause)
-				d, err := fronts[k].trip(c.code)
+				d, err := trip(c.code)
 				if err != nil {
 					return err
 				}

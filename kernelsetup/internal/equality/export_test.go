@@ -122,3 +122,26 @@ func cellsText(cells []string) string {
 	}
 	return text
 }
+
+// A method of a generic type that is declared again is the same method,
+// whatever the type parameters of its receiver are called.
+func TestMethodsOfGenericTypesExport(t *testing.T) {
+	importer := precompiled.NewImporter(symbols.Default())
+	declared := "type T[K comparable, V any] struct{ m map[K]V }\n" +
+		"func (t *T[K, V]) Put(k K, f func(V, ...K) []V) (map[K]*V, chan<- K) { return nil, nil }\n" +
+		"func (t T[K, V]) Self() T[K, V] { return t }\nt := T[string, int]{}"
+	for again, refused := range map[string]bool{
+		"func (t *T[A, B]) Put(k A, f func(B, ...A) []B) (map[A]*B, chan<- A) { return nil, nil }": false,
+		"func (t T[V, K]) Self() T[V, K] { return t }":                                             false,
+		"func (t T[K, _]) Self() (r T[K, int]) { return }":                                         true,
+		"func (t *T[K, V]) Put(k V, f func(V, ...K) []V) (map[K]*V, chan<- K) { return nil, nil }": true,
+		"func (t *T[K, V]) Self() T[K, V] { return *t }":                                           true,
+	} {
+		p := &invented{Program: new(equality.Program)}
+		p.Cells = []string{declared, again}
+		_, refusal, err := export(p, importer)
+		if err != nil || (refusal != nil) != refused || refused && refusal.Reason != program.MethodChanged {
+			t.Errorf("%s: refused %v, %v", again, refusal, err)
+		}
+	}
+}

@@ -28,6 +28,7 @@ type change struct {
 	dots      []string
 	paths     []string
 	notices   []string
+	stale     []string // those of them that tell of packages changed since
 
 	removed map[string]types.Object // taken out of the scope
 	methods map[*types.Named][]*types.Func

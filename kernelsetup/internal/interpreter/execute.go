@@ -150,7 +150,7 @@ func (c *change) checked() (err *Error) {
 	c.s.machine.Exclude(func() {
 		if errs := c.complete(); errs != nil {
 			err = c.typeErrors(errs)
-		} else if err = cmp.Or(c.overflow(), c.room()); err != nil {
+		} else if err = cmp.Or(c.overflow(), c.tooLarge(), c.room()); err != nil {
 			c.rollback()
 		}
 	})

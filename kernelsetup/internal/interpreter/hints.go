@@ -120,6 +120,9 @@ func (c *change) typeErrors(errs []types.Error) *Error {
 		e.Hint = c.hint(te)
 		all = append(all, e)
 	}
+	if first := all[0]; len(c.stale) > 0 {
+		first.Hint = strings.TrimSpace(strings.Join(c.stale, "\n") + "\n" + first.Hint)
+	}
 	return join(all)
 }
 

@@ -180,6 +180,9 @@ func TestPackageOfTheModuleChangesOnDisk(t *testing.T) {
 	if got := nb.value("outer()"); got != "wheel of 2 m" {
 		t.Errorf("before the import: %s", got)
 	}
+	if r := nb.run("car.Added()", 0); r.Err == nil || !strings.Contains(r.Err.Hint, "car has changed since it was loaded") {
+		t.Errorf("a function that the file may have by now: %+v", r.Err)
+	}
 	// A cell that fails changes nothing.
 	if r := nb.run("import \"example.com/garage/car\"\ncar.None()", 0); r.Err == nil || r.Err.Kind != TypeError {
 		t.Errorf("%v", r.Err)

@@ -149,7 +149,8 @@ func (r *reload) notices() []string {
 }
 
 // staleNotices tell of packages that the cell uses without importing them and
-// that are no longer what their files say.
+// that are no longer what their files say; where the cell does not compile that
+// may be why.
 func (c *change) staleNotices() {
 	s := c.s
 	s.packages.mu.Lock()
@@ -166,9 +167,10 @@ func (c *change) staleNotices() {
 	for _, name := range slices.Sorted(maps.Keys(names)) {
 		path, ok := s.imports[name]
 		if _, again := c.imports[name]; ok && !again && stale[path] {
-			c.notices = append(c.notices, fmt.Sprintf("package %s has changed since it was loaded: run its import again to use it as it is now", path))
+			c.stale = append(c.stale, fmt.Sprintf("package %s has changed since it was loaded: run its import again to use it as it is now", path))
 		}
 	}
+	c.notices = append(c.notices, c.stale...)
 }
 
 // restsOn reports whether a declaration depends on one of the packages that

@@ -160,7 +160,7 @@ func (c *cell) nameVersion(v *versions, fn *types.Func, d *ast.FuncDecl) error {
 		v.variable = c.fresh(v.name + "Version")
 	}
 	first := v.list[0].fn
-	if !types.Identical(first.Type(), fn.Type()) || pointerReceiver(first) != pointerReceiver(fn) {
+	if !sameSignature(first, fn) {
 		return c.failAt(d.Name, MethodChanged, "method %s.%s is declared with another signature or receiver than before, and type %[1]s stays: a program has one method of a name", receiver(fn).Name(), fn.Name())
 	}
 	if recovers(c.record.Info, d.Body) {

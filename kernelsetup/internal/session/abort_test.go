@@ -14,8 +14,9 @@ import (
 
 // failing is an evaluator whose cells fail when they say so.
 type failing struct {
-	mu  *sync.Mutex
-	ran *[]string
+	mu    *sync.Mutex
+	ran   *[]string
+	fails chan struct{} // lets one of them fail
 }
 
 func (f failing) Run(_ context.Context, s execution.Source) execution.Outcome {
@@ -23,7 +24,7 @@ func (f failing) Run(_ context.Context, s execution.Source) execution.Outcome {
 	*f.ran = append(*f.ran, s.Text)
 	f.mu.Unlock()
 	if strings.HasPrefix(s.Text, "fail") {
-		time.Sleep(20 * time.Millisecond)
+		<-f.fails
 		return execution.Outcome{Failure: &execution.Failure{Name: "failed", Value: s.Text, Traceback: []string{s.Text}}}
 	}
 	return execution.Outcome{}
@@ -39,10 +40,10 @@ func TestRunAllStopsAtAnError(t *testing.T) {
 		ahead  time.Duration
 		millis bool
 	}{{0, false}, {time.Hour, false}, {-3 * time.Minute, false}, {0, true}, {7 * time.Second, true}} {
-		f := failing{new(sync.Mutex), new([]string)}
+		f := failing{new(sync.Mutex), new([]string), make(chan struct{})}
 		t.Run(clock.ahead.String(), func(t *testing.T) {
 			k := startTalkAt(t, Options{Worker: worker.Here(f)}, clock.ahead, clock.millis)
-			k.run("first", time.Second)
+			k.run("first", time.Minute)
 			for round := range 15 {
 				code := func(c string) string { return k.send("execute_request", map[string]any{"code": c}) }
 				failed := code("fail")
@@ -53,16 +54,18 @@ func TestRunAllStopsAtAnError(t *testing.T) {
 					}
 					burst = append(burst, code("burst"))
 				}
-				if r := k.answer(failed, time.Second); r["status"] != "error" {
+				time.Sleep(20 * time.Millisecond) // of dates that tell milliseconds, those right before the error say nothing
+				f.fails <- struct{}{}
+				if r := k.answer(failed, time.Minute); r["status"] != "error" {
 					t.Fatalf("%v", r)
 				}
 				after := code("after")
 				for _, id := range burst {
-					if r := k.answer(id, time.Second); r["status"] != "aborted" {
+					if r := k.answer(id, time.Minute); r["status"] != "aborted" {
 						t.Errorf("round %d: a cell sent before the error was seen: %v", round, r["status"])
 					}
 				}
-				if r := k.answer(after, time.Second); r["status"] != "ok" {
+				if r := k.answer(after, time.Minute); r["status"] != "ok" {
 					t.Errorf("round %d: a cell sent after the error was seen: %v", round, r["status"])
 				}
 			}

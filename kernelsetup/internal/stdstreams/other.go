@@ -45,6 +45,16 @@ func (o *Streams) Flush() {
 	}
 }
 
+// Dying says that the other process gives up: what may be its last words waits
+// for Close, however long that takes.
+func (o *Streams) Dying() {
+	for _, s := range o.streams {
+		s.mu.Lock()
+		s.dying = true
+		s.mu.Unlock()
+	}
+}
+
 // Close hands on what the process has left, but for its run time's last words
 // on standard error, which it returns; they begin as dying says, if that is
 // not empty.
@@ -68,6 +78,9 @@ func (s *stream) without(n int) int {
 	}
 	if s.since.IsZero() {
 		s.since = time.Now()
+	}
+	if s.dying {
+		return at
 	}
 	left := hold - time.Since(s.since)
 	if left <= 0 {

@@ -49,9 +49,10 @@ type stream struct {
 	timer   *time.Timer
 	armed   bool
 	// suspect finds what may be last words, which wait for hold; since says
-	// since when they do. Nil: nothing is looked for.
+	// since when they do; without limit with dying. Nil: nothing is looked for.
 	suspect func([]byte) int
 	since   time.Time
+	dying   bool
 }
 
 // Start redirects both streams. emit is called with pieces of text, never by

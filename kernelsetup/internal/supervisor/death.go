@@ -36,6 +36,9 @@ func listenForLastWords(r *os.File, c *child) *lastWords {
 		buf := make([]byte, 4<<10)
 		for {
 			n, err := r.Read(buf)
+			if n > 0 {
+				c.output.Dying()
+			}
 			l.mu.Lock()
 			if len(l.text) == 0 && n > 0 {
 				time.AfterFunc(wordsTime, func() { killAll(c.cmd.Process) })

@@ -174,9 +174,29 @@ func (t *Thread) callback(cl *Closure) {
 			t.run.goroutineDied(t.outcome(), token.NoPos)
 			runtime.Goexit()
 		}
+		if t.dead.fatal {
+			t.run.fell(t.outcome())
+		}
 		t.m.passOn(t.dead)
 	}
 	ended = true
+}
+
+// fell brings a run down with what nothing may recover, an interrupt or an
+// exit for example, before it goes on through compiled code: that may recover
+// it all the same, as fmt does.
+func (r *Run) fell(o Outcome) {
+	select {
+	case <-r.finished:
+		return
+	default:
+	}
+	r.mu.Lock()
+	if r.failed == nil {
+		r.failed = &o
+	}
+	r.mu.Unlock()
+	r.Interrupt()
 }
 
 // passOn lets a panic continue in compiled code, with its own value; the

@@ -25,7 +25,7 @@ func (m *Machine) Guest(f func(), shallow bool) *Run {
 		defer func() {
 			switch v := recover(); {
 			case v != nil:
-				r.end(Outcome{Panic: v, Trace: m.traceOf(v)})
+				r.end(Outcome{Panic: v, Trace: r.traceOf(v)})
 			case !returned:
 				r.end(Outcome{Goexit: true})
 			default:
@@ -40,8 +40,8 @@ func (m *Machine) Guest(f func(), shallow bool) *Run {
 
 // traceOf returns the places that a panic has come through, if it came out of
 // a cell's code just now.
-func (m *Machine) traceOf(v any) []Place {
-	if p := m.passing.Swap(nil); p != nil && sameWords(p.value, v) {
+func (r *Run) traceOf(v any) []Place {
+	if p := r.m.passing.Swap(nil); p != nil && p.run == r && sameWords(p.value, v) {
 		return p.trace
 	}
 	return nil

@@ -18,6 +18,7 @@ type panicking struct {
 	trace []Place
 	// fatal panics cannot be recovered: interrupts, exits.
 	fatal bool
+	run   *Run
 }
 
 // Place is a place in a running function.
@@ -66,12 +67,15 @@ func (t *Thread) raise(v any) {
 	if t.locked != nil {
 		t.unlockMap(t.locked)
 	}
-	p := &panicking{value: v, frame: -1, fatal: isFatal(v)}
+	p := &panicking{value: v, frame: -1, fatal: isFatal(v), run: t.run}
+	if p.fatal { // deferred calls still run, until the run is abandoned
+		t.stop = &t.run.kill
+	}
 	if _, ok := v.(goexitPanic); ok {
 		p.exit = true
 	}
 	p.trace = t.trace()
-	if q := t.m.passing.Swap(nil); q != nil && sameWords(q.value, v) {
+	if q := t.m.passing.Swap(nil); q != nil && q.run == t.run && sameWords(q.value, v) {
 		p.trace = append(q.trace[:len(q.trace):len(q.trace)], p.trace...)
 	}
 	t.panics = append(t.panics, p)
