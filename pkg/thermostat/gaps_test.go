@@ -96,7 +96,7 @@ func TestLossThatTheRecordRefutes(t *testing.T) {
 	curve := func(t float64) float64 { return y[int(t)] }
 	d := logged(1900, map[drive.Role]func(float64) float64{drive.Coolant: curve, drive.Speed: hilly})
 	tr := newTrace(drive.Coolant, d.Channels[drive.Coolant].Series, 10)
-	if why := tr.neverShut(len(tr.t), along(d, drive.Speed, &tr), DefaultRules()); why != "" {
+	if why := tr.neverShut(len(tr.t), along(d, drive.Speed, &tr), leastDriven, DefaultRules()); why != "" {
 		t.Error(why)
 	}
 	if r := find(t, without(d, series.Interval{From: 700, To: 1150})); r.Outcome == StuckOpen {
