@@ -173,3 +173,17 @@ func TestShortClimbIsNotStuckOpen(t *testing.T) {
 		t.Errorf("%v", r)
 	}
 }
+
+// A warm restart a few kelvin below the level: when the valve opened can't be told;
+// that the engine is at its temperature can. Coolant that still climbs holds nothing.
+func TestHeldWithoutAnOpening(t *testing.T) {
+	gently := func(x float64) float64 { return 84 - 4.5*math.Exp(-x/60) + 0.2*math.Sin(x/15) }
+	r := find(t, logged(2400, map[drive.Role]func(float64) float64{drive.Coolant: gently, drive.Speed: constant(60)}))
+	if r.Outcome != NotDecidable || math.Abs(r.Held.Level.Celsius()-84) > 1.5 || gently(r.Held.From) < 80 || r.Held.From > 300 {
+		t.Errorf("held %+v, %v", r.Held, r)
+	}
+	climbs := func(x float64) float64 { return 15 + x/30 }
+	if r := find(t, logged(2000, map[drive.Role]func(float64) float64{drive.Coolant: climbs, drive.Speed: constant(60)})); r.Held != (Held{}) {
+		t.Errorf("held %+v, %v", r.Held, r)
+	}
+}
