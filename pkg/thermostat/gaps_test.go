@@ -131,8 +131,7 @@ func TestHeaterByTheOutsideAir(t *testing.T) {
 	tau := func() float64 {
 		d := logged(100, curves)
 		tr := newTrace(drive.Coolant, d.Channels[drive.Coolant].Series, 10)
-		tr.of = d
-		return tr.leastTau()
+		return heatloss.LeastTauOf(tr.y[0], heatloss.AirOf(d))
 	}
 	mild := tau()
 	curves[drive.Ambient] = constant(-8)
