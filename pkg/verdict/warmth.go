@@ -22,10 +22,8 @@ func (a *Answer) warmBasis() string {
 		switch s.Basis {
 		case warm.ByRule:
 			text = "warm by the rule " + r.Drive.Warming.Rule.In(r.Drive.Units)
-		case warm.ByHand:
-			text = "warm by what was stated for the drive"
-		case warm.ByLevel:
-			text = "warm since the coolant holds its level"
+		case warm.ByHand, warm.ByLevel:
+			text = "warm by " + s.Basis.String()
 		default:
 			seen++
 		}
