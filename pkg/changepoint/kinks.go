@@ -93,9 +93,11 @@ func kinks(t, y []float64, penalty float64, minLength int) Curve {
 	best[0] = []parabola{{a: 1, b: -2 * y0, c: y0 * y0, knot: -1}}
 	type candidate struct{ knot, number int32 }
 	active := []candidate{{0, 0}}
+	var all []parabola
+	var born []candidate
+	drop := map[candidate]bool{}
 	for k := 1; k < n; k++ {
-		var all []parabola
-		var born []candidate
+		all, born = all[:0], born[:0]
 		low := math.Inf(1)
 		for _, c := range active {
 			if k-int(c.knot) < minLength && k != n-1 {
@@ -113,13 +115,15 @@ func kinks(t, y []float64, penalty float64, minLength int) Curve {
 			continue
 		}
 		// What is worse than the best by twice the penalty can't come back.
-		drop := map[candidate]bool{}
+		clear(drop)
 		for i, p := range all {
 			if p.least() > low+2*penalty {
 				drop[born[i]] = true
 			}
 		}
-		active = slices.DeleteFunc(active, func(c candidate) bool { return drop[c] })
+		if len(drop) > 0 {
+			active = slices.DeleteFunc(active, func(c candidate) bool { return drop[c] })
+		}
 		best[k] = envelope(all)
 		for i := range best[k] {
 			active = append(active, candidate{int32(k), int32(i)})

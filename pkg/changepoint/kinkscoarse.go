@@ -94,7 +94,7 @@ func (s *pieces) moveKnot(knots []int, i, reach, minLength int) {
 func (s *pieces) heights(knots []int) ([]float64, float64) {
 	y0 := s.y[knots[0]] - s.Centre
 	p := parabola{a: 1, b: -2 * y0, c: y0 * y0}
-	chain := []parabola{p}
+	chain := append(make([]parabola, 0, len(knots)), p)
 	for i := 1; i < len(knots); i++ {
 		p = s.extend(p, knots[i-1], knots[i])
 		chain = append(chain, p)

@@ -263,11 +263,12 @@ func (g *onsetSearch) run(phi float64) Posterior {
 	p := Posterior{Time: g.times, Weight: make([]float64, len(g.times))}
 	logs := make([]float64, len(g.times))
 	shapes := make([]float64, len(g.rules.Shapes))
-	best := math.Inf(1)
-	for i, t0 := range g.times {
+	best, from := math.Inf(1), 0
+	for i, t0 := range g.times { // they ascend
+		from = g.after(t0, from)
 		for number := range g.rules.Shapes {
 			shapes[number] = math.Inf(-1)
-			from := g.departure(h, t0, number)
+			g.departure(h[from:], t0, number, from)
 			with := base.With(h, from)
 			if with.Left < 1e-9 || with.Coefficient*g.rules.Direction < 0 {
 				continue
@@ -289,28 +290,31 @@ func (g *onsetSearch) run(phi float64) Posterior {
 		return p
 	}
 	regression.Normalise(p.Weight, logs)
-	g.departure(h, p.Best, p.Shape)
+	from = g.after(p.Best, 0)
+	clear(h[:from])
+	g.departure(h[from:], p.Best, p.Shape, from)
 	p.Fit = g.fitted(h, phi, &p)
 	p.Noise = Noise{Sigma: math.Sqrt(best / (n - k - 3) / (1 - phi*phi)), Phi: phi}
 	p.LogEvidence = n/2*math.Log((base.RSS+floor)/best) - 1.5*math.Log(n)
 	return p
 }
 
-// departure fills h with the departure of a shape that is 1 at the end of the
-// window, and returns the first sample after t0.
-func (g *onsetSearch) departure(h []float64, t0 float64, shape int) int {
-	b := g.tables[shape]
-	n := len(g.t)
-	scale := 1 / b.at(g.t[n-1]-t0)
-	from := 0
-	for from < n && g.t[from] <= t0 {
-		h[from] = 0
+// after is the first sample after t0, from one on that is no later.
+func (g *onsetSearch) after(t0 float64, from int) int {
+	for from < len(g.t) && g.t[from] <= t0 {
 		from++
 	}
-	for i := from; i < n; i++ {
-		h[i] = scale * b.at(g.t[i]-t0)
-	}
 	return from
+}
+
+// departure fills h with the departure of a shape that is 1 at the end of the
+// window, from the first sample after t0 on; before that it is 0.
+func (g *onsetSearch) departure(h []float64, t0 float64, shape, from int) {
+	b := g.tables[shape]
+	scale := 1 / b.at(g.t[len(g.t)-1]-t0)
+	for i, t := range g.t[from:] {
+		h[i] = scale * b.at(t-t0)
+	}
 }
 
 // fitted returns the generalised least-squares fit on the plain scale.

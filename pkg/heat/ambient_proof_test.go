@@ -4,6 +4,7 @@ package heat
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -70,6 +71,7 @@ func TestAmbient(t *testing.T) {
 		}
 		slices.Sort(second.names)
 		second.print("second model: change of the rise at a steady 80 km/h on another day")
+		second.unbiased(t)
 	}
 	if skipped(false) {
 		return
@@ -77,6 +79,22 @@ func TestAmbient(t *testing.T) {
 	simulated(t, seed, 2*cars, 5, 3, 23, func(c proofCar) { count(&own, c.name)(c) })
 	slices.Sort(own.names)
 	own.print("own simulator: change of the rise at a steady 80 km/h on another day")
+	own.unbiased(t)
+}
+
+// unbiased fails the test where the change over 20 K from four drives is off by more
+// than a kelvin, and missedBy standard errors, on the mean.
+func (c *tally) unbiased(t *testing.T) {
+	t.Helper()
+	for _, n := range c.names {
+		r := c.rows[n]
+		if bias, e := mean(r.errors), deviation(r.errors)/math.Sqrt(float64(len(r.errors))); strings.Contains(n, " 4 drives") {
+			fmt.Printf("  %-46s off by %+.2f ± %.2f K, limit ±1 K\n", n, bias, e)
+			if math.Abs(bias) > 1+missedBy*e {
+				t.Errorf("%s: off by %.2f K, limit 1 K", n, bias)
+			}
+		}
+	}
 }
 
 // onStillDay is a prediction without what the day asked for does of its own: the

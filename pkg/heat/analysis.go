@@ -26,7 +26,8 @@ type Analysis struct {
 	// the radiator is cold; RiseAfter its mean in this drive's settled driving
 	// after it, on the open road where there is some; FromRadiator what the
 	// radiator added to that; in K. The intervals of the first two hold the
-	// probes' own errors, which cancel in FromRadiator and Rest.
+	// probes' own errors. These cancel in Rest but for what of them, as of all that
+	// is constant, can't be told from the radiator's heat, which FromRadiator counts.
 	RiseBefore, RiseAfter, FromRadiator Estimate
 	// Rest is what is left: RiseAfter less RiseBefore and FromRadiator. Block
 	// and exhaust go on warming up after the opening, and the settled driving

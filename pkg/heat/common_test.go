@@ -108,3 +108,35 @@ func TestProbeErrorGrowsWithLoad(t *testing.T) {
 		}
 	}
 }
+
+// A probe's constant error moves the change between two loads by what the fit takes
+// of it for heat, and the change's uncertainty counts that.
+func TestChangeCountsTheProbes(t *testing.T) {
+	d, _ := run(t, simulate.OpenFilters(), 290, 3, allRoles...)
+	was, _ := analyse(t, d)
+	from := Condition{Ambient: quantity.Kelvin(290), Speed: 80 * quantity.KilometrePerHour}
+	to := Condition{Ambient: quantity.Kelvin(290), Speed: 80 * quantity.KilometrePerHour, Grade: 0.06}
+	before, u, err := ChangeBetween(from, to, was)
+	if err != nil {
+		t.Fatal(err)
+	}
+	is := was
+	is.model.shapes = was.model.higher // as they are a kelvin higher
+	after, _, err := ChangeBetween(from, to, is)
+	if err != nil {
+		t.Fatal(err)
+	}
+	moved := (after - before).Kelvins()
+	if moved < 0.05 {
+		t.Errorf("a kelvin moves the change by %.3f K", moved)
+	}
+	is = was
+	is.model.probes = nil
+	_, without, err := ChangeBetween(from, to, is)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := math.Hypot(without.Kelvins(), moved*together(was.model.probes)); math.Abs(u.Kelvins()-want) > 1e-9 {
+		t.Errorf("uncertainty %.4f K, without probes %.4f K, with them it should be %.4f K", u.Kelvins(), without.Kelvins(), want)
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/internal/judge/car"
@@ -67,6 +68,42 @@ func (c *tally) print(title string) {
 	}
 }
 
+// The limits of the proof: the interval holds the truth in coverageLow to
+// coverageHigh of the drives. One fails where the observed rate misses it by more
+// than missedBy standard errors.
+const (
+	coverageLow, coverageHigh = 0.93, 0.97
+	missedBy                  = 2.5
+)
+
+// held95 prints the rate beside its limits with the standard error there, that of so
+// many cars of so many answers each, and fails the test where one is missed; the
+// upper one where both are asked for.
+func (r *row) held95(t *testing.T, name string, answers float64, both bool) {
+	t.Helper()
+	n := float64(len(r.errors))
+	rate, cars := float64(r.held)/n, n/answers
+	for _, limit := range []float64{coverageLow, coverageHigh} {
+		miss, sign := limit-rate, "≥"
+		if limit == coverageHigh {
+			if !both {
+				break
+			}
+			miss, sign = -miss, "≤"
+		}
+		e := math.Sqrt(limit * (1 - limit) / cars)
+		word := "holds"
+		if miss > 0 {
+			word = fmt.Sprintf("missed by %.1f standard errors", miss/e)
+		}
+		if miss > missedBy*e {
+			word += ": FAILS"
+			t.Errorf("%s: %.1f %%, limit %s %.0f %%", name, 100*rate, sign, 100*limit)
+		}
+		fmt.Printf("  %-52s %5.1f ± %3.1f %% of %4.0f, limit %s %.0f %%: %s\n", name, 100*rate, 100*e, n, sign, 100*limit, word)
+	}
+}
+
 func examined(t testing.TB, c course) (Analysis, []block, bool) {
 	opening, err := thermostat.Find(c.drive)
 	if err != nil {
@@ -117,6 +154,17 @@ func TestCoverage(t *testing.T) {
 		partsTally.print(name + ": parts of the rise")
 		slices.Sort(pulls.names)
 		pulls.print(name + ": loads after a cruise")
+		fmt.Printf("\n%s, limits\n", name)
+		for _, n := range partsTally.names {
+			partsTally.rows[n].held95(t, n, 2, true)
+		}
+		for _, n := range pulls.names {
+			drives := 1.0
+			if !strings.HasSuffix(n, " %") {
+				drives = 7 // grades
+			}
+			pulls.rows[n].held95(t, n, drives, false)
+		}
 	}
 }
 

@@ -172,8 +172,9 @@ func sourceOf(kind estimate.SourceKind, what string, drives []Analysis) estimate
 // another of the same outside air, from drives of one configuration, with its
 // standard uncertainty. It knows more than the difference of two predictions
 // does: what is open about the rise in both conditions alike (the level of a
-// drive, its day, the probes) cancels. What a constant error of a probe adds
-// where one load is heavier than the other is not counted. The error is that of
+// drive, its day, the probes) cancels. Of a constant error of the probes only that
+// is counted which the fit takes for heat, and so grows where one load is heavier
+// than the other. The error is that of
 // [PredictFrom], and wraps [quantity.ErrOutOfRange] where the two are not of the same air.
 func ChangeBetween(from, to Condition, drives ...Analysis) (change, uncertainty quantity.TemperatureDifference, err error) {
 	if len(drives) == 0 {
@@ -188,7 +189,7 @@ func ChangeBetween(from, to Condition, drives ...Analysis) (change, uncertainty 
 		}
 	}
 	x, y, n := from.asked(), to.asked(), float64(len(drives))
-	sum, square, away := 0.0, 0.0, 0.0
+	sum, square, away, offset := 0.0, 0.0, 0.0, 0.0
 	for _, a := range drives {
 		m := a.model
 		if m.why != "" {
@@ -196,9 +197,11 @@ func ChangeBetween(from, to Condition, drives ...Analysis) (change, uncertainty 
 		}
 		value, variance := m.between(x, y)
 		sum, square, away = sum+value/n, square+variance/n, away+(to.Ambient.Kelvin()-m.ambient)/n
+		offset += (m.offset(y) - m.offset(x)) / n
 	}
+	probes := offset * together(drives[0].model.probes)
 	// The change goes with the outside air as the rise does.
-	return quantity.KelvinDifference(sum), quantity.KelvinDifference(math.Hypot(math.Sqrt(square), ambientlaw.Deviation*sum*away)), nil
+	return quantity.KelvinDifference(sum), quantity.KelvinDifference(math.Hypot(math.Hypot(math.Sqrt(square), probes), ambientlaw.Deviation*sum*away)), nil
 }
 
 // between is the change of the rise on the drive's own day: its value, and its

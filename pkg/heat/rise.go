@@ -25,13 +25,22 @@ func (a *Analysis) splitRise(d *drive.Drive, blocks []block, opening thermostat.
 		return
 	}
 	a.RiseBefore = riseAtOpening(atOpening, d, opening)
-	a.FromRadiator = radiatorStep(added, blocks, after, opening, l)
+	a.FromRadiator = radiatorStep(added, blocks, after, opening, l, together(probeErrors(d)))
 	var err error
 	a.Rest, err = estimate.Sum(nameRest, kelvin, level, estimate.Term{Coefficient: 1, Estimate: a.RiseAfter},
 		estimate.Term{Coefficient: -1, Estimate: a.RiseBefore}, estimate.Term{Coefficient: -1, Estimate: a.FromRadiator})
 	if err != nil {
 		a.Rest = rest.unknown(kelvin, "%v", err)
 	}
+}
+
+// together is the standard uncertainty that independent contributions make.
+func together(parts []estimate.Contribution) float64 {
+	square := 0.0
+	for _, c := range parts {
+		square += c.Effect * c.Effect
+	}
+	return math.Sqrt(square)
 }
 
 // meanError is what a mean over many readings has by lag, steps and gaps, in K.

@@ -2,6 +2,7 @@ package heat
 
 import (
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
@@ -12,6 +13,9 @@ import (
 // what a shape calls the source is apart in exhaust, which heats the bay from
 // the start, and radiator, which does so when the thermostat is open.
 var stepPriors = []prior{{0.22, 0.2}, {0.15, 0.12}, {0.12, 0.12}, {0.06, 0.15}, {0.45, 0.3}}
+
+// Places among them.
+const stepFixed, stepRadiator = 3, 4
 
 // beforeBlocks is how far back before the opening blocks are used, in seconds.
 const beforeBlocks = 480.0
@@ -42,8 +46,10 @@ func stepShapes() (all []shape) {
 // radiatorStep finds what the radiator added to the rise of settled driving.
 // The same model of speed and load holds before and after the opening, so that
 // another speed or hill after it does not count as the radiator's heat; before
-// it the block is still warming up.
-func radiatorStep(s subject, blocks, after []block, opening thermostat.Result, l load) Estimate {
+// it the block is still warming up. probes is the standard uncertainty of the rise,
+// K, that all half-minutes have alike: part of what is fixed, and not to be taken
+// for the radiator's.
+func radiatorStep(s subject, blocks, after []block, opening thermostat.Result, l load, probes float64) Estimate {
 	if len(after) < 3 {
 		return s.unknown(kelvin, "fewer than three half-minutes of settled driving")
 	}
@@ -76,7 +82,10 @@ func radiatorStep(s subject, blocks, after []block, opening thermostat.Result, l
 		return x
 	}
 	heat, metal := loads(all)
-	fitted := fitAll(rise, stepShapes(), func(sh shape) [][]float64 { return terms(all, heat, metal, sh) }, stepPriors, math.Max(1, mean(rises(after))), stepMisfit)
+	scale := math.Max(1, mean(rises(after)))
+	priors := slices.Clone(stepPriors)
+	priors[stepFixed].deviation = math.Hypot(priors[stepFixed].deviation, probes/scale)
+	fitted := fitAll(rise, stepShapes(), func(sh shape) [][]float64 { return terms(all, heat, metal, sh) }, priors, scale, stepMisfit)
 	if fitted == nil {
 		return s.unknown(kelvin, "speed or load is not known around the opening")
 	}
@@ -86,7 +95,7 @@ func radiatorStep(s subject, blocks, after []block, opening thermostat.Result, l
 		x := terms(after, heat, metal, f.shape)
 		radiator := make([]float64, len(stepPriors))
 		for _, t := range x {
-			radiator[4] += t[4] / float64(len(x))
+			radiator[stepRadiator] += t[stepRadiator] / float64(len(x))
 		}
 		v := f.at(radiator)
 		value += f.weight * v

@@ -60,24 +60,57 @@ func NewBase(y []float64, columns [][]float64, phi float64) *Base {
 	return b
 }
 
-// With tries a column that is 0 in the rows before from.
+// With tries a column that is 0 in the rows before from; it does not look at these.
 func (b *Base) With(column []float64, from int) Added {
 	w := b.white[from:]
 	if from > 0 {
 		// The row before is 0: nothing to take off.
-		w[0] = column[from]
+		column := column[from:]
+		column = column[:len(w)]
+		w[0] = column[0]
 		for i := 1; i < len(w); i++ {
-			w[i] = column[from+i] - b.phi*column[from+i-1]
+			w[i] = column[i] - b.phi*column[i-1]
 		}
 	} else {
 		PraisWinsten(w, column, b.phi)
 	}
-	along, left := dot(w, b.rest[from:]), dot(w, w)
-	for _, q := range b.q {
+	var q [2][]float64 // those of a line; more are rare
+	copy(q[:], b.q)
+	along, left, f, g := products(w, b.rest[from:], tail(q[0], from), tail(q[1], from))
+	left -= f * f
+	left -= g * g
+	for _, q := range b.q[min(2, len(b.q)):] {
 		f := dot(q[from:], w)
 		left -= f * f
 	}
 	return Added{Coefficient: along / left, RSS: max(b.RSS-along*along/left, 0), Left: left}
+}
+
+func tail(x []float64, from int) []float64 {
+	if x == nil {
+		return nil
+	}
+	return x[from:]
+}
+
+// products are those of w with a, with itself, and with b and c, which may be nil:
+// four sums at once take little longer than one, whose additions wait for each other.
+func products(w, a, b, c []float64) (wa, ww, wb, wc float64) {
+	if b == nil || c == nil {
+		wa, ww = dot(w, a), dot(w, w)
+		if b != nil {
+			wb = dot(b, w)
+		}
+		return wa, ww, wb, 0
+	}
+	a, b, c = a[:len(w)], b[:len(w)], c[:len(w)]
+	for i, v := range w {
+		wa += v * a[i]
+		ww += v * v
+		wb += b[i] * v
+		wc += c[i] * v
+	}
+	return wa, ww, wb, wc
 }
 
 func dot(a, b []float64) float64 {

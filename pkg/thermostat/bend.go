@@ -36,6 +36,10 @@ const loadStep = 7.0
 // (workshop limits).
 const fullLift = 13.0
 
+// hottestBend is how far above its start a valve's bend comes at the most, K: the
+// coolant goes on climbing for a round trip, and a probe reads 2.5 K high.
+const hottestBend = 6.0
+
 // longCorner is the longest that a piece of a rounded corner takes, s.
 const longCorner = 90.0
 
@@ -165,8 +169,11 @@ func (tr *trace) doubtBend(b bend, lv level, run [2]int, speed []float64, rules 
 		return fmt.Sprintf("the coolant had fallen to %s by %.0f s while the car was driven, before it came to %s: it follows the load, as with a thermostat that is stuck open", tr.degrees(tr.y[i]), tr.t[i], tr.degrees(lv.value)),
 			"the coolant fell with the load before"
 	}
-	if why := tr.neverShut(b.at, speed, rules); why != "" {
+	if why := tr.neverShut(b.at, speed, leastDoubt, rules); why != "" {
 		return fmt.Sprintf("the climb ends at %s, but before: %s", tr.degrees(b.height), why), "the coolant lost heat before as with a thermostat that is stuck open"
+	}
+	if b.height > celsius(hottestStart+hottestBend) {
+		return fmt.Sprintf("the climb ends at %s, hotter than any thermostat begins to open at: load and radiator balance there", tr.degrees(b.height)), "it is hotter than any thermostat begins to open at"
 	}
 	if gap, ok := tr.gapAfter(b, run); ok {
 		return fmt.Sprintf("the climb ends at %s, and a gap from %.0f to %.0f s comes before the coolant is seen to be held: the opening may lie in it", tr.degrees(b.height), gap.From, gap.To),

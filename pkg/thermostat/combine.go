@@ -37,7 +37,7 @@ func combine(d *drive.Drive, verdicts map[drive.Role]verdict, rules Rules) Resul
 		lead = drive.Coolant
 	}
 	if lead == "" {
-		r.Reason = "no channel decides"
+		r.Reason, r.Held = "no channel decides", verdicts[drive.Coolant].held
 		for _, role := range precedence {
 			if v, ok := verdicts[role]; ok {
 				r.Reason += fmt.Sprintf("; %s: %s", role, v.reason)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/warming"
 )
 
@@ -34,8 +35,25 @@ func judgeEngine(tr *trace, speed []float64, rules Rules) verdict {
 	tr.judgeCourse(speed, rules, &v)
 	if lv, found := tr.level(speed, rules); !found || !tr.holdsTight(lv) {
 		v.drained(tr, speed, rules)
+	} else if v.outcome == NotDecidable {
+		v.held = tr.heldFrom(lv)
 	}
 	return v
+}
+
+// heldFrom is when a level that is held tightly was reached for good: the coolant then
+// has been near it for a minute.
+func (tr *trace) heldFrom(lv level) Held {
+	near := func(i int) bool { return math.Abs(tr.y[i]-lv.value) <= 3+tr.quantum }
+	from := lv.reached
+	for i := from; i < len(tr.y); i++ {
+		if !near(i) {
+			from = i + 1
+		} else if tr.t[i]-tr.t[from] >= 60 {
+			return Held{From: tr.t[i], Level: quantity.Kelvin(lv.value)}
+		}
+	}
+	return Held{}
 }
 
 // judgeCourse judges the coolant's course: climb, bend, regulation.

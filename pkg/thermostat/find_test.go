@@ -23,9 +23,11 @@ func logged(seconds float64, curves map[drive.Role]func(t float64) float64) *dri
 		var t, v []float64
 		for x := 0.0; x < seconds; x += 2 {
 			y := f(x)
-			if role == drive.Speed {
+			switch role {
+			case drive.Speed:
 				y /= 3.6
-			} else {
+			case drive.Altitude:
+			default:
 				y = 273.15 + math.Round((y+0.06*random.NormFloat64())*10)/10
 			}
 			t, v = append(t, x), append(v, y)

@@ -96,7 +96,7 @@ func TestLossThatTheRecordRefutes(t *testing.T) {
 	curve := func(t float64) float64 { return y[int(t)] }
 	d := logged(1900, map[drive.Role]func(float64) float64{drive.Coolant: curve, drive.Speed: hilly})
 	tr := newTrace(drive.Coolant, d.Channels[drive.Coolant].Series, 10)
-	if why := tr.neverShut(len(tr.t), along(d, drive.Speed, &tr), DefaultRules()); why != "" {
+	if why := tr.neverShut(len(tr.t), along(d, drive.Speed, &tr), leastDriven, DefaultRules()); why != "" {
 		t.Error(why)
 	}
 	if r := find(t, without(d, series.Interval{From: 700, To: 1150})); r.Outcome == StuckOpen {
@@ -131,8 +131,7 @@ func TestHeaterByTheOutsideAir(t *testing.T) {
 	tau := func() float64 {
 		d := logged(100, curves)
 		tr := newTrace(drive.Coolant, d.Channels[drive.Coolant].Series, 10)
-		tr.of = d
-		return tr.leastTau()
+		return heatloss.LeastTauOf(tr.y[0], heatloss.AirOf(d))
 	}
 	mild := tau()
 	curves[drive.Ambient] = constant(-8)

@@ -1,6 +1,10 @@
 package thermostat
 
-import "math"
+import (
+	"math"
+
+	"github.com/bonnetbook/bonnetbook/pkg/thermostat/internal/course"
+)
 
 // moving is the speed, m/s, from which a car counts as driven.
 const moving = 2.0
@@ -51,25 +55,8 @@ func (tr *trace) plateau(speed []float64, rules Rules) plateau {
 	}
 	half := len(kept) / 2
 	trend := tr.medianAt(kept[half:]) - tr.medianAt(kept[:half])
-	p.found = mean >= rules.PlateauSpeed.MetresPerSecond() && trend < 4 && !tr.cornersAt(p.level)
+	p.found = mean >= rules.PlateauSpeed.MetresPerSecond() && trend < 4 && !course.CornersAt(tr.t, tr.y, p.level)
 	return p
-}
-
-// cornersAt reports whether a climb goes straight up to a level: the way to 3 K
-// below it, from 20 K, takes no longer than from 37 K to 20 K. Coolant that is
-// cooled all the while comes to its level exponentially, for which it takes
-// three times as long.
-func (tr *trace) cornersAt(level float64) bool {
-	first := func(kelvin float64) float64 {
-		for i, y := range tr.y {
-			if y >= kelvin {
-				return tr.t[i]
-			}
-		}
-		return math.NaN()
-	}
-	low, mid, high := first(level-37), first(level-20), first(level-3)
-	return tr.y[0] < level-35 && high-mid < 1.2*(mid-low)
 }
 
 // fallsCold returns the bin at which coolant has fallen by fallen or more from

@@ -101,6 +101,13 @@ type Regulation struct {
 	CyclingAmplitude quantity.TemperatureDifference
 }
 
+// Held is a level that coolant keeps within a kelvin or two for most of five minutes
+// and more, where only a thermostat holds it.
+type Held struct {
+	From  float64 // s, drive time
+	Level quantity.Temperature
+}
+
 // Result is the answer for one drive.
 type Result struct {
 	Drive   string
@@ -115,6 +122,10 @@ type Result struct {
 	// the engine side's regulation reached); NaN if that was not seen.
 	FullyOpen  float64
 	Regulation Regulation
+	// Held says that the engine came to its temperature, and when, though the
+	// opening itself can't be told; its zero value that this is not known. Only
+	// where Outcome is NotDecidable.
+	Held Held
 	// AtOnset holds each temperature channel's value at the onset.
 	AtOnset    map[drive.Role]Reading
 	Evidence   []Evidence

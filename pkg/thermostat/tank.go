@@ -267,7 +267,8 @@ func (tr *trace) fitRise(c rise, speed []float64, rules Rules, v *verdict) {
 	}
 	begin, held := p.Cause(changepoint.ExponentialLead(course.Lead(tr.step, tr.role == drive.BottomTank)), course.ReadingShare*tr.step, 0.95)
 	span := series.Interval{From: held.Low, To: held.High}
-	if d := tr.departs(c, run, p.Quantile(0.025)); d < p.Quantile(0.025)-15-tr.step {
+	creep := max(run[0], tr.index(tr.t[c.from]-150))
+	if d := course.Departs(tr.t, tr.y, creep, c.from, c.peak, tr.index(p.Quantile(0.025))); d < p.Quantile(0.025)-15-tr.step {
 		span.From = min(span.From, d-20)
 		v.vague = true
 	}
@@ -320,50 +321,9 @@ func (tr *trace) onsetOf(c rise) (changepoint.Posterior, error) {
 	if tr.step > 4 {
 		shapes = append(shapes, course.Filling()...)
 	}
-	height := tr.aboveCreep(lo, c, hi)
+	height := course.AboveCreep(tr.t, tr.y, lo, c.from, hi)
 	floor := max(tr.quantum, math.Sqrt(12)*course.ShapeError(tr.step)*height) // a step of rounding has a deviation of 1/√12
 	return changepoint.Onset(tr.t[lo:hi], tr.y[lo:hi], changepoint.OnsetRules{Direction: 1, Quantization: floor, Shapes: shapes})
-}
-
-// aboveCreep is how far the tank rises within bins [lo, hi) beyond going on as
-// before the rise c.
-func (tr *trace) aboveCreep(lo int, c rise, hi int) float64 {
-	creep := 0.0
-	if c.from > lo+1 {
-		creep = max(0, (tr.y[c.from]-tr.y[lo])/(tr.t[c.from]-tr.t[lo]))
-	}
-	most := 0.0
-	for i := lo; i < hi; i++ {
-		most = max(most, tr.y[i]-tr.y[lo]-creep*(tr.t[i]-tr.t[lo]))
-	}
-	return most
-}
-
-// departs is when the tank left its creep for good on its way to the rise's
-// steepest point, by 3 K and at thrice the creep's rate: a rise may begin long
-// before it becomes steep at begin. NaN if there is none such.
-func (tr *trace) departs(c rise, run [2]int, begin float64) float64 {
-	lo := max(run[0], tr.index(tr.t[c.from]-150))
-	if c.from-lo < 6 {
-		return math.NaN()
-	}
-	var st, sy, stt, sty float64
-	n := float64(c.from - lo)
-	for i := lo; i < c.from; i++ {
-		t := tr.t[i] - tr.t[c.from]
-		st, sy, stt, sty = st+t, sy+tr.y[i], stt+t*t, sty+t*tr.y[i]
-	}
-	slope := (n*sty - st*sy) / (n*stt - st*st)
-	at := (sy - slope*st) / n
-	i := c.peak
-	for i > c.from && tr.y[i]-(at+slope*(tr.t[i]-tr.t[c.from])) > 3 {
-		i--
-	}
-	j := tr.index(begin)
-	if j <= i || j >= len(tr.t) || tr.y[j]-tr.y[i] < 4 || (tr.y[j]-tr.y[i])/(tr.t[j]-tr.t[i]) < max(3*slope, 0.08) {
-		return math.NaN()
-	}
-	return tr.t[i]
 }
 
 // tooGradual returns why a rise is no sure opening: coolant that leaks past the

@@ -11,4 +11,6 @@ type verdict struct {
 	firm bool
 	// vague is set where another instant could be meant.
 	vague bool
+	// held is the level that the coolant keeps; the zero value without one.
+	held Held
 }

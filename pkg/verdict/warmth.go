@@ -22,8 +22,8 @@ func (a *Answer) warmBasis() string {
 		switch s.Basis {
 		case warm.ByRule:
 			text = "warm by the rule " + r.Drive.Warming.Rule.In(r.Drive.Units)
-		case warm.ByHand:
-			text = "warm by what was stated for the drive"
+		case warm.ByHand, warm.ByLevel:
+			text = "warm by " + s.Basis.String()
 		default:
 			seen++
 		}
@@ -43,14 +43,14 @@ func (a *Answer) warmBasis() string {
 func (a *Answer) warmByRule() []Flaw {
 	var all []Flaw
 	var blind []string
-	bases := map[string]map[warm.Basis]int{a.Before: {}, a.After: {}}
+	bases := map[string]map[bool]int{a.Before: {}, a.After: {}}
 	for _, r := range a.Runs {
 		if a.countsNowhere(r.Drive.Name) {
 			continue
 		}
 		s := r.Warm()
-		bases[r.Drive.Configuration][s.Basis]++
-		if s.Basis != warm.ByThermostat && r.Opening.Outcome == thermostat.NotDecidable {
+		bases[r.Drive.Configuration][s.Basis.Stated()]++
+		if s.Basis.Stated() && r.Opening.Outcome == thermostat.NotDecidable {
 			blind = append(blind, fmt.Sprintf("%q", r.Drive.Name))
 		}
 		for _, w := range s.Warnings {
@@ -60,7 +60,7 @@ func (a *Answer) warmByRule() []Flaw {
 	if len(blind) > 0 {
 		all = append(all, Flaw{Kind: FlawOther, Text: fmt.Sprintf("a thermostat that stays closed, or opens late, is not noticed where no probe shows it and the engine counts as warm by what was stated: in %s", strings.Join(blind, ", "))})
 	}
-	if b, c := bases[a.Before], bases[a.After]; len(b) > 0 && len(c) > 0 && (b[warm.ByThermostat] == 0) != (c[warm.ByThermostat] == 0) {
+	if b, c := bases[a.Before], bases[a.After]; len(b) > 0 && len(c) > 0 && (b[false] == 0) != (c[false] == 0) {
 		all = append(all, Flaw{Kind: FlawWarmStart, Text: fmt.Sprintf("the engine counts as warm by its thermostat's opening with one of %q and %q, and by a rule with the other: the two may begin at different warmth", a.Before, a.After)})
 	}
 	return all

@@ -6,6 +6,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
@@ -38,16 +39,21 @@ const (
 	ByThermostat Basis = iota // the thermostat's opening
 	ByRule                    // the rule that the owner stated
 	ByHand                    // an instant, or a warm start, that the owner stated
+	ByLevel                   // the level that the coolant holds, the opening unknown
 )
 
 // String returns the basis in words.
 func (b Basis) String() string {
-	names := [...]string{"the thermostat's opening", "the rule stated in the campaign", "what was stated for the drive"}
+	names := [...]string{"the thermostat's opening", "the rule stated in the campaign", "what was stated for the drive", "the level that the coolant holds"}
 	if b < 0 || int(b) >= len(names) {
 		return fmt.Sprintf("Basis(%d)", int(b))
 	}
 	return names[b]
 }
+
+// Stated reports whether the outcome rests on what the owner said, so that no probe
+// need have shown a thermostat that is open.
+func (b Basis) Stated() bool { return b == ByRule || b == ByHand }
 
 // State says from when on the engine of a drive counts as warm.
 type State struct {
@@ -91,7 +97,7 @@ func (s State) String() string {
 
 // Of returns the state of a drive of which the opening was looked for. What
 // the owner says of the drive itself counts first, then what the thermostat
-// shows, then the owner's rule.
+// shows, then the owner's rule, then the level that the coolant holds.
 func Of(d *drive.Drive, opening thermostat.Result) State {
 	w := d.Warming
 	if w.HasMoment {
@@ -108,6 +114,9 @@ func Of(d *drive.Drive, opening thermostat.Result) State {
 	}
 	if !w.Rule.IsZero() {
 		return byRule(d)
+	}
+	if h := opening.Held; h.Level.Kelvin() > 0 {
+		return byLevel(d, h)
 	}
 	s := State{Drive: d.Name, At: math.NaN(), Reason: opening.Reason}
 	if w.AirCooled {
@@ -129,6 +138,21 @@ func byThermostat(d *drive.Drive, opening thermostat.Result) State {
 	}
 	return s
 }
+
+// byLevel takes the level that the coolant holds: whenever the valve opened, and
+// however much it leaks, the engine has been warm since.
+func byLevel(d *drive.Drive, h thermostat.Held) State {
+	s := State{Drive: d.Name, Basis: ByLevel, Outcome: AtStart, At: math.NaN(),
+		Reason: fmt.Sprintf("when the thermostat opened can't be told, but from %.0f s on the coolant holds %s", h.From, d.Units.Say(quantity.KindTemperature, "%.0f", h.Level.Kelvin()))}
+	if h.From > d.Interval().From+levelError {
+		s.at(h.From, levelError)
+	}
+	return s
+}
+
+// levelError is the standard uncertainty of when coolant came to a level, s
+// (judgement).
+const levelError = 15.0
 
 // atMoment takes the owner's instant.
 func atMoment(d *drive.Drive, opening thermostat.Result) State {

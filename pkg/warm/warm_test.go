@@ -42,6 +42,7 @@ var untold = thermostat.Result{Onset: math.NaN(), Reason: "no probe"}
 // The instants follow from the drive's making.
 func TestRules(t *testing.T) {
 	opened := thermostat.Result{Outcome: thermostat.Opened, Onset: 500, Interval95: series.Interval{From: 480, To: 520}}
+	holds := thermostat.Result{Onset: math.NaN(), Held: thermostat.Held{From: 700, Level: quantity.Celsius(84)}}
 	for _, c := range []struct {
 		what    string
 		warming drive.Warming
@@ -65,6 +66,9 @@ func TestRules(t *testing.T) {
 		{"the moment before the thermostat", drive.Warming{HasMoment: true, Moment: 300, MomentUncertainty: 30}, opened, warm.Became, warm.ByHand, 300},
 		{"starts warm", drive.Warming{StartsWarm: true, Rule: drive.WarmRule{After: 600}}, untold, warm.AtStart, warm.ByHand, math.NaN()},
 		{"starts warm, and the thermostat opens", drive.Warming{StartsWarm: true}, opened, warm.Became, warm.ByThermostat, 500},
+		{"the coolant holds a level", drive.Warming{}, holds, warm.Became, warm.ByLevel, 700},
+		{"the rule before the level", drive.Warming{Rule: drive.WarmRule{After: 500}}, holds, warm.Became, warm.ByRule, 600},
+		{"the coolant holds its level from the start", drive.Warming{}, thermostat.Result{Held: thermostat.Held{From: 10, Level: quantity.Celsius(84)}}, warm.AtStart, warm.ByLevel, math.NaN()},
 		{"cooled by air", drive.Warming{AirCooled: true}, thermostat.Result{Outcome: thermostat.NoThermostat}, warm.NotKnown, warm.ByThermostat, math.NaN()},
 	} {
 		t.Run(c.what, func(t *testing.T) {

@@ -71,7 +71,7 @@ type Warm struct {
 // The words of the document.
 var (
 	warmths = map[warm.Outcome]string{warm.NotKnown: "not known", warm.Became: "became warm", warm.Never: "never warm", warm.AtStart: "warm at start"}
-	bases   = map[warm.Basis]string{warm.ByThermostat: "thermostat", warm.ByRule: "rule", warm.ByHand: "stated"}
+	bases   = map[warm.Basis]string{warm.ByThermostat: "thermostat", warm.ByRule: "rule", warm.ByHand: "stated", warm.ByLevel: "coolant level"}
 )
 
 func warmOf(s warm.State) Warm {

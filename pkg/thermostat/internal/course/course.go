@@ -67,3 +67,59 @@ func SoftStarts() []changepoint.Shape {
 
 // Bends are the courses that a departure from the climb may take.
 var Bends = []changepoint.Shape{changepoint.Power(1), changepoint.Power(2), changepoint.LaggedRamp(6, 1), changepoint.LaggedRamp(25, 1)}
+
+// Departs is when a tank left its creep, over samples lo to from, for good on its way
+// to its steepest point at peak, by 3 K and at thrice the creep's rate: a rise may
+// begin long before it becomes steep at begin. NaN if there is none such.
+func Departs(t, y []float64, lo, from, peak, begin int) float64 {
+	if from-lo < 6 {
+		return math.NaN()
+	}
+	var st, sy, stt, sty float64
+	n := float64(from - lo)
+	for i := lo; i < from; i++ {
+		x := t[i] - t[from]
+		st, sy, stt, sty = st+x, sy+y[i], stt+x*x, sty+x*y[i]
+	}
+	slope := (n*sty - st*sy) / (n*stt - st*st)
+	at := (sy - slope*st) / n
+	i := peak
+	for i > from && y[i]-(at+slope*(t[i]-t[from])) > 3 {
+		i--
+	}
+	if begin <= i || begin >= len(t) || y[begin]-y[i] < 4 || (y[begin]-y[i])/(t[begin]-t[i]) < max(3*slope, 0.08) {
+		return math.NaN()
+	}
+	return t[i]
+}
+
+// AboveCreep is how far a tank rises within samples lo to hi beyond going on as before
+// the rise that begins at from, K.
+func AboveCreep(t, y []float64, lo, from, hi int) float64 {
+	creep := 0.0
+	if from > lo+1 {
+		creep = max(0, (y[from]-y[lo])/(t[from]-t[lo]))
+	}
+	most := 0.0
+	for i := lo; i < hi; i++ {
+		most = max(most, y[i]-y[lo]-creep*(t[i]-t[lo]))
+	}
+	return most
+}
+
+// CornersAt reports whether a climb goes straight up to a level: the way to 3 K
+// below it, from 20 K, takes no longer than from 37 K to 20 K. Coolant that is
+// cooled all the while comes to its level exponentially, for which it takes
+// three times as long.
+func CornersAt(t, y []float64, level float64) bool {
+	first := func(kelvin float64) float64 {
+		for i, v := range y {
+			if v >= kelvin {
+				return t[i]
+			}
+		}
+		return math.NaN()
+	}
+	low, mid, high := first(level-37), first(level-20), first(level-3)
+	return y[0] < level-35 && high-mid < 1.2*(mid-low)
+}
