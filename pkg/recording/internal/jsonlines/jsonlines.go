@@ -7,7 +7,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"slices"
+	"iter"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
@@ -27,146 +27,127 @@ const (
 	deepest     = 4
 )
 
-// recognise reports whether the first line that is not empty is an object.
+// recognise reports whether the first line that is not empty is an object, and
+// one of several where it holds lists: alone it is a document.
 func recognise(src *source.Source) bool {
-	text, err := io.ReadAll(io.LimitReader(src.Reader(0), 16<<10))
+	text, err := io.ReadAll(io.LimitReader(src.Reader(0), source.MaxLine))
 	if err != nil {
 		return false
 	}
+	lines, lists := 0, false
 	for line := range bytes.Lines(text) {
-		if line = bytes.TrimSpace(line); len(line) > 0 {
-			_, err := object(line)
-			return err == nil
+		if line = bytes.TrimSpace(line); len(line) == 0 {
+			continue
 		}
+		if lines++; lines == 2 {
+			break
+		}
+		all, err := object(line)
+		if err != nil || featuresOf(all) != nil {
+			return false
+		}
+		lists = bytes.IndexByte(line, '[') >= 0 || bytes.Contains(line, []byte(`{"0":`))
 	}
-	return false
+	return lines == 2 || lines == 1 && !lists
 }
-
-// member is one value of an object, by its name; those of an object within are
-// named "outer.inner".
-type member struct{ name, value string }
 
 // object returns the members of an object in their order. It fails where the
 // line is none.
-func object(line []byte) ([]member, error) {
+func object(line []byte) (members, error) {
 	d := json.NewDecoder(bytes.NewReader(line))
 	d.UseNumber()
-	if t, err := d.Token(); err != nil || t != json.Delim('{') {
+	value, err := ordered(d, 0)
+	all, ok := value.(members)
+	switch {
+	case len(line) == 0 || line[0] != '{':
 		return nil, fmt.Errorf("is no JSON object")
-	}
-	members, err := inside(d, "", 1)
-	if err != nil {
-		return nil, err
+	case err != nil || !ok:
+		return nil, fmt.Errorf("is broken off: %v", err)
 	}
 	if _, err := d.Token(); err != io.EOF {
 		return nil, fmt.Errorf("has something behind its JSON object")
-	}
-	return members, nil
-}
-
-// inside reads the members up to the closing brace.
-func inside(d *json.Decoder, prefix string, depth int) ([]member, error) {
-	var all []member
-	for d.More() {
-		key, err := d.Token()
-		if err != nil {
-			return nil, fmt.Errorf("is broken off: %w", err)
-		}
-		name := prefix + fmt.Sprint(key)
-		value, err := d.Token()
-		if err != nil {
-			return nil, fmt.Errorf("is broken off: %w", err)
-		}
-		switch v := value.(type) {
-		case json.Delim:
-			if v != '{' || depth == deepest {
-				return nil, fmt.Errorf("holds a list, or more than %d objects in each other, in %q", deepest, name)
-			}
-			more, err := inside(d, name+".", depth+1)
-			if err != nil {
-				return nil, err
-			}
-			all = append(all, more...)
-		case nil:
-			all = append(all, member{name, ""})
-		default:
-			all = append(all, member{name, fmt.Sprint(v)})
-		}
-	}
-	if _, err := d.Token(); err != nil {
-		return nil, fmt.Errorf("is broken off: %w", err)
 	}
 	return all, nil
 }
 
 func read(src *source.Source, how format.Request) (*table.Table, error) {
-	names, err := columns(src)
+	var f found // of names alone
+	for _, err := range f.lines(src, nil) {
+		if err != nil {
+			return nil, err
+		}
+		f.rows, f.entry = nil, nil
+	}
+	var w delimited.Rewritten
+	w.Header(f.names)
+	for l, err := range f.lines(src, &w.Account) {
+		if err != nil {
+			return nil, err
+		}
+		f.fill()
+		for _, cells := range f.rows {
+			if err := w.Row(src, cells, l); err != nil {
+				return nil, err
+			}
+		}
+		w.Account.Lines += len(f.rows)
+		f.rows, f.entry = f.rows[:0], f.entry[:0]
+	}
+	if w.Rows() == 0 {
+		why := ""
+		if r := w.Account.Rejects; len(r) > 0 {
+			why = fmt.Sprintf("; line %d %s", r[0].Line, r[0].Reason)
+		}
+		return nil, src.Fail("has no line with a JSON object of numbers and texts"+why, "export the readings as .csv", account.ErrNoData)
+	}
+	if f.batches {
+		w.Account.Unit = "readings"
+	}
+	t, err := w.Table(src, how, layout.JSONLines)
+	if err == nil {
+		f.tell(t)
+	}
+	return t, err
+}
+
+// lines puts the rows of each line into f, and yields the line's number. What
+// gives no row is told in a, where that is wanted.
+func (f *found) lines(src *source.Source, a *account.Account) iter.Seq2[int, error] {
+	return func(yield func(int, error) bool) {
+		for l, err := range src.Lines() {
+			if err != nil {
+				yield(0, err)
+				return
+			}
+			line := bytes.TrimSpace(l.Text)
+			if len(line) == 0 {
+				if a != nil {
+					a.Lines, a.Blank = a.Lines+1, a.Blank+1
+				}
+				continue
+			}
+			rows, err := f.line(line, l.Long)
+			if err != nil && a != nil {
+				a.Lines++
+				a.Rejects = append(a.Rejects, account.Reject{Line: l.Number, Reason: err.Error(), Text: cell.Excerpt(line)})
+			}
+			for _, r := range rows {
+				f.add(r, l.Number)
+			}
+			if len(rows) > 0 && !yield(l.Number, nil) {
+				return
+			}
+		}
+	}
+}
+
+func (f *found) line(line []byte, long bool) ([][]member, error) {
+	if long {
+		return nil, fmt.Errorf("is longer than %d bytes", source.MaxLine)
+	}
+	all, err := object(line)
 	if err != nil {
 		return nil, err
 	}
-	var w delimited.Rewritten
-	header := make([]string, len(names))
-	for i, n := range names {
-		header[i] = cell.Plain(n)
-	}
-	w.Header(header)
-	rows := 0
-	for l, err := range src.Lines() {
-		if err != nil {
-			return nil, err
-		}
-		w.Account.Lines++
-		line := bytes.TrimSpace(l.Text)
-		if len(line) == 0 {
-			w.Account.Blank++
-			continue
-		}
-		members, err := object(line)
-		if err == nil && l.Long {
-			err = fmt.Errorf("is longer than %d bytes", source.MaxLine)
-		}
-		if err != nil {
-			w.Account.Rejects = append(w.Account.Rejects, account.Reject{Line: l.Number, Reason: err.Error(), Text: cell.Excerpt(line)})
-			continue
-		}
-		cells := make([]string, len(names))
-		for _, m := range members {
-			if i := slices.Index(names, m.name); i >= 0 {
-				cells[i] = cell.Plain(m.value)
-			}
-		}
-		for i := range cells {
-			if cells[i] == "" {
-				cells[i] = "-"
-			}
-		}
-		if err := w.Row(src, cells, l.Number); err != nil {
-			return nil, err
-		}
-		rows++
-	}
-	if rows == 0 {
-		return nil, src.Fail("has no line with a JSON object of numbers and texts", "export the readings as .csv", account.ErrNoData)
-	}
-	return w.Table(src, how, layout.JSONLines)
-}
-
-// columns lists the members of all objects in the order in which they come up.
-func columns(src *source.Source) ([]string, error) {
-	var names []string
-	for l, err := range src.Lines() {
-		if err != nil {
-			return nil, err
-		}
-		members, err := object(bytes.TrimSpace(l.Text))
-		if err != nil {
-			continue
-		}
-		for _, m := range members {
-			if !slices.Contains(names, m.name) && len(names) < mostColumns {
-				names = append(names, m.name)
-			}
-		}
-	}
-	return names, nil
+	return f.rowsOf(all)
 }
