@@ -59,6 +59,7 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 		return nil, err
 	}
 	t.Account.Unit = "table rows"
+	inOrder(t)
 	if c := computed[t.Layout.Sheet]; len(c) > 0 {
 		t.Warnings.Add(account.OtherColumns, t.Name(), fmt.Sprintf("%q are computed by the data base when it is asked, and stand in no file: export the table as .csv to have them", c))
 	}

@@ -84,7 +84,7 @@ func readDocument(src *source.Source, how format.Request) (*table.Table, error) 
 	if err != nil {
 		return nil, err
 	}
-	best.tell(t)
+	best.tell(t, len(best.rejects), len(best.rejects)+best.entries())
 	for i, x := range t.Account.Rejects { // by the entry: the text of a document has lines of its own
 		if k, ok := slices.BinarySearch(best.entry, x.Line); ok && x.Text == "" {
 			t.Account.Rejects[i].Text = cell.Excerpt([]byte(strings.Join(best.rows[k], " ")))
@@ -180,6 +180,9 @@ func tables(v any, name string, depth int) *found {
 			return f
 		}
 	case members:
+		if f := namedLists(v); f != nil {
+			return f
+		}
 		best := columnsOf(v)
 		for _, m := range v {
 			if f := tables(m.value, m.name, depth+1); f != nil && (best == nil || len(f.rows) > len(best.rows)) {
@@ -192,7 +195,7 @@ func tables(v any, name string, depth int) *found {
 }
 
 // rowsOf reads a list of objects, or a list of lists of which the first names
-// the columns.
+// the columns where it holds nothing but texts.
 func rowsOf(list []any) *found {
 	f := &found{}
 	for n, v := range list {
@@ -206,15 +209,20 @@ func rowsOf(list []any) *found {
 				f.add(row, n+1)
 			}
 		case []any:
-			row := make([]string, len(v))
+			row, named := make([]string, len(v)), n == 0
 			for i, c := range v {
 				row[i] = text(c)
+				_, words := c.(string)
+				named = named && words
 			}
-			if len(f.names) == 0 {
+			switch {
+			case named:
 				f.names = row
-			} else {
-				f.rows, f.entry = append(f.rows, row), append(f.entry, n+1)
+				continue
+			case n == 0:
+				f.names = make([]string, len(row))
 			}
+			f.rows, f.entry = append(f.rows, row), append(f.entry, n+1)
 		default:
 			return nil
 		}
@@ -224,6 +232,51 @@ func rowsOf(list []any) *found {
 	}
 	f.fill()
 	return f
+}
+
+// namedLists reads an object that holds a list of lists, the rows, and a list of
+// as many names of the columns, or of objects that have them; nil for another.
+func namedLists(all members) *found {
+	var rows []any
+	for _, m := range all {
+		if list, ok := m.value.([]any); ok && len(list) > 0 {
+			if _, ok := list[0].([]any); ok {
+				rows = list
+			}
+		}
+	}
+	if rows == nil {
+		return nil
+	}
+	for _, m := range all {
+		list, ok := m.value.([]any)
+		if !ok || len(list) != len(rows[0].([]any)) {
+			continue
+		}
+		names := make([]any, len(list))
+		for i, x := range list {
+			names[i] = nameOf(x)
+		}
+		if !slices.Contains(names, any("")) {
+			return rowsOf(append([]any{names}, rows...))
+		}
+	}
+	return nil
+}
+
+// nameOf returns the name that a value is or has, "" for none.
+func nameOf(v any) any {
+	if o, ok := v.(members); ok {
+		for _, k := range []string{"name", "text", "label", "title", "id"} {
+			if s, ok := o.of(k).(string); ok {
+				return s
+			}
+		}
+	}
+	if s, ok := v.(string); ok {
+		return s
+	}
+	return ""
 }
 
 // columnsOf reads an object of lists of one length, or of objects of numbered

@@ -80,11 +80,13 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 	}
 	var w delimited.Rewritten
 	w.Header(f.names)
+	objects := 0
 	for l, err := range f.lines(src, &w.Account) {
 		if err != nil {
 			return nil, err
 		}
 		f.fill()
+		objects++
 		for _, cells := range f.rows {
 			if err := w.Row(src, cells, l); err != nil {
 				return nil, err
@@ -103,9 +105,10 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 	if f.batches {
 		w.Account.Unit = "readings"
 	}
+	lost := len(w.Account.Rejects)
 	t, err := w.Table(src, how, layout.JSONLines)
 	if err == nil {
-		f.tell(t)
+		f.tell(t, lost, lost+objects)
 	}
 	return t, err
 }

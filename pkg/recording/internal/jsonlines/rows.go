@@ -257,8 +257,23 @@ func (f *found) add(row []member, entry int) {
 	f.rows, f.entry = append(f.rows, cells), append(f.entry, entry)
 }
 
-// tell warns of what was taken for something that it may not be.
-func (f *found) tell(t *table.Table) {
+// entries is how many entries of the document gave the rows.
+func (f *found) entries() int {
+	n := 0
+	for i, e := range f.entry {
+		if i == 0 || e != f.entry[i-1] {
+			n++
+		}
+	}
+	return n
+}
+
+// tell warns of what was taken for something that it may not be, and of more
+// than one object in fifty that was lost with all its readings.
+func (f *found) tell(t *table.Table, lost, objects int) {
+	if f.batches && lost*50 > objects {
+		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("%d of %d objects, each with several readings, could not be used", lost, objects))
+	}
 	names := make([]string, 0, len(f.vectors))
 	for n := range f.vectors {
 		names = append(names, n)

@@ -43,8 +43,8 @@ def truth(dated=True, t=T, start=START, names=('intake', 'bay', 'coolant'), cols
     return dict({'start': start.isoformat() + 'Z' if dated else None, 'time': list(t), 'temperature': dict(zip(names, cols))}, **more)
 
 
-def place():
-    return truth(names=(), angle={'latitude': LAT, 'longitude': LON})
+def place(lat='latitude', lon='longitude'):
+    return truth(names=(), angle={lat: LAT, lon: LON})
 
 
 def at(i, step=2.0):
@@ -148,7 +148,7 @@ put('list-batches.json', dump([{'time': [zulu[i] for i in g], 'intake (°C)': [A
 put('list-start-interval.json', dump({'start': zulu[0], 'interval_s': 2, 'intake (°C)': A}), truth(names=('intake',), cols=(A,)))
 frame = pd.DataFrame(dict({'time': zulu}, **dict(zip(NM, (A, B, C)))))
 for orient in ('split', 'records', 'index', 'columns', 'values', 'table'):
-    put('frame-%s.json' % orient, frame.to_json(orient=orient), truth())
+    put('frame-%s.json' % orient, frame.to_json(orient=orient), truth(names=('#2', '#3', '#4')) if orient == 'values' else truth())
 
 # --- archives ---------------------------------------------------------------
 
@@ -258,7 +258,7 @@ elapsed = {
     'iso-duration': ('Elapsed', lambda i: 'PT%dM%dS' % divmod(2 * i, 60)),
 }
 for n, (h, s) in elapsed.items():
-    put('elapsed-%s.csv' % n, text(HEAD.replace('Time', h), s), truth(False))
+    put('elapsed-%s.csv' % n, text(HEAD.replace('Time', h), s), truth(False, t=[86340 + x for x in T] if n == 'over-day' else T))
 
 # --- clocks -----------------------------------------------------------------
 clock = lambda i: at(i).strftime('%H:%M:%S')
@@ -267,12 +267,11 @@ put('clock-12h-noon.csv', text(HEAD, lambda i: (datetime(2025, 11, 18, 12, 58, 5
 put('clock-back-hour.csv', text(HEAD, lambda i: (datetime(2025, 10, 26, 2, 58, 50) + timedelta(seconds=2 * i - (3600 if i > 34 else 0))).strftime('%Y-%m-%d %H:%M:%S')), truth(start=datetime(2025, 10, 26, 2, 58, 50)))
 put('clock-forward-hour.csv', text(HEAD, lambda i: (datetime(2025, 3, 30, 1, 58, 50) + timedelta(seconds=2 * i + (3600 if i > 34 else 0))).strftime('%Y-%m-%d %H:%M:%S')), truth(start=datetime(2025, 3, 30, 1, 58, 50)))
 put('clock-set.csv', text(HEAD, lambda i: (at(i) + timedelta(minutes=37 if i > 20 else 0)).strftime('%Y-%m-%d %H:%M:%S')), truth())
-put('clock-reset-2000.csv', text(HEAD, lambda i: (at(i) if i < 40 else datetime(2000, 1, 1) + timedelta(seconds=2 * (i - 40))).strftime('%Y-%m-%d %H:%M:%S')), truth())
+put('clock-reset-2000.csv', text(HEAD, lambda i: (at(i) if i < 40 else datetime(2000, 1, 1) + timedelta(seconds=2 * (i - 40))).strftime('%Y-%m-%d %H:%M:%S')), truth(t=[(datetime(2000, 1, 1) - START).total_seconds() + 2 * k for k in range(N - 40)] + T[:40], cols=tuple(c[40:] + c[:40] for c in (A, B, C))))
 put('clock-newest-first.csv', HEAD + '\n' + '\n'.join(reversed(plain.strip().split('\n')[1:])) + '\n', truth())
 put('clock-minute-only.csv', text(HEAD, lambda i: at(i).strftime('%Y-%m-%d %H:%M')), truth())
 put('clock-order-change.csv', text(HEAD, lambda i: at(i).strftime('%d/%m/%Y %H:%M:%S' if i < 30 else '%m/%d/%Y %H:%M:%S')), truth())
 put('clock-unpadded-ms.csv', HEAD + '\n' + ''.join('2025-11-18 16:42:%d.%d,%.1f,%.1f,%.1f\n' % (9 + 50 * i // 1000, (50 * i) % 1000, A[i], B[i], C[i]) for i in range(N)), truth(t=[.05 * i for i in range(N)]))
-put('clock-half-day-lost.csv', text(HEAD, lambda i: at(i).strftime('%m/%d/%Y %I:%M:%S')), truth())
 put('clock-glitch.csv', text(HEAD, lambda i: at(i + (5000 if i in (20, 45) else 0)).strftime('%Y-%m-%d %H:%M:%S')), truth())
 put('clock-year-wrong.csv', text(HEAD, lambda i: at(i).strftime('%Y-%m-%d %H:%M:%S').replace('2025', '0025')), truth())
 put('clock-split.csv', text('Date,Hour,Min,Sec,intake (°C),bay (°C),coolant (°C)', lambda i: at(i).strftime('%Y-%m-%d,%H,%M,%S')), truth())
@@ -360,13 +359,13 @@ put('card-two-logs.csv', plain + '\n' + text('Time;rpm;speed (km/h)', iso, ';', 
 # --- phones ---------------------------------------------------------------------------
 put('phone-dms.csv', 'Time,Latitude,Longitude\n' + '\n'.join('%s,"%s","%s"' % (zulu[i], *('%d°%02d\'%08.5f""%s' % (int(v), int(v % 1 * 60), v % 1 * 60 % 1 * 60, h) for v, h in ((LAT[i], 'N'), (LON[i], 'E')))) for i in range(N)) + '\n', place())
 put('phone-pair.csv', 'Time,Position\n' + '\n'.join('%s,"%.6f, %.6f"' % (zulu[i], LAT[i], LON[i]) for i in range(N)) + '\n', place())
-put('phone-e7.csv', 'timestampMs,latitudeE7,longitudeE7\n' + '\n'.join('%d,%d,%d' % (epoch(i) * 1000, round(LAT[i] * 1e7), round(LON[i] * 1e7)) for i in range(N)) + '\n', place())
-put('phone-micro.csv', 'time,lat_microdeg,lon_microdeg\n' + '\n'.join('%s,%d,%d' % (zulu[i], round(LAT[i] * 1e6), round(LON[i] * 1e6)) for i in range(N)) + '\n', place())
-put('phone-prefix.csv', 'Time,Lat,Lon\n' + '\n'.join('%s,N%.6f,E%.6f' % (zulu[i], LAT[i], LON[i]) for i in range(N)) + '\n', place())
-put('phone-swapped-names.csv', 'Time,x,y\n' + '\n'.join('%s,%.6f,%.6f' % (zulu[i], LON[i], LAT[i]) for i in range(N)) + '\n', place())
+put('phone-e7.csv', 'timestampMs,latitudeE7,longitudeE7\n' + '\n'.join('%d,%d,%d' % (epoch(i) * 1000, round(LAT[i] * 1e7), round(LON[i] * 1e7)) for i in range(N)) + '\n', place('latitudee7', 'longitudee7'))
+put('phone-micro.csv', 'time,lat_microdeg,lon_microdeg\n' + '\n'.join('%s,%d,%d' % (zulu[i], round(LAT[i] * 1e6), round(LON[i] * 1e6)) for i in range(N)) + '\n', place('lat', 'lon'))
+put('phone-prefix.csv', 'Time,Lat,Lon\n' + '\n'.join('%s,N%.6f,E%.6f' % (zulu[i], LAT[i], LON[i]) for i in range(N)) + '\n', place('lat', 'lon'))
+put('phone-swapped-names.csv', 'Time,lat,lon\n' + '\n'.join('%s,%.6f,%.6f' % (zulu[i], LON[i] + 100, LAT[i]) for i in range(N)) + '\n', truth(names=(), angle={'lat': LAT, 'lon': [x + 100 for x in LON]}))
 put('phone-speed-bare.csv', 'Time,lat,lon,speed\n' + '\n'.join('%s,%.6f,%.6f,%.1f' % (zulu[i], LAT[i], LON[i], S[i]) for i in range(N)) + '\n', truth(names=(), speed={'speed': [s / 3.6 for s in S]}))
 put('phone-speed-missing.csv', 'Time,lat,lon,speed (km/h)\n' + '\n'.join('%s,%.6f,%.6f,%s' % (zulu[i], LAT[i], LON[i], '-1' if i in (7, 8) else '%.1f' % S[i]) for i in range(N)) + '\n', truth(names=(), speed={'speed': [None if i in (7, 8) else s / 3.6 for i, s in enumerate(S)]}))
-put('phone-no-fix.csv', 'Time,lat,lon\n' + '\n'.join('%s,%.6f,%.6f' % (zulu[i], 0 if i < 5 else LAT[i], 0 if i < 5 else LON[i]) for i in range(N)) + '\n', truth(names=(), angle={'latitude': [None] * 5 + LAT[5:], 'longitude': [None] * 5 + LON[5:]}))
+put('phone-no-fix.csv', 'Time,lat,lon\n' + '\n'.join('%s,%.6f,%.6f' % (zulu[i], 0 if i < 5 else LAT[i], 0 if i < 5 else LON[i]) for i in range(N)) + '\n', truth(names=(), angle={'lat': [None] * 5 + LAT[5:], 'lon': [None] * 5 + LON[5:]}))
 put('phone-comma.csv', 'Zeit;Breite;Länge\n' + '\n'.join('%s;%s;%s' % (at(i).strftime('%d.%m.%Y %H:%M:%S'), str(LAT[i]).replace('.', ','), str(LON[i]).replace('.', ',')) for i in range(N)) + '\n', truth(names=(), angle={'breite': LAT, 'länge': LON}))
 
 # --- workbooks --------------------------------------------------------------------------
