@@ -2,7 +2,6 @@ package jsonlines
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
@@ -56,16 +55,16 @@ func readDocument(src *source.Source, how format.Request) (*table.Table, error) 
 	case len(text) > maxDocument:
 		return nil, src.Fail(fmt.Sprintf("is a JSON document of more than %d MB", maxDocument>>20), "export it as .csv, or with one object a line", account.ErrLimit)
 	}
-	value, err := whole(text)
+	all, err := whole(text)
 	if err != nil {
 		return nil, src.Fail("is a JSON document that can't be read: "+err.Error(), "export it again, or as .csv", account.ErrNotText)
 	}
 	var best *found
-	if features := featuresOf(value); features != nil {
+	if features := featuresOf(all); features != nil {
 		if best, err = points(features); err != nil {
 			return nil, src.Fail("is GeoJSON "+err.Error(), "export the track as GPX", account.ErrNoTime)
 		}
-	} else if best = tables(value, "", 0); best == nil || len(best.rows) == 0 {
+	} else if best = tables(all, "", 0); best == nil || len(best.rows) == 0 {
 		why := "no list of objects, no lists of one length"
 		if best != nil && len(best.rejects) > 0 {
 			why = fmt.Sprintf("entry %d %s", best.rejects[0].Line, best.rejects[0].Reason)
@@ -91,82 +90,6 @@ func readDocument(src *source.Source, how format.Request) (*table.Table, error) 
 		}
 	}
 	return t, nil
-}
-
-// whole reads all of a text: one value, or several behind each other as a list.
-func whole(text []byte) (any, error) {
-	d := json.NewDecoder(bytes.NewReader(text))
-	d.UseNumber()
-	var all []any
-	for {
-		value, err := ordered(d, 0)
-		switch {
-		case err == io.EOF && len(all) == 1:
-			return all[0], nil
-		case err == io.EOF && len(all) > 1:
-			return all, nil
-		case err != nil:
-			return nil, err
-		}
-		all = append(all, value)
-	}
-}
-
-// members are those of an object, in the order of the file.
-type members []entry
-
-type entry struct {
-	name  string
-	value any
-}
-
-// ordered reads a value: members, []any, json.Number, string, bool or nil.
-func ordered(d *json.Decoder, depth int) (any, error) {
-	t, err := d.Token()
-	if err != nil {
-		return nil, err
-	}
-	mark, ok := t.(json.Delim)
-	if !ok {
-		return t, nil
-	}
-	if depth > 16 {
-		return nil, fmt.Errorf("it nests more than 16 deep: %w", account.ErrLimit)
-	}
-	if mark == '[' {
-		list := []any{}
-		for d.More() {
-			v, err := ordered(d, depth+1)
-			if err != nil {
-				return nil, broken(err)
-			}
-			list = append(list, v)
-		}
-		_, err := d.Token()
-		return list, broken(err)
-	}
-	var all members
-	for d.More() {
-		key, err := d.Token()
-		if err != nil {
-			return nil, broken(err)
-		}
-		v, err := ordered(d, depth+1)
-		if err != nil {
-			return nil, broken(err)
-		}
-		all = append(all, entry{fmt.Sprint(key), v})
-	}
-	_, err = d.Token()
-	return all, broken(err)
-}
-
-// broken tells the end of a text within a value from that behind one.
-func broken(err error) error {
-	if err == io.EOF {
-		return io.ErrUnexpectedEOF
-	}
-	return err
 }
 
 // tables returns the largest table within a value, nil for none.

@@ -4,7 +4,6 @@ package jsonlines
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"io"
 	"iter"
@@ -21,10 +20,11 @@ import (
 // Format is JSON lines.
 var Format = format.Format{Name: layout.JSONLines, Lines: true, Recognise: recognise, Read: read}
 
-// Limits on what a line may hold.
+// Limits on what a line may hold, and on the size of a file whose rows are kept.
 const (
 	mostColumns = 256
 	deepest     = 4
+	mostKept    = 4 << 20
 )
 
 // recognise reports whether the first line that is not empty is an object, and
@@ -54,46 +54,56 @@ func recognise(src *source.Source) bool {
 // object returns the members of an object in their order. It fails where the
 // line is none.
 func object(line []byte) (members, error) {
-	d := json.NewDecoder(bytes.NewReader(line))
-	d.UseNumber()
-	value, err := ordered(d, 0)
-	all, ok := value.(members)
-	switch {
-	case len(line) == 0 || line[0] != '{':
+	if len(line) == 0 || line[0] != '{' {
 		return nil, fmt.Errorf("is no JSON object")
-	case err != nil || !ok:
-		return nil, fmt.Errorf("is broken off: %v", err)
 	}
-	if _, err := d.Token(); err != io.EOF {
-		return nil, fmt.Errorf("has something behind its JSON object")
+	v, err := value(line)
+	if err != nil {
+		return nil, fmt.Errorf("is no whole JSON object: %w", err)
 	}
-	return all, nil
+	return v.(members), nil
 }
 
 func read(src *source.Source, how format.Request) (*table.Table, error) {
-	var f found // of names alone
-	for _, err := range f.lines(src, nil) {
-		if err != nil {
-			return nil, err
-		}
-		f.rows, f.entry = nil, nil
-	}
+	var f found
 	var w delimited.Rewritten
-	w.Header(f.names)
 	objects := 0
-	for l, err := range f.lines(src, &w.Account) {
-		if err != nil {
-			return nil, err
-		}
+	write := func() error {
 		f.fill()
-		objects++
-		for _, cells := range f.rows {
-			if err := w.Row(src, cells, l); err != nil {
-				return nil, err
+		for i, cells := range f.rows {
+			if err := w.Row(src, cells, f.entry[i]); err != nil {
+				return err
 			}
 		}
 		w.Account.Lines += len(f.rows)
+		objects += f.entries()
 		f.rows, f.entry = f.rows[:0], f.entry[:0]
+		return nil
+	}
+	// The header needs the names of all objects. The rows of a small file are kept
+	// meanwhile; a large one is read twice.
+	small := src.Size <= mostKept
+	for _, err := range f.lines(src, kept(small, &w.Account)) {
+		if err != nil {
+			return nil, err
+		}
+		if !small {
+			f.rows, f.entry = nil, nil
+		}
+	}
+	w.Header(f.names)
+	if !small {
+		for _, err := range f.lines(src, &w.Account) {
+			if err == nil {
+				err = write()
+			}
+			if err != nil {
+				return nil, err
+			}
+		}
+	}
+	if err := write(); err != nil {
+		return nil, err
 	}
 	if w.Rows() == 0 {
 		why := ""
@@ -111,6 +121,14 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 		f.tell(t, lost, lost+objects)
 	}
 	return t, err
+}
+
+// kept is the account where it is wanted, else nil.
+func kept(wanted bool, a *account.Account) *account.Account {
+	if !wanted {
+		return nil
+	}
+	return a
 }
 
 // lines puts the rows of each line into f, and yields the line's number. What
