@@ -85,7 +85,7 @@ func readDocument(src *source.Source, how format.Request) (*table.Table, error) 
 	}
 	best.tell(t, len(best.rejects), len(best.rejects)+best.entries())
 	for i, x := range t.Account.Rejects { // by the entry: the text of a document has lines of its own
-		if k, ok := slices.BinarySearch(best.entry, x.Line); ok && x.Text == "" {
+		if k, ok := slices.BinarySearch(best.entry, x.Line); ok {
 			t.Account.Rejects[i].Text = cell.Excerpt([]byte(strings.Join(best.rows[k], " ")))
 		}
 	}
