@@ -21,7 +21,7 @@ const largestSplit = 256 << 20
 // It returns nil where that can't be done; the rows below the other header are
 // then rejected.
 func readApart(src *source.Source, t *table.Table, opts Options) *Recording {
-	if src.Size > largestSplit || len(t.Time) == 0 {
+	if t.Format != Text || src.Size > largestSplit || len(t.Time) == 0 { // of others the rows are no lines of the file
 		return nil
 	}
 	last := lastLine(t, t.Foreign)
@@ -77,6 +77,9 @@ func readParts(src *source.Source, last int, opts Options) (first, rest *Recordi
 		if l.Ended {
 			b.WriteByte('\n')
 		}
+	}
+	if parts[0].Len() == 0 || parts[1].Len() == 0 { // the same again
+		return nil, nil
 	}
 	if e := src.Encoding; e == UTF16LE || e == UTF16BE || e == GBK || e == ShiftJIS {
 		opts.Layout.Encoding = UTF8 // as Lines gives it out
