@@ -16,6 +16,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/sensor"
 )
 
@@ -301,8 +302,11 @@ func (c *Campaign) checkPath(t *table, line int, key, path string) bool {
 }
 
 func (c *Campaign) checkExists(t *table, line int, key, path string) bool {
-	if at := strings.Index(strings.ToLower(path), ".zip/"); at > 0 { // a file in an archive; opening it looks whether it is there
-		path = path[:at+4]
+	for at, c := range path {
+		if c == '/' && recording.IsArchive(path[:at]) { // a file in an archive; opening it looks whether it is there
+			path = path[:at]
+			break
+		}
 	}
 	info, err := c.root.Stat(filepath.FromSlash(path))
 	switch {

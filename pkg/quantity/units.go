@@ -108,6 +108,7 @@ var table = [...]entry{
 		units: []row{
 			{symbol: "°", factor: float64(Degree), spellings: "°|degree|degrees"},
 			{symbol: "rad", spellings: "rad|radian|radians"},
+			{symbol: "1e-6°", factor: float64(Degree) * 1e-6, spellings: "1e-6°|microdegree|microdegrees|microdeg"},
 			{symbol: "1e-7°", factor: float64(Degree) * 1e-7, spellings: "1e-7°"}, // how receivers of positions count
 		}},
 	KindPressure: {name: "pressure", example: "1008 hPa",

@@ -38,7 +38,8 @@ var published = []struct {
 	{KindLength, "mi", 1.609344e3, "mi|mile|miles"},
 	{KindAngle, "°", 1.745329e-2, "°|deg|degrees|º"},
 	{KindAngle, "rad", 1, "rad"},
-	{KindAngle, "1e-7°", 1.745329e-9, "1e-7°|1e-7 deg"}, // a decimal part of the degree
+	{KindAngle, "1e-7°", 1.745329e-9, "1e-7°|1e-7 deg"},                          // a decimal part of the degree
+	{KindAngle, "1e-6°", 1.745329e-8, "1e-6°|microdegree|microdegrees|microdeg"}, // another
 	{KindPressure, "hPa", 100, "hPa|hpa|mbar|mb|millibar"},
 	{KindPressure, "Pa", 1, "Pa|pa"},
 	{KindPressure, "kPa", 1000, "kPa|KPA"},

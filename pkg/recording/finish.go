@@ -31,15 +31,18 @@ func finish(t *table.Table, layout Layout) (*Recording, error) {
 		return nil, noRows(t)
 	}
 	r := finishOne(t)
-	for i, p := range apart {
+	for _, p := range apart {
 		s := finishOne(p)
+		if len(s.Parts) == 0 { // all of its rows were rejected
+			continue
+		}
 		s.File = t.File
 		why := p.Parts[0].Reason
 		if why == "" {
 			why = "on another clock than the rest"
 		}
 		t.Warnings.Add(estimate.LostReadings, t.Name(), fmt.Sprintf("lines %d to %d (%d rows) are kept apart as separate recording %d: %s",
-			s.Parts[0].FirstLine, s.Parts[len(s.Parts)-1].LastLine, s.Rows(), i+1, why))
+			s.Parts[0].FirstLine, s.Parts[len(s.Parts)-1].LastLine, s.Rows(), len(r.Separate)+1, why))
 		r.Separate = append(r.Separate, s)
 	}
 	for _, p := range append([]*table.Table{t}, apart...) {

@@ -67,6 +67,9 @@ func fuzzText(f mutant.F) {
 	f.Add([]byte("Time,A,B\n0:00:01,1,2\n0:00:02,1\n\x00\x00\n0:00:0"))
 	f.Add([]byte("t;x\n1;2\n1;2\n0;3\n99999999999999999999;4\n-5;1e300\n"))
 	f.Add([]byte("time,lat,lon,speed\n1700000000,46.1,7.2,13.1\n1700000001,46.1001,7.2,13.2\n1700000002,46.1002,7.2,13\n"))
+	for _, packed := range kin(f, "pack-tar.tar", "pack-gz-in-zip.zip", "pack.tgz") {
+		f.Add([]byte(packed))
+	}
 	f.Fuzz(func(t *testing.T, b []byte) {
 		r, err := readBytes(b)
 		checkRecording(t, r, err)

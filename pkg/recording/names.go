@@ -118,6 +118,8 @@ const (
 	YearZeroDays        = layout.YearZeroDays        // 1 is the first of January of the year 0
 	YearOneDays         = layout.YearOneDays         // 1 is the first of January of the year 1
 	SecondsSince1904    = layout.SecondsSince1904    //
+	SecondsSince2001    = layout.SecondsSince2001    //
+	SecondsSince1980    = layout.SecondsSince1980    // as the GPS counts
 	TicksSince1601      = layout.TicksSince1601      // of 100 ns
 	TicksSinceYearOne   = layout.TicksSinceYearOne   // of 100 ns
 	ByInterval          = layout.ByInterval          // Layout.Interval

@@ -65,6 +65,9 @@ func read(src *source.Source, opts Options) (*Recording, error) {
 			return r, nil
 		}
 	}
+	if r := readBefore(src, t, opts); r != nil {
+		return r, nil
+	}
 	layout := opts.Layout
 	if layout.Date == "" {
 		layout.Date = t.Layout.Date // found in the preamble or the name

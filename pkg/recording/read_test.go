@@ -3,12 +3,14 @@ package recording
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"reflect"
 	"strings"
 	"testing"
 	"testing/iotest"
+	"time"
 )
 
 // TestRead reads one file by its path and from readers of several kinds: all
@@ -92,5 +94,22 @@ func TestSecondTime(t *testing.T) {
 	r := open(t, "a,b,Air (°C)\n7,0,20\n7,1,21\n7,2,22\n", l)
 	if c, err := r.Column("a"); err != nil || c.Series.Value[2] != 7 || r.Interval().Duration() < 2 {
 		t.Errorf("%v\n%s", err, r)
+	}
+}
+
+// BenchmarkSmallLog reads a log of two minutes, as a folder holds hundreds.
+func BenchmarkSmallLog(b *testing.B) {
+	start, at, celsius := oddDrive(60)
+	var text strings.Builder
+	text.WriteString("Time,T1 (°C),T2 (°C),T3 (°C),T4 (°C)\n")
+	for i, s := range at {
+		fmt.Fprintf(&text, "%s,%.1f,%.1f,%.1f,%.1f\n", start.Add(time.Duration(s)*time.Second).Format(time.DateTime), celsius[0][i], celsius[1][i], celsius[2][i], celsius[3][i])
+	}
+	b.SetBytes(int64(text.Len()))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := readBytes([]byte(text.String())); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

@@ -1,7 +1,7 @@
 // Package recording reads the file of one device, whatever wrote it: a
 // logger's text export, a spreadsheet (.xlsx, .xls, .ods, or a page of HTML), a
 // phone's table of positions, JSON, an app's SQLite file, a track as GPX, KML,
-// TCX or FIT, or NMEA sentences; also packed as .gz or .zip.
+// TCX or FIT, or NMEA sentences; also packed as .gz, .zip or .tar.
 //
 //	r, err := recording.Open("logger.csv", recording.Options{})
 //

@@ -1,6 +1,7 @@
 package recording_test
 
 import (
+	"archive/tar"
 	"archive/zip"
 	"bytes"
 	"compress/gzip"
@@ -9,6 +10,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -114,6 +116,50 @@ func TestPacked(t *testing.T) {
 	}
 	if names, err := recording.ArchiveEntries(filepath.Join(dir, "two.zip")); err != nil || len(names) != 2 {
 		t.Errorf("%q, %v", names, err)
+	}
+	nested(t, put, []byte(text), two.Bytes())
+}
+
+// nested lists and opens files of archives in archives: a zip archive and a packed
+// log in a packed tar.
+func nested(t *testing.T, put func(string, []byte) string, log, two []byte) {
+	t.Helper()
+	var gz, tape bytes.Buffer
+	g := gzip.NewWriter(&gz)
+	g.Write(log)
+	g.Close()
+	g = gzip.NewWriter(&tape)
+	w := tar.NewWriter(g)
+	for _, f := range []struct {
+		name string
+		data []byte
+	}{{"./card/two.zip", two}, {"./card/LOG.csv.gz", gz.Bytes()}, {"./.hidden", log}} {
+		if err := w.WriteHeader(&tar.Header{Name: f.name, Mode: 0o600, Size: int64(len(f.data))}); err != nil {
+			t.Fatal(err)
+		}
+		w.Write(f.data)
+	}
+	w.Close()
+	g.Close()
+	path := put("card.tgz", tape.Bytes())
+	names, err := recording.ArchiveEntries(path)
+	if want := []string{"card/two.zip/LOG1.csv", "card/two.zip/LOG2.csv", "card/LOG.csv.gz"}; err != nil || !slices.Equal(names, want) {
+		t.Errorf("%q, want %q, %v", names, want, err)
+	}
+	for _, n := range names {
+		r, err := recording.Open(path+"/"+n, recording.Options{})
+		if err != nil || r.Rows() != 100 || r.File != filepath.ToSlash(path)+"/"+n {
+			t.Errorf("%s: %v %v", n, r, err)
+		}
+		if archive, within, ok := recording.WithinArchive(path + "/" + n); !ok || archive != filepath.ToSlash(path) || within != n {
+			t.Errorf("%q, %q, %v", archive, within, ok)
+		}
+	}
+	if _, err := recording.Open(path+"/card/two.zip", recording.Options{}); err == nil || !strings.Contains(err.Error(), "card/two.zip/LOG1.csv") {
+		t.Errorf("an archive of two in another: %v", err)
+	}
+	if _, err := recording.Open(path+"/card/two.zip/LOG3.csv", recording.Options{}); err == nil || !strings.Contains(err.Error(), "LOG1.csv") {
+		t.Errorf("a file that is not in the inner archive: %v", err)
 	}
 }
 

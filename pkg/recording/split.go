@@ -21,17 +21,53 @@ const largestSplit = 256 << 20
 // It returns nil where that can't be done; the rows below the other header are
 // then rejected.
 func readApart(src *source.Source, t *table.Table, opts Options) *Recording {
-	if src.Size > largestSplit || len(t.Time) == 0 {
+	if t.Format != Text || src.Size > largestSplit || len(t.Time) == 0 { // of others the rows are no lines of the file
 		return nil
 	}
 	last := lastLine(t, t.Foreign)
 	if last == 0 {
 		return nil
 	}
+	first, rest := readParts(src, last, opts)
+	if first == nil {
+		return nil
+	}
+	begins := "a header with other columns"
+	if slices.ContainsFunc(t.Account.Rejects, func(x account.Reject) bool { return x.Line > last }) && alikeNames(first, rest) {
+		begins = "a part that is laid out in another way"
+	}
+	return apart(src, first, rest, last, fmt.Sprintf("line %d: %s begins here; what follows is kept apart as a recording of its own", t.Foreign, begins))
+}
+
+// mostPreamble is how many lines a logger writes before its names at most. Common
+// practice, no source.
+const mostPreamble = 12
+
+// readBefore reads a file of text whose long preamble is another log, with other
+// delimiters: two files that were put behind each other. It returns nil where
+// the preamble holds no rows.
+func readBefore(src *source.Source, t *table.Table, opts Options) *Recording {
+	if t.Format != Text || t.Account.Header <= mostPreamble || opts.Layout.HeaderLines != nil || src.Size > largestSplit || len(t.Time) == 0 {
+		return nil
+	}
+	for above := 1; above <= 3; above++ { // names, a row of units, a line between
+		last := t.Lines.Of(0) - above - 1
+		first, rest := readParts(src, last, opts)
+		if first == nil || first.Rows() < mostPreamble-2 || len(rest.Columns) != len(t.Columns) || rest.Columns[0].Name != t.Columns[0].Name {
+			continue
+		}
+		return apart(src, first, rest, last, fmt.Sprintf("line %d: another log begins here; it is kept apart as a recording of its own", last+1))
+	}
+	return nil
+}
+
+// readParts reads the lines up to one and those behind it on their own, nil where
+// either can't be read.
+func readParts(src *source.Source, last int, opts Options) (first, rest *Recording) {
 	var parts [2]bytes.Buffer
 	for l, err := range src.Lines() {
 		if err != nil {
-			return nil
+			return nil, nil
 		}
 		b := &parts[0]
 		if l.Number > last {
@@ -41,6 +77,9 @@ func readApart(src *source.Source, t *table.Table, opts Options) *Recording {
 		if l.Ended {
 			b.WriteByte('\n')
 		}
+	}
+	if parts[0].Len() == 0 || parts[1].Len() == 0 { // the same again
+		return nil, nil
 	}
 	if e := src.Encoding; e == UTF16LE || e == UTF16BE || e == GBK || e == ShiftJIS {
 		opts.Layout.Encoding = UTF8 // as Lines gives it out
@@ -54,23 +93,22 @@ func readApart(src *source.Source, t *table.Table, opts Options) *Recording {
 		}
 		r, err := Read(src.Path, bytes.NewReader(parts[i].Bytes()), opts)
 		if err != nil {
-			return nil
+			return nil, nil
 		}
 		read[i] = r
 	}
-	first, rest := read[0], read[1]
-	begins := "a header with other columns"
-	if slices.ContainsFunc(t.Account.Rejects, func(x account.Reject) bool { return x.Line > last }) && alikeNames(first, rest) {
-		begins = "a part that is laid out in another way"
-	}
+	return read[0], read[1]
+}
+
+// apart puts what stands behind a line beside what stands before it, and says so.
+func apart(src *source.Source, first, rest *Recording, last int, says string) *Recording {
 	rest.moveLines(last, map[*Account]bool{})
 	a, b := first.Account, rest.Account
 	a.Lines, a.Read, a.Header, a.Blank, a.Other = a.Lines+b.Lines, a.Read+b.Read, a.Header+b.Header, a.Blank+b.Blank, a.Other+b.Other
 	a.Rejects, a.Missing, a.Changes = append(a.Rejects, b.Rejects...), append(a.Missing, b.Missing...), append(a.Changes, b.Changes...)
 	first.Separate = append(append(first.Separate, rest), rest.Separate...)
 	rest.Separate = nil
-	first.Warnings = append(append(first.Warnings, rest.Warnings...), estimate.Warning{Kind: account.OtherColumns, Subject: t.Name(),
-		Text: fmt.Sprintf("line %d: %s begins here; what follows is kept apart as a recording of its own", t.Foreign, begins)})
+	first.Warnings = append(append(first.Warnings, rest.Warnings...), estimate.Warning{Kind: account.OtherColumns, Subject: src.Name(), Text: says})
 	first.Layout.Encoding, rest.Layout.Encoding = src.Encoding, src.Encoding
 	return first
 }

@@ -182,7 +182,7 @@ func (d Draft) Text(w io.Writer) {
 	}
 	t.Flush()
 	if len(d.Remarks) > 0 {
-		fmt.Fprintln(w, "Unlike the others")
+		fmt.Fprintln(w, "Files to look at")
 	}
 	for _, r := range d.Remarks {
 		fmt.Fprintf(w, "  %s: %s\n", r.File, r.Text)

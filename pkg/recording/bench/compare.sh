@@ -11,7 +11,7 @@ dir=$(mktemp -d)
 trap 'rm -rf "$dir"' EXIT
 go build -o "$dir/bench" ./pkg/recording/bench
 echo "command: sh pkg/recording/bench/compare.sh"
-echo "machine: $(nproc) processors, $(sed -n 's/^model name.*: //p' /proc/cpuinfo | head -1), $(go version | cut -d' ' -f3)"
+echo "machine: $(nproc) processors, $(sed -n 's/^model name.*: //p' /proc/cpuinfo | head -1), $(go version | cut -d' ' -f3), load $(cut -d" " -f1 /proc/loadavg)"
 for rows in 1000000 10000000; do
     "$dir/bench" write "$dir/n.csv" $rows
     echo "$rows rows, $(wc -c < "$dir/n.csv") bytes; three runs each, in turn"

@@ -35,7 +35,7 @@ func (l Layout) Check() error {
 		oneOf("time_format", l.TimeFormat, Stamp, TimeOfDay, ElapsedClock, ElapsedMinSec, ElapsedSeconds,
 			ElapsedMilliseconds, ElapsedMinutes, ElapsedHours, ElapsedDays, ElapsedMicroseconds, ElapsedNanoseconds, UnixSeconds, UnixMilliseconds,
 			UnixMicroseconds, UnixNanoseconds, SpreadsheetDays, JulianDays, ModifiedJulianDays,
-			YearZeroDays, YearOneDays, SecondsSince1904, TicksSince1601, TicksSinceYearOne, ByInterval),
+			YearZeroDays, YearOneDays, SecondsSince1904, SecondsSince2001, SecondsSince1980, TicksSince1601, TicksSinceYearOne, ByInterval),
 	); err != nil {
 		return err
 	}

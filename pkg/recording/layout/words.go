@@ -84,6 +84,8 @@ const (
 	YearZeroDays        TimeFormat = "days of year 0"      // 1 is the first of January of the year 0
 	YearOneDays         TimeFormat = "days of year 1"      // 1 is the first of January of the year 1
 	SecondsSince1904    TimeFormat = "s since 1904"        //
+	SecondsSince2001    TimeFormat = "s since 2001"        //
+	SecondsSince1980    TimeFormat = "GPS s"               // since 1980-01-06, without leap seconds
 	TicksSince1601      TimeFormat = "100 ns since 1601"   //
 	TicksSinceYearOne   TimeFormat = "100 ns since year 1" //
 	ByInterval          TimeFormat = "counted by interval" // Layout.Interval
@@ -93,7 +95,7 @@ const (
 func (f TimeFormat) Dated() bool {
 	switch f {
 	case Stamp, UnixSeconds, UnixMilliseconds, UnixMicroseconds, UnixNanoseconds, SpreadsheetDays,
-		JulianDays, ModifiedJulianDays, YearZeroDays, YearOneDays, SecondsSince1904, TicksSince1601, TicksSinceYearOne:
+		JulianDays, ModifiedJulianDays, YearZeroDays, YearOneDays, SecondsSince1904, SecondsSince2001, SecondsSince1980, TicksSince1601, TicksSinceYearOne:
 		return true
 	}
 	return false

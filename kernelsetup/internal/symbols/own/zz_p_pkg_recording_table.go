@@ -15,6 +15,7 @@ var p_pkg_recording = table.Package{
 		Names: []string{
 			"ArchiveEntries",
 			"DefaultOptions",
+			"IsArchive",
 			"Join",
 			"Load",
 			"Open",
@@ -25,6 +26,7 @@ var p_pkg_recording = table.Package{
 		Values: []any{
 			pkg.ArchiveEntries,
 			pkg.DefaultOptions,
+			pkg.IsArchive,
 			pkg.Join,
 			pkg.Load,
 			pkg.Open,

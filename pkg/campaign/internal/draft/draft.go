@@ -38,7 +38,8 @@ type Sketch struct {
 	// Questions are what has to be answered before the campaign can be opened;
 	// Optional what it can do without, each with a guess.
 	Questions, Optional []Question
-	// Remarks say which files are unlike the others of their device.
+	// Remarks say which files are unlike the others of their device, and of which
+	// rows or columns were lost.
 	Remarks []estimate.Warning
 	// Units are those in which it is written: those that the campaign file
 	// chooses, else those of the logs.
@@ -175,6 +176,9 @@ func Make(folder string, options Options, there Existing, check func(path string
 		for _, f := range d.Unlike() {
 			s.Remarks = append(s.Remarks, estimate.Warning{Kind: estimate.Kind(f.Cause), Subject: f.File, Text: f.Text})
 		}
+	}
+	for _, f := range files {
+		s.Remarks = append(s.Remarks, f.Lost()...)
 	}
 	groups := survey.Drives(devices)
 	if options.Closer {

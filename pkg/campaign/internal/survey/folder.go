@@ -55,7 +55,7 @@ func Files(folder string, memory *Memory) ([]*File, error) {
 		case d.IsDir(), atomicfile.Leftover(d.Name()): // of a draft that was being saved
 		default:
 			why := notALog(d)
-			if why == "" && strings.EqualFold(path.Ext(rel), ".zip") {
+			if why == "" && recording.IsArchive(rel) {
 				names, err := recording.ArchiveEntries(name)
 				for _, n := range names {
 					all = append(all, &File{Path: rel + "/" + n, Archive: rel})
@@ -111,7 +111,7 @@ func notALog(d fs.DirEntry) string {
 		return "a text"
 	case ".png", ".jpg", ".jpeg", ".svg", ".heic", ".gif", ".mp4", ".mov":
 		return "a picture"
-	case ".7z", ".rar", ".tar":
+	case ".7z", ".rar":
 		return "an archive; unpack it here, and it is read"
 	}
 	return ""

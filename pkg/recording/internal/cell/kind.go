@@ -55,11 +55,13 @@ func Classify(b []byte, decimal byte) Kind {
 	if k := timeKind(b); k != Text {
 		return k
 	}
-	switch strings.ToLower(string(b[:min(len(b), 5)])) {
-	case "am", "pm", "a.m.", "p.m.":
-		return HalfDay
-	case "n", "s", "e", "w":
-		return Hemisphere
+	if len(b) <= len("a.m.") {
+		switch strings.ToLower(string(b)) {
+		case "am", "pm", "a.m.", "p.m.":
+			return HalfDay
+		case "n", "s", "e", "w":
+			return Hemisphere
+		}
 	}
 	if _, ok := unit.LookUp(Decode(b)); ok {
 		return Unit
@@ -78,7 +80,7 @@ func Classify(b []byte, decimal byte) Kind {
 
 // timeKind tells dates, times and stamps; Text is anything else.
 func timeKind(b []byte) Kind {
-	if len(b) > 64 {
+	if len(b) > 64 || !bytes.ContainsAny(b, "0123456789") {
 		return Text
 	}
 	if isDate(b) {

@@ -34,7 +34,7 @@ func IsNoValue(b []byte) bool {
 	if len(b) == 0 || len(b) > 16 {
 		return false
 	}
-	if len(bytes.Trim(b, "-—–_.*#?/ ")) == 0 { // ----, --.-, ****
+	if c := b[0] | 0x20; (c < '0' || c > '9') && (c < 'a' || c > 'z') && len(bytes.Trim(b, "-—–_.*#?/ ")) == 0 { // ----, --.-, ****
 		return true
 	}
 	return noValueWords[strings.ToLower(string(b))]

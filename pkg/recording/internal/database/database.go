@@ -3,7 +3,6 @@ package database
 import (
 	"bytes"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf16"
@@ -24,16 +23,6 @@ func recognise(src *source.Source) bool {
 	return bytes.HasPrefix(src.Head, []byte("SQLite format 3\x00")) && len(src.Head) >= 100
 }
 
-// tableOf is one table of the schema.
-type tableOf struct {
-	name    string
-	root    int
-	columns []string
-	// number is the column that is the row's own number, −1 for none; it is
-	// stored as null.
-	number int
-}
-
 func read(src *source.Source, how format.Request) (*table.Table, error) {
 	f, err := open(src)
 	if err != nil {
@@ -45,22 +34,18 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 	}
 	var all []*sheet.Rows
 	total := 0
+	computed := map[string][]string{} // columns that are in no file, by table
 	for _, x := range tables {
 		rows := &sheet.Rows{Name: x.name}
-		if err := rows.Add(x.columns); err != nil {
+		computed[x.name] = x.computed
+		if err := rows.Add(x.names()); err != nil {
 			return nil, fail(src, err)
 		}
 		err := f.walk(x.root, 0, func(id int64, values []string) error {
 			if total++; total > maxRows {
 				return fmt.Errorf("it has more than %d rows: %w", maxRows, account.ErrLimit)
 			}
-			for len(values) < len(x.columns) { // added to the table later
-				values = append(values, "")
-			}
-			if x.number >= 0 && values[x.number] == "" {
-				values[x.number] = strconv.FormatInt(id, 10)
-			}
-			return rows.Add(values[:len(x.columns)])
+			return rows.Add(x.row(id, values))
 		})
 		if err != nil {
 			return nil, fail(src, fmt.Errorf("table %q: %w", x.name, err))
@@ -74,6 +59,10 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 		return nil, err
 	}
 	t.Account.Unit = "table rows"
+	inOrder(t)
+	if c := computed[t.Layout.Sheet]; len(c) > 0 {
+		t.Warnings.Add(account.OtherColumns, t.Name(), fmt.Sprintf("%q are computed by the data base when it is asked, and stand in no file: export the table as .csv to have them", c))
+	}
 	if f.logged() {
 		t.Warnings.Add(estimate.LostReadings, t.Name(), "its newest rows may stand in a file beside it that ends in -wal: copy it while the app is closed")
 	}
@@ -91,89 +80,13 @@ func (f *file) schema() ([]tableOf, error) {
 		if err != nil || root < 1 || len(all) == 255 {
 			return nil // a view of another kind
 		}
-		columns, number, ok := columnsOf(v[4])
-		if ok && len(columns) > 0 {
-			all = append(all, tableOf{v[1], root, columns, number})
+		if x := statement(v[4]); len(x.columns) > 0 {
+			x.name, x.root = v[1], root
+			all = append(all, x)
 		}
 		return nil
 	})
 	return all, err
-}
-
-// columnsOf reads the names of columns from the statement that made a table.
-// ok is false for tables that are stored in another way.
-func columnsOf(statement string) (columns []string, number int, ok bool) {
-	number = -1
-	from, to := strings.IndexByte(statement, '('), strings.LastIndexByte(statement, ')')
-	if from < 0 || to < from || strings.Contains(strings.ToUpper(statement[to:]), "WITHOUT") {
-		return nil, -1, false
-	}
-	for _, part := range parts(statement[from+1 : to]) {
-		name, rest := firstName(part)
-		if name == "" {
-			continue
-		}
-		if quoted := strings.ContainsAny(part[:1], "\"`["); !quoted && slices.Contains([]string{"PRIMARY", "UNIQUE", "CHECK", "FOREIGN", "CONSTRAINT"}, strings.ToUpper(name)) {
-			continue
-		}
-		if up := strings.ToUpper(rest); strings.HasPrefix(strings.TrimSpace(up), "INTEGER") && strings.Contains(up, "PRIMARY KEY") {
-			number = len(columns)
-		}
-		columns = append(columns, name)
-	}
-	return columns, number, true
-}
-
-// parts cuts a list at commas outside of brackets and quotes, and takes out
-// comments.
-func parts(list string) []string {
-	var all []string
-	var part strings.Builder
-	depth, quote := 0, byte(0)
-	for i := 0; i < len(list); i++ {
-		c := list[i]
-		switch {
-		case quote != 0:
-			if c == quote {
-				quote = 0
-			}
-		case c == '-' && strings.HasPrefix(list[i:], "--"):
-			for i < len(list) && list[i] != '\n' {
-				i++
-			}
-			continue
-		case c == '"' || c == '`' || c == '\'':
-			quote = c
-		case c == '[':
-			quote = ']'
-		case c == '(':
-			depth++
-		case c == ')':
-			depth--
-		case c == ',' && depth == 0:
-			all = append(all, strings.TrimSpace(part.String()))
-			part.Reset()
-			continue
-		}
-		part.WriteByte(c)
-	}
-	return append(all, strings.TrimSpace(part.String()))
-}
-
-// firstName cuts the name off a column's definition.
-func firstName(part string) (name, rest string) {
-	if part == "" {
-		return "", ""
-	}
-	end := map[byte]string{'"': `"`, '`': "`", '[': "]", '\'': "'"}[part[0]]
-	if end != "" {
-		name, rest, _ = strings.Cut(part[1:], end)
-		return name, rest
-	}
-	if i := strings.IndexAny(part, " \t\r\n("); i >= 0 {
-		return part[:i], part[i:]
-	}
-	return part, ""
 }
 
 // decode reads a text in the encoding of the data base.

@@ -91,14 +91,17 @@ func varint(b []byte) (v int64, n int) {
 	return 0, 0
 }
 
-// Kinds of pages of a table.
+// Kinds of pages of a table, and of one without row numbers, which is stored as
+// an index is (sqlite.org/fileformat2.html, 1.6).
 const (
-	interior = 0x05
-	leaf     = 0x0d
+	interior    = 0x05
+	leaf        = 0x0d
+	keyInterior = 0x02
+	keyLeaf     = 0x0a
 )
 
 // walk calls f for each row of the table whose tree begins at a page, in the
-// order of row numbers.
+// order of row numbers or of the key.
 func (f *file) walk(root, depth int, row func(id int64, values []string) error) error {
 	if depth > maxDepth {
 		return errDamaged
@@ -111,12 +114,14 @@ func (f *file) walk(root, depth int, row func(id int64, values []string) error) 
 	if root == 1 {
 		at = 100
 	}
+	kind := p[at]
+	within := kind == interior || kind == keyInterior
 	cells := int(binary.BigEndian.Uint16(p[at+3:]))
 	head := 8
-	if p[at] == interior {
+	if within {
 		head = 12
 	}
-	if p[at] != interior && p[at] != leaf || at+head+2*cells > len(p) {
+	if !within && kind != leaf && kind != keyLeaf || at+head+2*cells > len(p) {
 		return errDamaged
 	}
 	for i := range cells {
@@ -124,31 +129,56 @@ func (f *file) walk(root, depth int, row func(id int64, values []string) error) 
 		if from+4 > len(p) {
 			return errDamaged
 		}
-		if p[at] == interior {
-			err = f.walk(int(binary.BigEndian.Uint32(p[from:])), depth+1, row)
-		} else {
-			err = f.cell(p[from:], row)
+		b := p[from:]
+		if within {
+			if err := f.walk(int(binary.BigEndian.Uint32(b)), depth+1, row); err != nil {
+				return err
+			}
+			b = b[4:]
+		}
+		switch kind {
+		case leaf:
+			err = f.cell(b, row)
+		case keyLeaf, keyInterior: // a row lies between two pages, too
+			err = f.keyCell(b, row)
 		}
 		if err != nil {
 			return err
 		}
 	}
-	if p[at] == interior {
+	if within {
 		return f.walk(int(binary.BigEndian.Uint32(p[at+8:])), depth+1, row)
 	}
 	return nil
 }
 
-// cell reads a row, which may go on in other pages.
+// cell reads a row with its number.
 func (f *file) cell(b []byte, row func(int64, []string) error) error {
 	n, k := varint(b)
 	id, k2 := varint(b[k:])
-	if k == 0 || k2 == 0 || n < 0 || n > maxPayload {
+	if k == 0 || k2 == 0 {
 		return errDamaged
 	}
-	b = b[k+k2:]
+	return f.payload(b[k+k2:], n, f.usable-35, id, row)
+}
+
+// keyCell reads a row without a number.
+func (f *file) keyCell(b []byte, row func(int64, []string) error) error {
+	n, k := varint(b)
+	if k == 0 {
+		return errDamaged
+	}
+	return f.payload(b[k:], n, (f.usable-12)*64/255-23, 0, row)
+}
+
+// payload reads a row of n bytes, of which up to most stand here; the others
+// are in other pages.
+func (f *file) payload(b []byte, n int64, most int, id int64, row func(int64, []string) error) error {
+	if n < 0 || n > maxPayload {
+		return errDamaged
+	}
 	here := int(n)
-	if most := f.usable - 35; here > most {
+	if here > most {
 		least := (f.usable-12)*32/255 - 23
 		if here = least + (int(n)-least)%(f.usable-4); here > most {
 			here = least

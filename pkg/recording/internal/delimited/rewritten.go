@@ -42,6 +42,9 @@ func (w *Rewritten) Row(src *source.Source, cells []string, lines ...int) error 
 	return nil
 }
 
+// Rows is the number of rows so far.
+func (w *Rewritten) Rows() int { return len(w.first) }
+
 func (w *Rewritten) write(cells []string) {
 	for i, c := range cells {
 		if i > 0 {

@@ -62,7 +62,9 @@ func (d *detector) findContents() error {
 			"check that channels were switched on, or name the columns under [[columns]]", account.ErrNoData)
 	}
 	d.suffixUnits()
-	d.positionForm()
+	if err := d.positionForm(); err != nil {
+		return err
+	}
 	d.uniqueNames()
 	return nil
 }

@@ -47,7 +47,7 @@ func (d *detector) findNumericTime(given bool) error {
 		return err
 	}
 	c.Factor = plan.TimeFactors[c.Format]
-	c.UTC = strings.HasPrefix(string(c.Format), "unix")
+	c.UTC = strings.HasPrefix(string(c.Format), "unix") || c.Format == layout.SecondsSince2001 || c.Format == layout.SecondsSince1980
 	d.Note("time_format", string(c.Format)+" in "+d.HeaderText(c.Value), reason)
 	return nil
 }
@@ -103,6 +103,8 @@ func (d *detector) elapsedFormat(reason *string) error {
 		}
 		*reason = "unit " + found
 		return nil
+	case heading.CountsTicks(d.Header[c.Value-1]):
+		return d.Src.Fail(fmt.Sprintf("counts time in parts that are not read here (%s)", d.HeaderText(c.Value)), "export it in seconds or milliseconds", account.ErrNoTime)
 	case slices.Contains(words, "ms") || slices.Contains(words, "millis"):
 		c.Format = layout.ElapsedMilliseconds
 		return nil

@@ -52,10 +52,10 @@ func (d *detector) plan() *plan.Plan {
 }
 
 // endsUnmeasured reports whether the columns that most rows end before hold no
-// quantity: a serial number, a remark.
+// quantity of the drive's: a serial number, a remark, the logger's battery.
 func (d *detector) endsUnmeasured() bool {
 	return !slices.ContainsFunc(d.columns, func(c plan.Column) bool {
-		return c.Number > d.Least && c.Content != layout.HoldsNumber
+		return c.Number > d.Least && c.Content != layout.HoldsNumber && c.Content != layout.HoldsVoltage
 	})
 }
 

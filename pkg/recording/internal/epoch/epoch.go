@@ -31,6 +31,10 @@ const (
 	modifiedIn2000                       = 51544
 	julianIn2000, julianIn2100           = 2451544, 2488070
 	yearOneIn2000, yearZeroIn2100        = 730120, 767010
+	// Seconds since 2001 are told from 2020 to 2030, when those since 1970 of the
+	// same size are older than any logger; those of the GPS up to 2030.
+	seconds2001In2020, seconds2001In2030 = 599616000, 915148800
+	seconds1980In2012, seconds1980In2030 = 1009411215, 1577491218
 )
 
 // Of returns the formats in which a number is a time since a fixed day, the
@@ -42,10 +46,14 @@ func Of(v float64, words []string, fraction, days bool) []layout.TimeFormat {
 	named := func(w string) bool { return slices.Contains(words, w) }
 	switch {
 	case f == layout.UnixSeconds && named("elapsed"):
+	case f == layout.UnixSeconds && named("gps") && v > seconds1980In2012 && v < seconds1980In2030:
+		return []layout.TimeFormat{layout.SecondsSince1980, layout.UnixSeconds}
 	case f == layout.UnixSeconds && v >= seconds1904In2000:
 		return []layout.TimeFormat{layout.SecondsSince1904, layout.UnixSeconds}
 	case f != "":
 		return []layout.TimeFormat{f}
+	case v >= seconds2001In2020 && v < seconds2001In2030 && !named("elapsed"):
+		return []layout.TimeFormat{layout.SecondsSince2001}
 	case v >= 1.2e17 && v < 1.6e17 && !fraction:
 		return []layout.TimeFormat{layout.TicksSince1601}
 	case v >= 6.3e17 && v < 6.7e17 && !fraction:

@@ -3,6 +3,7 @@ package grid
 import (
 	"bytes"
 	"fmt"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
@@ -17,14 +18,17 @@ func (g *Grid) findDelimiter() error {
 	if len(lines) == 0 {
 		return g.Src.Fail("holds no text, only blank lines", "export it again", account.ErrEmpty)
 	}
-	quoted := false
-	for _, l := range lines {
-		quoted = quoted || bytes.IndexByte(l, '"') >= 0
-	}
+	quoted, uncut := within(lines, '"'), false
 	best, bestScore, bestDecimal := layout.Delimiter(""), -1.0, layout.DecimalPoint
 	for _, delim := range []layout.Delimiter{layout.Tab, layout.Semicolon, layout.Pipe, layout.Comma, layout.Spaces, layout.WideSpaces} {
 		if g.Layout.Delimiter != "" && delim != g.Layout.Delimiter {
 			continue
+		}
+		if b := cell.DelimiterByte(delim); b > cell.WideSpaces && !within(lines, b) {
+			if uncut { // all that are in no line cut them alike
+				continue
+			}
+			uncut = true
 		}
 		for _, decimal := range []layout.Decimal{layout.DecimalPoint, layout.DecimalComma} {
 			if g.Layout.Decimal != "" && decimal != g.Layout.Decimal {
@@ -52,6 +56,11 @@ func (g *Grid) findDelimiter() error {
 	}
 	g.Note("decimal", word, GivenOr(g.Layout.Decimal != "", ""))
 	return nil
+}
+
+// within reports whether a byte stands in one of the lines.
+func within(lines [][]byte, b byte) bool {
+	return slices.ContainsFunc(lines, func(l []byte) bool { return bytes.IndexByte(l, b) >= 0 })
 }
 
 // splitScore is the share of lines that have the most common number of cells,

@@ -47,7 +47,7 @@ func (g *Grid) findHeader() error {
 			"check that the logger recorded anything, or set delimiter and header_lines in the layout", account.ErrNoData)
 	}
 	g.Fields = width
-	names := g.names(width)
+	names := g.names(width, g.damagedAbove(kinds))
 	reason := GivenOr(g.Layout.HeaderLines != nil, "")
 	switch {
 	case g.First == 0:
@@ -170,10 +170,26 @@ func (g *Grid) looksLikeRow(cells [][]byte, kinds []cell.Kind, width int) bool {
 	return (times > 0 && 3*match >= asked) || (asked > 0 && 2*match > asked && times == 0)
 }
 
-// names finds the names and units in the lines before the first row.
-func (g *Grid) names(width int) []string {
-	var names []string
+// damagedAbove lists the lines right above the first row that begin with a time
+// as rows do as damaged, and returns the index of the line above them.
+func (g *Grid) damagedAbove(kinds []cell.Kind) int {
 	from := g.First - 1
+	if g.Layout.HeaderLines != nil || len(kinds) == 0 || kinds[0] != cell.Date && kinds[0] != cell.Stamp && kinds[0] != cell.Clock {
+		return from
+	}
+	for ; from >= 0; from-- {
+		cells := g.CellsOf(g.Sample.Lines[from].Text)
+		if cell.Filled(cells) < 2 || cell.Classify(cells[0], g.Decimal) != kinds[0] {
+			break
+		}
+		g.Damaged = append(g.Damaged, from)
+	}
+	return from
+}
+
+// names finds the names and units in the lines before the first row.
+func (g *Grid) names(width, from int) []string {
+	var names []string
 	if i := g.lineOfNames(width); i >= 0 {
 		for k := i + 1; k < g.First; k++ {
 			if g.damagedRow(g.Sample.Lines[k].Text, width) {

@@ -1,6 +1,7 @@
 package heading
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -33,6 +34,13 @@ func ElapsedIn(words []string, found string) layout.TimeFormat {
 	}
 	return ""
 }
+
+// tick matches a unit of time with a number: 0.1s, 1/10 s, 100 ms, x10ms.
+var tick = regexp.MustCompile(`(?i)(^|[^0-9a-z.,/])(0?[.,][0-9]+|1/[0-9]+|1e-?[0-9]+|x ?[0-9]+|[0-9]{2,}) ?(s|sec|secs|ms|us|µs)([^a-z]|$)`)
+
+// CountsTicks reports whether the name of a column of times says that it counts
+// steps of another length than a unit of time.
+func CountsTicks(header string) bool { return tick.MatchString(header) }
 
 // startWords stand in a preamble before the instant from which a file of
 // elapsed times counts.

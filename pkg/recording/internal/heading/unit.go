@@ -11,7 +11,7 @@ import (
 
 // bracketed matches a unit in brackets, or after a slash or comma, at the end
 // of a name.
-var bracketed = regexp.MustCompile(`^(.*?)\s*(?:\(([^()]*)\)|\[([^\[\]]*)\]|\{([^{}]*)\})\s*$`)
+var bracketed = regexp.MustCompile(`^(.*?)\s*(?:\(([^()]*)\)|\[([^\[\]]*)\]|\{([^{}]*)\}|<([^<>]*)>)\s*$`)
 
 // CutUnit splits a header into name and unit: "Air [°C]", "v / km/h",
 // "speed_kmh", "T1 °C". The unit is empty where there is none.
@@ -21,7 +21,7 @@ func CutUnit(header string) (name, found string, u *unit.Unit) {
 		return header, header, k
 	}
 	if m := bracketed.FindStringSubmatch(header); m != nil {
-		found = strings.TrimSpace(m[2] + m[3] + m[4])
+		found = strings.TrimSpace(m[2] + m[3] + m[4] + m[5])
 		k, ok := unit.LookUp(found)
 		if !ok && len(found) > 8 {
 			return header, "", nil

@@ -2,11 +2,11 @@ package jsonlines
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
@@ -19,7 +19,7 @@ import (
 
 // Document is one JSON value over the whole file: a list of objects or of
 // lists, or an object of lists or of numbered values, one for each column;
-// also within an object.
+// also within an object, or several values behind each other.
 var Document = format.Format{Name: layout.JSON, Lines: true, Recognise: recogniseDocument, Read: readDocument}
 
 // Limits on a document, which is held in memory.
@@ -42,22 +42,9 @@ func recogniseDocument(src *source.Source) bool {
 	case '[':
 		return len(rest) > 0 && (rest[0] == '{' || rest[0] == '[' && len(rest) > 1 && (rest[1] == '"' || rest[1] == '\n' || rest[1] == ' '))
 	case '{':
-		return len(rest) > 0 && rest[0] == '"' && !recognise(src) || holdsLists(text)
+		return len(rest) > 0 && rest[0] == '"' && !recognise(src)
 	}
 	return false
-}
-
-// holdsLists reports whether an object on one line holds a list or an object
-// of numbered values early on.
-func holdsLists(text []byte) bool {
-	head := text[:min(len(text), 512)]
-	return bytes.Contains(head, []byte(`:[`)) || bytes.Contains(head, []byte(`: [`)) || bytes.Contains(head, []byte(`{"0":`))
-}
-
-// found is a table within a document.
-type found struct {
-	names []string
-	rows  [][]string
 }
 
 func readDocument(src *source.Source, how format.Request) (*table.Table, error) {
@@ -68,85 +55,41 @@ func readDocument(src *source.Source, how format.Request) (*table.Table, error) 
 	case len(text) > maxDocument:
 		return nil, src.Fail(fmt.Sprintf("is a JSON document of more than %d MB", maxDocument>>20), "export it as .csv, or with one object a line", account.ErrLimit)
 	}
-	d := json.NewDecoder(bytes.NewReader(text))
-	d.UseNumber()
-	value, err := ordered(d, 0)
+	all, err := whole(text)
 	if err != nil {
 		return nil, src.Fail("is a JSON document that can't be read: "+err.Error(), "export it again, or as .csv", account.ErrNotText)
 	}
-	if isMap(value) {
-		return nil, src.Fail("is GeoJSON, a drawing on a map, whose points have no place for times", "export the track as GPX", account.ErrNoTime)
+	var best *found
+	if features := featuresOf(all); features != nil {
+		if best, err = points(features); err != nil {
+			return nil, src.Fail("is GeoJSON "+err.Error(), "export the track as GPX", account.ErrNoTime)
+		}
+	} else if best = tables(all, "", 0); best == nil || len(best.rows) == 0 {
+		why := "no list of objects, no lists of one length"
+		if best != nil && len(best.rejects) > 0 {
+			why = fmt.Sprintf("entry %d %s", best.rejects[0].Line, best.rejects[0].Reason)
+		}
+		return nil, src.Fail("is a JSON document without a table: "+why, "export the readings as .csv", account.ErrNoData)
 	}
-	best := tables(value, "", 0)
-	if best == nil || len(best.rows) == 0 {
-		return nil, src.Fail("is a JSON document without a table: no list of objects, no lists of one length", "export the readings as .csv", account.ErrNoData)
-	}
-	w := delimited.Rewritten{Account: account.Account{Unit: "entries"}}
+	w := delimited.Rewritten{Account: account.Account{Unit: "entries", Lines: len(best.rejects), Rejects: best.rejects}}
 	w.Header(best.names)
 	for i, r := range best.rows {
 		w.Account.Lines++
-		if err := w.Row(src, r, i+1); err != nil {
+		if err := w.Row(src, r, best.entry[i]); err != nil {
 			return nil, err
 		}
 	}
-	return w.Table(src, how, layout.JSON)
-}
-
-// isMap reports whether a document is GeoJSON by its type (RFC 7946, 1.4).
-func isMap(value any) bool {
-	all, ok := value.(members)
-	return ok && slices.ContainsFunc(all, func(e entry) bool {
-		return e.name == "type" && slices.Contains([]any{"Feature", "FeatureCollection", "LineString", "MultiLineString"}, e.value)
-	})
-}
-
-// members are those of an object, in the order of the file.
-type members []entry
-
-type entry struct {
-	name  string
-	value any
-}
-
-// ordered reads a value: members, []any, json.Number, string, bool or nil.
-func ordered(d *json.Decoder, depth int) (any, error) {
-	t, err := d.Token()
+	t, err := w.Table(src, how, layout.JSON)
 	if err != nil {
 		return nil, err
 	}
-	mark, ok := t.(json.Delim)
-	if !ok {
-		return t, nil
-	}
-	if depth > 16 {
-		return nil, fmt.Errorf("it nests more than 16 deep: %w", account.ErrLimit)
-	}
-	if mark == '[' {
-		var list []any
-		for d.More() {
-			v, err := ordered(d, depth+1)
-			if err != nil {
-				return nil, err
-			}
-			list = append(list, v)
+	best.tell(t, len(best.rejects), len(best.rejects)+best.entries())
+	for i, x := range t.Account.Rejects { // by the entry: the text of a document has lines of its own
+		if k, ok := slices.BinarySearch(best.entry, x.Line); ok {
+			t.Account.Rejects[i].Text = cell.Excerpt([]byte(strings.Join(best.rows[k], " ")))
 		}
-		_, err := d.Token()
-		return list, err
 	}
-	var all members
-	for d.More() {
-		key, err := d.Token()
-		if err != nil {
-			return nil, err
-		}
-		v, err := ordered(d, depth+1)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, entry{fmt.Sprint(key), v})
-	}
-	_, err = d.Token()
-	return all, err
+	return t, nil
 }
 
 // tables returns the largest table within a value, nil for none.
@@ -160,6 +103,9 @@ func tables(v any, name string, depth int) *found {
 			return f
 		}
 	case members:
+		if f := namedLists(v); f != nil {
+			return f
+		}
 		best := columnsOf(v)
 		for _, m := range v {
 			if f := tables(m.value, m.name, depth+1); f != nil && (best == nil || len(f.rows) > len(best.rows)) {
@@ -172,25 +118,34 @@ func tables(v any, name string, depth int) *found {
 }
 
 // rowsOf reads a list of objects, or a list of lists of which the first names
-// the columns.
+// the columns where it holds nothing but texts.
 func rowsOf(list []any) *found {
 	f := &found{}
-	for _, v := range list {
+	for n, v := range list {
 		switch v := v.(type) {
 		case members:
-			row := make([]string, len(f.names))
-			f.members(v, "", 0, &row)
-			f.rows = append(f.rows, row)
+			rows, err := f.rowsOf(v)
+			if err != nil {
+				f.rejects = append(f.rejects, account.Reject{Line: n + 1, Reason: err.Error(), Text: cell.Excerpt(fmt.Appendf(nil, "%v", v))})
+			}
+			for _, row := range rows {
+				f.add(row, n+1)
+			}
 		case []any:
-			row := make([]string, len(v))
+			row, named := make([]string, len(v)), n == 0
 			for i, c := range v {
 				row[i] = text(c)
+				_, words := c.(string)
+				named = named && words
 			}
-			if len(f.names) == 0 {
+			switch {
+			case named:
 				f.names = row
-			} else {
-				f.rows = append(f.rows, row)
+				continue
+			case n == 0:
+				f.names = make([]string, len(row))
 			}
+			f.rows, f.entry = append(f.rows, row), append(f.entry, n+1)
 		default:
 			return nil
 		}
@@ -202,28 +157,49 @@ func rowsOf(list []any) *found {
 	return f
 }
 
-// members puts the members of an object into a row; those of an object within
-// are named "outer.inner".
-func (f *found) members(all members, prefix string, depth int, row *[]string) {
+// namedLists reads an object that holds a list of lists, the rows, and a list of
+// as many names of the columns, or of objects that have them; nil for another.
+func namedLists(all members) *found {
+	var rows []any
 	for _, m := range all {
-		if within, ok := m.value.(members); ok && depth < deepest {
-			f.members(within, prefix+m.name+".", depth+1, row)
+		if list, ok := m.value.([]any); ok && len(list) > 0 {
+			if _, ok := list[0].([]any); ok {
+				rows = list
+			}
+		}
+	}
+	if rows == nil {
+		return nil
+	}
+	for _, m := range all {
+		list, ok := m.value.([]any)
+		if !ok || len(list) != len(rows[0].([]any)) {
 			continue
 		}
-		name := cell.Plain(prefix + m.name)
-		i := slices.Index(f.names, name)
-		if i < 0 {
-			if len(f.names) >= mostColumns {
-				continue
-			}
-			i = len(f.names)
-			f.names = append(f.names, name)
+		names := make([]any, len(list))
+		for i, x := range list {
+			names[i] = nameOf(x)
 		}
-		for len(*row) <= i {
-			*row = append(*row, "")
+		if !slices.Contains(names, any("")) {
+			return rowsOf(append([]any{names}, rows...))
 		}
-		(*row)[i] = text(m.value)
 	}
+	return nil
+}
+
+// nameOf returns the name that a value is or has, "" for none.
+func nameOf(v any) any {
+	if o, ok := v.(members); ok {
+		for _, k := range []string{"name", "text", "label", "title", "id"} {
+			if s, ok := o.of(k).(string); ok {
+				return s
+			}
+		}
+	}
+	if s, ok := v.(string); ok {
+		return s
+	}
+	return ""
 }
 
 // columnsOf reads an object of lists of one length, or of objects of numbered
@@ -237,7 +213,7 @@ func columnsOf(all members) *found {
 		switch v := m.value.(type) {
 		case []any:
 			for _, c := range v {
-				if _, nested := c.(members); nested {
+				if !isScalar(c) {
 					return nil
 				}
 				column = append(column, text(c))
@@ -264,7 +240,7 @@ func columnsOf(all members) *found {
 		for k, c := range columns {
 			row[k] = c[i]
 		}
-		f.rows = append(f.rows, row)
+		f.rows, f.entry = append(f.rows, row), append(f.entry, i+1)
 	}
 	f.fill()
 	return f

@@ -15,6 +15,10 @@ import (
 // (85 °C, from data sheets of such parts).
 var powerOnValue = quantity.Celsius(85).Kelvin()
 
+// beforeFirst is what converters of loggers show before their first conversion:
+// the temperature at which they are calibrated. Common practice, no source.
+var beforeFirst = quantity.Celsius(25).Kelvin()
+
 // powerOn blanks what a probe says before it has measured: zeros and the value
 // of a sensor just switched on, at the beginning of a part, from which those
 // that follow are far; the latter also where it stands alone.
@@ -92,30 +96,41 @@ func blankRows(t *table.Table, column, from, to int, reason string) {
 }
 
 // blankZeros blanks zeros at the beginning of rows from to end where all probes
-// have them, and then none: none had measured.
+// have them, and then none: none had measured. So it is with 25 °C in the first
+// row alone where three probes or more have it.
 func blankZeros(t *table.Table, probes []int, from, end int) {
 	if len(probes) < 2 {
 		return
 	}
+	value, most := equalFirst(t, probes, from, end)
 	all := func(r int, zero bool) bool {
 		for _, i := range probes {
 			c := t.Columns[i]
-			if (c.Values[r] == c.Unit.SI(0)) != zero || math.IsNaN(c.Values[r]) || !zero && math.Abs(c.Values[r]-c.Values[from]) < calm {
+			if (math.Abs(c.Values[r]-c.Unit.SI(value)) < 1e-6) != zero || math.IsNaN(c.Values[r]) || !zero && math.Abs(c.Values[r]-c.Values[from]) < calm {
 				return false
 			}
 		}
 		return true
 	}
 	k := from
-	for k < end && k-from <= 3 && all(k, true) {
+	for k < end && k-from <= most && all(k, true) {
 		k++
 	}
-	if k == from || k-from > 3 || k+1 >= end || !all(k, false) || !all(k+1, false) || t.Time[k]-t.Time[k-1] > spikeStep {
+	if k == from || k-from > most || k+1 >= end || !all(k, false) || value == 0 && !all(k+1, false) || t.Time[k]-t.Time[k-1] > spikeStep {
 		return
 	}
 	for _, i := range probes {
 		blankRows(t, i, from, k, table.MissFirst)
 	}
+}
+
+// equalFirst is the number that all probes may have before they have measured,
+// and in how many rows.
+func equalFirst(t *table.Table, probes []int, from, end int) (value float64, most int) {
+	if c := t.Columns[probes[0]]; from < end && len(probes) > 2 && math.Abs(c.Values[from]-beforeFirst) < 1e-6 {
+		return c.Unit.FromSI(beforeFirst), 1
+	}
+	return 0, 3
 }
 
 // doubtful warns of temperatures that are not those of a car in °C, which the

@@ -98,6 +98,7 @@ func Probes(t *table.Table) {
 	unitSwitch(t, cols, rows)
 	swaps(t, cols, rows)
 	doubtful(t, cols)
+	hasty(t, cols)
 }
 
 // unitSwitch finds the rows from which on all temperatures stand in the other

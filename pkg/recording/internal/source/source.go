@@ -107,7 +107,7 @@ func New(path string, r io.ReaderAt, size int64) (*Source, error) {
 	if err != nil {
 		return nil, err
 	}
-	return unpacked(s)
+	return unpacked(s, 0)
 }
 
 // plain looks at the first bytes of what is not packed.
@@ -145,7 +145,6 @@ var magics = []struct{ bytes, found, do string }{
 	{"%PDF", "a PDF document", "export the readings as .csv instead"},
 	{"\x89PNG", "a PNG picture", "export the readings as .csv instead"},
 	{"\xff\xd8\xff", "a JPEG picture", "export the readings as .csv instead"},
-	{"\x1f\x8b", "a gzip file in another", "unpack it first"},
 	{"Rar!", "a RAR archive", "unpack it first"},
 	{"7z\xbc\xaf", "a 7z archive", "unpack it first"},
 	{"\x7fELF", "a program", "pick the logger's export file"},
@@ -161,9 +160,6 @@ func (s *Source) CheckText(want layout.Encoding) error {
 		if bytes.HasPrefix(h, []byte(m.bytes)) && (m.bytes != "MZ" || bytes.IndexByte(h[:min(len(h), 64)], 0) >= 0) {
 			return s.Fail("is "+m.found, m.do, account.ErrNotText)
 		}
-	}
-	if len(h) > 262 && string(h[257:262]) == "ustar" { // POSIX.1-1988, the magic of a header
-		return s.Fail("is a tar archive", "unpack it first", account.ErrNotText)
 	}
 	s.Encoding, s.Mark = byMark(h)
 	if s.Mark == 0 {

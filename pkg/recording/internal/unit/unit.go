@@ -115,6 +115,8 @@ var (
 	MetrePerS2 = of(quantity.KindAcceleration, "m/s²")
 	// TenMillionths of a degree are how receivers count positions.
 	TenMillionths = of(quantity.KindAngle, "1e-7°")
+	// Millionths are how older maps on phones count them.
+	Millionths = of(quantity.KindAngle, "1e-6°")
 	// DegreeMinutes are positions as NMEA 0183 writes them, 4630.25 for 46° 30.25'.
 	DegreeMinutes = &Unit{Unit: quantity.KindAngle.Unit("°"), Name: "ddmm.mmmm", minutes: true}
 	// TenthCelsius and the others are counts of 0.1, 0.01 and 0.001 °C, as
@@ -179,6 +181,9 @@ var partMarks = []struct {
 // partOfCelsius returns the unit that s spells where it is a part of a degree
 // Celsius: "0.1 °C", "1/100 °C", "°C/10", "°C x10", "m°C"; else nil.
 func partOfCelsius(s string) *Unit {
+	if !strings.ContainsAny(s, "cC") {
+		return nil // without a look at each mark: most cells are no unit
+	}
 	s = oneWay.Replace(strings.ToLower(strings.TrimSpace(s)))
 	for _, k := range partMarks {
 		for _, mark := range k.marks {
