@@ -65,7 +65,7 @@ install_program() {
     mv -f "$itself.new" "$itself"
 }
 
-password() { tr -dc 'a-hjkmnp-z2-9' </dev/urandom | head -c 9; }
+password() { head -c 2000 /dev/urandom | tr -dc 'a-hjkmnp-z2-9' | head -c 9; }
 
 # account makes a user of a group, with a home that only the user and the
 # teacher can read: files made in it belong to the teacher's group.
