@@ -8,6 +8,8 @@
 #   fresh.sh with-network LAYER CMD…  runs a command in it, as root
 #   fresh.sh alone LAYER CMD…         the same without any network but its own
 #                                     loopback; ends all that it leaves running
+#   fresh.sh boot LAYER               starts its systemd as a machine does, without
+#                                     a network, until it powers off
 #
 # In it the folder of the program is /brought; the command's folder is /root.
 set -eu
