@@ -37,12 +37,16 @@ def learner():
     return next(u for u in users if u.name == "learner01")
 
 
+async def comparison(user):
+    await user.run_all()
+    await user.stop()
+
+
 def lesson(what):
     room.wait_for_hub(Running())
     user = learner()
     user.log_in()
-    asyncio.run(user.run_all())
-    asyncio.run(user.stop())
+    asyncio.run(comparison(user))
     room.must(True, "a learner logs in and runs the comparison notebook " + what)
 
 
