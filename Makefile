@@ -75,7 +75,7 @@ recipes: ## follow the recipes of DEVELOPERS.md in a scratch copy of the last co
 
 frontends: build ## drive the kernel by jupyter_kernel_test, nbclient, nbconvert, console and a headless browser
 	sh kernelsetup/jupyter.sh need-frontends
-	cd kernelsetup/frontends && npm ci --ignore-scripts --no-audit --no-fund && for t in kernel clients robust browser pictures page; do \
+	cd kernelsetup/frontends && npm ci --ignore-scripts --no-audit --no-fund && for t in kernel clients robust browser pictures page exercises; do \
 	  BONNETBOOK_PROGRAM=$(CURDIR)/$(BIN) BONNETBOOK_NOTEBOOKS=$(CURDIR)/notebooks $(PYTHON) $${t}_test.py || exit 1; done
 
 # LABTIME bounds each step of lab, in seconds.
@@ -87,6 +87,7 @@ lab: build ## JupyterLab, built from npm: all notebooks, their pictures and cont
 	  timeout $(LABTIME) node node_modules/webpack-cli/bin/cli.js --config webpack.config.js
 	cd kernelsetup/frontends && BONNETBOOK_PROGRAM=$(CURDIR)/$(BIN) BONNETBOOK_NOTEBOOKS=$(CURDIR)/notebooks BONNETBOOK_LAB_RESULT=lab/found.txt \
 	  timeout $(LABTIME) $(PYTHON) lab_test.py
+	cd kernelsetup/frontends && BONNETBOOK_PROGRAM=$(CURDIR)/$(BIN) BONNETBOOK_NOTEBOOKS=$(CURDIR)/notebooks timeout $(LABTIME) $(PYTHON) exercises_test.py Lab
 
 speed: build ## time the kernel beside ipykernel
 	$(PYTHON) kernelsetup/bench/speed.py
@@ -207,6 +208,10 @@ classroom: ## twenty people on one server, made by its script on a fresh Debian:
 	@$(PORTABLE)
 	sh kernelsetup/workshop/try.sh server build/fresh/bonnetbook
 
+classroom-boot: ## the same server on a fresh Debian that boots with systemd: its unit is enabled, restarted when it dies, and starts with the machine (five minutes; needs what classroom needs)
+	@$(PORTABLE)
+	sh kernelsetup/workshop/try.sh booted build/fresh/bonnetbook
+
 one-file: ## the course from one file on a fresh Debian with Jupyter and a browser, no Go, no network, as a user, odd letters in the path (five minutes; needs root, debootstrap and a network to install)
 	@$(PORTABLE)
 	sh kernelsetup/workshop/try.sh one-file build/fresh/bonnetbook
@@ -217,4 +222,4 @@ reproducible: ## show that two builds of the last commit, in two folders and wit
 clean: ## remove what was built
 	rm -rf bin build dist
 
-.PHONY: help notebook course-speed test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof loop-coverage frontends lab speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist classroom one-file reproducible clean
+.PHONY: help classroom-boot notebook course-speed test test-go export-proof report build install jupyter generate check recipes releases go-tests oracle equality proof heat-proof throttle-proof verdict-proof loop-coverage frontends lab speed soak latency hostile race fuzz fuzz-count fuzz-proof messy-proof bench dist classroom one-file reproducible clean

@@ -216,6 +216,26 @@ func effort(f file) (reading, exercises float64) {
 	return reading, exercises
 }
 
+// Nobody reads for longer than a quarter of an hour before something can be
+// checked (every 5 to 15 minutes: common practice, no source); what is checked is
+// part of that time.
+func TestChecksComeOften(t *testing.T) {
+	const most = 15 // minutes
+	for _, path := range all(t) {
+		cells, last := read(t, path).Cells, 0
+		for i, c := range cells {
+			if c.Metadata.Bonnetbook.Exercise == nil {
+				continue
+			}
+			reading, exercises := effort(file{Cells: cells[last : i+1]})
+			if reading+exercises > most {
+				t.Errorf("%s: %.1f minutes until the check of %s, more than %d", path, reading+exercises, c.Metadata.Bonnetbook.Exercise.ID, most)
+			}
+			last = i + 2 // behind its check
+		}
+	}
+}
+
 // A notebook begins with one question and one line of code, and ends with its
 // key points and with where to go next.
 func TestFrame(t *testing.T) {

@@ -26,8 +26,10 @@ from tornado.httpclient import HTTPRequest
 from tornado.websocket import websocket_connect
 
 HUB = "http://127.0.0.1:8000"
+CERTIFICATE = None  # the file of it, where the hub is reached by https
 NOTEBOOK = "notebooks/11_compare_before_after.ipynb"
 TOGETHER, SLOWER = 60, 0.30  # limits: seconds for everybody, and the others beside a hog
+FOUND = "/var/cache/bonnetbook"  # the clocks of the course's drives, which set-up has found
 PATIENCE = 400               # seconds after which a run counts as hung
 
 # A loop on all processors, and cells that take memory until they are stopped.
@@ -53,6 +55,7 @@ class User:
     def __init__(self, name, password):
         self.name, self.password = name, password
         self.http = requests.Session()
+        self.http.verify = CERTIFICATE or True
         self.socket = None
 
     def url(self, path):
@@ -97,8 +100,8 @@ class User:
         cookies = "; ".join("%s=%s" % c for c in self.cookies().items())
         self.session = uuid.uuid4().hex
         self.socket = await websocket_connect(HTTPRequest(
-            self.url("api/kernels/%s/channels?session_id=%s" % (self.kernel, self.session)).replace("http:", "ws:", 1),
-            headers={"Cookie": cookies}, request_timeout=PATIENCE, connect_timeout=PATIENCE), max_message_size=1 << 28)
+            self.url("api/kernels/%s/channels?session_id=%s" % (self.kernel, self.session)).replace("http", "ws", 1),
+            headers={"Cookie": cookies}, ca_certs=CERTIFICATE, request_timeout=PATIENCE, connect_timeout=PATIENCE), max_message_size=1 << 28)
 
     async def execute(self, *cells):
         """Sends all cells at once; returns how each ended, with the text that it wrote."""
@@ -203,7 +206,7 @@ def processor_time(name):
 
 
 async def run_together(users):
-    """All run the notebook, from nothing: no kernel, no clock that was found before."""
+    """All run the notebook, from nothing of their own: no kernel, no clock that was found before."""
     for u in users:
         await u.stop()
         shutil.rmtree("/home/%s/.cache" % u.name, ignore_errors=True)
@@ -321,11 +324,21 @@ def wait_for_hub(hub):
     end = time.monotonic() + 120
     while True:
         try:
-            return requests.get(HUB + "/hub/api").raise_for_status()
+            return requests.get(HUB + "/hub/api", verify=CERTIFICATE or True).raise_for_status()
         except requests.RequestException:
             if time.monotonic() > end or hub.poll() is not None:
                 raise
             time.sleep(0.5)
+
+
+async def together(users, what, cores):
+    """All run the notebook, and it is told how long they took; returns the seconds of the last one."""
+    times = await run_together(users)
+    say("%s: %.1f s until the last is done, %.1f s for the middle one" % (what, max(times), statistics.median(times)))
+    taken = [processor_time(u.name) for u in users]
+    say("  processor time of a user: %.1f s the notebook's server, from its start on, %.1f s the kernel; of all kernels for each processor: %.1f s" %
+        (statistics.mean(s for s, _ in taken), statistics.mean(k for _, k in taken), sum(k for _, k in taken) / cores))
+    return max(times)
 
 
 async def lesson(users, teacher, busy, server, first_only):
@@ -334,12 +347,11 @@ async def lesson(users, teacher, busy, server, first_only):
     began = time.monotonic()
     await asyncio.gather(*(asyncio.to_thread(u.log_in) for u in users))
     say("all log in at once: %.1f s until each has a server" % (time.monotonic() - began))
-    first = await run_together(users)
-    say("all open and run the comparison notebook at once: %.1f s until the last is done, %.1f s for the middle one" %
-          (max(first), statistics.median(first)))
-    taken = [processor_time(u.name) for u in users]
-    say("processor time of a user then: %.1f s the notebook's server, from its start on, %.1f s the kernel; of all kernels for each processor: %.1f s" %
-          (statistics.mean(s for s, _ in taken), statistics.mean(k for _, k in taken), sum(k for _, k in taken) / cores))
+    first = await together(users, "all open and run the comparison notebook at once", cores)
+    must(not any(os.path.exists("/home/%s/.cache/bonnetbook" % u.name) for u in users),
+         "nobody's kernel had to find a clock of the course's drives: set-up has")
+    os.rename(FOUND, FOUND + ".away")  # from here on it is as with drives of their own
+    await together(users, "the same, with all clocks to find, as of drives of their own", cores)
     sizes = [memory(u.name) for u in users]
     say("memory of a user then: %.0f MiB the notebook's server, %.0f MiB the kernel (the largest: %.0f MiB)" %
           (statistics.mean(s for s, _ in sizes), statistics.mean(k for _, k in sizes), max(k for _, k in sizes)))
@@ -362,9 +374,52 @@ async def lesson(users, teacher, busy, server, first_only):
 
         def judge(holds, what):
             say("%s  %s" % ("would hold" if holds else "would fail", what))
-    judge(max(first) <= TOGETHER, "everybody is done within %d s: %.1f s" % (TOGETHER, max(first)))
+    judge(first <= TOGETHER, "everybody is done within %d s: %.1f s" % (TOGETHER, first))
     for name, part in table.slower.items():
         judge(part <= SLOWER, "%s: at most %.0f %% slower: %+.0f %%" % (name, 100 * SLOWER, 100 * part))
+
+
+async def one_cell(learner):
+    learner.log_in()
+    await learner.start()
+    status, text = (await learner.execute('println("by https")'))[0]
+    must(status == "ok" and "by https" in text, "by https a learner logs in and runs a cell")
+    await learner.stop()
+
+
+def by_https(server, name, password):
+    """The server once more, with a certificate that is made for the occasion."""
+    global HUB, CERTIFICATE
+    subprocess.run(["openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-keyout", "/root/key.pem", "-out", "/root/certificate.pem",
+                    "-days", "2", "-subj", "/CN=class", "-addext", "subjectAltName=IP:127.0.0.1"], check=True, stderr=subprocess.DEVNULL)
+    r = subprocess.run([server, "set-up", "-certificate", "/root/certificate.pem", "-key", "/root/key.pem"],
+                       stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, timeout=600)
+    must(r.returncode == 0 and "https://127.0.0.1:8000" in r.stdout, "set-up with a certificate, without a network%s" % ("" if r.returncode == 0 else ": " + r.stdout[-300:]))
+    HUB, CERTIFICATE = HUB.replace("http:", "https:"), "/root/certificate.pem"
+    hub = start(server)
+    try:
+        wait_for_hub(hub)
+        asyncio.run(one_cell(User(name, password)))
+        try:
+            requests.get(HUB.replace("https:", "http:"), timeout=20)
+            must(False, "without a certificate nothing is served")
+        except requests.ConnectionError:
+            must(True, "without a certificate nothing is served")
+    finally:
+        end(hub)
+
+
+def start(server):
+    with open("/root/hub.log", "a") as log:
+        return subprocess.Popen([server, "start"], stdout=log, stderr=subprocess.STDOUT)
+
+
+def end(hub):
+    hub.terminate()
+    try:
+        hub.wait(30)
+    except subprocess.TimeoutExpired:
+        hub.kill()
 
 
 def main():
@@ -379,21 +434,18 @@ def main():
     teacher = next(u for u in users if u.name == "teacher")
     users = [u for u in users if u.name != "teacher"][:opt.learners]
     busy = others()
-    with open("/root/hub.log", "w") as log:
-        hub = subprocess.Popen([opt.server, "start"], stdout=log, stderr=subprocess.STDOUT)
+    hub = start(opt.server)
     try:
         wait_for_hub(hub)
         asyncio.run(lesson(users, teacher, busy, opt.server, opt.first))
         must(hub.poll() is None, "the hub still serves")
+        end(hub)
+        by_https(opt.server, users[0].name, users[0].password)
     finally:
         with open(os.path.join(os.path.dirname(os.path.abspath(__file__)), "classroom.txt"), "w") as f:
             f.write("# make classroom STORE=1, %s\n" % time.strftime("%Y-%m-%d"))
             f.writelines(line + "\n" for line in said)
-        hub.terminate()
-        try:
-            hub.wait(30)
-        except subprocess.TimeoutExpired:
-            hub.kill()
+        end(hub)
     return 1 if failures else 0
 
 

@@ -8,6 +8,8 @@
 #   fresh.sh with-network LAYER CMD…  runs a command in it, as root
 #   fresh.sh alone LAYER CMD…         the same without any network but its own
 #                                     loopback; ends all that it leaves running
+#   fresh.sh boot LAYER               starts its systemd as a machine does, without
+#                                     a network, until it powers off
 #
 # In it the folder of the program is /brought; the command's folder is /root.
 set -eu
@@ -43,10 +45,9 @@ make_base() {
     touch "$base.made"
 }
 
-# inside runs a command in a layer; the caller has given it name spaces.
-inside() {
+# enter mounts a layer; the caller has given it name spaces.
+enter() {
     layer=$here/build/fresh/$1
-    shift
     root=$layer/root
     mount --make-rprivate /
     mount -t overlay overlay -o "lowerdir=$base,upperdir=$layer/upper,workdir=$layer/work" "$root"
@@ -62,16 +63,45 @@ inside() {
     mount -t tmpfs -o mode=1777 tmpfs "$root/tmp"
     mkdir -p "$root/brought"
     mount --bind "$layer/brought" "$root/brought"
+    ip link set lo up
+    cd "$root"
+}
+
+# inside runs a command in a layer.
+inside() {
+    enter "$1"
+    shift
     mkdir -p "$here/build/fresh/packages/partial"
     mount --bind "$here/build/fresh/packages" "$root/var/cache/apt/archives"
     [ ! -e /etc/resolv.conf ] || cat /etc/resolv.conf >"$root/etc/resolv.conf"
-    ip link set lo up
-    cd "$root"
     exec chroot . env -i HOME=/root PATH=/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin:/sbin:/bin LANG=C.UTF-8 \
         DEBIAN_FRONTEND=noninteractive sh -c 'cd /root && exec "$@"' sh "$@"
 }
 
-[ $# -ge 1 ] || { sed -n '5,12p' "$0" >&2; exit 2; }
+# booted starts the layer's own systemd as process 1.
+booted() {
+    enter "$1"
+    mount -t sysfs -o ro sysfs "$root/sys"
+    mount -t tmpfs tmpfs "$root/sys/fs/cgroup"
+    mount -t cgroup2 cgroup2 "$root/sys/fs/cgroup"
+    mount -t devpts -o newinstance,ptmxmode=0666 devpts "$root/dev/pts"
+    ln -s pts/ptmx "$root/dev/ptmx"
+    mount -t tmpfs -o mode=755 tmpfs "$root/run"
+    exec chroot . env -i container=bonnetbook PATH=/usr/sbin:/usr/bin:/sbin:/bin /lib/systemd/systemd --log-level=warning
+}
+
+# boot gives it a control group of its own, below the one that this runs in.
+boot() {
+    groups=$(awk '$3 == "cgroup2" { print $2; exit }' /proc/mounts)
+    [ -n "$groups" ] || { echo "A machine can't be booted here: no control groups of version 2 are mounted." >&2; exit 1; }
+    group=$groups$(sed -n 's/^0:://p' /proc/self/cgroup)/bonnetbook-boot
+    mkdir -p "$group"
+    sh -c 'echo $$ >"$1/cgroup.procs" && shift && exec "$@"' sh "$group" \
+        unshare --mount --pid --net --ipc --uts --cgroup --fork --kill-child sh "$0" booted "$1" || true # it ends by its own power-off
+    find "$group" -depth -type d -exec rmdir {} + 2>/dev/null || true
+}
+
+[ $# -ge 1 ] || { sed -n '5,14p' "$0" >&2; exit 2; }
 what=$1
 shift
 case $what in
@@ -85,5 +115,7 @@ new)
 with-network) exec unshare --mount --pid --fork --kill-child sh "$0" inside "$@" ;;
 alone) exec unshare --mount --pid --net --ipc --fork --kill-child sh "$0" inside "$@" ;;
 inside) inside "$@" ;;
+boot) boot "$@" ;;
+booted) booted "$@" ;;
 *) echo "fresh.sh: $what?" >&2; exit 2 ;;
 esac

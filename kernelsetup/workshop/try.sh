@@ -3,6 +3,7 @@
 # is thrown away.
 #
 #   try.sh server PROGRAM    a class of twenty on one server
+#   try.sh booted PROGRAM    the same server on a machine that boots with systemd
 #   try.sh one-file PROGRAM  the course from one file, on somebody's own machine
 set -eu
 
@@ -29,6 +30,20 @@ server)
     [ -z "${STORE:-}" ] || cp "$brought/classroom.txt" "$here/classroom.txt"
     exit "$status"
     ;;
+booted)
+    fresh new booted
+    cp "$2" "$brought/bonnetbook"
+    cp "$here/../../docs/server.sh" "$here/class.py" "$here/booted.py" "$brought/"
+    fresh with-network booted sh -c 'apt-get update >/dev/null && apt-get install -y --no-install-recommends systemd systemd-sysv dbus >/dev/null 2>&1 &&
+        sh /brought/server.sh set-up -program /brought/bonnetbook -learners 2 &&
+        printf "[Service]\nType=oneshot\nTimeoutStartSec=1200\nExecStart=/usr/bin/python3 /brought/booted.py\n" >/etc/systemd/system/look.service &&
+        mkdir -p /etc/systemd/system/multi-user.target.wants && ln -sf ../look.service /etc/systemd/system/multi-user.target.wants/'
+    for _ in 1 2; do
+        timeout -s KILL "${SECONDS_AT_MOST:-1500}" sh "$here/fresh.sh" boot booted
+    done
+    cat "$brought/booted.txt"
+    [ "$(grep -c '^done$' "$brought/booted.txt")" = 2 ] && ! grep -q '^FAILS' "$brought/booted.txt"
+    ;;
 one-file)
     fresh new one-file
     cp "$2" "$brought/bonnetbook"
@@ -41,7 +56,7 @@ one-file)
         runuser -u learner -- env HOME=/home/learner PYTHONPATH=/brought PYTHONDONTWRITEBYTECODE=1 python3 /brought/one_file.py /brought/bonnetbook
     ;;
 *)
-    sed -n '5,6p' "$0" >&2
+    sed -n '5,7p' "$0" >&2
     exit 2
     ;;
 esac

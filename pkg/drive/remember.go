@@ -15,10 +15,9 @@ import (
 	"slices"
 	"strings"
 	"sync"
-	"time"
 
-	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
+	"github.com/bonnetbook/bonnetbook/pkg/drive/internal/kept"
 )
 
 // Settling the clocks is most of the work of joining a drive, and its outcome
@@ -47,11 +46,15 @@ func CacheFolder() string {
 	return filepath.Join(base, "bonnetbook", "clocks")
 }
 
-// mostKept bounds the files in the cache, and a file's size.
-const (
-	mostKept     = 1000
-	mostKeptSize = 4 << 20
-)
+// sharedFolder returns where clocks may lie that somebody else found, for all who
+// work on this machine: what the environment variable BONNETBOOK_CACHE_SHARED
+// names, as the server of a workshop does. Nothing is written there.
+func sharedFolder() string {
+	if at := os.Getenv("BONNETBOOK_CACHE_SHARED"); at != "" {
+		return filepath.Join(at, "clocks")
+	}
+	return ""
+}
 
 // remembered is what a file of the cache holds.
 type remembered struct {
@@ -67,8 +70,13 @@ func settleFrom(folder string, members []member, opts clock.Options) error {
 	if folder == "" || !open || undated {
 		return settleClocks(members, opts)
 	}
-	path := filepath.Join(folder, clocksKey(members, opts))
-	if all, ok := recall(path, len(members)); ok {
+	key := clocksKey(members, opts)
+	path := filepath.Join(folder, key)
+	all, ok := recall(path, len(members))
+	if shared := sharedFolder(); !ok && shared != "" {
+		all, ok = recall(filepath.Join(shared, key), len(members))
+	}
+	if ok {
 		for i := range members {
 			members[i].Clock, members[i].Reference = all.Clocks[i], all.Reference[i]
 		}
@@ -77,11 +85,11 @@ func settleFrom(folder string, members []member, opts clock.Options) error {
 	if err := settleClocks(members, opts); err != nil {
 		return err
 	}
-	all := remembered{Clocks: make([]clock.Result, len(members)), Reference: make([]bool, len(members))}
+	all = remembered{Clocks: make([]clock.Result, len(members)), Reference: make([]bool, len(members))}
 	for i, m := range members {
 		all.Clocks[i], all.Reference[i] = m.Clock, m.Reference
 	}
-	keep(folder, path, all)
+	keep(path, all)
 	return nil
 }
 
@@ -136,19 +144,8 @@ var programVersion = sync.OnceValue(func() string {
 // recall reads a file of the cache; ok is false where there is none that can be
 // used.
 func recall(path string, members int) (all remembered, ok bool) {
-	info, err := os.Lstat(path)
-	if err != nil || !info.Mode().IsRegular() || info.Size() > mostKeptSize || info.Size() < sha256.Size {
-		return all, false
-	}
-	data, err := os.ReadFile(path)
-	if err != nil || len(data) < sha256.Size {
-		return all, false
-	}
-	sum, body := data[:sha256.Size], data[sha256.Size:]
-	if own := sha256.Sum256(body); !bytes.Equal(sum, own[:]) {
-		return all, false
-	}
-	if gob.NewDecoder(bytes.NewReader(body)).Decode(&all) != nil || len(all.Clocks) != members || len(all.Reference) != members {
+	body, ok := kept.Load(path)
+	if !ok || gob.NewDecoder(bytes.NewReader(body)).Decode(&all) != nil || len(all.Clocks) != members || len(all.Reference) != members {
 		return all, false
 	}
 	return all, true
@@ -156,36 +153,9 @@ func recall(path string, members int) (all remembered, ok bool) {
 
 // keep writes a file of the cache. A cache that can't be written is no problem
 // of the drive's.
-func keep(folder, path string, all remembered) {
+func keep(path string, all remembered) {
 	var body bytes.Buffer
-	if gob.NewEncoder(&body).Encode(all) != nil || body.Len() > mostKeptSize-sha256.Size {
-		return
-	}
-	sum := sha256.Sum256(body.Bytes())
-	if os.MkdirAll(folder, 0o700) != nil {
-		return
-	}
-	if atomicfile.Write(path, append(sum[:], body.Bytes()...), 0o600) == nil {
-		forgetOldest(folder)
-	}
-}
-
-// forgetOldest removes files of the cache beyond the most that are kept.
-func forgetOldest(folder string) {
-	entries, err := os.ReadDir(folder)
-	if err != nil || len(entries) <= mostKept {
-		return
-	}
-	age := map[string]time.Time{}
-	var names []string
-	for _, e := range entries {
-		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
-			names = append(names, e.Name())
-			age[e.Name()] = info.ModTime()
-		}
-	}
-	slices.SortFunc(names, func(a, b string) int { return age[a].Compare(age[b]) })
-	for _, n := range names[:max(0, len(names)-mostKept)] {
-		os.Remove(filepath.Join(folder, n)) // another program may have done so
+	if gob.NewEncoder(&body).Encode(all) == nil {
+		kept.Save(path, body.Bytes())
 	}
 }

@@ -90,6 +90,37 @@ func TestClocksAreKept(t *testing.T) {
 	}
 }
 
+// What somebody else found is read where the environment says so; nothing is
+// written there, and nothing of one's own is needed for it.
+func TestClocksOfOthers(t *testing.T) {
+	theirs, own := t.TempDir(), filepath.Join(t.TempDir(), "clocks")
+	plain := join(t, kept(t, filepath.Join(theirs, "clocks"), 0))
+	files, err := filepath.Glob(filepath.Join(theirs, "clocks", "*"))
+	if err != nil || len(files) != 1 {
+		t.Fatalf("%q, %v", files, err)
+	}
+	t.Setenv("BONNETBOOK_CACHE_SHARED", theirs)
+	if d := join(t, kept(t, own, 0)); d.Clocks[1].Result.Offset != plain.Clocks[1].Result.Offset {
+		t.Error("another clock")
+	}
+	if _, err := os.Stat(own); !os.IsNotExist(err) {
+		t.Errorf("it was worked out afresh: %v", err)
+	}
+	join(t, kept(t, own, 1e-9))
+	if all, _ := filepath.Glob(filepath.Join(theirs, "clocks", "*")); len(all) != 1 {
+		t.Errorf("something was written to the folder of others: %q", all)
+	}
+	if all, _ := filepath.Glob(filepath.Join(own, "*")); len(all) != 1 {
+		t.Errorf("what others have not found is kept as usual: %q", all)
+	}
+	if err := os.Truncate(files[0], 40); err != nil {
+		t.Fatal(err)
+	}
+	if d := join(t, kept(t, filepath.Join(t.TempDir(), "c"), 0)); d.Clocks[1].Result.Offset != plain.Clocks[1].Result.Offset {
+		t.Error("a damaged file was believed")
+	}
+}
+
 // One recording, or clocks that are all stated, leave nothing to find: a file
 // would cost more than it saves.
 func TestNothingIsKeptWhereNothingIsFound(t *testing.T) {

@@ -12,7 +12,7 @@ import (
 // drive, C see whether the comparison was fair, D drive with both, E set an
 // interval around the difference.
 func StepsOfAComparison() Exercise {
-	return Exercise{ID: "11-1",
+	return Exercise{ID: "11-2",
 		right:  letters("DCBEA", "DBCEA"),
 		praise: "What a part is worth comes last: it rests on all the others.",
 		begin: []string{
@@ -47,7 +47,7 @@ func StepsOfAComparison() Exercise {
 // 1 K warmer: A nothing changed, B it is cooler by the middle, C these drives
 // can't tell, D readings lie in it.
 func ZeroInside() Exercise {
-	return Exercise{ID: "11-2",
+	return Exercise{ID: "11-1",
 		right:  letters("C"),
 		praise: "No difference shown is not the same as no difference.",
 		begin: []string{

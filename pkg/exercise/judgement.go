@@ -3,6 +3,7 @@ package exercise
 import (
 	"encoding/json"
 	"fmt"
+	"html"
 
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
@@ -25,25 +26,34 @@ type Judgement struct {
 	Says string
 }
 
-// String returns what a person reads.
-func (j Judgement) String() string {
-	if j.Passed {
-		return "✓ Right. " + j.Says
-	}
-	word := "✗ Not yet."
-	if j.Mistake == NotAnswered || j.Mistake == NoData {
+// parts are the word of the judgement, what it says, and what to do next.
+func (j Judgement) parts() (word, says, next string) {
+	switch {
+	case j.Passed:
+		word = "✓ Right."
+	case j.Mistake == NotAnswered || j.Mistake == NoData:
 		word = "○"
+	default:
+		word = "✗ Not yet."
 	}
-	s := word + " " + j.Says
 	if j.Level < j.Levels {
-		s += fmt.Sprintf(" (Hint %d of %d; run the check again for the next.)", j.Level, j.Levels)
+		next = fmt.Sprintf(" (Hint %d of %d; run the check again for the next.)", j.Level, j.Levels)
 	}
-	return s
+	return word, j.Says, next
 }
 
-// Display returns the text, and the form for programs.
+// String returns what a person reads.
+func (j Judgement) String() string {
+	word, says, next := j.parts()
+	return word + " " + says + next
+}
+
+// Display returns the text, the same as a paragraph, whose lines are not broken
+// within words, and the form for programs.
 func (j Judgement) Display() notebook.Bundle {
 	b := notebook.TextBundle(j.String())
+	word, says, next := j.parts()
+	b[notebook.MIMEHTML] = "<p><strong>" + word + "</strong> " + html.EscapeString(says+next) + "</p>"
 	// A struct of strings and numbers always encodes.
 	if data, err := json.Marshal(j); err == nil {
 		b[MIME] = json.RawMessage(data)

@@ -10,7 +10,7 @@ import (
 // nobody knows the mixture: A advance the ignition, B measure the mixture, C
 // drive and listen, D fit a larger air filter.
 func BeforeFullThrottle() Exercise {
-	return Exercise{ID: "09-1",
+	return Exercise{ID: "09-2",
 		right:  letters("B"),
 		praise: "A lean mixture at full throttle is what does harm, and no log of temperatures shows it.",
 		begin: []string{
@@ -37,7 +37,7 @@ func BeforeFullThrottle() Exercise {
 // outside: A −15 °C and dry snow, B 22 °C with a dew point of 5 °C, C 35 °C with a
 // dew point of 10 °C, D 22 °C with a dew point of −15 °C.
 func DayForIce() Exercise {
-	return Exercise{ID: "09-2",
+	return Exercise{ID: "09-1",
 		right:  letters("B"),
 		praise: "A fine afternoon of 33 % humidity, and the chart says serious at small throttle: the carburettor is 20 K colder than the air.",
 		begin: []string{

@@ -95,7 +95,7 @@ func WhatDropsOut() Exercise {
 				"Whatever the two spots differ by looks like an effect of the new part.",
 			}},
 			{ID: "radiation", shows: letters("C"), hints: []string{
-				"Hot metal adds tens of kelvin, as the last table shows. To which of the two drives?",
+				"Hot metal adds tens of kelvin, as the end of this notebook shows. To which of the two drives?",
 				"An error that only one drive has stays whole in the difference.",
 			}},
 			{ID: "cold junction", shows: letters("D"), hints: []string{

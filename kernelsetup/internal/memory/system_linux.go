@@ -3,13 +3,13 @@ package memory
 import (
 	"bufio"
 	"bytes"
-	"fmt"
 	"math"
 	"os"
 	"path"
 	"strconv"
 	"strings"
 	"sync"
+	"syscall"
 )
 
 var machine = sync.OnceValue(func() uint64 {
@@ -82,13 +82,20 @@ func groupLimit(membership, root string) uint64 {
 }
 
 // Resident returns how much memory a process takes at the moment, beside the
-// pages of its program that others share.
+// pages of its program that others share. It is asked for every few milliseconds
+// while cells run, so it makes three calls of the system and next to no garbage.
 func Resident(pid int) (uint64, bool) {
-	data, err := os.ReadFile(fmt.Sprintf("/proc/%d/statm", pid))
+	fd, err := syscall.Open("/proc/"+strconv.Itoa(pid)+"/statm", syscall.O_RDONLY|syscall.O_CLOEXEC, 0)
 	if err != nil {
 		return 0, false
 	}
-	fields := bytes.Fields(data)
+	defer syscall.Close(fd)
+	var text [128]byte
+	n, err := syscall.Read(fd, text[:])
+	if err != nil {
+		return 0, false
+	}
+	fields := bytes.Fields(text[:max(n, 0)])
 	if len(fields) < 3 {
 		return 0, false
 	}
