@@ -44,7 +44,8 @@ func TestEachConfigurationAgainstTheFirst(t *testing.T) {
 	if err := v.WritePage(&page); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{`cooler with "cold-air duct" than with "open filters" (97.5 %`, `cooler with "shield" than with "open filters" (97.5 %`, "so that all hold together"} {
+	// One drive with the duct, which nobody can tell from an odd one, takes no word.
+	for _, want := range []string{`it is undecided whether "cold-air duct" breathes cooler or warmer than "open filters"`, "3 + 1 drives, the one taken for one like the others", `cooler with "shield" than with "open filters" (97.5 %`, "so that all hold together"} {
 		if !strings.Contains(said.String(), want) {
 			t.Errorf("not said: %s\n%s", want, said.String())
 		}
