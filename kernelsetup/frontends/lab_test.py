@@ -157,7 +157,7 @@ class Lab(unittest.TestCase):
     def look(self, page, name):
         """Reads all pictures of a notebook, light and dark."""
         sent = page.js(SENT)
-        self.assertEqual(page.js(HOLDERS + ".length"), len(sent))
+        page.wait("%s.length == %d" % (HOLDERS, len(sent)))
         self.assertLessEqual(max([len(s["html"]) for s in sent] + [0]), 80000)
         words, least = 0, {}
         for dark in (False, True):
