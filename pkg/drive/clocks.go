@@ -43,15 +43,20 @@ func settleClocks(members []member, opts clock.Options) error {
 		if !m.dated && members[ref].dated {
 			m.giveDate(members[ref].start)
 		}
-		if m.given && m.Clock.Origin.IsZero() {
-			m.Clock.Origin = m.start
-		}
+		m.setOrigin()
 		settled[i] = i == ref || m.given
 	}
 	if c := members[ref].Clock; c.Offset == 0 && c.Drift == 0 {
 		members[ref].Reference = true
 	}
 	return chainClocks(members, settled, opts)
+}
+
+// setOrigin sets the instant at which a clock holds that was given without one.
+func (m *member) setOrigin() {
+	if m.given && m.Clock.Origin.IsZero() {
+		m.Clock.Origin = m.start
+	}
 }
 
 func reference(members []member) int {

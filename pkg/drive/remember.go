@@ -78,7 +78,11 @@ func settleFrom(folder string, members []member, opts clock.Options) error {
 	}
 	if ok {
 		for i := range members {
-			members[i].Clock, members[i].Reference = all.Clocks[i], all.Reference[i]
+			m := &members[i]
+			if m.Reference = all.Reference[i]; !m.given { // what is given has more to it than the key
+				m.Clock = all.Clocks[i]
+			}
+			m.setOrigin()
 		}
 		return nil
 	}
@@ -93,21 +97,24 @@ func settleFrom(folder string, members []member, opts clock.Options) error {
 	return nil
 }
 
-// clocksKey is the name of the file for these readings and this program.
+// clocksKey is the name of the file for these readings and this program. Of the
+// clocks that are given it holds what those that are found depend on. Intervals
+// are written by their ends: as text they are rounded.
 func clocksKey(members []member, opts clock.Options) string {
 	h := sha256.New()
-	fmt.Fprintf(h, "%s\n%+v\n", programVersion(), opts)
+	fmt.Fprintf(h, "%s\n%+v %v %v\n", programVersion(), opts, opts.Search.From, opts.Search.To)
 	for _, m := range members {
 		fmt.Fprintf(h, "%q %q %v %v %v %v %v %v\n", m.Device, m.File, m.start.UnixNano(), m.dated, m.elapsedOnly, m.zoneKnown, m.given, m.sync)
 		if m.given {
-			fmt.Fprintf(h, "%v %v %v %v %v\n", m.Clock.Method, m.Clock.Offset, m.Clock.Drift, m.Clock.Origin.UnixNano(), m.Clock.Interval)
+			c := m.Clock
+			fmt.Fprintf(h, "%v %v %v %v %v %v\n", c.Method, c.Offset, c.Drift, c.Origin.UnixNano(), c.Interval.From, c.Interval.To)
 		}
 		for _, in := range m.Inputs {
 			if in.Series == nil {
 				fmt.Fprintf(h, "%q none\n", in.Role)
 				continue
 			}
-			fmt.Fprintf(h, "%q %v %d %d\n", in.Role, in.Series.Dimension, in.Series.Start.UnixNano(), in.Series.Len())
+			fmt.Fprintf(h, "%q %q %v %d %d\n", in.Role, in.Series.Name, in.Series.Dimension, in.Series.Start.UnixNano(), in.Series.Len())
 			writeFloats(h, in.Series.Time)
 			writeFloats(h, in.Series.Value)
 		}

@@ -10,6 +10,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	. "github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -118,6 +119,68 @@ func TestClocksOfOthers(t *testing.T) {
 	}
 	if d := join(t, kept(t, filepath.Join(t.TempDir(), "c"), 0)); d.Clocks[1].Result.Offset != plain.Clocks[1].Result.Offset {
 		t.Error("a damaged file was believed")
+	}
+}
+
+// What other drives tell of a clock comes with the request: a drive whose third
+// clock was kept beside it has the clock as it is given now, and the third is as
+// unsure as that makes it.
+func TestGivenClocksAreNotThoseOfBefore(t *testing.T) {
+	const never = 820_796_000.0 // behind, as a clock that was never set
+	cache := filepath.Join(t.TempDir(), "clocks")
+	files := 0
+	for _, c := range []struct {
+		what    string
+		anew    bool // the third depends on it
+		half    float64
+		drives  int
+		warning string
+		search  float64
+		name    string
+	}{
+		{"first", true, 80, 3, "", 0, "T"},
+		{"another drive agrees", false, 80, 4, "", 0, "T"},
+		{"another drive warns", false, 80, 4, "it was switched on late", 0, "T"},
+		{"another drive differs", true, 140, 4, "", 0, "T"},
+		{"wider search", true, 80, 3, "", never + 100, "T"},
+		{"search still wider", true, 80, 3, "", never + 200, "T"},
+		{"another column", true, 80, 3, "", 0, "T2"},
+	} {
+		given := clock.Result{Method: clock.DriveTimes, Drives: c.drives, Offset: never, Interval: series.Interval{From: never - c.half, To: never + c.half}}
+		if c.warning != "" {
+			given.Warnings = []estimate.Warning{{Kind: estimate.ClockDoubtful, Text: c.warning}}
+		}
+		three := func(cache string) Request {
+			r, late := kept(t, cache, 0), kept(t, cache, 0).Sources[1]
+			own := r.Sources[1].Recordings[0]
+			own.Start = own.Start.Add(-never * time.Second)
+			own.Columns[0].Series.Start = own.Start
+			r.Sources[0].Clock, r.Sources[1].Clock = &clock.Result{}, &given
+			late.Device = "c"
+			late.Columns[0].Role = EngineBay
+			late.Recordings[0].Columns[0].Series.Name = c.name
+			r.Sources[1].Columns[0].Role = EngineBay
+			r.Sources = append(r.Sources, late)
+			if c.search != 0 {
+				r.Clocks = clock.DefaultOptions()
+				r.Clocks.Search = series.Interval{From: -c.search, To: c.search}
+			}
+			return r
+		}
+		plain, again := join(t, three("")), join(t, three(cache))
+		for i, want := range plain.Clocks {
+			got := again.Clocks[i]
+			if got.String() != want.String() || got.Result.Interval != want.Result.Interval || !got.Result.Origin.Equal(want.Result.Origin) || got.Reference != want.Reference {
+				t.Errorf("%s: %v %v, want %v %v", c.what, got, got.Result.Interval, want, want.Result.Interval)
+			}
+		}
+		all, err := filepath.Glob(filepath.Join(cache, "*"))
+		if c.anew {
+			files++
+		}
+		if err != nil || len(all) != files {
+			t.Errorf("%s: %d files, want %d, error %v", c.what, len(all), files, err)
+		}
 	}
 }
 
