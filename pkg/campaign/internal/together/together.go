@@ -11,6 +11,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/parallel"
+	"github.com/bonnetbook/bonnetbook/pkg/recording"
 )
 
 // Memory holds the clocks of the drives that were joined, each drive alone, by
@@ -38,17 +39,21 @@ func (m *Memory) keep(key string, clocks []drive.DeviceClock) {
 }
 
 // keyOf names what a drive is joined from: the words of its request and the state
-// of its files.
+// of its files, or of the archives that they are in. Intervals are written by
+// their ends: as text they are rounded.
 func keyOf(r drive.Request) string {
 	var key strings.Builder
-	fmt.Fprintf(&key, "%q %+v\n", r.Name, r.Clocks)
+	fmt.Fprintf(&key, "%q %+v %v %v\n", r.Name, r.Clocks, r.Clocks.Search.From, r.Clocks.Search.To)
 	for _, s := range r.Sources {
 		fmt.Fprintf(&key, "%q %d %+v %+v %v\n", s.Device, s.Session, s.Layout, s.Columns, s.Sync)
-		if s.Clock != nil {
-			fmt.Fprintf(&key, "%v %v %v %v\n", s.Clock.Method, s.Clock.Offset, s.Clock.Drift, s.Clock.Interval)
+		if c := s.Clock; c != nil {
+			fmt.Fprintf(&key, "%v %v %v %v %v %v\n", c.Method, c.Offset, c.Drift, c.Origin.UnixNano(), c.Interval.From, c.Interval.To)
 		}
 		for _, p := range s.Files {
 			fmt.Fprintf(&key, "%q", p)
+			if archive, _, ok := recording.WithinArchive(p); ok {
+				p = archive
+			}
 			if info, err := os.Stat(p); err == nil {
 				fmt.Fprintf(&key, " %d %d\n", info.Size(), info.ModTime().UnixNano())
 			}
