@@ -24,8 +24,9 @@ func (s span) meets(o span) bool { return s.from.Before(o.to) && o.from.Before(s
 // byDriveTimes returns, by their index, the requests of drives that have a device
 // whose clock nothing in the readings tells, or whose files share no time as
 // they are written, with what the campaign's drives tell of these clocks by when
-// the devices recorded.
-func byDriveTimes(wanted []drive.Request, drives []*drive.Drive, failed []error, others []drive.Request) map[int]drive.Request {
+// the devices recorded. The spans are those of the wanted drives and, behind them,
+// of others; files are read for them only where such a drive is found.
+func byDriveTimes(wanted []drive.Request, drives []*drive.Drive, failed []error, spans func() []map[string]span) map[int]drive.Request {
 	open := func(i int) bool {
 		if drives[i] != nil {
 			return slices.ContainsFunc(drives[i].Clocks, untold)
@@ -33,22 +34,12 @@ func byDriveTimes(wanted []drive.Request, drives []*drive.Drive, failed []error,
 		stated := slices.ContainsFunc(wanted[i].Sources, func(s drive.Source) bool { return s.Clock != nil })
 		return errors.Is(failed[i], drive.ErrNoOverlap) && !stated // what its owner stated is not doubted
 	}
-	var some bool
-	for i := range wanted {
-		some = some || open(i)
-	}
-	if !some || len(wanted)+len(others) < 2 {
-		return nil
-	}
-	all := append(slices.Clone(wanted), others...)
-	spans := make([]map[string]span, len(all))
-	parallel.Each(len(all), func(i int) { spans[i] = spansOf(all[i]) })
 	again := map[int]drive.Request{}
 	for i, r := range wanted {
 		if !open(i) {
 			continue
 		}
-		if r, found := roughly(r, drives[i], spans, i); found {
+		if r, found := roughly(r, drives[i], spans(), i); found {
 			again[i] = r
 		}
 	}
@@ -132,6 +123,13 @@ func referenceOf(r drive.Request, d *drive.Drive, spans map[string]span) string 
 		}
 	}
 	return best
+}
+
+// spansOfAll reads when the devices of requests recorded.
+func spansOfAll(all []drive.Request) []map[string]span {
+	spans := make([]map[string]span, len(all))
+	parallel.Each(len(all), func(i int) { spans[i] = spansOf(all[i]) })
+	return spans
 }
 
 // spansOf reads when the devices of a request recorded.

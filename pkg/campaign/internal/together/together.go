@@ -70,12 +70,16 @@ func keyOf(r drive.Request) string {
 func (m *Memory) Join(wanted, others []drive.Request) ([]*drive.Drive, []error) {
 	drives, failed := make([]*drive.Drive, len(wanted)), make([]error, len(wanted))
 	parallel.Each(len(wanted), func(i int) { drives[i], failed[i] = m.alone(wanted[i]) })
+	if len(wanted)+len(others) < 2 {
+		return drives, failed
+	}
 	wanted = slices.Clone(wanted)
+	spans := sync.OnceValue(func() []map[string]span { return spansOfAll(append(slices.Clone(wanted), others...)) })
 	for range 2 { // once more with the drives that could be joined only then
 		if slices.ContainsFunc(drives, (*drive.Drive).ClocksOpen) {
 			join(drive.Again(wanted, drives, m.clocksOf(others)...), drives, failed)
 		}
-		rough := byDriveTimes(wanted, drives, failed, others)
+		rough := byDriveTimes(wanted, drives, failed, spans)
 		if len(rough) == 0 {
 			break
 		}
