@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -223,10 +224,10 @@ func TestDraftLooksCloser(t *testing.T) {
 	}
 }
 
-// A file without a date whose place in the drive nothing tells is left out, and
-// said so; the drive is not lost with it.
-func TestDriveHoldsWithoutAnUndatedFile(t *testing.T) {
-	path := faintCampaign(t, 1)
+// addUndated adds a file without a date, whose place in the drive nothing tells,
+// to the last drive of a campaign.
+func addUndated(t *testing.T, path string) {
+	t.Helper()
 	var reader strings.Builder
 	reader.WriteString("seconds,oil temp (°C)\n")
 	for k := range 600 {
@@ -240,6 +241,13 @@ func TestDriveHoldsWithoutAnUndatedFile(t *testing.T) {
 	more := string(text) + "[[drive.file]]\npath = \"reader.csv\"\ndevice = \"reader\"\n"
 	more = strings.Replace(more, "[[drive]]", "[[device]]\nname = \"reader\"\n[device.channels]\n\"oil temp\" = \"oil\"\n[[drive]]", 1)
 	write(t, filepath.Dir(path), "campaign.toml", more)
+}
+
+// A file without a date whose place in the drive nothing tells is left out, and
+// said so; the drive is not lost with it.
+func TestDriveHoldsWithoutAnUndatedFile(t *testing.T) {
+	path := faintCampaign(t, 1)
+	addUndated(t, path)
 	c, err := campaign.Open(path)
 	if err != nil {
 		t.Fatal(err)
@@ -278,5 +286,25 @@ func TestDraftKnowsAThrottle(t *testing.T) {
 		if c := s.Devices[0].Columns[0]; c.Role != string(drive.Throttle) {
 			t.Errorf("%q is taken for %q", name, c.Role)
 		}
+	}
+}
+
+// A drive without its undated file is told together with the others as any other.
+func TestDriveWithoutAnUndatedFileIsToldTogether(t *testing.T) {
+	path := faintCampaign(t, 4)
+	addUndated(t, path)
+	c, err := campaign.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := c.Drive("drive 3")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(d.Clocks) != 2 || d.Clocks[1].Result.Method != clock.SeveralDrives || !d.Clocks[1].Result.Interval.Contains(slowLogger) {
+		t.Errorf("%v", d.Clocks)
+	}
+	if !slices.ContainsFunc(d.Notes, func(n estimate.Warning) bool { return n.Subject == "reader" && n.Kind == estimate.LostReadings }) {
+		t.Errorf("it does not say that a file is left out: %v", d.Notes)
 	}
 }

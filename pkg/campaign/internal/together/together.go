@@ -98,7 +98,7 @@ func join(again map[int]drive.Request, drives []*drive.Drive, failed []error) {
 		if !told {
 			return
 		}
-		if d, err := drive.Join(r); err == nil {
+		if d, err := joined(r); err == nil {
 			drives[i], failed[i] = d, nil
 		}
 	})
@@ -107,15 +107,22 @@ func join(again map[int]drive.Request, drives []*drive.Drive, failed []error) {
 // alone joins one drive and remembers its clocks; one that can't be joined has
 // none.
 func (m *Memory) alone(r drive.Request) (*drive.Drive, error) {
-	d, err := drive.Join(r)
-	if err != nil {
-		d, err = withoutUndated(r, err)
-	}
+	d, err := joined(r)
 	if err != nil {
 		m.keep(keyOf(r), nil)
 		return nil, err
 	}
 	m.keep(keyOf(r), d.Clocks)
+	return d, nil
+}
+
+// joined joins a drive, without the files that have no date where it can't be
+// joined with them.
+func joined(r drive.Request) (*drive.Drive, error) {
+	d, err := drive.Join(r)
+	if err != nil {
+		return withoutUndated(r, err)
+	}
 	return d, nil
 }
 
