@@ -22,7 +22,12 @@ var notRight = map[outcome]string{
 // TestRelatives reads files by somebody who had not read the reader, relatives of
 // the troubles that people bring (testdata/odd/relatives.py): each is right, or
 // what it is listed as, and none is wrong without a word.
-func TestRelatives(t *testing.T) {
+func TestRelatives(t *testing.T) { checkBecame(t, "relatives.zip", notRight) }
+
+// checkBecame reads the files of an archive and compares what became of each with
+// the lists of those that are not right.
+func checkBecame(t *testing.T, archive string, notRight map[outcome]string) {
+	t.Helper()
 	expected := map[string]outcome{}
 	for o, names := range notRight {
 		for _, n := range strings.Fields(names) {
@@ -30,7 +35,7 @@ func TestRelatives(t *testing.T) {
 		}
 	}
 	count := map[outcome]int{}
-	for _, f := range foreignFiles(t, "relatives.zip") {
+	for _, f := range foreignFiles(t, archive) {
 		became, why := f.became()
 		count[became]++
 		want := readRight
