@@ -26,6 +26,9 @@ type column struct {
 	name string
 	// missing is what rows hold that were written before the column was added.
 	missing string
+	// integer says that it is declared as INTEGER, as one must be that is the row's
+	// own number.
+	integer bool
 }
 
 func (t *tableOf) names() []string {
@@ -79,24 +82,21 @@ func statement(s string) tableOf {
 			t.computed = append(t.computed, name)
 			continue
 		}
+		integer := strings.HasPrefix(up, " INTEGER ")
 		if strings.Contains(up, " PRIMARY KEY") {
 			key = []string{name}
-			if strings.HasPrefix(up, " INTEGER ") {
+			if integer {
 				t.number = len(t.columns)
 			}
 		}
-		t.columns = append(t.columns, column{name, defaultOf(rest)})
+		t.columns = append(t.columns, column{name, defaultOf(rest), integer})
 	}
 	switch options := " " + strings.Join(strings.Fields(strings.ToUpper(strings.ReplaceAll(s[to+1:], ",", " "))), " ") + " "; {
 	case strings.Contains(options, " WITHOUT ROWID "):
 		t.number = -1
 		t.order(key)
 	case len(key) == 1 && t.number < 0: // PRIMARY KEY(id) behind the columns
-		for _, part := range parts(s[from+1 : to]) {
-			if name, rest := firstName(part); strings.EqualFold(name, key[0]) && strings.EqualFold(firstWord(rest), "INTEGER") {
-				t.number = slices.IndexFunc(t.columns, func(c column) bool { return c.name == name })
-			}
-		}
+		t.number = slices.IndexFunc(t.columns, func(c column) bool { return c.integer && strings.EqualFold(c.name, key[0]) })
 	}
 	return t
 }
@@ -163,13 +163,6 @@ func defaultOf(definition string) string {
 		return ""
 	}
 	return v
-}
-
-func firstWord(s string) string {
-	if w := strings.Fields(s); len(w) > 0 {
-		return w[0]
-	}
-	return ""
 }
 
 // opening is where the list of columns begins: the first bracket outside of
