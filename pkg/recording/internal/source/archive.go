@@ -48,11 +48,9 @@ func unpacked(s *Source, depth int) (*Source, error) {
 	if depth > deepest {
 		return nil, s.Fail(fmt.Sprintf("is packed more than %d times", deepest), "unpack it first", account.ErrLimit)
 	}
-	if bytes.HasPrefix(s.Head, []byte(gzipMagic)) {
-		inner, err := s.gunzip()
-		if err != nil {
-			return nil, err
-		}
+	if inner, err := s.gunzip(); err != nil {
+		return nil, err
+	} else if inner != s {
 		return unpacked(inner, depth+1)
 	}
 	a := s.archive()
@@ -73,8 +71,11 @@ func unpacked(s *Source, depth int) (*Source, error) {
 	return unpacked(inner, depth+1)
 }
 
-// gunzip holds what a gzip file packs.
+// gunzip holds what a gzip file packs; any other is returned as it is.
 func (s *Source) gunzip() (*Source, error) {
+	if !bytes.HasPrefix(s.Head, []byte(gzipMagic)) {
+		return s, nil
+	}
 	z, err := gzip.NewReader(io.NewSectionReader(s.R, 0, s.Size))
 	if err != nil {
 		return nil, s.Fail("is a damaged gzip file: "+err.Error(), "copy it again from the device", account.ErrNotText)
@@ -251,10 +252,10 @@ func opened(name string, f *os.File) (*Source, error) {
 		return nil, err
 	}
 	s, err := plain(name, f, info.Size())
-	if err == nil && bytes.HasPrefix(s.Head, []byte(gzipMagic)) {
-		return s.gunzip()
+	if err != nil {
+		return nil, err
 	}
-	return s, err
+	return s.gunzip()
 }
 
 // find opens the file of a name, which may begin with that of an archive
@@ -273,7 +274,7 @@ func (s *Source) find(name string, depth int) (*Source, error) {
 			continue // a folder that is called so
 		}
 		inner, err := s.within(a, name[:at])
-		if err == nil && bytes.HasPrefix(inner.Head, []byte(gzipMagic)) {
+		if err == nil {
 			inner, err = inner.gunzip()
 		}
 		if err != nil {
@@ -340,7 +341,7 @@ func (s *Source) listWithin(a archive, name string, depth int, left *int64) []st
 		return nil
 	}
 	inner, err := s.within(a, name)
-	if err == nil && bytes.HasPrefix(inner.Head, []byte(gzipMagic)) {
+	if err == nil {
 		inner, err = inner.gunzip()
 	}
 	if err != nil {
