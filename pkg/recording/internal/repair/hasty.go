@@ -11,9 +11,11 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 )
 
-// A car's air, water and oil warm by less than quickest over a record, in K/s, and
-// stay below hottest; an exhaust warms faster. A record is looked at where a probe
-// changes by more than telling in K. Common practice, no source.
+// A car's air, water and oil warm by much less than quickest over a record, in K/s,
+// and stay below hottest; an exhaust warms faster. Here the file says what its times
+// count; where that is assumed, a quarter of it is asked about (package detect). A
+// record is looked at where a probe changes by more than telling in K. Common
+// practice, no source.
 const (
 	quickest = 2.0
 	telling  = 20.0
