@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"html"
 	"os"
 	"path/filepath"
 	"strings"
@@ -52,6 +53,10 @@ func TestEachConfigurationAgainstTheFirst(t *testing.T) {
 	}
 	if strings.Count(page.String(), "<h1>") != 2 || !strings.Contains(page.String(), "to hold together") {
 		t.Error("the page lacks an answer")
+	}
+	// The shields' interval at full throttle reaches beyond the dew point.
+	if text := html.UnescapeString(page.String()); !strings.Contains(text, "the engine would breathe air of") || strings.Contains(text, "compare.PowerOf") || strings.Contains(text, "air.Heated") {
+		t.Errorf("why there is no power is not told in words:\n%s", text)
 	}
 	if _, others, err = judgements(path, "open filters", "shield", "", &difference{}); err != nil || len(others) != 0 {
 		t.Errorf("two that were named: %d others, %v", len(others), err)

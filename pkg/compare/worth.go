@@ -50,8 +50,10 @@ type Worth struct {
 // that much more fuel has reached the bay, and a long climb can see more. The
 // result says so unless the stratum is full throttle.
 //
-// It fails where a side has no drive, or where an end of the interval leaves
-// the range of air that package air covers.
+// It fails where a side has no drive, and, in words for the driver and wrapping
+// [air.ErrOutOfRange], where a side or an end of the interval asks for intake air
+// that can't be: below the dew point of the outside air, or beyond what package air
+// covers.
 func PowerOf(d Difference, outside air.State) (Worth, error) {
 	return PowerIn(d, engine.Charge{Outside: outside})
 }
@@ -75,20 +77,20 @@ func PowerIn(d Difference, charge engine.Charge) (Worth, error) {
 	if d.Before.Drives == 0 || d.After.Drives == 0 {
 		return w, fmt.Errorf("compare.PowerOf: %q has %d drives before and %d after; both are needed", d.Stratum, d.Before.Drives, d.After.Drives)
 	}
-	at := func(change float64) (e engine.Effect, err error) {
-		from, err := outside.Heated(outside.Temperature.Add(quantity.KelvinDifference(d.Before.Rise.Value)))
+	at := func(change float64, when string) (e engine.Effect, err error) {
+		from, err := d.intake("before the change", outside, outside.Temperature.Add(quantity.KelvinDifference(d.Before.Rise.Value)))
 		if err != nil {
 			return e, err
 		}
-		to, err := outside.Heated(from.Temperature.Add(quantity.KelvinDifference(change)))
+		to, err := d.intake(when, outside, from.Temperature.Add(quantity.KelvinDifference(change)))
 		if err != nil {
 			return e, err
 		}
 		return engine.ChangeOfPower(from, to)
 	}
 	var err error
-	if w.Effect, err = at(d.Change.Value); err != nil {
-		return w, fmt.Errorf("compare.PowerOf, %q: %w", d.Stratum, err)
+	if w.Effect, err = at(d.Change.Value, "after the change"); err != nil {
+		return w, err
 	}
 	level := d.Change.Interval.Level
 	v := estimate.Interval{Low: math.Inf(-1), High: math.Inf(1), Level: level}
@@ -99,9 +101,9 @@ func PowerIn(d Difference, charge engine.Charge) (Worth, error) {
 	if d.Verdict != NotComparable {
 		v = nothing(level)
 		for _, end := range []float64{d.Change.Interval.Low, d.Change.Interval.High} {
-			e, err := at(end)
+			e, err := at(end, fmt.Sprintf("at the end of the change's interval, %s,", d.kelvins("%+.1f", end)))
 			if err != nil {
-				return w, fmt.Errorf("compare.PowerOf, %q, end of the interval: %w", d.Stratum, err)
+				return w, fmt.Errorf("%w; more drives narrow the interval", err)
 			}
 			low, high := e.Range()
 			v = spanning(v, low, high)

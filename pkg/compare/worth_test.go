@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"errors"
 	"math"
 	"testing"
 
@@ -46,5 +47,34 @@ func TestPowerOfByHand(t *testing.T) {
 	}
 	if len(w.Cautions) == 0 {
 		t.Error("no word about part throttle")
+	}
+}
+
+// Intake air that can't be is told in words for the driver: air of 20 °C that is
+// full of water by eight tenths has its dew point at 16.4 °C (ASHRAE's table of
+// saturation: 2339 Pa at 20 °C, 1871 Pa at 16.4 °C), which a rise of −5 K passes.
+func TestPowerOfAirThatCannotBe(t *testing.T) {
+	for _, c := range []struct {
+		before, change, low, high float64
+		want                      string
+	}{
+		{8, -6, -13, 1, "at the end of the change's interval, -13.0 K, the engine would breathe air of 15.0 °C, below the dew point of the outside air, 16.4 °C, where its moisture falls out as water; more drives narrow the interval"},
+		{8, -13, -14, -12, "after the change the engine would breathe air of 15.0 °C, below the dew point of the outside air, 16.4 °C, where its moisture falls out as water"},
+		{-5, 8, 7, 9, "before the change the engine would breathe air of 15.0 °C, below the dew point of the outside air, 16.4 °C, where its moisture falls out as water"},
+		{8, 140, 139, 141, "after the change the engine would breathe air of 168.0 °C, for which no formula holds: temperature 168 °C: outside the valid range (-40 to 150 °C)"},
+	} {
+		outside, err := air.NewState(101325*quantity.Pascal, quantity.Celsius(20), 0.8)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d := Difference{Stratum: "road", Before: Mean{Rise: rise(c.before), Drives: 3}, After: Mean{Rise: rise(c.before + c.change), Drives: 3}, Verdict: Undecided,
+			Change: estimate.Between("change", c.change, quantity.KindTemperatureDifference.SI(), estimate.Interval{Low: c.low, High: c.high, Level: 0.95}, estimate.BetweenDrives, 4)}
+		_, err = PowerOf(d, outside)
+		if !errors.Is(err, air.ErrOutOfRange) {
+			t.Fatalf("%v: %v", c, err)
+		}
+		if err.Error() != c.want {
+			t.Errorf("%q, want %q", err, c.want)
+		}
 	}
 }

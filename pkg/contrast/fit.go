@@ -131,13 +131,12 @@ func (d *design) over(r region, points int, m Model, factors []float64, w *works
 // with weights that add up to 1; what is negligible is left out.
 func weighed(cells []normal, logPrior func(float64) float64) []normal {
 	logs := make([]float64, len(cells))
+	at, prior := math.NaN(), 0.0
 	for i, c := range cells {
-		logs[i] = c.weight
-		if i > 0 && c.log == cells[i-1].log { // the prior is that of the cell before
-			logs[i] += logs[i-1] - cells[i-1].weight
-		} else {
-			logs[i] += logPrior(c.log)
+		if c.log != at { // cells of one scatter follow one another
+			at, prior = c.log, logPrior(c.log)
 		}
+		logs[i] = c.weight + prior
 	}
 	top, total := floats.Max(logs), 0.0
 	parts := make([]normal, 0, len(cells))

@@ -94,9 +94,12 @@ func (x Installation) prepared() (Installation, error) {
 	if err := x.Engine.Check(); err != nil {
 		return x, err
 	}
-	for what, d := range map[string]Duct{"duct": x.Duct, "present": x.Present} {
+	for _, d := range []struct {
+		what string
+		Duct
+	}{{"duct", x.Duct}, {"present", x.Present}} {
 		if err := d.Check(); err != nil {
-			return x, fmt.Errorf("duct.Installation, %s: %w", what, err)
+			return x, fmt.Errorf("duct.Installation, %s: %w", d.what, err)
 		}
 	}
 	if x.Engine.Cylinders == 0 {

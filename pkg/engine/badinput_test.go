@@ -3,6 +3,7 @@ package engine_test
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
@@ -83,6 +84,9 @@ func TestNonsenseIsRefused(t *testing.T) {
 		if !errors.Is(err, engine.ErrOutOfRange) {
 			t.Errorf("%s: %v", name, err)
 		}
+	}
+	if err := filled(-20, 60); !strings.Contains(err.Error(), "from 0 ") {
+		t.Errorf("the least speed is not told: %v", err)
 	}
 	if _, err := charge.Power(upside, exactly(-20)); !errors.Is(err, estimate.ErrUnknown) {
 		t.Errorf("interval upside down: %v", err)

@@ -138,8 +138,12 @@ func (v VolumetricEfficiency) check() error {
 		if !(x > 0 && x <= 1.3) {
 			return rangeError("VolumetricEfficiency", fmt.Sprintf("value number %d,", i+1), x, 0, 1.3, plain, "")
 		}
-		if !(v.Speed[i] >= 0 && !math.IsInf(float64(v.Speed[i]), 0)) || i > 0 && v.Speed[i] <= v.Speed[i-1] {
-			return rangeError("VolumetricEfficiency", fmt.Sprintf("speed number %d,", i+1), float64(v.Speed[i]), float64(v.Speed[max(i, 1)-1]), math.Inf(1), quantity.KindRotationalSpeed.Shown(), "speeds must ascend")
+		least := quantity.RotationalSpeed(0)
+		if i > 0 {
+			least = v.Speed[i-1]
+		}
+		if n := v.Speed[i]; !(n >= least) || i > 0 && n == least || math.IsInf(float64(n), 1) {
+			return rangeError("VolumetricEfficiency", fmt.Sprintf("speed number %d,", i+1), float64(n), float64(least), math.Inf(1), quantity.KindRotationalSpeed.Shown(), "speeds must ascend")
 		}
 	}
 	return nil

@@ -152,8 +152,7 @@ func powerOf(t quantity.Torque, n quantity.RotationalSpeed) quantity.Power {
 // MeanEffectivePressure returns the brake mean effective pressure of a
 // four-stroke engine at torque t: 4π·T/V_d. It fails, wrapping [ErrMissing],
 // without a displacement, and wrapping [ErrOutOfRange] for a displacement
-// outside 49 cm³ to 20 000 cm³ or a torque beyond
-// 5000 N·m.
+// outside 49 cm³ to 20 000 cm³ or a torque beyond 5000 N·m.
 func (d Description) MeanEffectivePressure(t quantity.Torque) (quantity.Pressure, error) {
 	if err := d.checkDisplacement("MeanEffectivePressure"); err != nil {
 		return quantity.Pressure(math.NaN()), err

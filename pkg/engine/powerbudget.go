@@ -170,9 +170,12 @@ func (c Charge) checkEnds(before, change estimate.Estimate) error {
 			return fmt.Errorf("engine.Charge.Power: %s: %w", e.Name, estimate.ErrUnknown)
 		}
 	}
-	for what, u := range map[string]quantity.Pressure{"loss of pressure": c.LossUncertainty, "pressure": c.PressureUncertainty, "vapour pressure": c.VapourUncertainty} {
-		if !(u >= 0 && u <= mostLoss) {
-			return rangeError("Charge.Power", "uncertainty of the "+what, float64(u), 0, mostLoss, quantity.KindPressure.Shown(), "")
+	for _, u := range []struct {
+		of string
+		quantity.Pressure
+	}{{"loss of pressure", c.LossUncertainty}, {"pressure", c.PressureUncertainty}, {"vapour pressure", c.VapourUncertainty}} {
+		if !(u.Pressure >= 0 && u.Pressure <= mostLoss) {
+			return rangeError("Charge.Power", "uncertainty of the "+u.of, float64(u.Pressure), 0, mostLoss, quantity.KindPressure.Shown(), "")
 		}
 	}
 	for _, d := range []float64{change.Value, change.Interval.Low, change.Interval.High} {

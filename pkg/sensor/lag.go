@@ -74,18 +74,21 @@ func CorrectLag(s *series.Series, tau float64, opts LagOptions) (*series.Series,
 	if err := s.Check(); err != nil {
 		return nil, LagCorrection{}, fmt.Errorf("sensor.CorrectLag: %w", err)
 	}
-	for what, x := range map[string]float64{"width of the smoothing": opts.Width, "largest ratio": opts.MaxRatio, "longest gap": opts.MaxGap} {
-		if !(x >= 0 && x <= 3600) {
-			return nil, LagCorrection{}, quantity.OutOfRange("sensor.CorrectLag", what, x, 0, 3600, quantity.Unit{}, "zero takes the usual one")
+	for _, o := range []struct {
+		what string
+		x    float64
+	}{{"width of the smoothing", opts.Width}, {"largest ratio", opts.MaxRatio}, {"longest gap", opts.MaxGap}} {
+		if !(o.x >= 0 && o.x <= 3600) {
+			return nil, LagCorrection{}, quantity.OutOfRange("sensor.CorrectLag", o.what, o.x, 0, 3600, quantity.Unit{}, "zero takes the usual one")
 		}
 	}
-	if opts.MaxRatio <= 0 {
+	if opts.MaxRatio == 0 {
 		opts.MaxRatio = 5
 	}
-	if opts.MaxGap <= 0 {
+	if opts.MaxGap == 0 {
 		opts.MaxGap = 10
 	}
-	if opts.Width <= 0 {
+	if opts.Width == 0 {
 		opts.Width = math.Max(tau, 2*step)
 	}
 	out := LagCorrection{TimeConstant: tau, Width: opts.Width, NoiseGain: NoiseGain(tau, step, opts.Width)}

@@ -5,8 +5,6 @@ package verdict_test
 import (
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"gonum.org/v1/gonum/floats"
@@ -31,20 +29,7 @@ func TestAlignedDrives(t *testing.T) {
 	defer done()
 	var apart []float64
 	for _, seed := range proving.Seeds(proofSeed, 2) {
-		files, err := pack.Pack{Name: "tenth", Seed: seed, Sides: side}.Files()
-		if err != nil {
-			t.Fatal(err)
-		}
-		dir := t.TempDir()
-		for name, data := range files {
-			if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		a, err := verdict.Open(filepath.Join(dir, "campaign.toml"), verdict.Question{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		a := opened(t, pack.Pack{Name: "tenth", Seed: seed, Sides: side})
 		onTrueTime := trueRises(t, seed)
 		var car []float64
 		for i, r := range a.Runs { // in the order in which they were driven

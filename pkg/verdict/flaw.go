@@ -152,12 +152,10 @@ func (a *Answer) swapped() []Flaw {
 		if a.countsNowhere(r.Drive.Name) {
 			continue
 		}
-		rise, err := r.Drive.Rise(drive.Intake) // of swapped probes below zero most of the time, of one that stops warm in a few
-		mostly := err == nil && rise.Median(r.Drive.Interval()) < 0
 		for _, c := range r.Checks() {
 			concerns := slices.Contains(c.Roles, drive.Intake) || slices.Contains(c.Roles, drive.Ambient)
 			below := c.Suspicion == drive.IntakeBelowAmbient
-			if below && (c.Size < swappedFrom || !mostly) {
+			if below && (c.Size < swappedFrom || !mostlyBelow(r.Drive)) {
 				all = append(all, Flaw{Kind: FlawProbe, Text: fmt.Sprintf("drive %q: %s", r.Drive.Name, c.Message)})
 			} else if concerns && (c.Suspicion == drive.ChannelsSwapped || below) {
 				all = append(all, Flaw{Kind: FlawRoles, Blocks: true, Text: fmt.Sprintf("drive %q: %s; put the roles right, or leave the drive out", r.Drive.Name, c.Message)})
@@ -168,6 +166,13 @@ func (a *Answer) swapped() []Flaw {
 		}
 	}
 	return all
+}
+
+// mostlyBelow reports whether the intake reads colder than the outside air most of
+// the time, as with swapped probes; at a stop in warm air it does so for a while.
+func mostlyBelow(d *drive.Drive) bool {
+	rise, err := d.Rise(drive.Intake)
+	return err == nil && rise.Median(d.Interval()) < 0
 }
 
 // unlike finds drives in which a device's file is unlike those of the others.

@@ -20,20 +20,7 @@ func TestPacks(t *testing.T) {
 	for _, p := range pack.All() {
 		t.Run(p.Name, func(t *testing.T) {
 			t.Parallel()
-			dir := t.TempDir()
-			files, err := p.Files()
-			if err != nil {
-				t.Fatal(err)
-			}
-			for name, data := range files {
-				if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			a, err := verdict.Open(filepath.Join(dir, "campaign.toml"), verdict.Question{})
-			if err != nil {
-				t.Fatal(err)
-			}
+			a := opened(t, p)
 			if len(a.Runs) != 2*p.Sides {
 				t.Fatalf("%d of %d drives are used: %v", len(a.Runs), 2*p.Sides, a.LeftOut)
 			}
@@ -50,6 +37,26 @@ func TestPacks(t *testing.T) {
 			saysItself(t, p, odd)
 		})
 	}
+}
+
+// opened writes a pack's files and answers their campaign.
+func opened(t *testing.T, p pack.Pack) *verdict.Answer {
+	t.Helper()
+	dir := t.TempDir()
+	files, err := p.Files()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, data := range files {
+		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	a, err := verdict.Open(filepath.Join(dir, "campaign.toml"), verdict.Question{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a
 }
 
 // namedBy wants flaws of a kind, all of them on one drive.

@@ -8,7 +8,6 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
-	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
 )
 
 // LookClock is how a device's clock stands to the drive's, and what it showed
@@ -49,7 +48,9 @@ func ZonesOf(r drive.Request) Zones {
 	return all
 }
 
-func clocksOf(d *drive.Drive, opening thermostat.Result, zones Zones) []LookClock {
+// clocksOf are a drive's clocks, and what they showed when the thermostat opened; a
+// zero time where that is not known.
+func clocksOf(d *drive.Drive, opened time.Time, zones Zones) []LookClock {
 	all := []LookClock{}
 	for _, c := range d.Clocks {
 		r := c.Result
@@ -66,8 +67,8 @@ func clocksOf(d *drive.Drive, opening thermostat.Result, zones Zones) []LookCloc
 		for _, a := range r.Alternatives {
 			k.Also = append(k.Also, Number(a.Offset))
 		}
-		if opening.Outcome == thermostat.Opened && !c.Undated && instant(d.Start) != nil {
-			at := r.Shown(d.Start.Add(time.Duration(opening.Onset * 1e9))).UTC()
+		if !opened.IsZero() && !c.Undated {
+			at := r.Shown(opened).UTC()
 			if zone := zones[c.Device]; zone != nil {
 				at = at.In(zone)
 			}

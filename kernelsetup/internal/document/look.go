@@ -108,13 +108,14 @@ func LookOf(l verdict.Look, zones Zones, more []estimate.Warning, dateOpen bool)
 	d := l.Drive
 	out := Look{Schema: Schema, units: d.Units, Drive: d.Name, Configuration: told(d.Configuration), Start: instant(d.Start), Channels: []LookChannel{}, Kinds: []Kind{}, Checks: []Check{},
 		Opening: Opening{Outcome: outcomes[l.Opening.Outcome], AtS: unknown, LowS: unknown, HighS: unknown, Confidence: told(string(l.Opening.Confidence)), Why: l.Opening.Reason}, Warm: warmOf(l.Warm())}
+	var opened time.Time // zero where nothing did, or the drive has no date
 	if l.Opening.Outcome == thermostat.Opened {
 		out.Opening.AtS, out.Opening.LowS, out.Opening.HighS = Number(l.Opening.Onset), Number(l.Opening.Interval95.From), Number(l.Opening.Interval95.To)
 		if out.Start != nil {
-			out.Opening.At = instant(d.Start.Add(time.Duration(l.Opening.Onset * 1e9)))
+			opened = d.Start.Add(time.Duration(l.Opening.Onset * 1e9))
 		}
 	}
-	out.Clocks = clocksOf(d, l.Opening, zones)
+	out.Opening.At, out.Clocks = instant(opened), clocksOf(d, opened, zones)
 	if dateOpen {
 		out.Start, out.Opening.At = nil, nil
 	}
