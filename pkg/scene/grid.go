@@ -67,6 +67,9 @@ func (l *layout) plots() []sheet.Plot {
 	l.left, l.right = margin+widest+7, l.width-margin-second-4
 	l.columns = min(max(1, f.Columns), max(1, int((l.right-l.left+columnGap)/(leastColumn+columnGap))))
 	l.boxes(plots)
+	for i, p := range f.Panels {
+		plots[i].Y.To = p.headroom(plots[i])
+	}
 	return plots
 }
 

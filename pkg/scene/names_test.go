@@ -119,3 +119,26 @@ func TestValuesNearTheEdge(t *testing.T) {
 		t.Errorf("%+v", texts)
 	}
 }
+
+// However many rows the names of events need, they stand above the lines, and the
+// numbers of the axis still fit.
+func TestEventsStandAboveLines(t *testing.T) {
+	f := &Figure{Panels: []Panel{{Lines: []Line{{X: []float64{0, 100}, Y: []float64{20, 90}}}}}}
+	for k := range 4 {
+		f.Panels[0].Markers = append(f.Panels[0].Markers, Marker{X: 5 + float64(k), Label: "an event with a name"})
+	}
+	for width := 200.0; width < 900; width += 50 {
+		s := f.layOut(measures{width: width, cells: 100})
+		plot := s.Plots[0]
+		for _, name := range f.Panels[0].eventNames(plot) {
+			if name.Box().Bottom > plot.AtY(90)+1e-6 {
+				t.Errorf("%v points wide, %q reaches down to %v, the line up to %v", width, name.S, name.Box().Bottom, plot.AtY(90))
+			}
+		}
+		for _, it := range s.Items {
+			if it.Words != nil && it.Words.Box().Left < 0 {
+				t.Errorf("%v points wide, %q begins left of the picture", width, it.Words.S)
+			}
+		}
+	}
+}
