@@ -142,3 +142,15 @@ func TestEventsStandAboveLines(t *testing.T) {
 		}
 	}
 }
+
+// Between a line above and one that falls below, a value stands a row further off.
+func TestValuesARowFurtherOff(t *testing.T) {
+	x, y := []float64{0, 5, 9, 10}, []float64{0, 6, 8, 7.4}
+	above := []float64{0, 6.8, 9, 8.4}
+	f := &Figure{Panels: []Panel{{Limits: &Limits{From: 0, To: 12}, Lines: []Line{{X: x, Y: y}, {X: x, Y: above}}, Points: []Points{{X: x[2:3], Y: y[2:3], Values: []string{"the peak of 8"}}}}}}
+	s := f.layOut(measures{width: 300, cells: 100, dots: 100})
+	texts := f.Panels[0].valueTexts(s.Plots[0])
+	if len(texts) != 1 || f.Panels[0].crosses(texts[0].Box(), s.Plots[0]) {
+		t.Errorf("%+v", texts)
+	}
+}
