@@ -101,6 +101,15 @@ func TestLineWithoutValues(t *testing.T) {
 	if err != nil || !strings.Contains(string(raw), "Without any value: K4.") {
 		t.Errorf("the document does not name it: %v", err)
 	}
+	// Two lines in each of two panels: each is named once.
+	two := *f
+	two.Panels = []Panel{f.Panels[0], f.Panels[0]}
+	for i := range two.Panels {
+		two.Panels[i].Lines = append(slices.Clone(two.Panels[i].Lines), Line{Label: "K5", X: []float64{0}, Y: []float64{math.NaN()}})
+	}
+	if g := two.withoutEmpty(); !slices.Contains(g.Caption, "Without any value: K4, K5.") {
+		t.Errorf("caption %q", g.Caption)
+	}
 	// One of two lines of a name: the name is drawn.
 	f.Panels[0].Lines = append(f.Panels[0].Lines, Line{Label: "K4", X: []float64{0, 1}, Y: []float64{1, 2}})
 	if g := f.withoutEmpty(); len(g.Caption) != 0 || len(g.Panels[0].Lines) != 3 {
