@@ -9,16 +9,14 @@ opened and run to their end too.
 import glob
 import os
 import shutil
-import sys
 import time
 import unittest
-import urllib.request
 
 import nbformat
 
 import chromium
+import classic
 import kernelhome
-import served
 
 HOME = kernelhome.setup()
 WIDGETS = any(os.path.exists(os.path.join(d, "nbextensions/jupyter-js-widgets"))
@@ -31,27 +29,19 @@ class Browser(unittest.TestCase):
     @classmethod
     def setUpClass(cls):
         cls.dir = os.path.join(HOME, "note books")
-        os.makedirs(cls.dir)
-        cls.server = served.Server(lambda port: [
-            sys.executable, "-m", "notebook", "--no-browser", "--allow-root", "--ip=127.0.0.1",
-            "--port=%d" % port, "--port-retries=0", "--NotebookApp.token=", "--NotebookApp.password=",
-            "--notebook-dir=" + cls.dir])
+        cls.server = classic.Server(cls.dir)
 
     @classmethod
     def tearDownClass(cls):
         cls.server.close()
 
     def open(self, name):
-        page = chromium.Page("http://127.0.0.1:%d/notebooks/%s" % (self.server.port, urllib.request.quote(name)))
+        page = classic.Notebook(self.server, name)
         self.addCleanup(page.close)
-        page.wait("window.Jupyter && Jupyter.notebook && Jupyter.notebook.kernel && "
-                  "Jupyter.notebook.kernel.is_connected() && Jupyter.notebook._fully_loaded")
         return page
 
     def run_all(self, page, timeout=120):
-        page.js("Jupyter.notebook.execute_all_cells(); 1")
-        page.wait("Jupyter.notebook.get_cells().filter(c => c.cell_type == 'code')"
-                  ".every(c => !isNaN(parseInt(c.input_prompt_number)))", timeout)
+        page.run_all(timeout)
         time.sleep(0.3)
 
     def picture(self, page, name):

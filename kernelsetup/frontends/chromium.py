@@ -91,8 +91,8 @@ class Page:
                 raise TimeoutError("never true: " + condition)
             time.sleep(0.1)
 
-    def picture(self, path):
-        data = self.command("Page.captureScreenshot", format="png")["data"]
+    def picture(self, path, **part):
+        data = self.command("Page.captureScreenshot", format="png", **part)["data"]
         with open(path, "wb") as f:
             f.write(base64.b64decode(data))
 

@@ -8,20 +8,17 @@ BONNETBOOK_NOTEBOOKS names the folder of notebooks, BONNETBOOK_ONLY the beginnin
 of one of them. Pictures of each exercise go to the folder BONNETBOOK_PICTURES, if
 set: what the stub, the first wrong answer and the solution are told.
 """
-import base64
 import glob
 import json
 import os
 import re
 import shutil
-import sys
 import unittest
-import urllib.request
 
 import chromium
+import classic
 import jupyterlab
 import kernelhome
-import served
 from jupyterlab import CODE, KERNEL, PANEL
 
 HOME = kernelhome.setup()
@@ -55,7 +52,7 @@ class Exercises:
             with self.subTest(notebook=name):
                 page = self.open("notebooks/" + name)
                 try:
-                    self.run_all(page)
+                    page.run_all()
                     for at in exercises(path):
                         with self.subTest(exercise=at[2]["id"]):
                             self.one(page, *at)
@@ -87,9 +84,7 @@ class Exercises:
         box = page.js("(() => { const t = %s, b = %s; t.scrollIntoView(); const r = t.getBoundingClientRect(), s = b.getBoundingClientRect();"
                       " return [r.left, r.top, r.width, s.bottom - r.top]; })()" % (top, bottom))
         clip = dict(x=box[0], y=box[1], width=box[2], height=min(box[3] + 8, 1300), scale=1)
-        data = page.command("Page.captureScreenshot", format="png", clip=clip)["data"]
-        with open(os.path.join(os.environ["BONNETBOOK_PICTURES"], name.replace(" ", "-") + ".png"), "wb") as f:
-            f.write(base64.b64decode(data))
+        page.picture(os.path.join(os.environ["BONNETBOOK_PICTURES"], name.replace(" ", "-") + ".png"), clip=clip)
 
 
 @unittest.skipIf(chromium.find() is None, "no chromium; on Debian: apt-get install chromium")
@@ -99,27 +94,14 @@ class Classic(Exercises, unittest.TestCase):
     @classmethod
     def setUpClass(cls):
         cls.dir = os.path.join(HOME, "classic")
-        os.makedirs(cls.dir)
-        cls.server = served.Server(lambda port: [
-            sys.executable, "-m", "notebook", "--no-browser", "--allow-root", "--ip=127.0.0.1",
-            "--port=%d" % port, "--port-retries=0", "--NotebookApp.token=", "--NotebookApp.password=",
-            "--notebook-dir=" + cls.dir])
+        cls.server = classic.Server(cls.dir)
 
     @classmethod
     def tearDownClass(cls):
         cls.server.close()
 
     def open(self, name):
-        page = chromium.Page("http://127.0.0.1:%d/notebooks/%s" % (self.server.port, urllib.request.quote(name)))
-        self.addCleanup(page.close)
-        page.wait("window.Jupyter && Jupyter.notebook && Jupyter.notebook.kernel && "
-                  "Jupyter.notebook.kernel.is_connected() && Jupyter.notebook._fully_loaded", 300)
-        return page
-
-    def run_all(self, page):
-        page.js("Jupyter.notebook.execute_all_cells(); 1")
-        page.wait("Jupyter.notebook.get_cells().filter(c => c.cell_type == 'code')"
-                  ".every(c => !isNaN(parseInt(c.input_prompt_number)))", 300)
+        return classic.Notebook(self.server, name)
 
     def answer(self, page, cell, code, source):
         page.js("Jupyter.notebook.get_cell(%d).set_text(%s); [%d, %d].forEach(i => Jupyter.notebook.get_cell(i).execute()); 1"
@@ -151,12 +133,7 @@ class Lab(Exercises, unittest.TestCase):
         cls.server.close()
 
     def open(self, name):
-        page = jupyterlab.Notebook(self.server, name)
-        self.addCleanup(page.close)
-        return page
-
-    def run_all(self, page):
-        page.run_all()
+        return jupyterlab.Notebook(self.server, name)
 
     def answer(self, page, cell, code, source):
         page.js("(%s)[%d].model.sharedModel.setSource(%s); 1" % (CODE, code, json.dumps(source)))

@@ -43,7 +43,7 @@ class Page(unittest.TestCase):
         pdf = base64.b64decode(self.page.command("Page.printToPDF", preferCSSPageSize=True)["data"])
         sheets = len(re.findall(rb"/Type\s*/Page[^s]", pdf))
         self.assertIn(sheets, (1, 2), "sheets of A4")
-        self.assertIn(b"/MediaBox [0 0 59", pdf.replace(b"[0 0 594", b"[0 0 59"), "A4 is 595 points wide")
+        self.assertIn(b"/MediaBox [0 0 59", pdf, "A4 is 595 points wide")
 
     def test_on_a_phone(self):
         self.open(390)

@@ -27,9 +27,9 @@ func (f *Frame) Box(column string, by ...string) (*chart.Figure, error) {
 	if g.frame.err != nil {
 		return nil, g.frame.err
 	}
-	fig := d.figure(column, "", panel(d.x))
-	fig.XLabel, fig.Categories = "", f.groupNames(g)
-	fig.Title = column + byline(by) + finding.Medians(d.x, finding.Parts(fig.Categories, g.groups))
+	names := f.groupNames(g)
+	fig := d.figure(column+byline(by), finding.Medians(d.x, finding.Parts(names, g.groups)), panel(d.x))
+	fig.XLabel, fig.Categories = "", names
 	if len(by) == 0 {
 		fig.Categories = []string{"all rows"}
 	}

@@ -22,20 +22,20 @@ func (f *Frame) Facets(columns ...string) Faceted { return Faceted{f, columns} }
 
 // Scatter draws the panels as [Frame.Scatter] does. It fails as that does.
 func (a Faceted) Scatter(x, y string, by ...string) (*chart.Figure, error) {
-	return a.draw("Scatter", x, y, by, func(d drawing) (chart.Panel, error) { return d.scatter(), nil })
+	return a.draw("Scatter", y+" against "+x, x, y, by, func(d drawing) (chart.Panel, error) { return d.scatter(), nil })
 }
 
 // Line draws the panels as [Frame.Line] does. It fails as that does.
 func (a Faceted) Line(x, y string, by ...string) (*chart.Figure, error) {
-	return a.draw("Line", x, y, by, drawing.lines)
+	return a.draw("Line", y+finding.Along(x), x, y, by, drawing.lines)
 }
 
 // Histogram draws the panels as [Frame.Histogram] does. It fails as that does.
 func (a Faceted) Histogram(column, width string, by ...string) (*chart.Figure, error) {
-	return a.draw("Histogram", column, "", by, func(d drawing) (chart.Panel, error) { return d.histogram(width) })
+	return a.draw("Histogram", column, column, "", by, func(d drawing) (chart.Panel, error) { return d.histogram(width) })
 }
 
-func (a Faceted) draw(step, x, y string, by []string, one func(drawing) (chart.Panel, error)) (*chart.Figure, error) {
+func (a Faceted) draw(step, title, x, y string, by []string, one func(drawing) (chart.Panel, error)) (*chart.Figure, error) {
 	whole, err := newDrawing(step, a.frame, x, y, by)
 	if err != nil {
 		return nil, err
@@ -44,19 +44,15 @@ func (a Faceted) draw(step, x, y string, by []string, one func(drawing) (chart.P
 	if g.frame.err != nil {
 		return nil, g.frame.err
 	}
-	title, told := x, whole.x
-	switch {
-	case y == "":
-	case step == "Scatter":
-		title, told = y+" against "+x, whole.y
-	default:
-		title, told = y+finding.Along(x), whole.y
+	told := whole.x
+	if whole.y != nil {
+		told = whole.y
 	}
-	found := finding.Medians(told, finding.Parts(a.frame.groupNames(g), g.groups))
-	title += ", one panel for each " + strings.Join(a.keys, " and ") + byline(by) + found
+	names := a.frame.groupNames(g)
+	title += ", one panel for each " + strings.Join(a.keys, " and ") + byline(by) + finding.Medians(told, finding.Parts(names, g.groups))
 	fig := &chart.Figure{Title: title, XLabel: axis(whole.x), Caption: whole.caption()}
 	xlo, _ := vector.Span(whole.x.Shown())
-	for i, name := range a.frame.groupNames(g) {
+	for i, name := range names {
 		d := whole
 		d.frame = a.frame.take(g.groups[i])
 		d.x, d.y = whole.x.Take(g.groups[i]), nil

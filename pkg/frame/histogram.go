@@ -31,7 +31,7 @@ func (f *Frame) Histogram(column, width string, by ...string) (*chart.Figure, er
 	if err != nil {
 		return nil, f.fail("Histogram", err).err
 	}
-	return d.figure("How often which "+column, finding.Medians(d.x, named(merged(d.parts()))), p), nil
+	return d.figure("How often which "+column, finding.Medians(d.x, d.told()), p), nil
 }
 
 func (d drawing) histogram(width string) (chart.Panel, error) {

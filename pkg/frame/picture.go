@@ -100,8 +100,9 @@ func (d drawing) parts() []part {
 	return all
 }
 
-// named are parts without their looks.
-func named(parts []part) []finding.Part {
+// told are the parts that a title tells one by one: those that look alike are one.
+func (d drawing) told() []finding.Part {
+	parts := merged(d.parts())
 	all := make([]finding.Part, len(parts))
 	for i, p := range parts {
 		all[i] = finding.Part{Name: p.name, Rows: p.rows}

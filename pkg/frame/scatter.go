@@ -21,7 +21,7 @@ func (f *Frame) Scatter(x, y string, by ...string) (*chart.Figure, error) {
 	if err != nil {
 		return nil, err
 	}
-	return d.figure(y+" against "+x, finding.Medians(d.y, named(merged(d.parts()))), d.scatter()), nil
+	return d.figure(y+" against "+x, finding.Medians(d.y, d.told()), d.scatter()), nil
 }
 
 func (d drawing) scatter() chart.Panel {
@@ -92,7 +92,7 @@ func (f *Frame) Line(x, y string, by ...string) (*chart.Figure, error) {
 	if err != nil {
 		return nil, f.fail("Line", err).err
 	}
-	return d.figure(y+finding.Along(x), finding.Ranges(d.y, named(merged(d.parts()))), p), nil
+	return d.figure(y+finding.Along(x), finding.Ranges(d.y, d.told()), p), nil
 }
 
 func (d drawing) lines() (chart.Panel, error) {

@@ -120,6 +120,21 @@ func (p Panel) eventNames(plot sheet.Plot) map[int]*sheet.Text {
 	return names
 }
 
+// headroom is where a panel ends above so that the rows of its events' names, of
+// which a narrow picture has more, stand above what is drawn.
+func (p Panel) headroom(plot sheet.Plot) float64 {
+	names := p.eventNames(plot)
+	if len(names) == 0 || p.Limits != nil || len(p.Rows) > 0 {
+		return plot.Y.To
+	}
+	height, rows := plot.Box.Bottom-plot.Box.Top, 0.0
+	for _, t := range names {
+		rows = max(rows, t.Box().Bottom-plot.Box.Top)
+	}
+	top := p.drawn().hi // −∞ where nothing is drawn
+	return max(plot.Y.To, plot.Y.From+(top-plot.Y.From)*height/(height-min(rows, height/2)))
+}
+
 func meets(b sheet.Box, names map[int]*sheet.Text) bool {
 	for _, n := range names {
 		if b.Overlaps(n.Box()) {

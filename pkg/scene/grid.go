@@ -67,6 +67,9 @@ func (l *layout) plots() []sheet.Plot {
 	l.left, l.right = margin+widest+7, l.width-margin-second-4
 	l.columns = min(max(1, f.Columns), max(1, int((l.right-l.left+columnGap)/(leastColumn+columnGap))))
 	l.boxes(plots)
+	for i, p := range f.Panels {
+		plots[i].Y.To = p.headroom(plots[i])
+	}
 	return plots
 }
 
@@ -141,12 +144,16 @@ func (f *Figure) withoutEmpty() *Figure {
 		if !p.hasData() {
 			continue
 		}
-		var names []string
-		p, names = p.withoutEmpty()
-		g.Panels, empty = append(g.Panels, p), append(empty, names...)
+		p, names := p.withoutEmpty()
+		g.Panels = append(g.Panels, p)
+		for _, name := range names {
+			if !slices.Contains(empty, name) {
+				empty = append(empty, name)
+			}
+		}
 	}
 	if len(empty) > 0 {
-		g.Caption = append(slices.Clone(f.Caption), "Without any value: "+strings.Join(slices.Compact(empty), ", ")+".")
+		g.Caption = append(slices.Clone(f.Caption), "Without any value: "+strings.Join(empty, ", ")+".")
 	}
 	return &g
 }
@@ -165,18 +172,14 @@ func (p Panel) withoutEmpty() (Panel, []string) {
 		drawn[q.Label] = drawn[q.Label] || holds(q.X, q.Y)
 	}
 	var names []string
-	for _, l := range p.Lines {
-		if !drawn[l.Label] {
-			names = append(names, l.Label)
+	empty := func(name string) bool {
+		if !drawn[name] {
+			names = append(names, name)
 		}
+		return !drawn[name]
 	}
-	for _, q := range p.Points {
-		if !drawn[q.Label] {
-			names = append(names, q.Label)
-		}
-	}
-	p.Lines = slices.DeleteFunc(slices.Clone(p.Lines), func(l Line) bool { return !drawn[l.Label] })
-	p.Points = slices.DeleteFunc(slices.Clone(p.Points), func(q Points) bool { return !drawn[q.Label] })
+	p.Lines = slices.DeleteFunc(slices.Clone(p.Lines), func(l Line) bool { return empty(l.Label) })
+	p.Points = slices.DeleteFunc(slices.Clone(p.Points), func(q Points) bool { return empty(q.Label) })
 	return p, names
 }
 

@@ -101,6 +101,15 @@ func TestLineWithoutValues(t *testing.T) {
 	if err != nil || !strings.Contains(string(raw), "Without any value: K4.") {
 		t.Errorf("the document does not name it: %v", err)
 	}
+	// Two lines in each of two panels: each is named once.
+	two := *f
+	two.Panels = []Panel{f.Panels[0], f.Panels[0]}
+	for i := range two.Panels {
+		two.Panels[i].Lines = append(slices.Clone(two.Panels[i].Lines), Line{Label: "K5", X: []float64{0}, Y: []float64{math.NaN()}})
+	}
+	if g := two.withoutEmpty(); !slices.Contains(g.Caption, "Without any value: K4, K5.") {
+		t.Errorf("caption %q", g.Caption)
+	}
 	// One of two lines of a name: the name is drawn.
 	f.Panels[0].Lines = append(f.Panels[0].Lines, Line{Label: "K4", X: []float64{0, 1}, Y: []float64{1, 2}})
 	if g := f.withoutEmpty(); len(g.Caption) != 0 || len(g.Panels[0].Lines) != 3 {
@@ -116,6 +125,41 @@ func TestValuesNearTheEdge(t *testing.T) {
 	s := f.layOut(measures{width: 300, cells: 100, dots: 100})
 	texts := f.Panels[0].valueTexts(s.Plots[0])
 	if len(texts) != 1 || f.Panels[0].crosses(texts[0].Box(), s.Plots[0]) || texts[0].Box().Right > s.Plots[0].Box.Right {
+		t.Errorf("%+v", texts)
+	}
+}
+
+// However many rows the names of events need, they stand above the lines, and the
+// numbers of the axis still fit.
+func TestEventsStandAboveLines(t *testing.T) {
+	f := &Figure{Panels: []Panel{{Lines: []Line{{X: []float64{0, 100}, Y: []float64{20, 90}}}}}}
+	for k := range 4 {
+		f.Panels[0].Markers = append(f.Panels[0].Markers, Marker{X: 5 + float64(k), Label: "an event with a name"})
+	}
+	for width := 200.0; width < 900; width += 50 {
+		s := f.layOut(measures{width: width, cells: 100})
+		plot := s.Plots[0]
+		for _, name := range f.Panels[0].eventNames(plot) {
+			if name.Box().Bottom > plot.AtY(90)+1e-6 {
+				t.Errorf("%v points wide, %q reaches down to %v, the line up to %v", width, name.S, name.Box().Bottom, plot.AtY(90))
+			}
+		}
+		for _, it := range s.Items {
+			if it.Words != nil && it.Words.Box().Left < 0 {
+				t.Errorf("%v points wide, %q begins left of the picture", width, it.Words.S)
+			}
+		}
+	}
+}
+
+// Between a line above and one that falls below, a value stands a row further off.
+func TestValuesARowFurtherOff(t *testing.T) {
+	x, y := []float64{0, 5, 9, 10}, []float64{0, 6, 8, 7.4}
+	above := []float64{0, 6.8, 9, 8.4}
+	f := &Figure{Panels: []Panel{{Limits: &Limits{From: 0, To: 12}, Lines: []Line{{X: x, Y: y}, {X: x, Y: above}}, Points: []Points{{X: x[2:3], Y: y[2:3], Values: []string{"the peak of 8"}}}}}}
+	s := f.layOut(measures{width: 300, cells: 100, dots: 100})
+	texts := f.Panels[0].valueTexts(s.Plots[0])
+	if len(texts) != 1 || f.Panels[0].crosses(texts[0].Box(), s.Plots[0]) {
 		t.Errorf("%+v", texts)
 	}
 }

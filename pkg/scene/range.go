@@ -61,6 +61,25 @@ func (p Panel) yRange() (lo, hi float64) {
 	if n := len(p.Rows); n > 0 {
 		return 0.4, float64(n) + 0.6
 	}
+	e := p.drawn()
+	if e.lo > e.hi {
+		return 0, 1
+	}
+	room := 0.06 * (e.hi - e.lo)
+	if room == 0 {
+		room = math.Max(1, math.Abs(e.hi)*0.05)
+	}
+	switch {
+	case len(p.Markers) > 0: // their labels stand above the curves
+		return e.lo - room, e.hi + 3*room
+	case p.hasValues():
+		return e.lo - room, e.hi + 2*room
+	}
+	return e.lo - room, e.hi + room
+}
+
+// drawn is what the values of a panel span.
+func (p Panel) drawn() extent {
 	e := nothing()
 	for _, l := range p.Lines {
 		e.take(l.Y...)
@@ -77,20 +96,7 @@ func (p Panel) yRange() (lo, hi float64) {
 	if p.ZeroLine {
 		e.take(0)
 	}
-	if e.lo > e.hi {
-		return 0, 1
-	}
-	room := 0.06 * (e.hi - e.lo)
-	if room == 0 {
-		room = math.Max(1, math.Abs(e.hi)*0.05)
-	}
-	switch {
-	case len(p.Markers) > 0: // their labels stand above the curves
-		return e.lo - room, e.hi + 3*room
-	case p.hasValues():
-		return e.lo - room, e.hi + 2*room
-	}
-	return e.lo - room, e.hi + room
+	return e
 }
 
 // tick is a number on an axis.

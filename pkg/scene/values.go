@@ -66,13 +66,16 @@ func (p Panel) valueTexts(plot sheet.Plot) (all []valueText) {
 }
 
 // sides are the places beside a point, the best first: right, left, above and
-// below, and where the edge of the plot is near, above and below but within it.
+// below, and where the edge of the plot is near, above and below but within it,
+// at last a row further off.
 func sides(x, y, beside float64, b sheet.Box, width float64, plot sheet.Plot) []sheet.Text {
 	above, below := b.Top-4, b.Bottom+3+sheet.Ascent(legendSize)
 	all := []sheet.Text{{X: x + beside, Y: y}, {X: x - beside, Y: y, Anchor: sheet.End},
 		{X: x, Y: above, Anchor: sheet.Middle}, {X: x, Y: below, Anchor: sheet.Middle}}
 	if edge := plot.Box.Right - 1; edge-x <= width/2 && edge >= x {
-		all = append(all, sheet.Text{X: edge, Y: above, Anchor: sheet.End}, sheet.Text{X: edge, Y: below, Anchor: sheet.End})
+		for _, y := range []float64{above, below, above - legendSize, below + legendSize} {
+			all = append(all, sheet.Text{X: edge, Y: y, Anchor: sheet.End})
+		}
 	}
 	return all
 }

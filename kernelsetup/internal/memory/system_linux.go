@@ -95,7 +95,7 @@ func Resident(pid int) (uint64, bool) {
 	if err != nil {
 		return 0, false
 	}
-	fields := bytes.Fields(text[:max(n, 0)])
+	fields := bytes.Fields(text[:n])
 	if len(fields) < 3 {
 		return 0, false
 	}

@@ -86,6 +86,10 @@
     // at is where in an area a place on the axis lies.
     at(area, v) { return area.left + this.share(v) * area.width; }
 
+    // moved tells how the drawing of an area is stretched and moved to show what
+    // is shown: by a factor, and then by points to the right.
+    moved(area) { return [(this.whole[1] - this.whole[0]) / (this.shown[1] - this.shown[0]), this.share(this.whole[0]) * area.width]; }
+
     get isWhole() { return !(this.shown[1] - this.shown[0] < this.whole[1] - this.whole[0]); }
   }
 
@@ -116,10 +120,10 @@
       let width = Math.min(b - a, Math.max(least, hi - lo));
       lo = Math.max(a, Math.min(lo, b - width));
       axis.shown = [lo, lo + width];
-      const k = (b - a) / width;
       for (const v of all(this.svg, ".bb-v")) {
-        const area = this.areas[v.dataset.plot], shift = axis.share(a) * area.width;
+        const area = this.areas[v.dataset.plot];
         if (area.of !== axis) continue;
+        const [k, shift] = axis.moved(area);
         for (const g of all(v, ".bb-s")) g.setAttribute("transform", `matrix(${k} 0 0 1 ${shift} 0) scale(.1)`);
         for (const g of all(v, ".bb-f")) {
           const at = Number(g.dataset.at);
@@ -148,10 +152,9 @@
     names() {
       this.edge.textContent = "";
       for (const axis of this.axes) if (!axis.isWhole) for (const area of axis.areas) {
-        const k = (axis.whole[1] - axis.whole[0]) / (axis.shown[1] - axis.shown[0]), shift = axis.share(axis.whole[0]) * area.width;
-        const away = [];
+        const [k, shift] = axis.moved(area), away = [];
         for (const s of this.series) if (s.area === area && s.label) {
-          const at = k * s.label.at + shift, y = this.height(s, k, shift);
+          const at = k * s.label.at + shift, y = this.height(s);
           if ((at < 0 || at + s.label.width > area.width) && y !== null) away.push({ s, y: area.top + y - 4 });
         }
         away.sort((a, b) => a.y - b.y);
@@ -169,8 +172,8 @@
 
     // height is how far below the upper edge a line ends in the stretch that is
     // shown; null where it is not there.
-    height(s, k, shift) {
-      const p = s.path || (s.path = readPath(s.d)), end = s.area.width;
+    height(s) {
+      const p = s.path || (s.path = readPath(s.d)), end = s.area.width, [k, shift] = s.area.of.moved(s.area);
       let best = null, last = -1;
       for (let i = 0; i < p.x.length; i++) {
         const x = k * p.x[i] / 10 + shift;
@@ -255,8 +258,7 @@
 
     // value reads a series off at x, points near (x, y).
     value(s, x, y) {
-      const area = s.area, p = s.path || (s.path = readPath(s.d));
-      const axis = area.of, k = (axis.whole[1] - axis.whole[0]) / (axis.shown[1] - axis.shown[0]), shift = axis.share(axis.whole[0]) * area.width;
+      const area = s.area, p = s.path || (s.path = readPath(s.d)), [k, shift] = area.of.moved(area);
       const at = i => area.left + k * p.x[i] / 10 + shift;
       let best = -1, distance = s.dots ? 14 : 9;
       for (let i = 0; i < p.x.length; i++) {

@@ -5,7 +5,6 @@ package finding
 import (
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
@@ -89,17 +88,8 @@ func Between(c *vector.Column, rows []int) string {
 // writer writes shown values of a column with three figures of the greatest.
 func writer(c *vector.Column) func(float64) string {
 	lo, hi := vector.Span(c.Shown())
-	digits := 0
-	if most := math.Max(math.Abs(lo), math.Abs(hi)); most > 0 {
-		digits = min(max(0, 2-int(math.Floor(math.Log10(most)))), 6)
-	}
-	return func(v float64) string {
-		text := strconv.FormatFloat(v, 'f', digits, 64)
-		if strings.Trim(text, "-0.") == "" {
-			text = strings.TrimPrefix(text, "-") // no −0.0
-		}
-		return strings.Replace(text, "-", "−", 1)
-	}
+	decimals := vector.Decimals(math.Max(math.Abs(lo), math.Abs(hi)), 3)
+	return func(v float64) string { return strings.Replace(vector.Fixed(v, decimals), "-", "−", 1) }
 }
 
 func spaced(c *vector.Column) string {

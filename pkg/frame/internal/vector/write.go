@@ -30,12 +30,25 @@ func (c *Column) Writer() func(row int) string {
 		if !c.Has(row) {
 			return ""
 		}
-		s := strconv.FormatFloat(c.Unit.FromSI(c.Num[row]), 'f', d, 64)
-		if strings.Trim(s, "-0.") == "" {
-			s = strings.TrimPrefix(s, "-") // no −0.0
-		}
-		return s
+		return Fixed(c.Unit.FromSI(c.Num[row]), d)
 	}
+}
+
+// Fixed writes a number with so many decimals, and no sign before a zero.
+func Fixed(v float64, decimals int) string {
+	s := strconv.FormatFloat(v, 'f', decimals, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+// Decimals are as many as give a number so many figures, and at most six.
+func Decimals(v float64, figures int) int {
+	if !(v > 0) {
+		return 0
+	}
+	return min(max(0, figures-1-int(math.Floor(math.Log10(v)))), 6)
 }
 
 // decimals are as many as give the greatest value four digits, fewer where all
@@ -53,7 +66,7 @@ func (c *Column) decimals() int {
 	if c.Unit.Kind() == quantity.KindAngle {
 		return 5 // a metre on the road
 	}
-	return min(max(0, 3-int(math.Floor(math.Log10(most)))), 6)
+	return Decimals(most, 4)
 }
 
 // clockText writes seconds as minutes and seconds, 7:05.
