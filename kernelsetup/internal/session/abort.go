@@ -19,9 +19,11 @@ type arrival struct {
 // was sent later is the user's next wish and runs.
 //
 // That a request waited here when the error's reply left is seen by its
-// arrival. One that was on its way is known by the sender's own time in its
-// header; how far that clock is from ours is bounded by the requests before:
-// none can have taken less than no time.
+// arrival, or, where it waited in its socket, by the socket's mark. One that
+// was on its way is known by the sender's own time in its header; how far that
+// clock is from ours is bounded by the requests before: none can have taken
+// less than no time. Of dates that tell milliseconds only, the last one before
+// the reply says nothing.
 type stopping struct {
 	mu    sync.Mutex
 	ahead map[string]clock // by the sender's session
@@ -75,6 +77,9 @@ func (s *stopping) failed(request *protocol.Message) {
 // tooLate reports whether a request to run a cell was sent before its sender
 // could know of the last error.
 func (s *stopping) tooLate(a arrival) bool {
+	if a.Marked() {
+		return true
+	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.at.IsZero() {

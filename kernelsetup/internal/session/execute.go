@@ -60,10 +60,14 @@ func (k *Kernel) execute(m *protocol.Message, busy func()) {
 		k.publish(m, "error", map[string]any{
 			"ename": content["ename"], "evalue": content["evalue"], "traceback": content["traceback"]})
 	}
-	if isTrue(r.StopOnError) || outcome.Died {
-		k.stopping.failed(m)
+	if !isTrue(r.StopOnError) && !outcome.Died {
+		k.reply(k.endpoint.Shell, m, "execute_reply", content)
+		return
 	}
-	k.reply(k.endpoint.Shell, m, "execute_reply", content)
+	k.stopping.failed(m)
+	if reply := k.compose(k.endpoint.Shell, m, "execute_reply", content); reply != nil {
+		k.endpoint.Shell.SendMarking(reply)
+	}
 }
 
 // run lets the cell run, and returns when all it wrote was published. That the
