@@ -22,8 +22,8 @@ type arrival struct {
 // arrival, or, where it waited in its socket, by the socket's mark. One that
 // was on its way is known by the sender's own time in its header; how far that
 // clock is from ours is bounded by the requests before: none can have taken
-// less than no time. Of dates that tell milliseconds only, the last one before
-// the reply says nothing.
+// less than no time. Dates that tell milliseconds say nothing of the last one
+// before the reply: see burstTime.
 type stopping struct {
 	mu    sync.Mutex
 	ahead map[string]clock // by the sender's session
@@ -45,6 +45,10 @@ const (
 	// clockTime is how long a bound on a sender's clock is believed: clocks
 	// are set.
 	clockTime = time.Minute
+	// burstTime is how long a cell lasts at least that fails and whose sender's
+	// dates are coarse: what is sent in one go with it has then another date, or
+	// is here, before anything is said of the failure.
+	burstTime = 10 * time.Millisecond
 )
 
 func newStopping() *stopping { return &stopping{ahead: map[string]clock{}} }
@@ -99,6 +103,12 @@ func (s *stopping) tooLate(a arrival) bool {
 	// Requests of one sender come in the order in which they were sent.
 	s.at = time.Time{}
 	return false
+}
+
+// coarse reports whether the date of a request tells milliseconds at the best.
+func coarse(m *protocol.Message) bool {
+	_, exact, ok := sentAt(m)
+	return !ok || exact >= time.Millisecond
 }
 
 // sentAt reads the date in a request's header, and how exact it is.
