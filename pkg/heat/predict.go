@@ -137,11 +137,7 @@ func PredictFrom(c Condition, drives ...Analysis) (Prediction, error) {
 		{Source: sourceOf(estimate.ModelSpread, "the rise at "+load, drives), Effect: math.Sqrt(own)},
 		{Source: sourceOf(estimate.Scatter, fmt.Sprintf(anotherDay+" at %.1f K, ", t)+load, drives), Effect: l.scatter * dayScatter(x.speed, x.flow) / driven},
 	})
-	square := 0.0
-	for _, k := range p.contributions {
-		square += k.Effect * k.Effect
-	}
-	half := normal * math.Sqrt(square)
+	half := normal * together(p.contributions)
 	above := func(k float64) quantity.Temperature {
 		return c.Ambient.Add(quantity.KelvinDifference(math.Max(0, k)))
 	}

@@ -102,10 +102,12 @@ func (p *printer) value(v reflect.Value, depth int, methods bool) string {
 		return "nil"
 	}
 	if methods && v.CanInterface() {
-		if s, ok := ownText(v); ok && depth == 0 {
-			return cut(s, maxOwn)
-		} else if ok {
-			return cut(s, maxOwnPart)
+		if s, ok := ownText(v); ok {
+			most := maxOwnPart
+			if depth == 0 {
+				most = maxOwn
+			}
+			return cut(s, most)
 		}
 	}
 	if depth > maxDepth {

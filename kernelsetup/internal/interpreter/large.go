@@ -6,16 +6,15 @@ import (
 	"go/types"
 	"math"
 	"math/bits"
-	"runtime"
 )
 
 // tooLarge refuses a cell with a value that takes more memory at once than is
 // allowed, such as [1<<40]int{}: the run time of Go would end the process.
 func (c *change) tooLarge() *Error {
-	limit, sizes := c.s.limits.Memory, map[types.Type]uint64{}
+	limit, known := c.s.limits.Memory, map[types.Type]uint64{}
 	at, most := token.NoPos, uint64(0)
 	look := func(pos token.Pos, t types.Type) {
-		if n := sizeAtLeast(t, sizes); n > limit && (at == token.NoPos || pos < at) {
+		if n := sizeAtLeast(t, known); n > limit && (at == token.NoPos || pos < at) {
 			at, most = pos, n
 		}
 	}
@@ -35,8 +34,6 @@ func (c *change) tooLarge() *Error {
 	return c.s.place.errorAt(LimitExceeded, at, fmt.Sprintf("out of memory: %s wanted at once, %s are allowed", bytesText(most), bytesText(limit)))
 }
 
-var compiler = types.SizesFor("gc", runtime.GOARCH)
-
 // sizeAtLeast is how many bytes a value of a type takes, without the gaps
 // between fields; of a map or channel, how many one of its elements does.
 func sizeAtLeast(t types.Type, known map[types.Type]uint64) (n uint64) {
@@ -52,7 +49,7 @@ func sizeAtLeast(t types.Type, known map[types.Type]uint64) (n uint64) {
 		return n
 	case *types.Basic:
 		if u.Kind() != types.Invalid && u.Info()&types.IsUntyped == 0 {
-			return uint64(compiler.Sizeof(u))
+			return uint64(sizes.Sizeof(u))
 		}
 	}
 	return word

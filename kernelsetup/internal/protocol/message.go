@@ -42,6 +42,9 @@ type Message struct {
 	Buffers  [][]byte
 
 	rawHeader json.RawMessage
+
+	from  *peer  // that it came from, and
+	start uint64 // how many bytes of that connection came before it
 }
 
 // RawHeader returns the header as it came over the wire, so that a reply's

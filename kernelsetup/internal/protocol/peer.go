@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"net"
 	"strconv"
+	"sync/atomic"
 	"time"
 
 	"github.com/go-zeromq/zmq4"
@@ -34,6 +35,7 @@ var errTooLarge = errors.New("message larger than this kernel accepts")
 type peer struct {
 	conn  *zmq4.Conn
 	guard *guard
+	mark  atomic.Uint64 // see Router.SendMarking
 	// identity routes replies; it is ours, since two clients may claim the
 	// same one.
 	identity []byte
@@ -92,7 +94,7 @@ func (p *peer) close() error { return p.guard.Close() }
 // guard is a net.Conn that checks ZMTP frame lengths of the handshake as they
 // pass and buffers both directions.
 type guard struct {
-	net.Conn
+	*counted
 	in       *bufio.Reader
 	out      []byte // not yet taken by the connection
 	buffered bool
@@ -108,10 +110,11 @@ func newGuard(raw net.Conn) *guard {
 	if tcp, ok := raw.(*net.TCPConn); ok {
 		tcp.SetNoDelay(true)
 	}
+	c := &counted{Conn: raw}
 	return &guard{
-		Conn: raw,
-		in:   bufio.NewReaderSize(raw, 16<<10),
-		skip: greetingBytes,
+		counted: c,
+		in:      bufio.NewReaderSize(c, 16<<10),
+		skip:    greetingBytes,
 	}
 }
 

@@ -53,6 +53,7 @@ func (r *Router) serve(p *peer) {
 	}()
 	claimed := []byte(p.conn.Peer.Meta["Identity"])
 	for {
+		start := p.guard.taken()
 		frames, err := p.receive()
 		if err != nil {
 			return
@@ -66,20 +67,28 @@ func (r *Router) serve(p *peer) {
 		}
 		p.trust()
 		m.Identities = append([][]byte{p.identity, claimed}, m.Identities...)
+		m.from, m.start = p, start
 		r.handle(m)
 	}
 }
 
 // Send routes a message to the peer in its first identity frame. A peer that
 // has gone is no error: nobody is left to tell.
-func (r *Router) Send(m *Message) {
+func (r *Router) Send(m *Message) { r.send(m, false) }
+
+func (r *Router) send(m *Message, marking bool) {
 	if len(m.Identities) < 2 {
 		return
 	}
-	if to, ok := r.lookup(string(m.Identities[0])); ok {
-		out := *m
-		out.Identities = m.Identities[2:]
-		to.box.send(encode(&out, r.signer))
+	to, ok := r.lookup(string(m.Identities[0]))
+	out := *m
+	out.Identities = m.Identities[2:]
+	frames := encode(&out, r.signer)
+	if marking {
+		r.mark()
+	}
+	if ok {
+		to.box.send(frames)
 	}
 }
 

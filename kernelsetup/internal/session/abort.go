@@ -19,9 +19,11 @@ type arrival struct {
 // was sent later is the user's next wish and runs.
 //
 // That a request waited here when the error's reply left is seen by its
-// arrival. One that was on its way is known by the sender's own time in its
-// header; how far that clock is from ours is bounded by the requests before:
-// none can have taken less than no time.
+// arrival, or, where it waited in its socket, by the socket's mark. One that
+// was on its way is known by the sender's own time in its header; how far that
+// clock is from ours is bounded by the requests before: none can have taken
+// less than no time. Dates that tell milliseconds say nothing of the last one
+// before the reply: see burstTime.
 type stopping struct {
 	mu    sync.Mutex
 	ahead map[string]clock // by the sender's session
@@ -43,6 +45,10 @@ const (
 	// clockTime is how long a bound on a sender's clock is believed: clocks
 	// are set.
 	clockTime = time.Minute
+	// burstTime is how long a cell lasts at least that fails and whose sender's
+	// dates are coarse: what is sent in one go with it has then another date, or
+	// is here, before anything is said of the failure.
+	burstTime = 10 * time.Millisecond
 )
 
 func newStopping() *stopping { return &stopping{ahead: map[string]clock{}} }
@@ -75,6 +81,9 @@ func (s *stopping) failed(request *protocol.Message) {
 // tooLate reports whether a request to run a cell was sent before its sender
 // could know of the last error.
 func (s *stopping) tooLate(a arrival) bool {
+	if a.Marked() {
+		return true
+	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.at.IsZero() {
@@ -94,6 +103,12 @@ func (s *stopping) tooLate(a arrival) bool {
 	// Requests of one sender come in the order in which they were sent.
 	s.at = time.Time{}
 	return false
+}
+
+// coarse reports whether the date of a request tells milliseconds at the best.
+func coarse(m *protocol.Message) bool {
+	_, exact, ok := sentAt(m)
+	return !ok || exact >= time.Millisecond
 }
 
 // sentAt reads the date in a request's header, and how exact it is.

@@ -79,6 +79,22 @@ func TestRunAllStopsAtAnError(t *testing.T) {
 	}
 }
 
+// Of dates that tell milliseconds those of a burst are all the same: a cell of it
+// that fails at once says so when the others are here.
+func TestQuickFailureWaitsForItsBurst(t *testing.T) {
+	f := failing{new(sync.Mutex), new([]string), make(chan struct{})}
+	k := startTalkAt(t, Options{Worker: worker.Here(f)}, 0, true)
+	close(f.fails)
+	for range 3 {
+		began := time.Now()
+		id := k.send("execute_request", map[string]any{"code": "fail"})
+		if _, ok := k.until(id, time.Minute, func(h heard) bool { return h.kind == "error" || h.kind == "execute_reply" }); !ok || time.Since(began) < burstTime {
+			t.Errorf("told after %v", time.Since(began))
+		}
+		k.answer(id, time.Minute)
+	}
+}
+
 // What is on its way longer than the reply is known by its date.
 func TestRequestOnItsWayIsTooLate(t *testing.T) {
 	now := time.Now()

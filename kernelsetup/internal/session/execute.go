@@ -7,6 +7,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
@@ -41,6 +42,7 @@ func (k *Kernel) execute(m *protocol.Message, busy func()) {
 		k.count.Add(1)
 	}
 	number := int(k.count.Load())
+	began := time.Now()
 	outcome := k.run(m, r, number, busy)
 	if outcome.Failure == nil && outcome.Result != nil && !isNothing(outcome.Result) && !r.Silent {
 		k.publish(m, "execute_result", map[string]any{
@@ -55,15 +57,23 @@ func (k *Kernel) execute(m *protocol.Message, busy func()) {
 			"user_expressions": k.expressions(r.UserExpressions), "payload": []any{}})
 		return
 	}
+	stop := isTrue(r.StopOnError) || outcome.Died
+	if stop && coarse(m) {
+		time.Sleep(burstTime - time.Since(began))
+	}
 	content := errorReply(number, outcome.Failure)
 	if !r.Silent {
 		k.publish(m, "error", map[string]any{
 			"ename": content["ename"], "evalue": content["evalue"], "traceback": content["traceback"]})
 	}
-	if isTrue(r.StopOnError) || outcome.Died {
-		k.stopping.failed(m)
+	if !stop {
+		k.reply(k.endpoint.Shell, m, "execute_reply", content)
+		return
 	}
-	k.reply(k.endpoint.Shell, m, "execute_reply", content)
+	k.stopping.failed(m)
+	if reply := k.compose(k.endpoint.Shell, m, "execute_reply", content); reply != nil {
+		k.endpoint.Shell.SendMarking(reply)
+	}
 }
 
 // run lets the cell run, and returns when all it wrote was published. That the

@@ -66,7 +66,7 @@ type Kernel struct {
 
 // inboxSize bounds requests waiting for the cell that runs; a front end that
 // sends more waits.
-const inboxSize = 4096
+var inboxSize = 4096
 
 // Serve binds the sockets of the connection and answers until a shutdown is
 // requested or ctx ends.
@@ -272,8 +272,15 @@ func (k *Kernel) common(from *protocol.Router, m *protocol.Message) {
 
 // reply answers a request; content that cannot be encoded becomes an error.
 func (k *Kernel) reply(to *protocol.Router, request *protocol.Message, kind string, content any) {
+	if m := k.compose(to, request, kind, content); m != nil {
+		to.Send(m)
+	}
+}
+
+// compose returns the answer to a request; nil where it has one already.
+func (k *Kernel) compose(to *protocol.Router, request *protocol.Message, kind string, content any) *protocol.Message {
 	if to == k.endpoint.Shell && !k.claim(request) {
-		return
+		return nil
 	}
 	m, err := k.endpoint.Author.New(kind, request, content)
 	if err != nil {
@@ -281,7 +288,7 @@ func (k *Kernel) reply(to *protocol.Router, request *protocol.Message, kind stri
 			"status": "error", "ename": "encoding", "evalue": err.Error(), "traceback": []string{}})
 	}
 	m.Identities = request.Identities
-	to.Send(m)
+	return m
 }
 
 // publish broadcasts a message that belongs to a request, or to none.

@@ -28,10 +28,10 @@ type talk struct {
 	control zmq4.Socket
 	n       int
 	silent  map[string]bool
-	// ahead is how far the front end's clock is ahead; millis cuts its dates
-	// as browsers do.
-	ahead  time.Duration
-	millis bool
+	// ahead is how far the front end's clock is ahead, dates how it writes
+	// them: browsers cut them to milliseconds.
+	ahead time.Duration
+	dates string
 
 	mu       sync.Mutex
 	messages []heard
@@ -83,7 +83,10 @@ func startTalkAt(t *testing.T, opt Options, ahead time.Duration, millis bool) *t
 	ctx, stop := context.WithCancel(context.Background())
 	served := make(chan error, 1)
 	go func() { served <- Serve(ctx, c, opt) }()
-	k := &talk{t: t, at: c, ahead: ahead, millis: millis, more: make(chan struct{}, 1), silent: map[string]bool{}}
+	k := &talk{t: t, at: c, ahead: ahead, dates: "2006-01-02T15:04:05.000000Z07:00", more: make(chan struct{}, 1), silent: map[string]bool{}}
+	if millis {
+		k.dates = "2006-01-02T15:04:05.000Z07:00"
+	}
 	k.shell, k.control = zmq4.NewDealer(ctx), zmq4.NewDealer(ctx)
 	iopub := zmq4.NewSub(ctx)
 	for s, port := range map[zmq4.Socket]int{k.shell: c.ShellPort, k.control: c.ControlPort, iopub: c.IOPubPort} {
@@ -147,22 +150,21 @@ func (k *talk) listen(channel string, s zmq4.Socket) {
 	}
 }
 
+// sender is a socket as far as what is sent goes.
+type sender interface{ Send(zmq4.Msg) error }
+
 // send sends a request and returns its id.
 func (k *talk) send(kind string, content any) string { return k.sendOn(k.shell, kind, content) }
 
-func (k *talk) sendOn(s zmq4.Socket, kind string, content any) string {
+func (k *talk) sendOn(s sender, kind string, content any) string {
 	k.n++
 	id := fmt.Sprintf("request-%d", k.n)
 	k.silent[id] = replyKinds[kind] == "" // no reply, idle only
 	if content == nil {
 		content = map[string]any{}
 	}
-	layout := "2006-01-02T15:04:05.000000Z07:00"
-	if k.millis {
-		layout = "2006-01-02T15:04:05.000Z07:00"
-	}
 	header, _ := json.Marshal(protocol.Header{ID: id, Session: "front end", Username: "u", Type: kind, Version: "5.5",
-		Date: time.Now().Add(k.ahead).UTC().Format(layout)})
+		Date: time.Now().Add(k.ahead).UTC().Format(k.dates)})
 	body, err := json.Marshal(content)
 	if err != nil {
 		k.t.Fatal(err)
