@@ -54,7 +54,7 @@ func worth(differences []compare.Difference, drives []*drive.Drive, q Question) 
 		}
 		if d.Verdict == compare.NotComparable {
 			blocked = true
-			warn(PowerNotKnown, d.Stratum, "No power is told: %v.", d)
+			warn(PowerNotKnown, "", "No power is told: %v.", d)
 			continue
 		}
 		usable = append(usable, d)
