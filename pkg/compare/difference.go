@@ -272,19 +272,8 @@ func (d Difference) String() string {
 		return fmt.Sprintf("%s: no comparison, drives with it: %d before, %d after", d.Stratum, d.Before.Drives, d.After.Drives)
 	}
 	if d.Verdict == NotComparable {
-		return fmt.Sprintf("%s: %s", d.Stratum, d.whyNot())
+		return fmt.Sprintf("%s: %v (%s; their means differ by %s)", d.Stratum, d.Verdict, d.counted(), d.kelvins("%+.1f", d.After.Rise.Value-d.Before.Rise.Value))
 	}
 	v := d.Change.Interval
 	return fmt.Sprintf("%s: %s (%.3g %% interval %s; %s): %v", d.Stratum, d.kelvins("%+.1f", d.Change.Value), 100*v.Level, d.Units.Span(quantity.KindTemperatureDifference, "%.1f", v.Low, v.High), d.counted(), d.Verdict)
-}
-
-// whyNot says what blocks the answer, and what the drives' means are apart.
-func (d Difference) whyNot() string {
-	text := fmt.Sprintf("%v (%s; their means differ by %s)", d.Verdict, d.counted(), d.kelvins("%+.1f", d.After.Rise.Value-d.Before.Rise.Value))
-	for _, f := range d.Flaws {
-		if slices.Contains(d.Blocking, f.Kind) {
-			text += ": " + f.Text
-		}
-	}
-	return text
 }
