@@ -231,8 +231,11 @@ func tooLarge(path string) error {
 
 // Drive joins the files of the drive of that name. Where its clocks can't be
 // told alone, those of the other drives are looked at, too: what they say
-// together is taken ([drive.Together]). The error names the drives that there
-// are, or says which of its files cannot be used and why.
+// together is taken ([drive.Together]), each of them joined by itself. [Campaign.Gather]
+// may know more: of the drives that it was asked for it looks once more at all, with
+// the clocks of those that could be joined only by the others, and notes which file is
+// unlike the rest; for one drive that would mean to join all of them. The error names
+// the drives that there are, or says which of its files cannot be used and why.
 func (c *Campaign) Drive(name string) (*drive.Drive, error) {
 	e, err := c.entry(name)
 	if err != nil {

@@ -95,7 +95,6 @@ func kinks(t, y []float64, penalty float64, minLength int) Curve {
 	active := []candidate{{0, 0}}
 	var all []parabola
 	var born []candidate
-	drop := map[candidate]bool{}
 	for k := 1; k < n; k++ {
 		all, born = all[:0], born[:0]
 		low := math.Inf(1)
@@ -114,16 +113,20 @@ func kinks(t, y []float64, penalty float64, minLength int) Curve {
 		if len(all) == 0 {
 			continue
 		}
-		// What is worse than the best by twice the penalty can't come back.
-		clear(drop)
-		for i, p := range all {
-			if p.least() > low+2*penalty {
-				drop[born[i]] = true
+		// What is worse than the best by twice the penalty can't come back. born
+		// are some of the active ones, in their order.
+		kept, i := active[:0], 0
+		for _, c := range active {
+			drop := false
+			if i < len(born) && c == born[i] {
+				drop = all[i].least() > low+2*penalty
+				i++
+			}
+			if !drop {
+				kept = append(kept, c)
 			}
 		}
-		if len(drop) > 0 {
-			active = slices.DeleteFunc(active, func(c candidate) bool { return drop[c] })
-		}
+		active = kept
 		best[k] = envelope(all)
 		for i := range best[k] {
 			active = append(active, candidate{int32(k), int32(i)})
@@ -178,7 +181,8 @@ func envelope(all []parabola) []parabola {
 		}
 	}
 	keep := []parabola{all[cur]}
-	used := map[int]bool{cur: true}
+	used := make([]bool, len(all))
+	used[cur] = true
 	for h := math.Inf(-1); ; {
 		next, at := -1, math.Inf(1)
 		for i, p := range all {

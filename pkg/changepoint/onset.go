@@ -171,13 +171,13 @@ func Onset(t, y []float64, rules OnsetRules) (Posterior, error) {
 		return Posterior{}, fmt.Errorf("changepoint: no sample between %v and %v for an onset: %w", rules.From, rules.To, ErrInput)
 	}
 	g.tabulate()
-	p := g.run(0)
+	p := g.run(0, contender)
 	r := make([]float64, n)
-	for range 2 {
+	for _, within := range []float64{contender, weightless} {
 		for i := range r {
 			r[i] = y[i] - p.Fit[i]
 		}
-		p = g.run(regression.ResidualCorrelation(r, onsetBias, onsetMost))
+		p = g.run(regression.ResidualCorrelation(r, onsetBias, onsetMost), within)
 	}
 	return p, nil
 }
@@ -186,14 +186,23 @@ type onsetSearch struct {
 	t, y   []float64
 	rules  OnsetRules
 	times  []float64
-	tables []table // of the shapes
+	finer  []bool      // which of these are tried only where others come near
+	step   float64     // of the tables
+	number []int32     // of the stretches that candidates ask for
+	tables [][]stretch // of the shapes, by number
+	place  []place     // of the samples, for one candidate
+	h      [][]float64 // departures of one candidate, by shape
 }
 
-// A table holds a shape at even steps: thousands of candidates ask for the same
-// values, and between neighbours a shape is as good as straight.
-type table struct {
-	step   float64
-	values []float64
+// A stretch of a table is a shape between two even steps: thousands of candidates
+// ask for the same values, and between neighbours a shape is as good as straight.
+type stretch struct{ value, rise float64 }
+
+// A place in the tables is the number of a stretch and how far along it a sample
+// lies.
+type place struct {
+	number int32
+	share  float64
 }
 
 // tableSteps is how many steps of a table lie between two samples, on average.
@@ -201,24 +210,68 @@ const tableSteps = 32
 
 func (g *onsetSearch) tabulate() {
 	n := len(g.t)
-	span := g.t[n-1] - g.t[0]
-	for _, shape := range g.rules.Shapes {
-		b := table{step: span / float64(tableSteps*(n-1)), values: make([]float64, tableSteps*(n-1)+2)}
-		for i := range b.values {
-			b.values[i] = shape(float64(i) * b.step)
+	steps := tableSteps * (n - 1)
+	g.step = (g.t[n-1] - g.t[0]) / float64(steps)
+	g.place = make([]place, n)
+	asked := g.ask(steps + 1)
+	g.tables, g.h = make([][]stretch, len(g.rules.Shapes)), make([][]float64, len(g.rules.Shapes))
+	for i, shape := range g.rules.Shapes {
+		g.h[i] = make([]float64, n)
+		table := make([]stretch, len(asked))
+		known, value := -1, 0.0
+		for i, k := range asked {
+			if known != k {
+				value = shape(float64(k) * g.step)
+			}
+			next := shape(float64(k+1) * g.step)
+			table[i] = stretch{value, next - value}
+			known, value = k+1, next
 		}
-		g.tables = append(g.tables, b)
+		g.tables[i] = table
 	}
 }
 
-func (b table) at(since float64) float64 {
-	x := since / b.step
-	i := int(x)
-	return b.values[i] + (x-float64(i))*(b.values[i+1]-b.values[i])
+// ask numbers those of n stretches that the candidates ask for and returns them: few
+// where samples are even.
+func (g *onsetSearch) ask(n int) []int {
+	g.number = make([]int32, n)
+	from := 0
+	for _, t0 := range g.times {
+		from = g.after(t0, from)
+		for _, t := range g.t[from:] {
+			g.number[int((t-t0)/g.step)] = 1
+		}
+	}
+	asked := make([]int, 0, n/4)
+	for k, ask := range g.number {
+		g.number[k] = int32(len(asked))
+		if ask != 0 {
+			asked = append(asked, k)
+		}
+	}
+	return asked
+}
+
+// locate says where in the tables the samples after t0 lie, from one on.
+func (g *onsetSearch) locate(t0 float64, from int) {
+	for i, t := range g.t[from:] {
+		x := (t - t0) / g.step
+		k := int(x)
+		g.place[from+i] = place{g.number[k], x - float64(k)}
+	}
 }
 
 // finely is the number of samples up to which instants between them are tried.
 const finely = 120
+
+// Of four instants in a row three are tried only where the first, or the first of
+// the next four, comes near the best of the firsts in logarithms of likelihood: by
+// the contender's for the best alone, by the weightless's where candidates are
+// weighed, a weight of exp(−100) and less being none.
+const (
+	contender  = 30.0
+	weightless = 100.0
+)
 
 func (g *onsetSearch) candidates() {
 	n := len(g.t)
@@ -234,7 +287,7 @@ func (g *onsetSearch) candidates() {
 		for q := range parts {
 			x := g.t[i] + float64(q)/float64(parts)*(g.t[i+1]-g.t[i])
 			if x >= from && x <= to {
-				g.times = append(g.times, x)
+				g.times, g.finer = append(g.times, x), append(g.finer, (parts*i+q)%4 != 0)
 			}
 		}
 	}
@@ -253,35 +306,18 @@ func (g *onsetSearch) columns(h []float64) [][]float64 {
 	return columns
 }
 
-// run weighs all candidates for noise of the given φ.
-func (g *onsetSearch) run(phi float64) Posterior {
+// run weighs the candidates for noise of the given φ, the finer ones where those
+// beside them come within so much of the best.
+func (g *onsetSearch) run(phi, within float64) Posterior {
 	n := float64(len(g.y))
 	base := regression.NewBase(g.y, g.columns(nil), phi)
 	k := float64(base.Rank)
 	floor := n * square(g.rules.Quantization) / 12 * (1 - phi*phi)
-	h := make([]float64, len(g.y))
+	a := g.newAttempts(base, floor)
+	a.coarse()
+	a.fine(within)
 	p := Posterior{Time: g.times, Weight: make([]float64, len(g.times))}
-	logs := make([]float64, len(g.times))
-	shapes := make([]float64, len(g.rules.Shapes))
-	best, from := math.Inf(1), 0
-	for i, t0 := range g.times { // they ascend
-		from = g.after(t0, from)
-		for number := range g.rules.Shapes {
-			shapes[number] = math.Inf(-1)
-			g.departure(h[from:], t0, number, from)
-			with := base.With(h, from)
-			if with.Left < 1e-9 || with.Coefficient*g.rules.Direction < 0 {
-				continue
-			}
-			rss := with.RSS + floor
-			shapes[number] = -(n - k - 1) / 2 * math.Log(rss)
-			if rss < best {
-				best, p.Best, p.Shape, p.Amplitude = rss, t0, number, with.Coefficient
-			}
-		}
-		logs[i] = regression.LogMeanExp(shapes)
-	}
-	if math.IsInf(best, 1) { // no candidate in the direction asked for
+	if a.best < 0 { // no candidate in the direction asked for
 		p.Best, p.LogEvidence = g.times[len(g.times)/2], math.Inf(-1)
 		for i := range p.Weight {
 			p.Weight[i] = 1 / float64(len(p.Weight))
@@ -289,14 +325,109 @@ func (g *onsetSearch) run(phi float64) Posterior {
 		p.Fit = g.fitted(nil, phi, &p)
 		return p
 	}
-	regression.Normalise(p.Weight, logs)
-	from = g.after(p.Best, 0)
-	clear(h[:from])
-	g.departure(h[from:], p.Best, p.Shape, from)
-	p.Fit = g.fitted(h, phi, &p)
-	p.Noise = Noise{Sigma: math.Sqrt(best / (n - k - 3) / (1 - phi*phi)), Phi: phi}
-	p.LogEvidence = n/2*math.Log((base.RSS+floor)/best) - 1.5*math.Log(n)
+	p.Best, p.Shape, p.Amplitude = g.times[a.best], a.shape, a.amplitude
+	regression.Normalise(p.Weight, a.logs)
+	p.Fit = g.fitted(a.departure(p.Best, p.Shape), phi, &p)
+	p.Noise = Noise{Sigma: math.Sqrt(a.rss / (n - k - 3) / (1 - phi*phi)), Phi: phi}
+	p.LogEvidence = n/2*math.Log((base.RSS+floor)/a.rss) - 1.5*math.Log(n)
 	return p
+}
+
+// attempts are those of candidates with one φ.
+type attempts struct {
+	*onsetSearch
+	base        *regression.Base
+	floor, half float64 // of the noise's squares; half the degrees of freedom
+	added       []regression.Added
+	shapes      []float64 // logarithms of likelihood of one candidate
+	logs        []float64 // of all, −Inf where not tried
+	near        []float64 // of all that were tried, also in the other direction
+
+	best, shape    int // −1: none
+	rss, amplitude float64
+}
+
+func (g *onsetSearch) newAttempts(base *regression.Base, floor float64) *attempts {
+	m := len(g.rules.Shapes)
+	a := &attempts{onsetSearch: g, base: base, floor: floor, half: float64(len(g.y)-base.Rank-1) / 2,
+		added: make([]regression.Added, m), shapes: make([]float64, m),
+		logs: make([]float64, len(g.times)), near: make([]float64, len(g.times)), best: -1, rss: math.Inf(1)}
+	return a
+}
+
+// coarse tries the candidates that are not among the finer.
+func (a *attempts) coarse() {
+	from := 0
+	for i, t0 := range a.times { // they ascend
+		if a.logs[i] = math.Inf(-1); !a.finer[i] {
+			from = a.after(t0, from)
+			a.try(i, from)
+		}
+	}
+}
+
+// fine tries the finer ones between two others of which one comes within so much of
+// the best, and those that have no other on one side.
+func (a *attempts) fine(within float64) {
+	least := math.Inf(-1)
+	for _, v := range a.logs {
+		least = max(least, v-within)
+	}
+	from, before := 0, math.Inf(1)
+	for i := 0; i < len(a.times); i++ {
+		if !a.finer[i] {
+			before = a.near[i]
+			continue
+		}
+		end := i
+		for end < len(a.times) && a.finer[end] {
+			end++
+		}
+		if end == len(a.times) || max(before, a.near[end]) >= least {
+			for ; i < end; i++ {
+				from = a.after(a.times[i], from)
+				a.try(i, from)
+			}
+		}
+		i = end - 1
+	}
+}
+
+// try tries candidate i, after which the samples from one on come.
+func (a *attempts) try(i, from int) {
+	a.locate(a.times[i], from)
+	for number := range a.h {
+		a.depart(a.h[number][from:], number, from)
+	}
+	a.base.Each(a.added, a.h, from)
+	a.near[i] = math.Inf(-1)
+	for number, with := range a.added {
+		a.shapes[number] = math.Inf(-1)
+		if with.Left < 1e-9 {
+			continue
+		}
+		rss := with.RSS + a.floor
+		log := -a.half * math.Log(rss)
+		a.near[i] = max(a.near[i], log)
+		if with.Coefficient*a.rules.Direction < 0 {
+			continue
+		}
+		a.shapes[number] = log
+		if rss < a.rss || rss == a.rss && i < a.best {
+			a.rss, a.best, a.shape, a.amplitude = rss, i, number, with.Coefficient
+		}
+	}
+	a.logs[i] = regression.LogMeanExp(a.shapes)
+}
+
+// departure is that of a shape at an instant, at all samples.
+func (a *attempts) departure(t0 float64, shape int) []float64 {
+	h := a.h[shape]
+	from := a.after(t0, 0)
+	clear(h[:from])
+	a.locate(t0, from)
+	a.depart(h[from:], shape, from)
+	return h
 }
 
 // after is the first sample after t0, from one on that is no later.
@@ -307,13 +438,17 @@ func (g *onsetSearch) after(t0 float64, from int) int {
 	return from
 }
 
-// departure fills h with the departure of a shape that is 1 at the end of the
-// window, from the first sample after t0 on; before that it is 0.
-func (g *onsetSearch) departure(h []float64, t0 float64, shape, from int) {
-	b := g.tables[shape]
-	scale := 1 / b.at(g.t[len(g.t)-1]-t0)
-	for i, t := range g.t[from:] {
-		h[i] = scale * b.at(t-t0)
+// depart fills h with the departure of a shape that is 1 at the end of the
+// window, at the samples that were located, from one on.
+func (g *onsetSearch) depart(h []float64, shape, from int) {
+	table := g.tables[shape]
+	at := g.place[from:]
+	end := at[len(at)-1]
+	scale := 1 / (table[end.number].value + end.share*table[end.number].rise)
+	h = h[:len(at)]
+	for i, p := range at {
+		s := &table[p.number]
+		h[i] = scale * (s.value + p.share*s.rise)
 	}
 }
 

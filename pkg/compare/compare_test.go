@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -393,5 +394,59 @@ func TestStratumInOtherUnits(t *testing.T) {
 	}
 	if own := (Stratum{Name: "the pass", From: 10, To: 20}); own.In(mph) != "the pass" {
 		t.Error("a name of the user's was changed")
+	}
+}
+
+// Short stretches on displays of 0.1 K have the same means by chance: among 100
+// drives a side some pair always does. Only drives that agree in all are copies.
+func TestManyDrivesAreNoCopies(t *testing.T) {
+	random := rand.New(rand.NewPCG(71, 72))
+	var rises []DriveRise
+	for i := range 200 {
+		r := told([]float64{20}, nil)[0]
+		r.Drive, r.Configuration = fmt.Sprintf("drive %d", i+1), []string{"open", "duct"}[i%2]
+		mean := func(centre float64) float64 { // four readings of 0.1 K
+			return (math.Round(40*centre) + math.Round(10*random.NormFloat64())) / 40
+		}
+		r.Mean = quantity.TemperatureDifference(mean(20 - 5*float64(i%2)))
+		r.Ambient = quantity.Celsius(mean(20))
+		r.Speed, r.SinceOpening = quantity.Speed(26+random.NormFloat64()), 900+60*random.NormFloat64()
+		rises = append(rises, r)
+	}
+	alike := 0
+	for i, r := range rises {
+		for _, q := range rises[:i] {
+			if r.Configuration == q.Configuration && r.Mean == q.Mean && r.Ambient == q.Ambient {
+				alike++
+			}
+		}
+	}
+	d := road(t, rises, DefaultRules())
+	if d.Verdict != Cooler || alike == 0 {
+		t.Errorf("%d pairs with the same rise and outside air: %v", alike, d)
+	}
+	again := rises[4]
+	again.Drive = "again"
+	d = road(t, append(rises, again), DefaultRules())
+	if d.Verdict != NotComparable || !slices.ContainsFunc(d.Flaws, func(f estimate.Warning) bool {
+		return f.Kind == Copies && strings.Contains(f.Text, `"drive 5" and "again"`)
+	}) {
+		t.Errorf("a copy of one drive: %v", d)
+	}
+}
+
+// Drives that began together share a place: the answer does not hang on which of
+// them comes first.
+func TestPlacesOfDrivesTogether(t *testing.T) {
+	rises := told([]float64{1, 2}, []float64{3, 4})
+	day := time.Date(2026, 5, 1, 9, 0, 0, 0, time.UTC)
+	for i := range rises {
+		rises[i].Start = day.AddDate(0, 0, []int{0, 1, 1, 2}[i])
+	}
+	for range 20 {
+		got := places(rises, "open", "duct")
+		if got["open-1"] != -1.5 || got["open-2"] != 0 || got["duct-1"] != 0 || got["duct-2"] != 1.5 {
+			t.Fatal(got)
+		}
 	}
 }

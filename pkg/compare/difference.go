@@ -13,6 +13,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/internal/parallel"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -103,14 +104,16 @@ func Configurations(rises []DriveRise, before, after string, rules Rules) ([]Dif
 		return nil, err
 	}
 	order := places(rises, before, after)
-	var all []Difference
-	for _, s := range rules.Strata {
+	all, failed := make([]Difference, len(rules.Strata)), make([]error, len(rules.Strata))
+	parallel.Each(len(all), func(i int) {
+		s := rules.Strata[i]
 		a, b := pick(rises, before, s.Identity()), pick(rises, after, s.Identity())
-		d, err := difference(s, unitsOf(rises), a, b, order, rules)
+		all[i], failed[i] = difference(s, unitsOf(rises), a, b, order, rules)
+	})
+	for _, err := range failed {
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, d)
 	}
 	primary := rules.Primary
 	if primary == "" {

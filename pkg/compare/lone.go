@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -45,15 +44,13 @@ func (d *Difference) sayLone() {
 }
 
 // Counted says how many drives a change rests on, and what is taken for granted of
-// a side of one: "3 + 4 drives", "1 + 3 drives, the one taken for one like the others,".
+// a side of one: "3 + 4 drives", "1 + 3 drives, the one taken for one like the others".
 func Counted(before, after int) string {
+	text := fmt.Sprintf("%d + %d drives", before, after)
 	if ofOne(before, after) {
-		return fmt.Sprintf("%d + %d drives, the one taken for one like the others,", before, after)
+		text += ", the one taken for one like the others"
 	}
-	return fmt.Sprintf("%d + %d drives", before, after)
+	return text
 }
 
-// counted is [Counted] at the end of a list.
-func (d Difference) counted() string {
-	return strings.TrimSuffix(Counted(d.Before.Drives, d.After.Drives), ",")
-}
+func (d Difference) counted() string { return Counted(d.Before.Drives, d.After.Drives) }

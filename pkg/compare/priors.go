@@ -258,8 +258,9 @@ func ofOneSide(side, other []DriveRise) []estimate.Contribution {
 	return all
 }
 
-// places numbers the drives of both configurations in time, 0 in the middle;
-// drives without a date, and drives that began together, get 0.
+// places numbers the drives of both configurations in time, 0 in the middle; drives
+// that began together share the middle of their places, and those without a date, or
+// where all began together, get 0.
 func places(rises []DriveRise, before, after string) map[string]float64 {
 	start := map[string]time.Time{}
 	for _, r := range rises {
@@ -273,8 +274,15 @@ func places(rises []DriveRise, before, after string) map[string]float64 {
 	}
 	slices.SortFunc(names, func(a, b string) int { return start[a].Compare(start[b]) })
 	place := map[string]float64{}
-	for i, n := range names {
-		place[n] = float64(i) - float64(len(names)-1)/2
+	for i := 0; i < len(names); {
+		end := i + 1
+		for end < len(names) && start[names[end]].Equal(start[names[i]]) {
+			end++
+		}
+		for _, n := range names[i:end] {
+			place[n] = float64(i+end-1)/2 - float64(len(names)-1)/2
+		}
+		i = end
 	}
 	if len(names) > 0 && start[names[0]].Equal(start[names[len(names)-1]]) {
 		clear(place)

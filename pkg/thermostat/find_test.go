@@ -207,6 +207,17 @@ func BenchmarkFindHour(b *testing.B) {
 	}
 }
 
+// An ordinary drive: half an hour, four channels and speed every 2 s.
+func BenchmarkFindHalfHour(b *testing.B) {
+	d := logged(1800, map[drive.Role]func(float64) float64{drive.TopTank: tank, drive.Coolant: coolant, drive.Speed: constant(60),
+		drive.Intake: func(t float64) float64 { return 20 + t/300 }, drive.Ambient: constant(18)})
+	for b.Loop() {
+		if _, err := Find(d); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkFindTenMillionSamples(b *testing.B) {
 	n := 10_000_000
 	t, v := make([]float64, n), make([]float64, n)

@@ -37,6 +37,8 @@ func newTrace(role drive.Role, s *series.Series, gap float64) trace {
 		return tr
 	}
 	tr.step = max(1, native, span.Duration()/longest)
+	most := min(len(s.Value), int(span.Duration()/tr.step)+2)
+	tr.t, tr.y = make([]float64, 0, most), make([]float64, 0, most)
 	bin, n, sumT, sumY := -1, 0.0, 0.0, 0.0
 	flush := func() {
 		if n > 0 {

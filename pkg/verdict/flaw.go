@@ -12,6 +12,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/segment"
 	"github.com/bonnetbook/bonnetbook/pkg/thermostat"
+	"github.com/bonnetbook/bonnetbook/pkg/verdict/internal/doubt"
 	"github.com/bonnetbook/bonnetbook/pkg/warm"
 )
 
@@ -146,8 +147,9 @@ func beganWarm(r Run) bool {
 
 // swapped finds drives in which the intake or the ambient probe seems to be
 // another one.
-func (a *Answer) swapped() []Flaw {
-	var all []Flaw
+func (a *Answer) swapped() (all []Flaw) {
+	var heated []string
+	var sizes []float64
 	for _, r := range a.Runs {
 		if a.countsNowhere(r.Drive.Name) {
 			continue
@@ -155,24 +157,22 @@ func (a *Answer) swapped() []Flaw {
 		for _, c := range r.Checks() {
 			concerns := slices.Contains(c.Roles, drive.Intake) || slices.Contains(c.Roles, drive.Ambient)
 			below := c.Suspicion == drive.IntakeBelowAmbient
-			if below && (c.Size < swappedFrom || !mostlyBelow(r.Drive)) {
+			if below && (c.Size < swappedFrom || !doubt.MostlyBelow(r.Drive)) {
 				all = append(all, Flaw{Kind: FlawProbe, Text: fmt.Sprintf("drive %q: %s", r.Drive.Name, c.Message)})
 			} else if concerns && (c.Suspicion == drive.ChannelsSwapped || below) {
 				all = append(all, Flaw{Kind: FlawRoles, Blocks: true, Text: fmt.Sprintf("drive %q: %s; put the roles right, or leave the drive out", r.Drive.Name, c.Message)})
 			}
 			if c.Suspicion == drive.AmbientHeated {
-				all = append(all, Flaw{Kind: FlawProbe, Text: fmt.Sprintf("drive %q: %s", r.Drive.Name, c.Message)})
+				heated, sizes = append(heated, fmt.Sprintf("drive %q: %s", r.Drive.Name, c.Message)), append(sizes, c.Size)
 			}
 		}
 	}
+	for i, tells := range doubt.Telling(sizes, len(a.Runs)) {
+		if tells {
+			all = append(all, Flaw{Kind: FlawProbe, Text: heated[i]})
+		}
+	}
 	return all
-}
-
-// mostlyBelow reports whether the intake reads colder than the outside air most of
-// the time, as with swapped probes; at a stop in warm air it does so for a while.
-func mostlyBelow(d *drive.Drive) bool {
-	rise, err := d.Rise(drive.Intake)
-	return err == nil && rise.Median(d.Interval()) < 0
 }
 
 // unlike finds drives in which a device's file is unlike those of the others.

@@ -114,12 +114,26 @@ func (a *Answer) Judge(mounting campaign.Mounting) Judgement {
 				j.Stop.Stop, j.Stop.Word = false, compare.NotComparable
 			}
 			j.Points, j.More = a.points(d), plan.Ahead(d, a.Before, a.After)
+		} else if s.DrivesBefore > 0 && s.DrivesAfter > 0 {
+			j.Flaws = append(j.Flaws, blockedBeside(s)...)
 		}
 		j.Strata = append(j.Strata, s)
 	}
 	j.Flaws = append(j.Flaws, j.inferred()...)
 	j.Remarks = a.notTold(j.Flaws)
 	return j
+}
+
+// blockedBeside are the flaws that block a kind of driving beside the one that
+// counts: they block it alone.
+func blockedBeside(s StratumJudgement) (all []Flaw) {
+	for _, f := range s.Flaws {
+		if f.Blocks {
+			f.Blocks, f.Text = false, fmt.Sprintf("%s can't be compared: %s", s.Name, f.Text)
+			all = append(all, f)
+		}
+	}
+	return all
 }
 
 // inferred is what the power rests on where nobody and no channel says that the

@@ -292,3 +292,41 @@ func TestLookAtHeatSoak(t *testing.T) {
 		t.Errorf("moving: %q", s)
 	}
 }
+
+// A kind of driving that is blocked beside the one that counts says why, where the
+// answer's flaws and its power are told, and blocks that kind alone.
+func TestBlockedBesideTellsWhy(t *testing.T) {
+	a := answer(t, fair(), campaign.Question{})
+	var rises []compare.DriveRise
+	for _, r := range a.Rises {
+		full := r
+		full.ID, full.Stratum = compare.FullThrottle, "full throttle"
+		if r.Drive == "drive 4" { // the same readings as the first drive
+			full = rises[1]
+			full.Drive = r.Drive
+		}
+		rises = append(rises, r, full)
+	}
+	a.Rises = rises
+	var err error
+	a.Rules = Rules(campaign.Question{PrimaryDeclared: true, Primary: string(compare.RoadMiddle)})
+	if a.Differences, err = compare.Configurations(rises, a.Before, a.After, a.Rules); err != nil {
+		t.Fatal(err)
+	}
+	a.Power = WorthAtFullThrottle(a.Differences, a.drives(), quantity.Celsius(20))
+	j := a.Judge(campaign.InPlace)
+	const why = `drives "drive 1" and "drive 4" agree`
+	told := false
+	for _, f := range j.Flaws {
+		told = told || strings.Contains(f.Text, why) && strings.HasPrefix(f.Text, "full throttle") && !f.Blocks
+	}
+	if !told {
+		t.Errorf("the flaws do not say why full throttle is blocked: %v", j.Flaws)
+	}
+	if text := j.Power.String(); !strings.Contains(text, why) || strings.Count(text, "full throttle") != 1 {
+		t.Errorf("the power does not say it, or twice: %s", text)
+	}
+	if s, err := j.Stratum(compare.RoadMiddle); err != nil || s.Word != SaysCooler {
+		t.Errorf("the kind of driving that counts: %v, error %v", s.Word, err)
+	}
+}

@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
@@ -54,7 +55,13 @@ func worth(differences []compare.Difference, drives []*drive.Drive, q Question) 
 		}
 		if d.Verdict == compare.NotComparable {
 			blocked = true
-			warn(PowerNotKnown, d.Stratum, "No power is told: %v.", d)
+			why := d.String()
+			for _, f := range d.Flaws {
+				if slices.Contains(d.Blocking, f.Kind) {
+					why += ": " + f.Text
+				}
+			}
+			warn(PowerNotKnown, "", "No power is told: %s.", why)
 			continue
 		}
 		usable = append(usable, d)

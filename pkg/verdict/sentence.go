@@ -83,7 +83,7 @@ func (j Judgement) secondaryClause(primary StratumJudgement) string {
 	case SaysWithin:
 		said = fmt.Sprintf("the two are no more than %s apart", j.Units.Say(kelvin, "%.3g", j.Delta.Kelvins()))
 	}
-	return begun(fmt.Sprintf("%s, which was not the question, %s (%.3g %%: %s; %s).", told.where(), said, 100*v.Level, span, strings.TrimSuffix(compare.Counted(told.DrivesBefore, told.DrivesAfter), ",")))
+	return begun(fmt.Sprintf("%s, which was not the question, %s (%.3g %%: %s; %s).", told.where(), said, 100*v.Level, span, compare.Counted(told.DrivesBefore, told.DrivesAfter)))
 }
 
 // clause says one kind of driving.
@@ -129,7 +129,11 @@ func (j Judgement) basis(s StratumJudgement) string {
 	} else if slices.ContainsFunc(s.Flaws, func(f Flaw) bool { return f.Kind == FlawMounting }) {
 		probe = "not with the same probes throughout"
 	}
-	text := fmt.Sprintf("%s %s, %s", compare.Counted(s.DrivesBefore, s.DrivesAfter), order, probe)
+	next := " "
+	if min(s.DrivesBefore, s.DrivesAfter) == 1 && s.DrivesBefore != s.DrivesAfter {
+		next = ", " // what is said of the one drive ends there
+	}
+	text := fmt.Sprintf("%s%s%s, %s", compare.Counted(s.DrivesBefore, s.DrivesAfter), next, order, probe)
 	if j.WarmBasis != "" {
 		text += ", " + j.WarmBasis
 	}
