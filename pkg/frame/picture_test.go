@@ -118,3 +118,21 @@ func TestShadesCanBeTold(t *testing.T) {
 		t.Error("no shades")
 	}
 }
+
+// Speed on the horizontal axis: the unit in which it is read, the other one below;
+// categories have none.
+func TestUnitsBelow(t *testing.T) {
+	f := read(t).Minus("rise", "intake", "ambient")
+	for unit, other := range map[string]string{"mph": "km/h", "km/h": "mph"} {
+		fig, err := f.In("speed", unit).Scatter("speed", "rise", "configuration")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if fig.XLabel != "speed ("+unit+")" || fig.Below == nil || fig.Below.Label != other {
+			t.Errorf("%s, below %+v", fig.XLabel, fig.Below)
+		}
+	}
+	if fig, err := f.Box("speed", "configuration"); err != nil || fig.Below != nil {
+		t.Errorf("a box of categories has %+v below, %v", fig, err)
+	}
+}
