@@ -6,8 +6,7 @@ import (
 	"unicode"
 )
 
-// heading names a column by its field: what the tag `frame:"name (unit)"` says, as
-// for a column of a frame, else the field's name in words.
+// heading names a column by its field's tag `frame:"name (unit)"`, or name in words.
 func heading(f reflect.StructField) string {
 	name := []rune(words(f.Name))
 	if tag := f.Tag.Get("frame"); tag != "" && tag != "-" {

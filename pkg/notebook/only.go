@@ -1,6 +1,9 @@
 package notebook
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // Only returns the table with just the named columns, in that order; one of structs
 // also knows the names of fields. A name that is not there is left out and said in the note, so that a typing
@@ -10,7 +13,7 @@ func (g Grid) Only(columns ...string) Grid {
 	for _, name := range columns {
 		at := max(slices.Index(g.Header, name), slices.Index(g.fields, name))
 		if at < 0 {
-			out.Note = joinNotes(out.Note, "there is no column \""+name+"\"")
+			out.Note = strings.TrimPrefix(out.Note+"; there is no column \""+name+"\"", "; ")
 			continue
 		}
 		out.Header = append(out.Header, g.Header[at])
@@ -23,11 +26,4 @@ func (g Grid) Only(columns ...string) Grid {
 		}
 	}
 	return out
-}
-
-func joinNotes(a, b string) string {
-	if a == "" {
-		return b
-	}
-	return a + "; " + b
 }

@@ -29,7 +29,8 @@ func Write(out io.Writer, columns []*vector.Column, rows int) error {
 	texts := make([]*wording, len(columns))
 	for k, c := range columns {
 		fields[k] = arrow.Field{Name: c.Name, Nullable: true, Type: typeOf(c), Metadata: unitOf(c)}
-		if c.Kind == vector.Text {
+		switch c.Kind {
+		case vector.Text:
 			texts[k] = wordingOf(c)
 		}
 	}
