@@ -18,8 +18,7 @@ func heading(f reflect.StructField) string {
 
 // words writes a Go name in words, MeanRise as Mean rise; abbreviations stay.
 func words(name string) string {
-	var b strings.Builder
-	r := []rune(name)
+	b, r := strings.Builder{}, []rune(name)
 	for i, c := range r {
 		small := func(k int) bool { return k < len(r) && unicode.IsLower(r[k]) }
 		if i > 0 && unicode.IsUpper(c) && (small(i-1) || small(i+1)) {
