@@ -198,6 +198,9 @@ func judge(t *testing.T, path string, ran file) {
 			if strings.Contains(string(o.Text), "is no longer package") { // a beginner is not to wonder about that
 				t.Errorf("%s: code cell %d takes the name of a package: %s", path, i+1, o.Text)
 			}
+			if h := rawHeader.FindString(fmt.Sprint(o.Data["text/html"])); h != "" {
+				t.Errorf("%s: code cell %d has a Go name for a header: %s", path, i+1, h)
+			}
 			if w := rawWord.FindString(shownText(o)); w != "" {
 				t.Errorf("%s: code cell %d shows %q", path, i+1, w)
 			}
@@ -217,6 +220,9 @@ func judge(t *testing.T, path string, ran file) {
 // rawWord finds what is meant for programs: names of kinds of driving in files, a
 // number that is none with a unit, a struct as Go writes it.
 var rawWord = regexp.MustCompile(`\b(road_(slow|middle|fast)|stop_and_go|full_throttle)\b|NaN (K|°C|°F|km/h|mph|kW|hPa|s)\b|[{&]\w*\{?[A-Z]\w+:[^ ]`)
+
+// rawHeader finds a header of a table that is a Go name of several words.
+var rawHeader = regexp.MustCompile(`<th[^>]*>[^<]*\b[A-Za-z]*[a-z][A-Z][a-z]+[^<]*</th>`)
 
 // shownText is what an output says in words.
 func shownText(o output) string {

@@ -73,7 +73,7 @@ func withUnit(value, label string) string {
 // Overlay draws series over each other in one panel for each group, with a
 // shared time axis in minutes: clocks before and after alignment, raw and
 // smoothed. Temperatures are shown in °C with °F on the right, speeds in km/h with
-// mph.
+// mph. An empty title is made of the names and of the values that they span.
 func Overlay(title string, groups ...[]*series.Series) *Figure {
 	f := &Figure{Title: title, XLabel: "time (min)"}
 	for _, g := range groups {
@@ -85,5 +85,31 @@ func Overlay(title string, groups ...[]*series.Series) *Figure {
 		}
 		f.Panels = append(f.Panels, p)
 	}
+	if title == "" {
+		f.Title = spanned(f.Panels)
+	}
 	return f
+}
+
+// spanned says of each panel what is drawn and from where to where it goes.
+func spanned(panels []Panel) string {
+	var all []string
+	for _, p := range panels {
+		var names []string
+		low, high := math.Inf(1), math.Inf(-1)
+		for _, l := range p.Lines {
+			names = append(names, l.Label)
+			for _, y := range l.Y {
+				if !math.IsNaN(y) {
+					low, high = math.Min(low, y), math.Max(high, y)
+				}
+			}
+		}
+		text := strings.Join(names, ", ")
+		if low <= high {
+			text += ": " + withUnit(between("%.0f", low, high), p.YLabel)
+		}
+		all = append(all, text)
+	}
+	return strings.Join(all, "; ")
 }

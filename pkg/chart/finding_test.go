@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
@@ -257,5 +258,27 @@ func TestNextDrivesNarrow(t *testing.T) {
 	}
 	if f := NextDrives(all[0], 3); !strings.Contains(f.Title, "3 drives with each configuration already") {
 		t.Errorf("title %q", f.Title)
+	}
+}
+
+// Without words of the caller's an overlay says what is drawn and what it spans.
+func TestTitleOfOverlay(t *testing.T) {
+	one := func(name string, celsius ...float64) *series.Series {
+		times, kelvins := make([]float64, len(celsius)), make([]float64, len(celsius))
+		for i, v := range celsius {
+			times[i], kelvins[i] = float64(i), quantity.Celsius(v).Kelvin()
+		}
+		s, err := series.New(name, series.Temperature, time.Date(2026, 5, 3, 9, 0, 0, 0, time.UTC), times, kelvins)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	bay, intake := one("bay", 20, 61, 58), one("intake", -5, 34)
+	if got := Overlay("", []*series.Series{bay, intake}, []*series.Series{intake}).Title; got != "bay, intake: −5 to 61 °C; intake: −5 to 34 °C" {
+		t.Errorf("title %q", got)
+	}
+	if got := Overlay("as written", []*series.Series{bay}).Title; got != "as written" {
+		t.Errorf("title %q", got)
 	}
 }

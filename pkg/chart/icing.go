@@ -74,7 +74,7 @@ func IcingZones(days ...IcingDay) *Figure {
 		}
 		p.Points = append(p.Points, Points{Label: fmt.Sprintf("%s: %v", day.Name, day.Risk.Risk), X: []float64{shown(d)}, Y: []float64{shown(t)}, Style: Style{Color: sequence[(i+len(zones))%len(sequence)].Color, Hollow: day.Changed}})
 	}
-	f := &Figure{Title: icingTitle(days), XLabel: fmt.Sprintf("dew point (%s)", hot.Symbol()), Panels: []Panel{p}, Caption: []string{
+	f := &Figure{Title: icingTitle(days), XLabel: fmt.Sprintf("dew point (%s)", hot.Symbol()), Below: OtherScale(hot), Panels: []Panel{p}, Caption: []string{
 		"A chart for aircraft engines (Canada, after NRC LR-536); cars differ. Dashed: the zone reaches at least this far. Not read elsewhere.",
 	}}
 	if seen[true] > 0 {

@@ -29,7 +29,7 @@ func (f *Frame) Box(column string, by ...string) (*chart.Figure, error) {
 	}
 	names := f.groupNames(g)
 	fig := d.figure(column+byline(by), finding.Medians(d.x, finding.Parts(names, g.groups)), panel(d.x))
-	fig.XLabel, fig.Categories = "", names
+	fig.XLabel, fig.Below, fig.Categories = "", nil, names
 	if len(by) == 0 {
 		fig.Categories = []string{"all rows"}
 	}

@@ -102,7 +102,7 @@ func others(d *drive.Drive, crowded map[string]bool, t []float64) []*vector.Colu
 		if seen[name]++; seen[name] > 1 {
 			name = fmt.Sprintf("%s %d", name, seen[name])
 		}
-		all = append(all, channel(name, c.Series, t))
+		all = append(all, channel(d, name, c.Series, t))
 	}
 	return all
 }
@@ -133,7 +133,7 @@ func ofOne(d *drive.Drive, opts Options, crowded map[string]bool) *Frame {
 	}
 	columns = append(columns, f.distance(d, t))
 	for _, r := range d.RoleList() {
-		columns = append(columns, channel(string(r), d.Channels[r].Series, t))
+		columns = append(columns, channel(d, string(r), d.Channels[r].Series, t))
 	}
 	columns = append(columns, others(d, crowded, t)...)
 	for _, c := range columns {
@@ -165,9 +165,9 @@ func (f *Frame) note(format string, args ...any) {
 	f.notes = append(f.notes, fmt.Sprintf(format, args...))
 }
 
-// channel resamples one channel.
-func channel(name string, s *series.Series, t []float64) *vector.Column {
-	return vector.Numbers(name, s.Dimension.Shown(), s.Resample(t, drive.MaxGap).Value)
+// channel resamples one channel, shown in the unit in which the owner reads.
+func channel(d *drive.Drive, name string, s *series.Series, t []float64) *vector.Column {
+	return vector.Numbers(name, d.Units.Of(s.Dimension.Shown().Kind()), s.Resample(t, drive.MaxGap).Value)
 }
 
 func constant(n int, v float64) []float64 { return slices.Repeat([]float64{v}, n) }

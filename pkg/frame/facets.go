@@ -50,7 +50,7 @@ func (a Faceted) draw(step, title, x, y string, by []string, one func(drawing) (
 	}
 	names := a.frame.groupNames(g)
 	title += ", one panel for each " + strings.Join(a.keys, " and ") + byline(by) + finding.Medians(told, finding.Parts(names, g.groups))
-	fig := &chart.Figure{Title: title, XLabel: axis(whole.x), Caption: whole.caption()}
+	fig := &chart.Figure{Title: title, XLabel: axis(whole.x), Below: chart.OtherScale(whole.x.Unit), Caption: whole.caption()}
 	xlo, _ := vector.Span(whole.x.Shown())
 	for i, name := range names {
 		d := whole

@@ -3,6 +3,7 @@ package frame
 import (
 	"fmt"
 
+	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/arrowipc"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/file"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/record"
 	"github.com/bonnetbook/bonnetbook/pkg/frame/internal/vector"
@@ -70,6 +71,39 @@ func ReadParquet(path string) (*Frame, error) {
 		f, err = f.Select(order...).Result()
 	}
 	return f, err
+}
+
+// ErrDamaged and ErrColumnType are what [ReadArrow] fails with.
+var (
+	ErrDamaged    = arrowipc.ErrDamaged
+	ErrColumnType = arrowipc.ErrType
+)
+
+// WriteArrow writes the frame as a new Arrow file (IPC file format, not
+// compressed): numbers as doubles in the unit in which they are shown, with
+// "unit" and "quantity" in the field's metadata, texts by a dictionary, instants
+// in UTC to the microsecond, a missing value as null. It fails as
+// [Frame.WriteCSV] does.
+func (f *Frame) WriteArrow(path string) error {
+	if f.err != nil {
+		return f.err
+	}
+	return file.WriteArrow(path, f.columns, f.rows)
+}
+
+// ReadArrow reads an Arrow file or stream of plain columns, compressed or not:
+// numbers (a "unit" in the field's metadata is theirs), texts, truth values as
+// texts, timestamps, dates and durations. Notes say what was assumed.
+//
+// It fails with [ErrDamaged] where the data are cut off or contradict
+// themselves, with [ErrColumnType] where a column is of another type, and where
+// the file can't be read or unpacks to more than 1 GB.
+func ReadArrow(path string) (*Frame, error) {
+	columns, notes, err := file.ReadArrow(path)
+	if err != nil {
+		return nil, err
+	}
+	return assembled(path, columns, notes)
 }
 
 // assembled makes a frame of columns that were read.

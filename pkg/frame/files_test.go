@@ -58,20 +58,21 @@ func equal(t *testing.T, got, want *frame.Frame) {
 func TestFilesReadAgain(t *testing.T) {
 	f := read(t).Minus("rise", "intake", "ambient").In("ambient", "K").In("engine-bay", "°F").Head(200).
 		Join(frame.FromStructs([]struct{ Drive, Note string }{{"open filters, first run", `=1+1, "quoted"`}}), "drive")
-	for name, again := range map[string]func(path string) (*frame.Frame, error){
-		"drives.csv":     func(path string) (*frame.Frame, error) { return frame.ReadCSV(path) },
-		"drives.parquet": func(path string) (*frame.Frame, error) { return frame.ReadParquet(path) },
+	for name, form := range map[string]struct {
+		write func(path string) error
+		again func(path string) (*frame.Frame, error)
+	}{
+		"drives.csv":     {f.WriteCSV, frame.ReadCSV},
+		"drives.parquet": {f.WriteParquet, frame.ReadParquet},
+		"drives.arrow":   {f.WriteArrow, frame.ReadArrow},
 	} {
 		t.Run(name, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), name)
-			write := f.WriteCSV
-			if name == "drives.parquet" {
-				write = f.WriteParquet
-			}
+			write := form.write
 			if err := write(path); err != nil {
 				t.Fatal(err)
 			}
-			g, err := again(path)
+			g, err := form.again(path)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -42,7 +42,7 @@ func (f *Frame) Lines(x string, columns ...string) (*chart.Figure, error) {
 		p.Lines[0].Label, p.Lines[0].Style = name, chart.Look(k)
 		fig.Panels[i].Lines = append(fig.Panels[i].Lines, p.Lines[0])
 		found = append(found, strings.TrimSpace(name+" "+finding.Between(d.y, vector.UpTo(f.rows))))
-		fig.XLabel = axis(d.x)
+		fig.XLabel, fig.Below = axis(d.x), chart.OtherScale(d.x.Unit)
 		fig.Caption = append(fig.Caption, name+": "+d.caption()[0])
 	}
 	fig.Title = strings.Join(found, ", ") + finding.Along(x)

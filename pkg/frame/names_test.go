@@ -22,7 +22,7 @@ func TestNamesOfColumns(t *testing.T) {
 	if got := f.NamesFor("Group"); !slices.Equal(got, f.Names()) || len(got) != 3 {
 		t.Errorf("completed: %q", got)
 	}
-	for _, method := range []string{"WriteCSV", "WriteParquet"} {
+	for _, method := range []string{"WriteArrow", "WriteCSV", "WriteParquet"} {
 		if got := f.NamesFor(method); len(got) > 0 {
 			t.Errorf("%s takes a file, got %q", method, got)
 		}

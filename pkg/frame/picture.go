@@ -151,7 +151,7 @@ func (f *Frame) groupNames(g *Grouped) []string {
 // figure puts one panel into a figure, whose title says what is drawn and what
 // was found.
 func (d drawing) figure(title, found string, p chart.Panel) *chart.Figure {
-	return &chart.Figure{Title: title + byline(d.by) + found, XLabel: axis(d.x), Panels: []chart.Panel{p}, Caption: d.caption()}
+	return &chart.Figure{Title: title + byline(d.by) + found, XLabel: axis(d.x), Below: chart.OtherScale(d.x.Unit), Panels: []chart.Panel{p}, Caption: d.caption()}
 }
 
 func byline(by []string) string {

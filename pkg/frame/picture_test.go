@@ -8,7 +8,9 @@ import (
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/chart"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/frame"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
 // pictures are one of each kind.
@@ -116,5 +118,36 @@ func TestShadesCanBeTold(t *testing.T) {
 	}
 	if last < 0 {
 		t.Error("no shades")
+	}
+}
+
+// Speed on the horizontal axis: the unit in which it is read, the other one below;
+// categories have none.
+func TestUnitsBelow(t *testing.T) {
+	f := read(t).Minus("rise", "intake", "ambient")
+	for unit, other := range map[string]string{"mph": "km/h", "km/h": "mph"} {
+		fig, err := f.In("speed", unit).Scatter("speed", "rise", "configuration")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if fig.XLabel != "speed ("+unit+")" || fig.Below == nil || fig.Below.Label != other {
+			t.Errorf("%s, below %+v", fig.XLabel, fig.Below)
+		}
+	}
+	drives, err := demo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	owned := *drives[0]
+	owned.Units = quantity.Preferred{Speed: quantity.KindSpeed.Unit("mph"), Temperature: quantity.KindTemperature.Unit("°F")}.Matching()
+	fig, err := frame.Of([]*drive.Drive{&owned}, frame.DefaultOptions()).Minus("rise", "intake", "ambient").Scatter("speed", "rise")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if fig.XLabel != "speed (mph)" || fig.Below.Label != "km/h" || fig.Panels[0].YLabel != "rise (°F)" {
+		t.Errorf("whose owner reads mph: %s, %s, %+v", fig.XLabel, fig.Panels[0].YLabel, fig.Below)
+	}
+	if fig, err := f.Box("speed", "configuration"); err != nil || fig.Below != nil {
+		t.Errorf("a box of categories has %+v below, %v", fig, err)
 	}
 }

@@ -24,10 +24,13 @@ type Grid struct {
 	Total int
 	// Note is a line below the table, for example its source.
 	Note string
+
+	fields []string // of a table of structs, by which Only finds columns, too
 }
 
 // Table returns values as a table: a slice of structs (one row each, one
-// column per field), a slice of slices, a slice of maps, or a map (two
+// column per field, its header the field's name in words or what its tag
+// `frame:"name (unit)"` says), a slice of slices, a slice of maps, or a map (two
 // columns). The header replaces the names of the columns, from the left.
 // Anything else becomes a table of one cell.
 func Table(values any, header ...string) Grid {
@@ -182,6 +185,9 @@ func columnsOf(t reflect.Type) (columns []reflect.StructField, note string) {
 func gridOfStructs(v reflect.Value, t reflect.Type) Grid {
 	columns, note := columnsOf(t)
 	g := Grid{Header: names(columns), Total: v.Len(), Note: note}
+	for _, c := range columns {
+		g.fields = append(g.fields, c.Name)
+	}
 	for i := range min(v.Len(), maxRows) {
 		g.Rows = append(g.Rows, fieldsOf(v.Index(i), columns))
 	}
@@ -204,7 +210,7 @@ func fieldsTable(v reflect.Value) (Grid, bool) {
 			return Grid{}, false
 		}
 		text, _ := cellText(v.FieldByIndex(c.Index), func(x float64) string { return sameDecimals([]float64{x})(x) })
-		g.Rows = append(g.Rows, []any{word(c.Name), word(text)})
+		g.Rows = append(g.Rows, []any{word(heading(c)), word(text)})
 	}
 	g.Total = len(g.Rows)
 	return g, len(g.Rows) > 0
@@ -226,7 +232,7 @@ func structUnder(t reflect.Type) (reflect.Type, bool) {
 func names(columns []reflect.StructField) []string {
 	list := make([]string, len(columns))
 	for i, c := range columns {
-		list[i] = c.Name
+		list[i] = heading(c)
 	}
 	return list
 }

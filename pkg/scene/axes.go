@@ -27,8 +27,12 @@ func rightTicks(p sheet.Plot) []tick {
 	if p.Second == nil {
 		return nil
 	}
-	a, b := p.Second.Factor*p.Y.From+p.Second.Offset, p.Second.Factor*p.Y.To+p.Second.Offset
-	return roundTicks(math.Min(a, b), math.Max(a, b), 6)
+	return ticksOn(*p.Second, p.Y, 6)
+}
+
+func ticksOn(s sheet.Scale, r sheet.Range, about int) []tick {
+	a, b := s.Factor*r.From+s.Offset, s.Factor*r.To+s.Offset
+	return roundTicks(math.Min(a, b), math.Max(a, b), about)
 }
 
 // bottomTicks are the numbers below a plot.
@@ -36,8 +40,10 @@ func bottomTicks(p sheet.Plot) []tick {
 	if len(p.Categories) > 0 {
 		return nil
 	}
-	return roundTicks(p.X.From, p.X.To, max(4, int((p.Box.Right-p.Box.Left)/68)))
+	return roundTicks(p.X.From, p.X.To, ticksAcross(p))
 }
+
+func ticksAcross(p sheet.Plot) int { return max(4, int((p.Box.Right-p.Box.Left)/68)) }
 
 // grid draws faint lines at the ticks, and the one through zero.
 func (l *layout) grid(i int, p Panel, plot sheet.Plot) {
@@ -93,7 +99,7 @@ func (l *layout) verticalAxes(i int, plot sheet.Plot) {
 	}
 	frame.add(b.Right, b.Top, b.Right, b.Bottom)
 	for _, t := range rightTicks(plot) {
-		y := plot.AtY((t.value - plot.Second.Offset) / plot.Second.Factor)
+		y := plot.AtY(plot.Second.First(t.value))
 		frame.add(b.Right, y, b.Right+tickLength, y)
 		l.text(sheet.Text{X: b.Right + tickLength + 2, Y: y + 0.35*tickSize, S: t.label, Size: tickSize, Color: ink})
 	}
@@ -118,21 +124,55 @@ func (l *layout) horizontalAxis(i int) float64 {
 				X: x, Y: y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle}})
 		}
 		y += numbersHeight
+		if plot.Below != nil {
+			l.secondBelow(i, y)
+			y += belowHeight
+		}
 	}
 	if plot.Axis != "" && !l.isGrid() {
 		y += axisSize + 3
-		l.text(sheet.Text{X: (l.left + l.right) / 2, Y: y, S: plot.Axis, Size: axisSize, Color: ink, Anchor: sheet.Middle})
+		l.text(sheet.Text{X: (l.left + l.right) / 2, Y: y, S: axisName(plot.Axis, l.figure.axisOf(i).Below), Size: axisSize, Color: ink, Anchor: sheet.Middle})
 	}
 	return y
 }
 
-const numbersHeight = tickLength + tickSize + 2
+const (
+	numbersHeight = tickLength + tickSize + 2
+	belowHeight   = numbersHeight + 4
+)
+
+// secondBelow draws the second scale under the numbers of an axis.
+func (l *layout) secondBelow(i int, y float64) {
+	plot := l.sheet.Plots[i]
+	y += 3
+	l.shape(i, sheet.Fixed, rule(plot.Box.Left, y, plot.Box.Right, y, 0.7, ink))
+	marks, ticks := rules(0.7, ink), ticksOn(*plot.Below, plot.X, ticksAcross(plot))
+	for _, t := range ticks {
+		x := plot.AtX(plot.Below.First(t.value))
+		marks.add(x, y, x, y+tickLength)
+	}
+	l.shape(i, sheet.OfBelow, marks.Shape)
+	for _, t := range ticks {
+		l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.OfBelow, Words: &sheet.Text{
+			X: plot.AtX(plot.Below.First(t.value)), Y: y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle}})
+	}
+}
+
+// axisName adds the unit of a second scale to the name of an axis.
+func axisName(label string, below *RightScale) string {
+	if below == nil || label == "" {
+		return label
+	}
+	return label + ", below in " + below.Label
+}
 
 // axisHeight is how far what horizontalAxis writes reaches, with room below.
 func (l *layout) axisHeight(plot sheet.Plot) float64 {
 	height := numbersHeight
 	if len(plot.Categories) > 0 {
 		height = categoryNames(plot).depth
+	} else if plot.Below != nil {
+		height += belowHeight
 	}
 	if plot.Axis != "" && !l.isGrid() {
 		height += axisSize + 3

@@ -15,6 +15,9 @@ import (
 type Figure struct {
 	Title  string
 	XLabel string
+	// Below is a second scale under the horizontal axis, such as mph under km/h;
+	// nil for none.
+	Below  *RightScale
 	Panels []Panel
 	// Width and Height in points (1/72 inch); 0 takes 620 wide and as high as
 	// the panels want.
@@ -34,6 +37,7 @@ type Figure struct {
 // another that hold the same Axis share it.
 type Axis struct {
 	Label string
+	Below *RightScale // a second scale under it; nil for none
 	// From and To are what it spans; both 0 take what the data span.
 	From, To float64
 	// Categories names the positions 0, 1, 2…; empty for numbers.
@@ -69,7 +73,8 @@ type Panel struct {
 	ZeroLine bool
 }
 
-// RightScale shows Factor·y + Offset on the right.
+// RightScale shows Factor·y + Offset on the right of a panel, or Factor·x + Offset
+// below an axis.
 type RightScale struct {
 	Label          string
 	Factor, Offset float64

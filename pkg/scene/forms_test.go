@@ -8,10 +8,12 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
+	"github.com/bonnetbook/bonnetbook/pkg/scene/live"
 )
 
 func simple() *Figure {
@@ -199,6 +201,47 @@ func TestNamesKeepOffEdges(t *testing.T) {
 		}
 		if found != 1 {
 			t.Errorf("foot at %v: named %d times", foot, found)
+		}
+	}
+}
+
+// A second scale under a horizontal axis has round numbers of its own, at their
+// places, in the still picture, in the live one and below each number in Vega-Lite.
+func TestSecondScaleBelow(t *testing.T) {
+	f := &Figure{XLabel: "speed (mph)", Below: &RightScale{Label: "km/h", Factor: 1.609344}, // a mile is 1609.344 m, by definition
+		Panels: []Panel{{YLabel: "rise (K)", Lines: []Line{{X: []float64{0, 50}, Y: []float64{10, 20}}}}}}
+	s := f.layOut(measures{width: 620, cells: 100})
+	at, first := map[string]sheet.Text{}, map[string]sheet.Text{}
+	for _, it := range s.Items {
+		switch {
+		case it.Words == nil:
+		case it.Movement == sheet.OfBelow:
+			at[it.Words.S] = *it.Words
+		default:
+			first[it.Words.S] = *it.Words
+		}
+	}
+	if len(at) < 4 || math.Abs(at["40"].X-s.Plots[0].AtX(40/1.609344)) > 1e-6 || at["40"].Y <= first["50"].Y {
+		t.Errorf("km/h stand at %v, mph at %v", at, first["50"])
+	}
+	name := "speed (mph), below in km/h"
+	if first[name].Y <= at["40"].Y {
+		t.Errorf("%q stands at %v", name, first[name])
+	}
+	if svg := live.SVG(s); strings.Count(svg, `data-scale="below"`) != 1 || !strings.Contains(svg, `data-below="1.609344 0 km/h"`) || !strings.Contains(svg, name) {
+		t.Errorf("live: %s", svg)
+	}
+	vega, err := f.VegaLite()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(vega), "datum.value*1.609344+(0)") || !strings.Contains(string(vega), name) {
+		t.Errorf("vega: %s", vega)
+	}
+	f.Categories = []string{"a", "b"}
+	for _, it := range f.layOut(measures{width: 620, cells: 100}).Items {
+		if it.Movement == sheet.OfBelow {
+			t.Fatal("names have a second scale")
 		}
 	}
 }

@@ -18,7 +18,7 @@ func (l *layout) isGrid() bool { return l.figure.Columns > 1 }
 // axisOf is the horizontal axis of a panel with what it spans.
 func (f *Figure) axisOf(i int) Axis {
 	own := f.Panels[i].Axis
-	a := Axis{Label: f.XLabel, Categories: f.Categories}
+	a := Axis{Label: f.XLabel, Below: f.Below, Categories: f.Categories}
 	if own != nil {
 		a = *own
 	}
@@ -49,6 +49,9 @@ func (l *layout) plots() []sheet.Plot {
 	for i, p := range f.Panels {
 		q, a := &plots[i], f.axisOf(i)
 		q.X, q.Axis, q.Categories, q.Group = sheet.Range{From: a.From, To: a.To}, a.Label, a.Categories, f.groupOf(i)
+		if a.Below != nil && len(a.Categories) == 0 {
+			q.Below = &sheet.Scale{Unit: a.Below.Label, Factor: a.Below.Factor, Offset: a.Below.Offset}
+		}
 		q.Y.From, q.Y.To = p.yRange()
 		_, q.Unit = unitOf(p.YLabel)
 		q.Rows = p.Rows
@@ -131,7 +134,7 @@ func (l *layout) gridAxisName() {
 		return
 	}
 	l.y += axisSize + 3
-	l.text(sheet.Text{X: (l.left + l.right) / 2, Y: l.y, S: l.figure.XLabel, Size: axisSize, Color: ink, Anchor: sheet.Middle})
+	l.text(sheet.Text{X: (l.left + l.right) / 2, Y: l.y, S: axisName(l.figure.XLabel, l.figure.Below), Size: axisSize, Color: ink, Anchor: sheet.Middle})
 }
 
 // withoutEmpty leaves out the panels that hold nothing to draw, and names in the

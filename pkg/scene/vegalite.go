@@ -88,7 +88,10 @@ func (v vega) panel(i int, p Panel) object {
 	x := object{"field": "x", "type": "quantitative", "scale": object{"domain": []float64{v.lo, v.hi}, "nice": false}}
 	axis := object{"title": nil}
 	if last := i == len(f.Panels)-1 || f.groupOf(i+1) != f.groupOf(i); v.axis.Label != "" && last {
-		axis["title"] = v.axis.Label
+		axis["title"] = axisName(v.axis.Label, v.axis.Below)
+	}
+	if r := v.axis.Below; r != nil {
+		axis["labelExpr"] = fmt.Sprintf("[datum.label, format(datum.value*%v+(%v), '.3~g') + ' %s']", r.Factor, r.Offset, r.Label)
 	}
 	if c := v.axis.Categories; len(c) > 0 {
 		axis["values"], axis["labelExpr"], axis["labelLineHeight"] = indices(len(c)), pick(c, "datum.value"), 12

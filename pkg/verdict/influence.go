@@ -10,7 +10,7 @@ type WithoutRow struct {
 	Change, Low, High quantity.TemperatureDifference
 	// Surprise is the probability that the others gave to a value at least as far
 	// away as this drive's; Odd says that they did not expect it.
-	Surprise float64
+	Surprise float64 `frame:"chance if like the others"`
 	Odd      bool
 
 	units quantity.Preferred

@@ -84,9 +84,9 @@ type DriveRow struct {
 	Configuration  string
 	Used           bool
 	Thermostat     string
-	Warm           string // how the engine got warm, in few words
-	SettledMinutes float64
-	Remark         string // why it was left out, or counts nowhere
+	Warm           string  // how the engine got warm, in few words
+	SettledMinutes float64 `frame:"settled (min)"`
+	Remark         string  // why it was left out, or counts nowhere
 }
 
 // Drives lists the drives: those used, then those left out.

@@ -74,7 +74,7 @@ func newPolicy() *bluemonday.Policy {
 	p.AllowNoAttrs().OnElements(strings.Fields(drawingElements)...)
 
 	// What the script of charts reads: numbers and texts.
-	p.AllowAttrs(strings.Fields("data-plot data-group data-x data-y data-axis data-unit data-second data-categories data-name data-at")...).
+	p.AllowAttrs(strings.Fields("data-plot data-group data-x data-y data-axis data-unit data-second data-below data-scale data-categories data-name data-at")...).
 		OnElements("rect", "path", "g", "svg")
 	p.AllowAttrs("data-narrow").Matching(base64Text).OnElements("img")
 

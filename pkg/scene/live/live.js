@@ -33,11 +33,14 @@
   // readArea learns from the invisible rectangle what a plot holds.
   function readArea(rect) {
     const d = rect.dataset, at = k => Number(rect.getAttribute(k));
-    const second = /^(\S+) (\S+) (.*)$/.exec(d.second || "");
+    const scale = text => {
+      const m = /^(\S+) (\S+) (.*)$/.exec(text || "");
+      return m && { factor: Number(m[1]), offset: Number(m[2]), unit: m[3].replace(" of difference", "") };
+    };
     return {
       index: d.plot, group: d.group || "0", left: at("x"), top: at("y"), width: at("width"), height: at("height"),
       x: numbers(d.x), y: numbers(d.y), axis: d.axis || "", unit: d.unit || "",
-      second: second && { factor: Number(second[1]), offset: Number(second[2]), unit: second[3].replace(" of difference", "") },
+      second: scale(d.second), below: scale(d.below),
       categories: d.categories === undefined ? null : d.categories.split("|"),
     };
   }
@@ -189,8 +192,10 @@
       if (!sample) return;
       const y = /M\S+ ([-\d.]+)L\S+ ([-\d.]+)/.exec(sample.getAttribute("d"));
       g.textContent = "";
-      for (const [v, label] of ticks(axis.shown[0], axis.shown[1], Math.max(4, Math.floor(area.width / 68)))) {
-        const x = axis.at(area, v);
+      const { factor, offset } = g.dataset.scale ? area.below : { factor: 1, offset: 0 };
+      const ends = axis.shown.map(v => factor * v + offset).sort((a, b) => a - b);
+      for (const [v, label] of ticks(ends[0], ends[1], Math.max(4, Math.floor(area.width / 68)))) {
+        const x = axis.at(area, (v - offset) / factor);
         const line = sample.cloneNode();
         line.setAttribute("d", `M${x} ${y[1]}L${x} ${y[2]}`);
         g.appendChild(line);
@@ -253,7 +258,12 @@
         const s = Math.round(v * 60);
         return `${Math.floor(s / 60)}:${String(s % 60).padStart(2, "0")} min`;
       }
-      return (name && name.length < 30 ? name + " " : "") + withUnit(written(v, decimals(step)), unit);
+      let text = (name && name.length < 30 ? name + " " : "") + withUnit(written(v, decimals(step)), unit);
+      if (area.below) {
+        const { factor, offset } = area.below;
+        text += " = " + withUnit(written(factor * v + offset, decimals(Math.abs(factor) * step)), area.below.unit);
+      }
+      return text;
     }
 
     // value reads a series off at x, points near (x, y).

@@ -43,6 +43,9 @@ func area(i int, p sheet.Plot) string {
 	if p.Second != nil {
 		tell += fmt.Sprintf(` data-second="%v %v %s"`, p.Second.Factor, p.Second.Offset, html.EscapeString(p.Second.Unit))
 	}
+	if p.Below != nil {
+		tell += fmt.Sprintf(` data-below="%v %v %s"`, p.Below.Factor, p.Below.Offset, html.EscapeString(p.Below.Unit))
+	}
 	if len(p.Categories) > 0 {
 		tell += fmt.Sprintf(` data-categories="%s"`, html.EscapeString(strings.ReplaceAll(strings.Join(p.Categories, "|"), "\n", ", ")))
 	}
@@ -76,8 +79,12 @@ func (w *writer) group(items []sheet.Item) {
 	switch {
 	case first.Plot == sheet.None || first.Movement == sheet.Fixed:
 		w.resting(items)
-	case first.Movement == sheet.OfAxis:
-		fmt.Fprintf(&w.b, `<g class="bb-t" data-plot="%d">`, first.Plot)
+	case first.Movement == sheet.OfAxis, first.Movement == sheet.OfBelow:
+		scale := ""
+		if first.Movement == sheet.OfBelow {
+			scale = ` data-scale="below"`
+		}
+		fmt.Fprintf(&w.b, `<g class="bb-t" data-plot="%d"%s>`, first.Plot, scale)
 		w.resting(items)
 		w.b.WriteString("</g>")
 	default: // an svg in the svg clips what it holds

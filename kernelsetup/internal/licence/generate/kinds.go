@@ -36,8 +36,12 @@ const (
 	endorse = "endorse or promote products"
 )
 
-// asides are texts beside a licence that ask for nothing.
-var asides = []string{"additional ip rights grant (patents)"}
+// asides are texts beside a licence that ask for nothing more than to be carried
+// with it (for a NOTICE: Apache License 2.0, section 4 d).
+var asides = []string{
+	"additional ip rights grant (patents)",
+	"this product includes software developed at the apache software foundation",
+}
 
 var copyleft = regexp.MustCompile(`\b(gnu (lesser |library |affero )?general public licen[cs]e|[al]?gpl([ -]?v?[23])?|mozilla public licen[cs]e|mpl[ -]2|eclipse public licen[cs]e|european union public licen[cs]e|server side public licen[cs]e|sharealike)\b`)
 

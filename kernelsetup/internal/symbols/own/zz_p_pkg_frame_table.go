@@ -33,6 +33,7 @@ var p_pkg_frame = table.Package{
 			"Not",
 			"Of",
 			"Quantile",
+			"ReadArrow",
 			"ReadCSV",
 			"ReadParquet",
 			"Rows",
@@ -59,10 +60,21 @@ var p_pkg_frame = table.Package{
 			pkg.Not,
 			pkg.Of,
 			pkg.Quantile,
+			pkg.ReadArrow,
 			pkg.ReadCSV,
 			pkg.ReadParquet,
 			pkg.Rows,
 			pkg.Sum,
+		},
+	},
+	Vars: table.Symbols{
+		Names: []string{
+			"ErrColumnType",
+			"ErrDamaged",
+		},
+		Values: []any{
+			&pkg.ErrColumnType,
+			&pkg.ErrDamaged,
 		},
 	},
 	Types: table.Symbols{

@@ -1,4 +1,4 @@
-// Package file writes and reads the columns of a frame as text and as Parquet.
+// Package file writes and reads the columns of a frame as text, Parquet and Arrow.
 package file
 
 import (

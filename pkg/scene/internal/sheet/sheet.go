@@ -20,8 +20,9 @@ type Plot struct {
 	Box Box
 	// X and Y are the data at the box' left and right, bottom and top edge.
 	X, Y Range
-	// Axis names the horizontal axis.
-	Axis string
+	// Axis names the horizontal axis, Below is the second scale under it.
+	Axis  string
+	Below *Scale
 	// Group numbers the horizontal axes: plots of one group show the same
 	// stretch.
 	Group int
@@ -51,6 +52,9 @@ type Scale struct {
 	Factor, Offset float64
 }
 
+// First returns which value on the first scale the second one shows as v.
+func (s Scale) First(v float64) float64 { return (v - s.Offset) / s.Factor }
+
 // AtX returns where a value of the horizontal axis lies.
 func (p Plot) AtX(v float64) float64 {
 	return p.Box.Left + (v-p.X.From)/(p.X.To-p.X.From)*(p.Box.Right-p.Box.Left)
@@ -70,6 +74,7 @@ const (
 	Stretches                 // its shape is stretched with the axis
 	Follows                   // keeps its shape and moves with the axis
 	OfAxis                    // is drawn anew: ticks, their numbers and grid lines
+	OfBelow                   // the same for the second scale under the axis
 )
 
 // Item is one thing to draw: a text or a shape.
