@@ -146,11 +146,21 @@ func clocksOf(t *testing.T, seed uint64, tallies map[string]*clockTally) (out fo
 			}
 			if !inside {
 				out.good = out.good && math.Abs(off) <= 10
+			}
+			if !inside || math.Abs(off) > limitOf(r.Method) {
 				t.Logf("seed %d (%s), %s, %s: off by %+.1f s, %v", seed, f.Truth.Rig, d.Name, k.Device, off, r)
 			}
 		}
 	}
 	return out
+}
+
+// limitOf is how far from the truth a clock may be told, in seconds.
+func limitOf(m clock.Method) float64 {
+	if m == clock.SharedQuantity {
+		return 2
+	}
+	return 10
 }
 
 // offsetOf is what has to be added to a device's stamps to bring them to the

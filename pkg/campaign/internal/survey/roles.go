@@ -28,7 +28,10 @@ type Column struct {
 	Spare     bool
 	Dimension series.Dimension
 	Low, High float64 // SI; NaN where it has no reading
-	Remark    string
+	// Written is from where to where its numbers go as the files write them, where
+	// it is asked in which unit they are.
+	Written string
+	Remark  string
 	// AsTemperature says that the file does not say that it is a temperature.
 	AsTemperature bool
 
@@ -48,10 +51,12 @@ func (c Column) Likely() string {
 // gives roles by column.
 func (d *Device) Roles(answers map[string]string) {
 	d.Columns = nil
+	unitOpen := slices.ContainsFunc(d.Open, func(q Question) bool { return q.Key == "temperature_unit" })
 	names := d.ColumnNames()
 	for i, c := range columns(d.Files[0].ways[0].Recording) {
 		out := Column{Name: names[i], Dimension: c.Dimension, Low: math.NaN(), High: math.NaN()}
 		var middles []float64
+		low, high := math.NaN(), math.NaN() // as written
 		for _, f := range d.Files {
 			for _, own := range f.readings(c.Name, i) {
 				s := own.Series
@@ -64,12 +69,18 @@ func (d *Device) Roles(answers map[string]string) {
 				lo, hi := s.MinMax(s.Interval())
 				out.readings += s.Present()
 				out.Low, out.High = least(out.Low, lo), most(out.High, hi)
+				if u, err := quantity.Lookup(own.Dimension, own.Unit); unitOpen && own.Dimension == series.Temperature && err == nil {
+					low, high = least(low, u.FromSI(lo)), most(high, u.FromSI(hi))
+				}
 				middles = append(middles, s.Median(s.Interval()))
 			}
 		}
 		if len(middles) > 0 {
 			slices.Sort(middles)
 			out.middle = middles[len(middles)/2]
+		}
+		if !math.IsNaN(low) {
+			out.Written = fmt.Sprintf("%.1f to %.1f", low, high)
 		}
 		d.role(&out, c, answers[out.Name])
 		d.Columns = append(d.Columns, out)
@@ -98,6 +109,9 @@ func (d *Device) role(out *Column, c *recording.Column, answer string) {
 	out.Remark = fmt.Sprint(out.Dimension)
 	if out.Dimension == series.Temperature && !math.IsNaN(out.Low) && !unitOpen {
 		out.Remark += ", " + d.Reads.Span(quantity.KindTemperature, "%.1f", out.Low, out.High)
+	}
+	if out.Written != "" {
+		out.Remark += ", " + out.Written + " in the file's own numbers"
 	}
 	temperature := out.Dimension == series.Temperature
 	if !temperature && mayBeTemperature(c) && (d.hasTemperatures() || d.saysNothing() && changesSlowly(c)) {
