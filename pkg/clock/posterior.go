@@ -63,8 +63,8 @@ func weigh(offset, logL []float64, length float64, opts Options, r Result) (Resu
 }
 
 // judged decides whether the weighed result is an answer. Two to four offsets
-// that fit about equally are one, with a warning and an interval over all; more
-// are not.
+// that fit about equally are one, with a warning and an interval over all, as long
+// as they lie within MaxWidth; others are not.
 func (r Result) judged(opts Options) (Result, error) {
 	switch widest := math.Min(r.Profile.Length/2, opts.MaxWidth); {
 	case r.Evidence < opts.MinEvidence:
@@ -73,6 +73,8 @@ func (r Result) judged(opts Options) (Result, error) {
 		return r, fmt.Errorf("%w: offsets over a span of %.0f s fit", ErrUndecided, r.Interval.Duration())
 	case len(r.Alternatives) > 3:
 		return r, fmt.Errorf("%w: %d different offsets fit about equally, from %s to %s", ErrUndecided, 1+len(r.Alternatives), signed(r.Interval.From), signed(r.Interval.To))
+	case r.Interval.Duration() > opts.MaxWidth && r.IsAmbiguous():
+		return r, fmt.Errorf("%w: %s and %s fit about equally", ErrUndecided, signed(r.Offset), signed(r.Alternatives[0].Offset))
 	}
 	r.Warnings = r.doubts()
 	return r, nil
