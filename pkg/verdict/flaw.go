@@ -158,7 +158,7 @@ func (a *Answer) swapped() []Flaw {
 			if below && (c.Size < swappedFrom || !mostlyBelow(r.Drive)) {
 				all = append(all, Flaw{Kind: FlawProbe, Text: fmt.Sprintf("drive %q: %s", r.Drive.Name, c.Message)})
 			} else if concerns && (c.Suspicion == drive.ChannelsSwapped || below) {
-				all = append(all, Flaw{Kind: FlawRoles, Blocks: true, Text: fmt.Sprintf("drive %q: %s; put the roles right, or leave the drive out", r.Drive.Name, c.Message)})
+				all = append(all, Flaw{Kind: FlawRoles, Blocks: true, Text: fmt.Sprintf("drive %q: %s; put that right, or leave the drive out", r.Drive.Name, c.Message)})
 			}
 			if c.Suspicion == drive.AmbientHeated {
 				all = append(all, Flaw{Kind: FlawProbe, Text: fmt.Sprintf("drive %q: %s", r.Drive.Name, c.Message)})

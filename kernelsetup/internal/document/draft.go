@@ -3,6 +3,7 @@ package document
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 	"text/tabwriter"
 
@@ -216,7 +217,7 @@ func (c DraftClock) String() string {
 		}
 	}
 	if c.ZoneH.Known() {
-		text += fmt.Sprintf(", %+.0f h from UTC", float64(c.ZoneH))
+		text += fmt.Sprintf(", %+.0f h from UTC", math.Round(float64(c.ZoneH))+0) // no -0
 	}
 	return text
 }
