@@ -11,10 +11,8 @@ import (
 
 // answerDelay is the standard uncertainty in seconds of what lies between the
 // bank's models and a real bay: transport of air, mixing, a phone's smoothing.
-// On real drives with one clock the estimates lie up to 6 s off. Over 128 clocks
-// of another author's simulation they are off by 1.8 s on average, with a standard
-// deviation of 2.5 s (TestClocksOfFolders of package campaign, seeds 440000 to
-// 440029).
+// On real drives with one clock the estimates lie up to 6 s off; another author's
+// simulation has 1.8 ± 2.5 s (TestClocksOfFolders of package campaign, seeds 440000 on).
 const answerDelay = 3.5
 
 // answerEvidence is the least evidence for an answer to motion. It is higher
