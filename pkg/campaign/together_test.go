@@ -268,9 +268,15 @@ func TestDriveHoldsWithoutAnUndatedFile(t *testing.T) {
 }
 
 // Names of a throttle's position in five languages give its role, with a percent
-// sign and without.
+// sign and without; so do those of the accelerator pedal, and no other's.
 func TestDraftKnowsAThrottle(t *testing.T) {
-	for _, name := range []string{"throttle position", "throttle position (%)", "TPS", "Drosselklappe [%]", "papillon", "mariposa (%)", "farfalla"} {
+	for name, want := range map[string]drive.Role{
+		"throttle position": drive.Throttle, "throttle position (%)": drive.Throttle, "TPS": drive.Throttle, "Drosselklappe [%]": drive.Throttle,
+		"papillon": drive.Throttle, "mariposa (%)": drive.Throttle, "farfalla": drive.Throttle,
+		"Accelerator pedal position D": drive.Throttle, "Accelerator PedalPosition E (%)": drive.Throttle, "APP": drive.Throttle, "APP D [%]": drive.Throttle, "Fahrpedal": drive.Throttle, "Gaspedal (%)": drive.Throttle,
+		"pédale d'accélérateur": drive.Throttle, "pedal del acelerador": drive.Throttle, "pedale acceleratore (%)": drive.Throttle,
+		"brake pedal (%)": "ignore",
+	} {
 		dir := t.TempDir()
 		var b strings.Builder
 		fmt.Fprintf(&b, "Date;Time;%s;T1 intake (°C)\n", name)
@@ -283,8 +289,29 @@ func TestDraftKnowsAThrottle(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if c := s.Devices[0].Columns[0]; c.Role != string(drive.Throttle) {
-			t.Errorf("%q is taken for %q", name, c.Role)
+		if c := s.Devices[0].Columns[0]; c.Role != string(want) {
+			t.Errorf("%q is taken for %q, want %q", name, c.Role, want)
+		}
+	}
+}
+
+// A throttle's sensor in volts or counts is asked about: its opening is not known.
+func TestDraftAsksAboutThrottleInVolts(t *testing.T) {
+	dir := t.TempDir()
+	var b strings.Builder
+	b.WriteString("Date;Time;TPS;Gaspedal;T1;T2 intake (°C)\n")
+	for k := range 300 {
+		at, pressed := begin.Add(time.Duration(2*k)*time.Second), math.Sin(float64(k)/20)
+		fmt.Fprintf(&b, "%s;%s;%.2f;%.0f;%.1f;%.1f\n", at.Format("2006-01-02"), at.Format("15:04:05"), 2.4+1.9*pressed, 128+120*pressed, 18+pressed, 30+float64(k)/30)
+	}
+	write(t, dir, "log.csv", b.String())
+	s, err := campaign.Draft(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range s.Devices[0].Columns[:2] {
+		if c.Role != campaign.Undecided {
+			t.Errorf("%q is taken for %q", c.Name, c.Role)
 		}
 	}
 }

@@ -10,7 +10,7 @@
 // The estimates weigh every offset that leaves enough common time by its
 // likelihood under a regression with autocorrelated noise, and report the
 // shortest set of offsets that holds 95 % of the weight. Two hills in the
-// likelihood make the answer ambiguous, and it says so. Where the best offset
-// explains the data hardly better than no relation at all, the error wraps
-// [ErrUndecided]: it can't be told from these data.
+// likelihood make the answer ambiguous, and it says so. Where they lie further
+// apart than MaxWidth, or the best offset explains the data hardly better than no
+// relation at all, the error wraps [ErrUndecided]: it can't be told from these data.
 package clock

@@ -78,8 +78,8 @@ var errNoPair = errors.New("no speed on one and temperature on the other")
 // probeDelay is the standard uncertainty in seconds of the difference of two
 // probes' lags in air: bare junctions answer within 2 to 5 s, sheathed ones
 // within 10 to 15 s (common practice, no source), so that the difference is a
-// rectangle of about ±9 s.
-const probeDelay = 5.0
+// rectangle of about ±9 s: ±8.6 s is its 95 % interval.
+const probeDelay = 4.4
 
 func withDelay(opts Options, k Kind) Options {
 	if k != RoadSpeed {

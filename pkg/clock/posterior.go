@@ -31,9 +31,8 @@ func widths(offset []float64) []float64 {
 	return w
 }
 
-// weigh turns a log-likelihood over offsets, against no relation, into a
-// result: flat prior over a range of offsets of
-// the given length, of which those that matter are listed.
+// weigh turns a log-likelihood over offsets, against no relation, into a result: flat
+// prior over a range of the given length, of which the offsets that matter are listed.
 func weigh(offset, logL []float64, length float64, opts Options, r Result) (Result, error) {
 	w := widths(offset)
 	mass := make([]float64, len(offset))
@@ -63,15 +62,15 @@ func weigh(offset, logL []float64, length float64, opts Options, r Result) (Resu
 }
 
 // judged decides whether the weighed result is an answer. Two to four offsets
-// that fit about equally are one, with a warning and an interval over all; more
-// are not.
+// that fit about equally are one, with a warning and an interval over all, as long
+// as they lie within MaxWidth; others are not.
 func (r Result) judged(opts Options) (Result, error) {
 	switch widest := math.Min(r.Profile.Length/2, opts.MaxWidth); {
 	case r.Evidence < opts.MinEvidence:
 		return r, fmt.Errorf("%w: the best offset does not explain them enough better than no relation does (Bayes factor %.2g, %.2g needed)", ErrUndecided, math.Exp(r.Evidence), math.Exp(opts.MinEvidence))
 	case r.Interval.Duration() > widest && !r.IsAmbiguous():
 		return r, fmt.Errorf("%w: offsets over a span of %.0f s fit", ErrUndecided, r.Interval.Duration())
-	case len(r.Alternatives) > 3:
+	case len(r.Alternatives) > 3 || r.IsAmbiguous() && r.Interval.Duration() > opts.MaxWidth:
 		return r, fmt.Errorf("%w: %d different offsets fit about equally, from %s to %s", ErrUndecided, 1+len(r.Alternatives), signed(r.Interval.From), signed(r.Interval.To))
 	}
 	r.Warnings = r.doubts()

@@ -183,6 +183,18 @@ func (d *Drive) add(p Part, in Input) error {
 		}
 		ch.Series = s.With(s.Name, s.Dimension, in.Calibration.ApplyAll(s.Value))
 	}
+	if _, high := s.MinMax(s.Interval()); in.Role == Throttle && high > 1.5 { // no share from 0 to 1
+		if high < 10 {
+			d.Notes = append(d.Notes, estimate.Warning{Kind: NoReadings, Subject: string(in.Role), Text: fmt.Sprintf("%s goes up to %.3g, which is neither a share of 1 nor percent; the drive goes on without it", ch.Source, high)})
+			return nil
+		}
+		values := slices.Clone(s.Value)
+		for i := range values {
+			values[i] /= 100
+		}
+		ch.Series = s.With(s.Name, s.Dimension, values)
+		ch.Repairs = append(ch.Repairs, "taken for percent")
+	}
 	if s.Present() == 0 {
 		d.Notes = append(d.Notes, estimate.Warning{Kind: NoReadings, Subject: string(in.Role), Text: fmt.Sprintf("%s has no usable value: an open probe, or the wrong column; the drive goes on without it", ch.Source)})
 		return nil

@@ -104,7 +104,11 @@ func (d *Drive) checkIntake() (Check, bool) {
 	if n == 0 || float64(below) < orderShare*float64(n) {
 		return Check{}, false
 	}
-	return Check{Suspicion: IntakeBelowAmbient, Roles: []Role{Intake, Ambient}, Size: sum / float64(below), Message: fmt.Sprintf("the intake reads colder than the outside air in %.0f %% of the samples, by %s on average there; compare both probes side by side, and check that the ambient probe is not heated and the two are not swapped", 100*float64(below)/float64(n), d.Units.Say(quantity.KindTemperatureDifference, "%.1f", sum/float64(below)))}, true
+	look := "compare both probes side by side, and check that the ambient probe is not heated and the two are not swapped"
+	if d.Channels[Ambient].ThisDrive {
+		look = "its temperature was noted, not measured: was it as warm where and when the car drove?"
+	}
+	return Check{Suspicion: IntakeBelowAmbient, Roles: []Role{Intake, Ambient}, Size: sum / float64(below), Message: fmt.Sprintf("the intake reads colder than the outside air in %.0f %% of the samples, by %s on average there; %s", 100*float64(below)/float64(n), d.Units.Say(quantity.KindTemperatureDifference, "%.1f", sum/float64(below)), look)}, true
 }
 
 // checkAmbientAtStops: outside air does not warm each time the car stops, but
@@ -205,7 +209,7 @@ func (d *Drive) checkColdest() (Check, bool) {
 	if coldest == "" {
 		return Check{}, false
 	}
-	return Check{Suspicion: ChannelsSwapped, Roles: []Role{Ambient, coldest}, Size: base - lowest, Message: fmt.Sprintf("in the second half %s lies %s below ambient; are these two columns swapped?", coldest, d.Units.Say(quantity.KindTemperatureDifference, "%.1f", base-lowest))}, true
+	return Check{Suspicion: ChannelsSwapped, Roles: []Role{Ambient, coldest}, Size: base - lowest, Message: fmt.Sprintf("in the second half %s lies %s below ambient; are these two columns swapped, or is a noted outside temperature wrong?", coldest, d.Units.Say(quantity.KindTemperatureDifference, "%.1f", base-lowest))}, true
 }
 
 // checkHottest: once the engine is warm, coolant is hotter than the air.

@@ -88,3 +88,21 @@ func TestADeadIntakeProbe(t *testing.T) {
 		t.Errorf("notes %v", d.Notes)
 	}
 }
+
+// A throttle's opening is 0 to 1, also where the file left out the percent sign.
+func TestThrottleInPercent(t *testing.T) {
+	for _, scale := range []float64{1, 5, 100} {
+		d := assemble(t, Part{Device: "reader", File: "r.csv", Reference: true, Inputs: []Input{
+			{Role: Throttle, Column: "tps", Series: channel(series.Dimensionless, 0, 600, 1, func(s float64) float64 { return scale * s / 600 })},
+		}})
+		if scale == 5 { // volts
+			if d.Has(Throttle) || len(d.Notes) != 1 || d.Notes[0].Kind != NoReadings {
+				t.Errorf("up to 5: %v", d.Notes)
+			}
+			continue
+		}
+		if lo, hi := d.Channels[Throttle].Series.MinMax(d.Interval()); lo != 0 || math.Abs(hi-599.0/600) > 1e-9 {
+			t.Errorf("times %g: %g to %g", scale, lo, hi)
+		}
+	}
+}

@@ -85,7 +85,7 @@ var wants = []struct {
 	{[]drive.Role{drive.Ambient}, "fix a probe in clean air ahead of the radiator, shaded", "without ambient there is no rise, and days can't be compared; for drives that are made, note the air-temperature of each in the campaign (draft asks for it)"},
 	{[]drive.Role{drive.Intake}, "fix a probe where the air enters the engine, out of sight of hot metal", "that is the temperature in question"},
 	{[]drive.Role{drive.Speed, drive.EngineSpeed}, "record speed with a phone", "like stretches can't be found without speed"},
-	{[]drive.Role{drive.TopTank, drive.Coolant}, "fix a probe on the radiator's top tank", "the thermostat's opening is read there best"},
+	{[]drive.Role{drive.TopTank, drive.Coolant}, "fix a probe on the radiator's top tank", "the thermostat's opening is read there best; an air-cooled engine has none: say cooling = \"air\" under [engine]"},
 	{[]drive.Role{drive.EngineBay}, "fix a probe in the air of the engine bay", "it tells bay heat from heat of the duct"},
 }
 

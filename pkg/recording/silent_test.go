@@ -308,3 +308,25 @@ func TestDegreesInText(t *testing.T) {
 		}
 	}
 }
+
+// Minutes and seconds with a point between are no seconds, and a relative humidity
+// that never passes 1 is no percentage, also where its name is that of percent.
+func TestNumbersOfOtherScales(t *testing.T) {
+	text := "min:sec,T1 (°C)\n"
+	for i := range 120 {
+		text += fmt.Sprintf("%d.%02d,%.1f\n", 2*i/60, 2*i%60, 20+float64(i)/20)
+	}
+	if _, err := readBytes([]byte(text)); !errors.Is(err, ErrNoTime) || !strings.Contains(err.Error(), "minutes and seconds") {
+		t.Errorf("minutes and seconds: %v", err)
+	}
+	for unit, scale := range map[string]float64{"fraction": 1, "%": 100} {
+		text := "time,RH\n"
+		for i := range 60 {
+			text += fmt.Sprintf("2025-03-24 14:18:%02d,%.3f\n", i, scale*(0.4+float64(i%20)/100))
+		}
+		r, err := readBytes([]byte(text))
+		if err != nil || r.Columns[0].Unit != unit || math.Abs(r.Columns[0].Series.Value[0]-0.4) > 1e-9 {
+			t.Errorf("RH in %s: %v, %v", unit, err, r)
+		}
+	}
+}

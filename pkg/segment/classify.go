@@ -208,7 +208,7 @@ func (m *motion) markFullThrottle(kinds []Kind, rules Rules) {
 		}
 		i = max(i, j-1)
 	}
-	if m.throttle == nil {
+	if m.throttle == nil || !math.IsInf(m.stop, 1) {
 		m.markLikely(kinds, rules)
 	}
 }
@@ -245,7 +245,32 @@ func (m *motion) toldFull(i int, rules Rules) (full, told bool) {
 	if full, told = m.saidToBeFull(i); told || m.throttle == nil {
 		return full, told
 	}
-	return m.throttle[i] >= rules.FullThrottleAbove, !math.IsNaN(m.throttle[i])
+	v := m.throttle[i]
+	return v >= rules.FullThrottleAbove, !math.IsNaN(v) && (v >= rules.FullThrottleAbove || v < m.stop)
+}
+
+// A sensor may end short of 1: many a pedal's reads about 0.8 at its stop. Readings
+// within stopWidth of the highest of a drive tell nothing where that is more than
+// leastStop and less than what counts as full: the throttle may have been open.
+// Common practice, no source.
+const (
+	leastStop = 0.6
+	stopWidth = 0.05
+)
+
+// stopOf is the opening from which on a throttle that never reaches full does not
+// tell that it was less; infinite where there is no such.
+func stopOf(opening []float64, rules Rules) float64 {
+	top := 0.0
+	for _, v := range opening {
+		if v > top {
+			top = v
+		}
+	}
+	if top < leastStop || top >= rules.FullThrottleAbove {
+		return math.Inf(1)
+	}
+	return top - stopWidth
 }
 
 // saidToBeFull is what the owner says of a cell's throttle, if anything; the last

@@ -249,6 +249,7 @@ func TestOpenAsTheRulesSay(t *testing.T) {
 	for i := range opening {
 		opening[i] = 0.8
 	}
+	opening[0], opening[1] = 1, 1 // it can read more
 	d.Channels[drive.Throttle] = &drive.Channel{Role: drive.Throttle, Series: speed.With("throttle", series.Dimensionless, opening)}
 	for above, want := range map[float64]int{0.75: 1, 0.9: -1} {
 		rules := DefaultRules()

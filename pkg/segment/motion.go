@@ -22,6 +22,7 @@ type motion struct {
 	rate     []float64       // m/s², over about 4 s
 	trend    []float64       // m/s², over 10 s
 	throttle []float64       // nil without the channel
+	stop     float64         // from which opening on it does not tell, see stopOf
 	places   []place         // of each cell
 	effort   effort
 	likely   []float64 // that the throttle was open, where that was inferred
@@ -40,7 +41,8 @@ func newMotion(d *drive.Drive, speed *series.Series, rules Rules) *motion {
 	}
 	m.speed = m.cellMeans(speed, rules.MaximumGap)
 	if c, ok := d.Channels[drive.Throttle]; ok {
-		m.throttle = m.cellMeans(asShare(c.Series), rules.MaximumGap)
+		m.throttle = m.cellMeans(c.Series, rules.MaximumGap)
+		m.stop = stopOf(m.throttle, rules)
 	}
 	s := &series.Series{Time: m.mid, Value: m.speed}
 	m.slow = runningMedian(m.speed, int(2/m.step))
@@ -49,19 +51,6 @@ func newMotion(d *drive.Drive, speed *series.Series, rules Rules) *motion {
 	m.locate()
 	m.likely = make([]float64, n)
 	return m
-}
-
-// asShare is a throttle's opening from 0 to 1: values beyond 1.5 are no share, but
-// percent whose sign the file left out.
-func asShare(s *series.Series) *series.Series {
-	if _, high := s.MinMax(s.Interval()); !(high > 1.5) {
-		return s
-	}
-	values := make([]float64, s.Len())
-	for i, v := range s.Value {
-		values[i] = v / 100
-	}
-	return s.With(s.Name, s.Dimension, values)
 }
 
 func (m *motion) cellMeans(s *series.Series, gap float64) []float64 {

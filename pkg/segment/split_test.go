@@ -122,26 +122,54 @@ func TestMarks(t *testing.T) {
 	}
 }
 
-// A throttle's opening counts the same as a share and in percent whose sign the
-// file left out.
 func TestFullThrottle(t *testing.T) {
-	for _, scale := range []float64{1, 100} {
-		d := scripted(1, 0, nil)
-		var at, v []float64
-		for i := range 1230 {
-			at = append(at, float64(i))
-			v = append(v, scale*(0.2+0.8*float64(min(1, max(0, i-109))*min(1, max(0, 128-i)))))
-		}
-		d.Channels[drive.Throttle] = &drive.Channel{Role: drive.Throttle, Series: &series.Series{Time: at, Value: v}}
-		segs, err := SplitAfter(d, open, DefaultRules())
-		if err != nil {
-			t.Fatal(err)
-		}
-		full := Select(segs, FullThrottle)
-		if len(full) != 1 || math.Abs(full[0].Interval.From-110) > 2 || math.Abs(full[0].Interval.To-128) > 2 {
-			t.Errorf("times %v: full throttle %v, the throttle was open from 110 to 128 s", scale, full)
-		}
+	d := scripted(1, 0, nil)
+	d.Channels[drive.Throttle] = opening(func(i int) float64 { return 0.2 + 0.8*float64(min(1, max(0, i-109))*min(1, max(0, 128-i))) })
+	segs, err := SplitAfter(d, open, DefaultRules())
+	if err != nil {
+		t.Fatal(err)
 	}
+	full := Select(segs, FullThrottle)
+	if len(full) != 1 || math.Abs(full[0].Interval.From-110) > 2 || math.Abs(full[0].Interval.To-128) > 2 {
+		t.Errorf("full throttle %v, the throttle was open from 110 to 128 s", full)
+	}
+}
+
+// The sensor of a pedal that reads 0.8 at its stop does not say that a pull was
+// none: what the wheels got does. One that was never pressed so far does say it.
+func TestSensorThatEndsShort(t *testing.T) {
+	hard := func(s float64) bool { return s >= 100 && s < 110 || s >= 300 && s < 310 }
+	find := func(top float64) []Segment {
+		d := pulling(t, 0.4, hard)
+		if top > 0 {
+			d.Channels[drive.Throttle] = opening(func(i int) float64 {
+				if hard(float64(i)) {
+					return top
+				}
+				return 0.15
+			})
+		}
+		return fullThrottle(t, d)
+	}
+	without := find(0)
+	if len(without) != 2 {
+		t.Fatalf("by the wheels' power alone: %v", without)
+	}
+	if short := find(0.8); len(short) != len(without) || short[0].Likely == 1 || short[0].Interval != without[0].Interval {
+		t.Errorf("up to 0.8: %v, without a throttle %v", short, without)
+	}
+	if shut := find(0.5); len(shut) != 0 {
+		t.Errorf("up to 0.5: %v", shut)
+	}
+}
+
+// opening is a throttle's opening at each second of the script.
+func opening(at func(i int) float64) *drive.Channel {
+	var times, v []float64
+	for i := range 1230 {
+		times, v = append(times, float64(i)), append(v, at(i))
+	}
+	return &drive.Channel{Role: drive.Throttle, Series: &series.Series{Time: times, Value: v}}
 }
 
 // A warm restart: how long the car stood, and what bay and intake still hold of

@@ -20,7 +20,7 @@ func ExampleOpen() {
 	}
 	fmt.Println(len(a.LeftOut), "drives left out")
 	// Output:
-	// stopped        -12 K, 3 + 3 drives: undecided
+	// stopped        -13 K, 3 + 3 drives: undecided
 	// stop_and_go    -18 K, 3 + 3 drives: cooler
 	// road_slow      -17 K, 3 + 3 drives: cooler
 	// road_middle    -12 K, 3 + 3 drives: cooler

@@ -160,7 +160,7 @@ func (a *Answer) swapped() (all []Flaw) {
 			if below && (c.Size < swappedFrom || !doubt.MostlyBelow(r.Drive)) {
 				all = append(all, Flaw{Kind: FlawProbe, Text: fmt.Sprintf("drive %q: %s", r.Drive.Name, c.Message)})
 			} else if concerns && (c.Suspicion == drive.ChannelsSwapped || below) {
-				all = append(all, Flaw{Kind: FlawRoles, Blocks: true, Text: fmt.Sprintf("drive %q: %s; put the roles right, or leave the drive out", r.Drive.Name, c.Message)})
+				all = append(all, Flaw{Kind: FlawRoles, Blocks: true, Text: fmt.Sprintf("drive %q: %s; put that right, or leave the drive out", r.Drive.Name, c.Message)})
 			}
 			if c.Suspicion == drive.AmbientHeated {
 				heated, sizes = append(heated, fmt.Sprintf("drive %q: %s", r.Drive.Name, c.Message)), append(sizes, c.Size)

@@ -67,7 +67,7 @@ func percent(p float64) string {
 }
 
 func pull(r Run, s segment.Segment) Pull {
-	return Pull{Drive: r.Drive.Name, Configuration: r.Drive.Configuration, Interval: s.Interval, Speed: s.MeanSpeed, Stated: s.Stated, Seen: r.Drive.Has(drive.Throttle), Likely: s.Likely, Brisk: s.Kind == segment.Brisk, Soaked: s.HeatSoak, units: r.Drive.Units}
+	return Pull{Drive: r.Drive.Name, Configuration: r.Drive.Configuration, Interval: s.Interval, Speed: s.MeanSpeed, Stated: s.Stated, Seen: r.Drive.Has(drive.Throttle) && s.Likely == 1, Likely: s.Likely, Brisk: s.Kind == segment.Brisk, Soaked: s.HeatSoak, units: r.Drive.Units}
 }
 
 // inferred reports whether neither a channel nor the campaign says that it was

@@ -3,6 +3,7 @@ package document
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 	"text/tabwriter"
 
@@ -59,6 +60,7 @@ type DraftColumn struct {
 	Unit  string `json:"unit"`
 
 	dimension series.Dimension
+	written   string // its range where the unit is asked
 }
 
 // DraftDrive is one drive; Configuration is null while it is not told.
@@ -101,7 +103,7 @@ func DraftOf(s *campaign.Sketch, optional bool, saved string) Draft {
 		for _, k := range x.Columns {
 			unit := shown(k.Dimension)
 			out.Columns = append(out.Columns, DraftColumn{Name: k.Name, Role: decided(k.Role), Spare: k.Spare, Sure: k.Sure,
-				Min: Number(unit.FromSI(k.Low)), Max: Number(unit.FromSI(k.High)), Unit: unit.Symbol(), dimension: k.Dimension})
+				Min: Number(unit.FromSI(k.Low)), Max: Number(unit.FromSI(k.High)), Unit: unit.Symbol(), dimension: k.Dimension, written: k.Written})
 		}
 		d.Devices = append(d.Devices, out)
 	}
@@ -166,6 +168,8 @@ func (d Draft) Text(w io.Writer) {
 			}
 			if c.Min.Known() {
 				span = spanText(d.units, c.dimension, c.Min, c.Max)
+			} else if c.written != "" {
+				span = c.written + ", in a unit that is asked below"
 			}
 			fmt.Fprintf(t, "    %s\t%s\t%s\n", c.Name, role, span)
 		}
@@ -213,7 +217,7 @@ func (c DraftClock) String() string {
 		}
 	}
 	if c.ZoneH.Known() {
-		text += fmt.Sprintf(", %+.0f h from UTC", float64(c.ZoneH))
+		text += fmt.Sprintf(", %+.0f h from UTC", math.Round(float64(c.ZoneH))+0) // no -0
 	}
 	return text
 }

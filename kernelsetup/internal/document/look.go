@@ -221,7 +221,10 @@ func (l Look) Text(w io.Writer) {
 	if b := l.Warm.Basis; b != nil && *b != bases[warm.ByThermostat] {
 		fmt.Fprintf(w, "  engine: %s", l.Warm.Outcome)
 		if l.Warm.AtS.Known() {
-			fmt.Fprintf(w, " at %.0f s (95 %%: %.0f to %.0f s)", float64(l.Warm.AtS), float64(l.Warm.LowS), float64(l.Warm.HighS))
+			fmt.Fprintf(w, " at %.0f s", float64(l.Warm.AtS))
+		}
+		if l.Warm.HighS > l.Warm.LowS { // a rule by the clock has none
+			fmt.Fprintf(w, " (95 %%: %.0f to %.0f s)", float64(l.Warm.LowS), float64(l.Warm.HighS))
 		}
 		fmt.Fprintf(w, ", %s: %s\n", *b, l.Warm.Why)
 	}

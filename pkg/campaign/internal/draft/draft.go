@@ -90,6 +90,9 @@ type Column struct {
 	// Low and High are the extreme readings of all files in SI, NaN where it has
 	// none or their unit is open.
 	Low, High float64
+	// Written is the range in the files' own numbers where their unit is open,
+	// "12.5 to 81.0"; else empty.
+	Written   string
 	Dimension series.Dimension
 }
 
@@ -226,7 +229,7 @@ func (s *Sketch) describe(files []*survey.File, devices []*survey.Device, groups
 		}
 		unitOpen := slices.ContainsFunc(d.Open, func(q survey.Question) bool { return q.Key == "temperature_unit" })
 		for _, c := range d.Columns {
-			col := Column{Name: c.Name, Role: c.Role, Spare: c.Spare, Sure: c.Sure, Low: c.Low, High: c.High, Dimension: c.Dimension}
+			col := Column{Name: c.Name, Role: c.Role, Spare: c.Spare, Sure: c.Sure, Low: c.Low, High: c.High, Written: c.Written, Dimension: c.Dimension}
 			if unitOpen && c.Dimension == series.Temperature {
 				col.Low, col.High = math.NaN(), math.NaN()
 			}

@@ -104,15 +104,29 @@ func (d *Device) known(key string, asked []*File) string {
 			if l.TemperatureUnit != "" {
 				return l.TemperatureUnit
 			}
-			for _, c := range f.ways[0].Recording.Columns {
-				if c.Dimension == series.Temperature && c.Series.Present() > 0 && c.Unit != "" {
-					return c.Unit
-				}
+			if u := unitOf(f, series.Temperature); u != "" {
+				return u
 			}
 		case "speed_unit":
-			return l.SpeedUnit
+			if l.SpeedUnit != "" {
+				return l.SpeedUnit
+			}
+			if u := unitOf(f, series.Speed); u != "" { // by the positions beside it
+				return u
+			}
 		case "time_format":
 			return string(l.TimeFormat)
+		}
+	}
+	return ""
+}
+
+// unitOf is the unit in which a file's first column of a kind was read; empty
+// where it has none.
+func unitOf(f *File, kind series.Dimension) string {
+	for _, c := range f.ways[0].Recording.Columns {
+		if c.Dimension == kind && c.Series.Present() > 0 && c.Unit != "" {
+			return c.Unit
 		}
 	}
 	return ""

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/internal/place"
@@ -28,7 +29,10 @@ type Column struct {
 	Spare     bool
 	Dimension series.Dimension
 	Low, High float64 // SI; NaN where it has no reading
-	Remark    string
+	// Written is from where to where its numbers go as the files write them, where
+	// it is asked in which unit they are.
+	Written string
+	Remark  string
 	// AsTemperature says that the file does not say that it is a temperature.
 	AsTemperature bool
 
@@ -48,10 +52,12 @@ func (c Column) Likely() string {
 // gives roles by column.
 func (d *Device) Roles(answers map[string]string) {
 	d.Columns = nil
+	unitOpen := slices.ContainsFunc(d.Open, func(q Question) bool { return q.Key == "temperature_unit" })
 	names := d.ColumnNames()
 	for i, c := range columns(d.Files[0].ways[0].Recording) {
 		out := Column{Name: names[i], Dimension: c.Dimension, Low: math.NaN(), High: math.NaN()}
 		var middles []float64
+		low, high := math.NaN(), math.NaN() // as written
 		for _, f := range d.Files {
 			for _, own := range f.readings(c.Name, i) {
 				s := own.Series
@@ -64,12 +70,18 @@ func (d *Device) Roles(answers map[string]string) {
 				lo, hi := s.MinMax(s.Interval())
 				out.readings += s.Present()
 				out.Low, out.High = least(out.Low, lo), most(out.High, hi)
+				if u, err := quantity.Lookup(own.Dimension, own.Unit); unitOpen && own.Dimension == series.Temperature && err == nil {
+					low, high = least(low, u.FromSI(lo)), most(high, u.FromSI(hi))
+				}
 				middles = append(middles, s.Median(s.Interval()))
 			}
 		}
 		if len(middles) > 0 {
 			slices.Sort(middles)
 			out.middle = middles[len(middles)/2]
+		}
+		if !math.IsNaN(low) {
+			out.Written = fmt.Sprintf("%.1f to %.1f", low, high)
 		}
 		d.role(&out, c, answers[out.Name])
 		d.Columns = append(d.Columns, out)
@@ -98,6 +110,9 @@ func (d *Device) role(out *Column, c *recording.Column, answer string) {
 	out.Remark = fmt.Sprint(out.Dimension)
 	if out.Dimension == series.Temperature && !math.IsNaN(out.Low) && !unitOpen {
 		out.Remark += ", " + d.Reads.Span(quantity.KindTemperature, "%.1f", out.Low, out.High)
+	}
+	if out.Written != "" {
+		out.Remark += ", " + out.Written + " in the file's own numbers"
 	}
 	temperature := out.Dimension == series.Temperature
 	if !temperature && mayBeTemperature(c) && (d.hasTemperatures() || d.saysNothing() && changesSlowly(c)) {
@@ -131,7 +146,10 @@ func (d *Device) role(out *Column, c *recording.Column, answer string) {
 		}
 		return
 	}
-	out.Role, out.Sure = roleOf(c), true
+	if out.Role, out.Sure = roleOf(c), true; out.Role == Undecided {
+		out.Sure = false
+		out.Remark = fmt.Sprintf("%.4g to %.4g, by its name a throttle's or pedal's position, which is 0 to 1 or in percent", out.Low, out.High)
+	}
 }
 
 // plausible reports whether outside air reads like outside air: hotter than
@@ -197,7 +215,7 @@ func mayBeTemperature(c *recording.Column) bool {
 			return false
 		}
 	}
-	return !isThrottle(name)
+	return !isThrottle(name) && !isPedal(name)
 }
 
 // roleOf is the role that a column suggests which is no temperature.
@@ -214,7 +232,7 @@ func roleOf(c *recording.Column) string {
 		return string(drive.Altitude)
 	case c.Dimension == series.RotationalSpeed:
 		return string(drive.EngineSpeed)
-	case c.Dimension == series.RelativeHumidity && !isThrottle(lower):
+	case c.Dimension == series.RelativeHumidity && !isThrottle(lower) && !isPedal(lower):
 		return string(drive.Humidity)
 	case c.Dimension == series.Dimensionless:
 		return plainRole(c, lower)
@@ -227,8 +245,11 @@ func roleOf(c *recording.Column) string {
 // plainRole guesses the role of a column of plain numbers.
 func plainRole(c *recording.Column, lower string) string {
 	switch {
-	case isThrottle(lower) && throttleShare(c):
-		return string(drive.Throttle)
+	case isThrottle(lower) || isPedal(lower):
+		if throttleShare(c) {
+			return string(drive.Throttle)
+		}
+		return Undecided
 	case strings.Contains(lower, "lambda") && lambdaLike(c):
 		return string(drive.Lambda)
 	}
@@ -246,11 +267,23 @@ func isThrottle(lower string) bool {
 	return lower == "tps" || strings.HasPrefix(lower, "tps ") || strings.HasSuffix(lower, " tps")
 }
 
+// isPedal reports whether a name in small letters is that of the accelerator
+// pedal's position, in one of the five languages of names: where a motor opens
+// the throttle, the pedal at its stop asks for all of it.
+func isPedal(lower string) bool {
+	for _, w := range []string{"accelerator", "pedal", "pédale", "acelerador", "acceleratore"} {
+		if strings.Contains(lower, w) {
+			return !slices.ContainsFunc([]string{"brake", "brems", "clutch", "kuppl", "frein", "embrayage", "freno", "embrague", "frizione"}, func(o string) bool { return strings.Contains(lower, o) })
+		}
+	}
+	return slices.ContainsFunc(strings.FieldsFunc(lower, func(r rune) bool { return !unicode.IsLetter(r) }), func(w string) bool { return w == "app" || w == "apps" })
+}
+
 // throttleShare reports whether values are a share from 0 to 1, or in percent
-// without the sign.
+// without the sign. Up to 5 they are a sensor's volts, beyond 100 its counts.
 func throttleShare(c *recording.Column) bool {
 	lo, hi := c.Series.MinMax(c.Series.Interval())
-	return lo >= 0 && hi <= 100
+	return lo > -5 && (hi <= 1.5 || hi > 10 && hi < 105)
 }
 
 // lambdaLike reports whether the middle of the values is a λ that an engine runs
@@ -279,7 +312,7 @@ func (d *Device) guess() {
 	}
 	coldest := -1
 	for i, c := range d.Columns {
-		if c.Role == Undecided && (coldest < 0 || c.middle < d.Columns[coldest].middle) {
+		if c.Role == Undecided && c.Dimension == series.Temperature && (coldest < 0 || c.middle < d.Columns[coldest].middle) {
 			coldest = i
 		}
 	}
@@ -289,7 +322,7 @@ func (d *Device) guess() {
 			continue
 		}
 		switch high := quantity.Kelvin(c.High).Celsius(); {
-		case c.AsTemperature || high > 200: // exhaust, or no temperature at all
+		case c.AsTemperature || c.Dimension != series.Temperature || high > 200: // exhaust, or no temperature at all
 			c.Guess = Ignore
 		case i == coldest && !has(drive.Ambient) && quantity.Kelvin(c.middle).Celsius() < 40:
 			c.Guess = string(drive.Ambient)

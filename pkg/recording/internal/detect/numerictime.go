@@ -2,6 +2,7 @@ package detect
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -88,6 +89,9 @@ func (d *detector) epochFormat() (layout.TimeFormat, error) {
 	return "", ask
 }
 
+// minutesAndSeconds is what a header names in whose numbers 1.05 is 65 s: "min:sec".
+var minutesAndSeconds = regexp.MustCompile(`(?i)\b(min|mm|m)[:.'](sec|ss|s)\b`)
+
 // elapsedFormat finds the unit of times since the start, and asks where steps
 // of seconds and of milliseconds are both possible.
 func (d *detector) elapsedFormat(reason *string) error {
@@ -95,6 +99,9 @@ func (d *detector) elapsedFormat(reason *string) error {
 	name, found, u := d.timeUnit(d.clock.Value)
 	words := heading.Words(name)
 	e := d.Evidence[c.Value-1]
+	if e.Fraction && minutesAndSeconds.MatchString(d.Header[c.Value-1]) { // 1.05 is 65 s
+		return d.Src.Fail(fmt.Sprintf("counts time in minutes and seconds with a decimal mark between (%s), which is not read here", d.HeaderText(c.Value)), "export it with a colon, 1:05, or in seconds", account.ErrNoTime)
+	}
 	switch {
 	case u != nil:
 		c.Format = map[string]layout.TimeFormat{"s": layout.ElapsedSeconds, "ms": layout.ElapsedMilliseconds, "min": layout.ElapsedMinutes, "h": layout.ElapsedHours, "d": layout.ElapsedDays, "µs": layout.ElapsedMicroseconds}[u.Name]

@@ -18,6 +18,9 @@ import (
 // unitBeside takes the unit from a line of units, from the cells themselves or
 // from the next column.
 func (d *detector) unitBeside(c *plan.Column, e grid.Evidence) {
+	if c.Unit == unit.Percent && !strings.Contains(c.Found, "%") && len(e.Values) > 0 && slices.Max(e.Values) <= 1 {
+		c.Unit, c.Found, c.Reason = unit.Fraction, "", "no number above 1"
+	}
 	if c.Unit == nil && c.Number <= len(d.Units) {
 		s := strings.Trim(d.Units[c.Number-1], "[]()")
 		if u, ok := unit.LookUp(s); ok {
