@@ -142,12 +142,10 @@ func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Fi
 	p := reads.panel("change of the rise", 1)
 	p.ZeroLine = true
 	f := &Figure{Title: "Nothing to compare: no kind of driving was met before and after"}
+	differences = slices.DeleteFunc(slices.Clone(differences), func(d compare.Difference) bool { return math.IsNaN(d.Change.Value) })
 	alike := sameDrives(differences)
 	told, barred := Points{Style: Style{Color: blue}}, Points{Label: "nothing may be concluded", Style: Style{Color: grey, Hollow: true}}
 	for _, d := range differences {
-		if math.IsNaN(d.Change.Value) {
-			continue
-		}
 		q := &told
 		if d.Verdict == compare.NotComparable {
 			q = &barred
@@ -208,7 +206,7 @@ func whatMatters(differences []compare.Difference, reads reading) *Limits {
 	}
 	room := high - low
 	for _, d := range differences {
-		if v := d.Change.Interval; !math.IsInf(v.Low, 0) && !math.IsInf(v.High, 0) {
+		if v := d.Change.Interval; v.Known() && !math.IsInf(v.Low, 0) && !math.IsInf(v.High, 0) {
 			least, most = min(least, reads.of(v.Low)), max(most, reads.of(v.High))
 		}
 	}

@@ -271,7 +271,11 @@ func TestScaleOfChanges(t *testing.T) {
 	d.Primary = true
 	wide := oneDifference(compare.NotComparable, -330, -20, 280, quantity.Preferred{})[0]
 	wide.Primary = false
-	f := drawn(t, Differences([]compare.Difference{wide, d}))
+	onesided := compare.Difference{Stratum: "full throttle", After: compare.Mean{Drives: 1}, Change: estimate.Unknown("change", quantity.KindTemperatureDifference.SI(), "one side")}
+	f := drawn(t, Differences([]compare.Difference{wide, d, onesided}))
+	if len(f.Categories) != 2 || strings.Contains(f.Categories[0], "drives") {
+		t.Errorf("categories %q, want two; as many drives stand behind both", f.Categories)
+	}
 	p := f.Panels[0]
 	if l := p.Limits; l == nil || l.To-l.From > 3.2*42 || l.From > -34 || l.To < 8 {
 		t.Errorf("limits %+v, want some three times the interval of the question, −34 to 8", l)
