@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
@@ -46,6 +47,11 @@ func BeforeAfter(rises []compare.DriveRise, differences []compare.Difference, be
 				if r.Identity() == d.Identity() && r.Configuration == s.name && !math.IsNaN(float64(r.Mean)) {
 					each.X = append(each.X, float64(k)+s.shift-0.06)
 					each.Y = append(each.Y, reads.of(float64(r.Mean)))
+					value := "" // stands beside the mean
+					if s.mean(d).Drives < 2 {
+						value = number("%.1f", reads.of(float64(r.Mean)))
+					}
+					each.Values = append(each.Values, value)
 				}
 			}
 			m := s.mean(d)
@@ -136,11 +142,13 @@ func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Fi
 	p := reads.panel("change of the rise", 1)
 	p.ZeroLine = true
 	f := &Figure{Title: "Nothing to compare: no kind of driving was met before and after"}
+	differences = slices.DeleteFunc(slices.Clone(differences), func(d compare.Difference) bool { return math.IsNaN(d.Change.Value) })
 	alike := sameDrives(differences)
-	q := Points{Style: Style{Color: blue}}
+	told, barred := Points{Style: Style{Color: blue}}, Points{Label: "nothing may be concluded", Style: Style{Color: grey, Hollow: true}}
 	for _, d := range differences {
-		if math.IsNaN(d.Change.Value) {
-			continue
+		q := &told
+		if d.Verdict == compare.NotComparable {
+			q = &barred
 		}
 		q.X = append(q.X, float64(len(f.Categories)))
 		q.Y = append(q.Y, reads.of(d.Change.Value))
@@ -159,17 +167,53 @@ func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Fi
 			f.Title = changeTitle(d, reads)
 		}
 	}
-	if len(q.X) > 0 {
+	for _, q := range []Points{told, barred} {
+		if len(q.X) > 0 {
+			p.Points = append(p.Points, q)
+		}
+	}
+	if len(p.Points) > 0 {
 		v := differences[0].Change.Interval
 		if alike {
 			f.Caption = []string{fmt.Sprintf("%d + %d drives.", differences[0].Before.Drives, differences[0].After.Drives)}
 		}
 		f.Caption = append(f.Caption, fmt.Sprintf("After minus before: dots are medians, bars %.3g %% intervals, from drives that differ; what both sides' probes share drops out.", 100*v.Level))
 	}
+	if p.Limits = whatMatters(differences, reads); p.Limits != nil {
+		f.Caption = append(f.Caption, "Bars that reach an edge go on beyond it.")
+	}
 	f.Caption = append(f.Caption, leftOutCaption(leftOut)...)
-	p.Points = []Points{q}
 	f.Panels = []Panel{p}
 	return f
+}
+
+// whatMatters is the scale for all changes, zero and the interval of the question,
+// with as much again to both sides for other intervals; nil where that holds them
+// all.
+func whatMatters(differences []compare.Difference, reads reading) *Limits {
+	low, high, least, most := 0.0, 0.0, 0.0, 0.0
+	take := func(v float64) {
+		if v = reads.of(v); !math.IsNaN(v) && !math.IsInf(v, 0) {
+			low, high = math.Min(low, v), math.Max(high, v)
+		}
+	}
+	for i, d := range differences {
+		take(d.Change.Value)
+		if d.Primary || i == 0 && !slices.ContainsFunc(differences, func(d compare.Difference) bool { return d.Primary }) {
+			take(d.Change.Interval.Low)
+			take(d.Change.Interval.High)
+		}
+	}
+	room := high - low
+	for _, d := range differences {
+		if v := d.Change.Interval; v.Known() && !math.IsInf(v.Low, 0) && !math.IsInf(v.High, 0) {
+			least, most = min(least, reads.of(v.Low)), max(most, reads.of(v.High))
+		}
+	}
+	if !(least < low-room || most > high+room) {
+		return nil
+	}
+	return &Limits{From: math.Max(low-room, least-0.06*room), To: math.Min(high+room, most+0.06*room)}
 }
 
 // sameDrives reports whether as many drives stand behind each difference.
@@ -192,6 +236,9 @@ func changeTitle(d compare.Difference, reads reading) string {
 		return fmt.Sprintf("%s: the intake is %s cooler %s", d.Stratum, size(d.Change.Value), all)
 	case compare.Warmer:
 		return fmt.Sprintf("%s: the intake is %s warmer %s", d.Stratum, size(d.Change.Value), all)
+	}
+	if d.Verdict == compare.NotComparable {
+		return fmt.Sprintf("%s: %v, with %d + %d drives", d.Stratum, d.Verdict, d.Before.Drives, d.After.Drives)
 	}
 	return fmt.Sprintf("%s: %v %s", d.Stratum, d.Verdict, all)
 }

@@ -17,16 +17,16 @@ func Budget(e estimate.Estimate) *Figure {
 	shares := e.Shares()
 	p := Panel{}
 	var parts []float64
-	const rows = 7
+	const rows, leastShare = 7, 0.0005 // less reads 0.0 %
 	rest, small := 0.0, 0
 	for i, s := range shares {
-		if i >= rows-1 && len(shares) > rows {
+		if i >= rows-1 && len(shares) > rows || s.Share < leastShare {
 			rest, small = rest+s.Share, small+1
 			continue
 		}
 		p.Rows, parts = append(p.Rows, sourceName(s.Source)), append(parts, 100*s.Share)
 	}
-	if small > 0 && rest > 0.0005 {
+	if small > 0 && rest >= leastShare {
 		p.Rows, parts = append(p.Rows, counted(small, "more source")), append(parts, 100*rest)
 	}
 	if len(parts) == 0 {
@@ -45,6 +45,9 @@ func Budget(e estimate.Estimate) *Figure {
 	f.Title = fmt.Sprintf("Not known of the %s: mostly %s (%s of the variance)", e.Name, p.Rows[0], percent(parts[0]))
 	if u := e.StandardUncertainty(); !math.IsNaN(u) {
 		f.Caption = []string{"Standard uncertainty " + quantity.Format(u, e.Unit, 2) + ". Parts are of its square: halving one of 25 % narrows the interval by a tenth."}
+	}
+	if small > 0 && rest < leastShare {
+		f.Caption = append(f.Caption, counted(small, "more source")+": below 0.1 % together.")
 	}
 	return f
 }

@@ -30,7 +30,11 @@ func Coverage(d *drive.Drive) *Figure {
 	}
 	title := d.Name + ": recorded without a gap"
 	if longest > 0 {
-		title = fmt.Sprintf("%s: the longest gap is %s min (%s)", d.Name, clockTime(longest), of)
+		long := clockTime(longest) + " min"
+		if longest < 60 {
+			long = number("%.0f", longest) + " s"
+		}
+		title = fmt.Sprintf("%s: the longest gap is %s (%s)", d.Name, long, of)
 	}
 	return &Figure{Title: title, XLabel: timeLabel, Panels: []Panel{p}}
 }

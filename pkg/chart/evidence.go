@@ -89,6 +89,11 @@ func closeUp(r thermostat.Result) (near series.Interval, found bool) {
 	return series.Interval{From: at - half, To: at + half}, !math.IsNaN(at)
 }
 
+// onsetLabel says an onset as its axis has it, and as a clock shows it.
+func onsetLabel(seconds float64) string {
+	return fmt.Sprintf("onset %s min (%s)", number("%.2f", seconds/60), clockTime(seconds))
+}
+
 func evidencePanel(reads reading, s *series.Series, e thermostat.Evidence, near series.Interval) Panel {
 	p := reads.panel(string(e.Role), 0.7)
 	p.Lines = []Line{seriesLine(s.Slice(near), string(e.Role), roleStyles[e.Role], reads.unit)}
@@ -96,7 +101,7 @@ func evidencePanel(reads reading, s *series.Series, e thermostat.Evidence, near 
 		p.Lines = append(p.Lines, seriesLine(e.Fit.Slice(near), "fitted shape", Style{Color: black, Dash: []float64{5, 2}, Width: 1.6}, reads.unit))
 	}
 	if v := e.Onset; v.Known() {
-		p.Markers = append(p.Markers, Marker{X: v.Value / 60, Label: fmt.Sprintf("onset %.0f s", v.Value), Style: Style{Color: vermilion, Width: 1.4}})
+		p.Markers = append(p.Markers, Marker{X: v.Value / 60, Label: onsetLabel(v.Value), Style: Style{Color: vermilion, Width: 1.4}})
 		p.Bands = append(p.Bands, Band{Label: "95 % interval", From: v.Interval.Low / 60, To: v.Interval.High / 60, Color: vermilionTint})
 	}
 	return p

@@ -100,6 +100,7 @@ func TestTitlesSayTheFinding(t *testing.T) {
 		{"effects", Effects("Heat", "rise (K)", []float64{0, 30}, []engine.Effect{{}, {Estimates: []engine.StandardChange{{Change: -0.05}, {Change: -0.06}}, Weakest: -0.05, Strongest: -0.06}}).Title, []string{"−6.0 to −5.0 % of power at 30 K"}},
 		{"ice", IcingZones(IcingDay{Name: "old", Risk: engine.Icing{Risk: engine.IcingUnlikely}}, IcingDay{Name: "new", Risk: engine.Icing{Risk: engine.IcingUnlikely + 1}}).Title, []string{"with new"}},
 		{"no ice", IcingZones(IcingDay{Name: "old"}, IcingDay{Name: "new"}).Title, []string{"unlikely with every air"}},
+		{"not to be compared", Differences(oneDifference(compare.NotComparable, -34, -10, 8, quantity.Preferred{})).Title, []string{"not comparable, with "}},
 		{"a gap", Coverage(testDrive(t)).Title, []string{"the longest gap is 2:02 min"}},
 		{"every drive", EveryDrive(both).Title, []string{"2 drives", "old 20 K", "new 15 K"}},
 		{"since the opening", SinceOpening(both, []thermostat.Result{opened, opened}).Title, []string{"2 drives", "old 20 K", "new 15 K"}},
@@ -132,6 +133,9 @@ func TestOneDriveAndNone(t *testing.T) {
 	}
 	if !strings.Contains(f.Title, "not comparable in 1") {
 		t.Errorf("title %q", f.Title)
+	}
+	if q := f.Panels[0].Points[0]; len(q.Values) != 1 || q.Values[0] != "20.0" {
+		t.Errorf("beside one drive stands %q, want its value", q.Values)
 	}
 	for name, f := range map[string]*Figure{"before and after": BeforeAfter(nil, nil, "old", "new"), "differences": Differences(nil), "rises": Rises(nil),
 		"duct": Duct(nil), "cup": CupTest(sensor.Cup{}), "every drive": EveryDrive(nil), "since opening": SinceOpening(nil, nil),
@@ -261,6 +265,7 @@ func TestNextDrivesNarrow(t *testing.T) {
 	}
 }
 
+<<<<<<< HEAD
 // Without words of the caller's an overlay says what is drawn and what it spans.
 func TestTitleOfOverlay(t *testing.T) {
 	one := func(name string, celsius ...float64) *series.Series {
@@ -280,5 +285,55 @@ func TestTitleOfOverlay(t *testing.T) {
 	}
 	if got := Overlay("as written", []*series.Series{bay}).Title; got != "as written" {
 		t.Errorf("title %q", got)
+=======
+// A change of which nothing may be said looks unlike one that is told, and an
+// interval of another kind of driving does not set the scale.
+func TestScaleOfChanges(t *testing.T) {
+	d := oneDifference(compare.NotComparable, -34, -12, 8, quantity.Preferred{})[0]
+	d.Primary = true
+	wide := oneDifference(compare.NotComparable, -330, -20, 280, quantity.Preferred{})[0]
+	wide.Primary = false
+	onesided := compare.Difference{Stratum: "full throttle", After: compare.Mean{Drives: 1}, Change: estimate.Unknown("change", quantity.KindTemperatureDifference.SI(), "one side")}
+	f := drawn(t, Differences([]compare.Difference{wide, d, onesided}))
+	if len(f.Categories) != 2 || strings.Contains(f.Categories[0], "drives") {
+		t.Errorf("categories %q, want two; as many drives stand behind both", f.Categories)
+	}
+	p := f.Panels[0]
+	if l := p.Limits; l == nil || l.To-l.From > 3.2*42 || l.From > -34 || l.To < 8 {
+		t.Errorf("limits %+v, want some three times the interval of the question, −34 to 8", l)
+	}
+	if !slices.ContainsFunc(f.Caption, func(s string) bool { return strings.Contains(s, "go on beyond") }) {
+		t.Errorf("caption %q does not say that bars are cut", f.Caption)
+	}
+	if len(p.Points) != 1 || !p.Points[0].Style.Hollow || p.Points[0].Label == "" {
+		t.Errorf("drawn as %+v, want rings with a name in the legend", p.Points)
+	}
+	told := oneDifference(compare.Cooler, -14, -12, -10, quantity.Preferred{})[0]
+	told.Primary = false
+	f = drawn(t, Differences([]compare.Difference{told, d}))
+	if p := f.Panels[0]; p.Limits != nil || len(p.Points) != 2 || p.Points[0].Style.Hollow {
+		t.Errorf("limits %+v and %d looks, want none and two", p.Limits, len(p.Points))
+	}
+}
+
+// An onset is said as its axis has it: 641 s are 10.68 min, 10:41 on a clock.
+func TestOnsetReadsLikeItsAxis(t *testing.T) {
+	if got := onsetLabel(641); got != "onset 10.68 min (10:41)" {
+		t.Error(got)
+	}
+}
+
+// A source that would read 0.0 % has no row, and is counted.
+func TestBudgetDrawsNoZero(t *testing.T) {
+	e, err := estimate.New("change", -10, quantity.KindTemperatureDifference.SI(), 0.95, estimate.BetweenDrives,
+		estimate.Contribution{Source: estimate.Source{Kind: estimate.Scatter, ID: "drives"}, Effect: 1},
+		estimate.Contribution{Source: estimate.Source{Kind: estimate.Scatter, ID: "speed"}, Effect: 0.01})
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := drawn(t, Budget(e))
+	if rows := f.Panels[0].Rows; len(rows) != 1 || !slices.ContainsFunc(f.Caption, func(s string) bool { return strings.Contains(s, "1 more source: below 0.1 %") }) {
+		t.Errorf("rows %q, caption %q", rows, f.Caption)
+>>>>>>> pics
 	}
 }

@@ -35,6 +35,9 @@ func HeatBalance(a heat.Analysis) *Figure {
 	heading := reads.panel("apart from these", 0.75)
 	others.YLabel, others.Right, others.Weight, others.ZeroLine, others.Points = heading.YLabel, heading.Right, heading.Weight, true, []Points{q}
 	f.Panels = []Panel{sum, others}
+	if len(sum.Axis.Categories) > 0 {
+		f.Caption = []string{"1 drive: intervals are from scatter within it, and say nothing of other drives. Each part begins where the one before it ends."}
+	}
 	return f
 }
 

@@ -54,6 +54,9 @@ func IcingZones(days ...IcingDay) *Figure {
 			case engine.IcingBetweenPoints:
 				atLeast = limit
 			}
+			if n := len(area.X); n > 0 && inner > d && area.Lo[n-1] == area.X[n-1] { // the next zone begins here, with an upright edge
+				area.X, area.Lo, area.Hi = append(area.X, shown(d)), append(area.Lo, shown(d)), append(area.Hi, shown(read))
+			}
 			area.X, area.Lo, area.Hi = append(area.X, shown(d)), append(area.Lo, shown(inner)), append(area.Hi, shown(read))
 			edge.X, edge.Y = append(edge.X, shown(d)), append(edge.Y, shown(read))
 			least.X, least.Y = append(least.X, shown(d)), append(least.Y, shown(atLeast))

@@ -48,7 +48,8 @@ func ClockProfile(r clock.Result, span float64) *Figure {
 		}
 	}
 	near.Markers[0].Label = "best " + number("%.1f", r.Offset) + " s"
-	return &Figure{Title: offsetTitle(r), XLabel: "offset of the second clock (s)", Panels: []Panel{near, whole}}
+	return &Figure{Title: offsetTitle(r), XLabel: "offset of the second clock (s)", Panels: []Panel{near, whole},
+		Caption: []string{"Offset: what is added to the second clock's times. The interval allows as well for devices that write late, which the curve does not know."}}
 }
 
 // offsetTitle says how far the clocks are apart, or that it is not told.

@@ -2,6 +2,7 @@ package scene
 
 import (
 	"image/color"
+	"strconv"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
@@ -129,9 +130,19 @@ func glued(words []string) (all []string) {
 			all[len(all)-1] += " " + w
 			continue
 		}
+		if n := len(all); i > 1 && words[i-1] == "to" && isNumber(w) && n > 1 && isNumber(words[i-2]) { // a span stays together
+			all = append(all[:n-2], all[n-2]+" to "+w)
+			continue
+		}
 		all = append(all, w)
 	}
 	return all
+}
+
+// isNumber reports whether a word is a number, perhaps in brackets or with a sign.
+func isNumber(word string) bool {
+	_, err := strconv.ParseFloat(strings.Trim(word, "−+-(),.;:"), 64)
+	return err == nil
 }
 
 // panelHeights shares the height among the panels; a figure of a fixed height

@@ -163,3 +163,21 @@ func TestValuesARowFurtherOff(t *testing.T) {
 		t.Errorf("%+v", texts)
 	}
 }
+
+// An axis of data that begin just after zero begins at zero; others begin where
+// their data do.
+func TestAxisFromZero(t *testing.T) {
+	for _, c := range []struct{ first, want float64 }{{0.1, 0}, {2, 2}, {-1, -1}, {0, 0}} {
+		f := &Figure{Panels: []Panel{{Lines: []Line{{X: []float64{c.first, 40}, Y: []float64{1, 2}}}}}}
+		if from, to := f.xRange(nil); from != c.want || to != 40 {
+			t.Errorf("from %v to %v for data from %v to 40", from, to, c.first)
+		}
+	}
+}
+
+// The ends of a span stay in one row.
+func TestSpanIsNotBroken(t *testing.T) {
+	if got := glued([]string{"duct", "3", "to", "4", "K", "and", "up", "to", "5"}); !slices.Equal(got, []string{"duct", "3 to 4 K", "and", "up", "to", "5"}) {
+		t.Errorf("%q", got)
+	}
+}

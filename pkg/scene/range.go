@@ -26,8 +26,12 @@ func (e *extent) take(values ...float64) {
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
-// xRange is what the data of all panels with one horizontal axis span; room
-// about a single place.
+// nearZero is the part of an axis that may be empty before the data, so that an
+// axis of a device that began a second late begins at 0 and says so.
+const nearZero = 0.02
+
+// xRange is what the data of all panels with one horizontal axis span, from 0
+// where they begin beside it; room about a single place.
 func (f *Figure) xRange(own *Axis) (lo, hi float64) {
 	e := nothing()
 	for _, p := range f.Panels {
@@ -45,6 +49,8 @@ func (f *Figure) xRange(own *Axis) (lo, hi float64) {
 		}
 	}
 	switch {
+	case e.lo > 0 && e.lo < nearZero*e.hi:
+		return 0, e.hi
 	case e.hi > e.lo:
 		return e.lo, e.hi
 	case e.hi == e.lo:

@@ -76,6 +76,11 @@ func (v Verdict) page() page {
 	return p
 }
 
+// Driven reports whether any kind of driving was met.
+func (p page) Driven() bool {
+	return slices.ContainsFunc(p.Strata, func(s Stratum) bool { return s.DrivesBefore+s.DrivesAfter > 0 })
+}
+
 // after leaves out the flaws that were told before; those that block an answer stay
 // with it.
 func (p page) after(told []Flaw) page {
@@ -161,8 +166,10 @@ type picture struct {
 	Name   string // of the kind of driving
 	Points []mark
 	Ticks  []tick
+	Rows   []float64 // where the symbols of each row begin: lines of the grid stand there, off the words
 	Means  []span
-	Beyond bool // an interval reaches further than is drawn
+	Beyond bool   // an interval reaches further than is drawn
+	Level  string // of the intervals
 }
 
 type mark struct {
@@ -209,7 +216,11 @@ func (v Verdict) picture() picture {
 	}
 	p.Name = s.Name
 	var drives []Driven
-	values := finite(s.RiseBefore.ValueK, s.RiseAfter.ValueK)
+	var values []float64
+	means := v.means(s)
+	for _, m := range means {
+		values = append(values, float64(m.rise.ValueK))
+	}
 	for _, d := range v.Drives {
 		if d.RiseK.Known() {
 			drives = append(drives, d)
@@ -220,7 +231,7 @@ func (v Verdict) picture() picture {
 		return p
 	}
 	slices.SortStableFunc(drives, func(a, b Driven) int { return strings.Compare(day(a.Start), day(b.Start)) })
-	least, most := v.reach(values, s.RiseBefore, s.RiseAfter)
+	least, most := reach(values, means)
 	low, high := least, most
 	x := func(k float64) float64 {
 		return math.Max(left, math.Min(right, left+(right-left)*(k-least)/(most-least)))
@@ -236,15 +247,8 @@ func (v Verdict) picture() picture {
 			Value:  v.difference(d.RiseK, "%.1f"), Left: at > 300})
 		y += rowHeight
 	}
-	for _, m := range []struct {
-		rise  Rise
-		after bool
-		name  string
-	}{{s.RiseBefore, false, v.Before}, {s.RiseAfter, true, v.After}} {
-		if !m.rise.ValueK.Known() {
-			continue
-		}
-		out := span{X: x(float64(m.rise.ValueK)), Y: y + 14, After: m.after, Label: "mean, " + shorten(m.name, 24), Detail: v.difference(m.rise.ValueK, "%.1f")}
+	for _, m := range means {
+		out := span{X: x(float64(m.rise.ValueK)), Y: y + 14, After: m.after, Label: fmt.Sprintf("mean of %d, %s", m.drives, shorten(m.name, 22)), Detail: v.difference(m.rise.ValueK, "%.1f")}
 		out.Low, out.High = out.X, out.X
 		if m.rise.LowK.Known() && m.rise.HighK.Known() {
 			out.Low, out.High = x(float64(m.rise.LowK)), x(float64(m.rise.HighK))
@@ -267,18 +271,47 @@ func (v Verdict) picture() picture {
 		step *= map[bool]float64{true: 2.5, false: 2}[step == 2 || step == 20]
 	}
 	for k := math.Ceil(low/step)*step + 0; k <= high; k += step { // + 0: no −0
-		p.Ticks = append(p.Ticks, tick{x(unit.ToSI(k)), fmt.Sprintf("%.0f %s", k, unit.Symbol())})
+		p.Ticks = append(p.Ticks, tick{x(unit.ToSI(k)), strings.Replace(fmt.Sprintf("%.0f %s", k, unit.Symbol()), "-", "−", 1)})
 	}
 	p.Height = y + 6
+	for at := 22.0; at < y; at += rowHeight {
+		p.Rows = append(p.Rows, at+9) // below the words of a row
+	}
+	if s.Level.Known() {
+		p.Level = fmt.Sprintf(" (%.3g %%)", 100*float64(s.Level))
+	}
 	return p
+}
+
+// sideMean is the mean of one side.
+type sideMean struct {
+	rise   Rise
+	drives int
+	after  bool
+	name   string
+}
+
+// means are those of the sides with two drives and more: one drive is its own mean,
+// and has no interval.
+func (v Verdict) means(s Stratum) (all []sideMean) {
+	for _, m := range []sideMean{{s.RiseBefore, s.DrivesBefore, false, v.Before}, {s.RiseAfter, s.DrivesAfter, true, v.After}} {
+		if m.drives > 1 && m.rise.ValueK.Known() {
+			all = append(all, m)
+		}
+	}
+	return all
 }
 
 // reach is what the picture spans: all values, and the intervals of the means as
 // far as they leave the values room.
-func (v Verdict) reach(values []float64, means ...Rise) (least, most float64) {
+func reach(values []float64, means []sideMean) (least, most float64) {
 	least, most = ends(values)
 	far := most - least
-	low, high := ends(append(values, finite(means[0].LowK, means[0].HighK, means[1].LowK, means[1].HighK)...))
+	all := slices.Clone(values)
+	for _, m := range means {
+		all = append(all, finite(m.rise.LowK, m.rise.HighK)...)
+	}
+	low, high := ends(all)
 	return math.Max(low, least-far), math.Min(high, most+far)
 }
 

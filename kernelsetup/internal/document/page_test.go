@@ -19,7 +19,7 @@ func pageOf(t *testing.T, v Verdict) string {
 func example() Verdict {
 	day := "2026-05-02T09:00:00Z"
 	return Verdict{Sentence: "On the road it is cooler.", Before: "open", After: "duct", Primary: "road_middle", DeltaK: 3,
-		Strata: []Stratum{{ID: "road_middle", Name: "road 60 to 95 km/h", ChangeK: -4, LowK: -5, HighK: -3, Level: 0.95, Word: "cooler", DrivesBefore: 1, DrivesAfter: 1,
+		Strata: []Stratum{{ID: "road_middle", Name: "road 60 to 95 km/h", ChangeK: -4, LowK: -5, HighK: -3, Level: 0.95, Word: "cooler", DrivesBefore: 3, DrivesAfter: 3,
 			RiseBefore: Rise{20, 19, 21}, RiseAfter: Rise{16, 15, 17},
 			Budget: []Share{{Source: "scatter (a)", Share: 0.9, label: "scatter between drives"}, {Source: "b", Share: 0.1, label: "speed"}}}},
 		Drives: []Driven{{Name: "one", Configuration: "open", Used: true, Start: &day, RiseK: 20, AmbientC: 18}, {Name: "two", Configuration: "duct", Used: true, Start: &day, RiseK: 16, AmbientC: 19}},
@@ -66,6 +66,50 @@ func TestPictureText(t *testing.T) {
 	for _, box := range regexp.MustCompile(`viewBox="0 0 (\d+)`).FindAllStringSubmatch(page, -1) {
 		if box[1] != "360" {
 			t.Errorf("a picture is %s units wide", box[1])
+		}
+	}
+}
+
+// One drive a side has neither mean nor interval, and where nothing was met there
+// is no table of nothing.
+func TestPageOfOneDriveAndNone(t *testing.T) {
+	if page := pageOf(t, example()); !strings.Contains(page, "mean of 3, open") || !strings.Contains(page, "where the mean lies (95 %)") || !strings.Contains(page, "<table") {
+		t.Error("the page of three drives a side has no means with their number and level, or no table")
+	}
+	v := example()
+	v.Strata[0].DrivesBefore, v.Strata[0].DrivesAfter = 1, 1
+	if page := pageOf(t, v); strings.Contains(page, "mean of") || strings.Contains(page, "20.0 K (") || !strings.Contains(page, "One drive has no interval.") || !strings.Contains(page, ">20.0 K<") {
+		t.Error("one drive a side has a mean or an interval, or its value is gone")
+	}
+	v.Strata[0].DrivesBefore, v.Strata[0].DrivesAfter = 0, 0
+	if page := pageOf(t, v); strings.Contains(page, "<table") {
+		t.Error("a table without rows")
+	}
+}
+
+// Lines of the grid keep off the words above the symbols.
+func TestGridKeepsOffWords(t *testing.T) {
+	p := example().picture()
+	if len(p.Rows) != len(p.Points)+len(p.Means) {
+		t.Fatalf("%d rows of the grid for %d drives and %d means", len(p.Rows), len(p.Points), len(p.Means))
+	}
+	var places []float64
+	for _, m := range p.Points {
+		places = append(places, m.Y)
+	}
+	for _, m := range p.Means {
+		places = append(places, m.Y)
+	}
+	for _, y := range places {
+		base, symbol := y-8, false // of 11 px: some 9 above the base, 3 below
+		for _, from := range p.Rows {
+			if from < base+3 && base-9 < from+15 {
+				t.Errorf("a line from %v to %v crosses the words at %v", from, from+15, base)
+			}
+			symbol = symbol || from < y && y < from+15
+		}
+		if !symbol {
+			t.Errorf("no line of the grid at the symbol at %v", y)
 		}
 	}
 }

@@ -29,7 +29,7 @@ func TestChartsAreLive(t *testing.T) {
 		t.Fatal(err)
 	}
 	p := page1(t, Options{}, chartCell(shown))
-	contains(t, p, `<svg class="bb bb-auto"`, `<div class="bb-narrow"><svg`, ">intake (°C)</text>", ">°F</text>", `textlength="`,
+	contains(t, p, `<svg class="bb bb-auto"`, `<div class="bb-narrow"><svg`, ">intake (°C)</text>", ">°F</text>", `textlength="`, `lengthadjust="spacingAndGlyphs"`,
 		`data-second="1.8 32 °F"`, `data-group="1"`, "<script>"+live.Script+"</script>", "script-src "+scriptSource)
 	if n := strings.Count(p, "<script"); n != 1 {
 		t.Errorf("%d scripts in the page", n)

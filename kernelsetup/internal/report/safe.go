@@ -25,7 +25,7 @@ const (
 		"fill fill-opacity fill-rule stroke stroke-width stroke-opacity stroke-dasharray stroke-dashoffset stroke-linecap " +
 		"stroke-linejoin stroke-miterlimit opacity clip-path clip-rule font-family font-size font-weight font-style " +
 		"text-anchor dominant-baseline alignment-baseline letter-spacing offset stop-color stop-opacity gradientunits " +
-		"gradienttransform clippathunits spreadmethod version textlength vector-effect"
+		"gradienttransform clippathunits spreadmethod version textlength lengthadjust vector-effect"
 	styles = "align-items background background-color border border-bottom border-collapse border-color border-left " +
 		"border-radius border-right border-spacing border-style border-top border-width color column-gap display fill flex " +
 		"flex-basis flex-direction flex-grow flex-shrink flex-wrap float clear font font-family font-size font-style " +

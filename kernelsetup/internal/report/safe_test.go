@@ -81,7 +81,7 @@ var (
 	anyTag    = regexp.MustCompile(`<(/?)([a-z0-9]+)((?: [-a-z0-9]+="[^"<>]*")*) ?/?>`)
 	attribute = regexp.MustCompile(` ([-a-z0-9]+)="([^"]*)"`)
 	fine      = strings.Fields(textElements + " " + drawingElements + " a img input")
-	fineNames = regexp.MustCompile(`^(class|id|role|title|alt|aria-[a-z]+|colspan|rowspan|open|type|checked|disabled|style|href|src|start|max|value|width|height|align|fill|x|y|d|viewbox|stroke|points|data-[a-z]+|font-family|font-size|textlength|text-anchor|transform|vector-effect|paint-order|fill-opacity|stroke-[a-z]+|cx|cy|r)$`)
+	fineNames = regexp.MustCompile(`^(class|id|role|title|alt|aria-[a-z]+|colspan|rowspan|open|type|checked|disabled|style|href|src|start|max|value|width|height|align|fill|x|y|d|viewbox|stroke|points|data-[a-z]+|font-family|font-size|textlength|lengthadjust|text-anchor|transform|vector-effect|paint-order|fill-opacity|stroke-[a-z]+|cx|cy|r)$`)
 	fineLink  = regexp.MustCompile(`^(https?://|mailto:|#|[^:]*$)`)
 	fineImage = regexp.MustCompile(`^(data:image/(png|jpeg|gif|svg\+xml);base64,[A-Za-z0-9+/=]*)?$`)
 )

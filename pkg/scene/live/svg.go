@@ -11,7 +11,9 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
 )
 
-// fonts are measured like the one that the layout was made with.
+// fonts are measured like the one that the layout was made with. Where a system
+// has none of them, letters are made narrower or wider to take the same room:
+// with the gaps alone narrowed, a minus lay on the digit beside it.
 const fonts = "Liberation Sans, Arimo, Arial, Helvetica, sans-serif"
 
 // fine is how many units of a path are one point: coordinates are whole
@@ -135,7 +137,7 @@ func (w *writer) text(t sheet.Text, x0, y0 float64) {
 		fmt.Fprintf(&w.b, `<rect x="%s" y="%s" width="%s" height="%s" fill="#ffffff" fill-opacity="0.8"/>`,
 			number(b.Left-1-x0), number(b.Top-1-y0), number(b.Right-b.Left+2), number(b.Bottom-b.Top+2))
 	}
-	fmt.Fprintf(&w.b, `<text x="%s" y="%s" font-size="%s" textLength="%s"%s`, x, y, number(t.Size), number(sheet.Width(t.S, t.Size)), paint("fill", t.Color))
+	fmt.Fprintf(&w.b, `<text x="%s" y="%s" font-size="%s" textLength="%s" lengthAdjust="spacingAndGlyphs"%s`, x, y, number(t.Size), number(sheet.Width(t.S, t.Size)), paint("fill", t.Color))
 	switch t.Anchor {
 	case sheet.Middle:
 		w.b.WriteString(` text-anchor="middle"`)
