@@ -265,7 +265,6 @@ func TestNextDrivesNarrow(t *testing.T) {
 	}
 }
 
-<<<<<<< HEAD
 // Without words of the caller's an overlay says what is drawn and what it spans.
 func TestTitleOfOverlay(t *testing.T) {
 	one := func(name string, celsius ...float64) *series.Series {
@@ -285,7 +284,9 @@ func TestTitleOfOverlay(t *testing.T) {
 	}
 	if got := Overlay("as written", []*series.Series{bay}).Title; got != "as written" {
 		t.Errorf("title %q", got)
-=======
+	}
+}
+
 // A change of which nothing may be said looks unlike one that is told, and an
 // interval of another kind of driving does not set the scale.
 func TestScaleOfChanges(t *testing.T) {
@@ -334,6 +335,5 @@ func TestBudgetDrawsNoZero(t *testing.T) {
 	f := drawn(t, Budget(e))
 	if rows := f.Panels[0].Rows; len(rows) != 1 || !slices.ContainsFunc(f.Caption, func(s string) bool { return strings.Contains(s, "1 more source: below 0.1 %") }) {
 		t.Errorf("rows %q, caption %q", rows, f.Caption)
->>>>>>> pics
 	}
 }
