@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 	"sync"
+	"unicode/utf8"
 
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
@@ -140,7 +141,7 @@ const maxSpellings = 4096
 // LookUp finds the unit that a file writes as s.
 func LookUp(s string) (*Unit, bool) {
 	const longest = 24 // letters; no spelling has as many
-	if len(s) > 4*longest || len(s) == 0 {
+	if len(s) > 4*longest || !strings.ContainsFunc(s, marksUnit) {
 		return nil, false
 	}
 	spellings.RLock()
@@ -155,6 +156,12 @@ func LookUp(s string) (*Unit, bool) {
 		spellings.Unlock()
 	}
 	return u, u != nil
+}
+
+// marksUnit reports whether a unit can be spelled with r: none is of digits, spaces
+// and signs alone, as most cells of a log are.
+func marksUnit(r rune) bool {
+	return r|0x20 >= 'a' && r|0x20 <= 'z' || r == '%' || r >= utf8.RuneSelf
 }
 
 // oneWay spells tenths in one way; singleSigns are of one sign in other scripts'
