@@ -14,6 +14,9 @@ import (
 // under which most cells of equally long lines are numbers, times or words
 // that stand for none.
 func (g *Grid) findDelimiter() error {
+	// So many times the score of an earlier one is needed to beat it: a file of
+	// points that one delimiter splits well should not fall to another by a hair.
+	const clearly = 1.03
 	lines := g.probe(300)
 	if len(lines) == 0 {
 		return g.Src.Fail("holds no text, only blank lines", "export it again", account.ErrEmpty)
@@ -21,6 +24,9 @@ func (g *Grid) findDelimiter() error {
 	quoted, uncut := within(lines, '"'), false
 	best, bestScore, bestDecimal := layout.Delimiter(""), -1.0, layout.DecimalPoint
 	for _, delim := range []layout.Delimiter{layout.Tab, layout.Semicolon, layout.Pipe, layout.Comma, layout.Spaces, layout.WideSpaces} {
+		if bestScore*clearly > 1 { // no score is greater
+			break
+		}
 		if g.Layout.Delimiter != "" && delim != g.Layout.Delimiter {
 			continue
 		}
@@ -37,9 +43,7 @@ func (g *Grid) findDelimiter() error {
 			if delim == layout.Comma && decimal == layout.DecimalComma && !quoted && g.Layout.Delimiter == "" {
 				continue
 			}
-			// 3 % more is needed to beat an earlier one: a file of points that
-			// one delimiter splits well should not fall to another by a hair.
-			if s := splitScore(lines, cell.DelimiterByte(delim), decimal[0]); s > bestScore*1.03+1e-9 {
+			if s := splitScore(lines, cell.DelimiterByte(delim), decimal[0]); s > bestScore*clearly+1e-9 {
 				best, bestScore, bestDecimal = delim, s, decimal
 			}
 		}
