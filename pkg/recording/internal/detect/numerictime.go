@@ -14,6 +14,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
@@ -73,7 +74,18 @@ func (d *detector) epochFormat() (layout.TimeFormat, error) {
 	e := d.Evidence[d.clock.Value-1]
 	name, _, u := d.timeUnit(d.clock.Value)
 	days := e.Fraction && numbers.MedianStep(e.Values[:e.Head]) < 0.05 && u == nil
-	formats := epoch.Of(table.Median(e.Values), heading.Words(name), e.Fraction, days)
+	middle := table.Median(e.Values)
+	if days {
+		middle += float64(d.Src.DayZero)
+	}
+	formats := epoch.Of(middle, heading.Words(name), e.Fraction, days)
+	if i := slices.Index(formats, layout.SpreadsheetDays); i >= 0 && d.Src.DayZero != 0 {
+		if d.Src.DayZero != source.Days1904 {
+			day := time.Date(1899, 12, 30+int(d.Src.DayZero), 0, 0, 0, 0, time.UTC).Format("2006-01-02")
+			return "", d.Src.Fail(fmt.Sprintf("counts days from %s (%s), which is not read here", day, d.HeaderText(d.clock.Value)), "format the column as date and time in a spreadsheet program and save it again", account.ErrNoTime)
+		}
+		formats[i] = layout.SpreadsheetDays1904
+	}
 	switch len(formats) {
 	case 0:
 		return "", nil
