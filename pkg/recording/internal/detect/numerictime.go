@@ -121,7 +121,7 @@ func (d *detector) elapsedFormat(reason *string) error {
 			return d.Src.Fail(fmt.Sprintf("counts time in %s (%s), which is not read here", u.Name, d.HeaderText(c.Value)), "export it in seconds or milliseconds", account.ErrNoTime)
 		}
 		*reason = "unit " + found
-		return nil
+		return d.doubtStated()
 	case heading.CountsTicks(d.Header[c.Value-1]):
 		return d.Src.Fail(fmt.Sprintf("counts time in parts that are not read here (%s)", d.HeaderText(c.Value)), "export it in seconds or milliseconds", account.ErrNoTime)
 	case slices.Contains(words, "ms") || slices.Contains(words, "millis"):
@@ -133,7 +133,7 @@ func (d *detector) elapsedFormat(reason *string) error {
 		if *reason == "" || *reason == "it comes first and never falls" {
 			*reason = "by its name"
 		}
-		return nil
+		return d.doubtStated()
 	}
 	step := numbers.MedianStep(e.Values[:e.Head])
 	if step > 0 && step < 1e-3 {
@@ -144,18 +144,42 @@ func (d *detector) elapsedFormat(reason *string) error {
 				{Meaning: fmt.Sprintf("hours: a row every %.3g s", step*3600), Setting: `time_format = "elapsed h"`},
 				{Meaning: fmt.Sprintf("seconds: %.3g rows in each", 1/step), Setting: `time_format = "elapsed s"`}}}
 	}
-	if step > 60 {
+	if step > slowest {
 		return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1,
-			What: fmt.Sprintf("unit of the times in %s, which step by %g", d.HeaderText(c.Value), step),
-			Readings: []account.Reading{
-				{Meaning: fmt.Sprintf("milliseconds: a row every %g s", step/1000), Setting: `time_format = "elapsed ms"`},
-				{Meaning: fmt.Sprintf("seconds: a row every %g s", step), Setting: `time_format = "elapsed s"`}}}
+			What: fmt.Sprintf("unit of the times in %s, which step by %g", d.HeaderText(c.Value), step), Readings: secondsOrMillis(step)}
 	}
 	if *reason == "" {
 		*reason = fmt.Sprintf("numbers that step by %.3g", step)
 	}
 	c.Format, d.assumed = layout.ElapsedSeconds, true
 	return nil
+}
+
+// slowest in s is how far readings of one drive lie apart at most: loggers of a car
+// write every few seconds (common practice, no source).
+const slowest = 60
+
+// doubtStated asks where a header speaks of seconds and the numbers step like
+// milliseconds: a reading every 2000 s shows nothing of a drive. What the layout
+// says of the column is not doubted.
+func (d *detector) doubtStated() error {
+	n := d.clock.Value
+	l, _ := d.LayoutFor(n)
+	e := d.Evidence[n-1]
+	step := numbers.MedianStep(e.Values[:e.Head])
+	if d.clock.Format != layout.ElapsedSeconds || l.Unit != "" || !(step > slowest) {
+		return nil
+	}
+	return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1,
+		What:     fmt.Sprintf("unit of the times in %s, which step by %g: for seconds, as the header says, that is a row every %.3g min", d.HeaderText(n), step, step/60),
+		Readings: secondsOrMillis(step)}
+}
+
+// secondsOrMillis are the two readings of times that step so.
+func secondsOrMillis(step float64) []account.Reading {
+	return []account.Reading{
+		{Meaning: fmt.Sprintf("milliseconds: a row every %g s", step/1000), Setting: `time_format = "elapsed ms"`},
+		{Meaning: fmt.Sprintf("seconds: a row every %g s", step), Setting: `time_format = "elapsed s"`}}
 }
 
 // quickest in K/s is how a car's air, water and oil may warm over a whole record, and
