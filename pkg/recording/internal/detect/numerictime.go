@@ -2,7 +2,6 @@ package detect
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -101,9 +100,6 @@ func (d *detector) epochFormat() (layout.TimeFormat, error) {
 	return "", ask
 }
 
-// minutesAndSeconds is what a header names in whose numbers 1.05 is 65 s: "min:sec".
-var minutesAndSeconds = regexp.MustCompile(`(?i)\b(min|mm|m)[:.'](sec|ss|s)\b`)
-
 // elapsedFormat finds the unit of times since the start, and asks where steps
 // of seconds and of milliseconds are both possible.
 func (d *detector) elapsedFormat(reason *string) error {
@@ -111,7 +107,7 @@ func (d *detector) elapsedFormat(reason *string) error {
 	name, found, u := d.timeUnit(d.clock.Value)
 	words := heading.Words(name)
 	e := d.Evidence[c.Value-1]
-	if e.Fraction && minutesAndSeconds.MatchString(d.Header[c.Value-1]) { // 1.05 is 65 s
+	if e.Fraction && heading.MinutesAndSeconds(d.Header[c.Value-1]) { // 1.05 is 65 s
 		return d.Src.Fail(fmt.Sprintf("counts time in minutes and seconds with a decimal mark between (%s), which is not read here", d.HeaderText(c.Value)), "export it with a colon, 1:05, or in seconds", account.ErrNoTime)
 	}
 	switch {
