@@ -102,6 +102,9 @@ func comparisonTitle(differences []compare.Difference, before, after string) str
 		}
 	}
 	if compared == 0 {
+		if before == "" || after == "" {
+			return "Nothing to compare: the drives have one configuration"
+		}
 		return fmt.Sprintf("Nothing to compare: no kind of driving has drives with %s and with %s", before, after)
 	}
 	var words []string

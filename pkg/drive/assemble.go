@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -50,7 +51,7 @@ const (
 
 // about puts the name of a file or device in front of a warning's subject.
 func about(name string, w estimate.Warning) estimate.Warning {
-	if w.Subject != "" {
+	if w.Subject != "" && w.Subject != filepath.Base(name) {
 		name += ", " + w.Subject
 	}
 	w.Subject = name

@@ -156,7 +156,7 @@ func (s Source) read() (member, error) {
 		m.Warnings = append(m.Warnings, estimate.Warning{Kind: estimate.LostReadings, Text: fmt.Sprintf("%d rows have a clock that does not fit the others and are left out", x.Rows())})
 	}
 	if n := len(r.Account.Rejects); n > 0 {
-		m.Warnings = append(m.Warnings, estimate.Warning{Kind: estimate.LostReadings, Text: fmt.Sprintf("%d of %d %s rejected; recording.Open lists them", n, r.Account.Lines, r.Account.Unit)})
+		m.Warnings = append(m.Warnings, estimate.Warning{Kind: estimate.LostReadings, Text: fmt.Sprintf("%d of %d %s rejected; the account of the file lists them", n, r.Account.Lines, r.Account.Unit)})
 	}
 	return m, nil
 }

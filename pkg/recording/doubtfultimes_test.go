@@ -98,3 +98,44 @@ func TestDateInFewRows(t *testing.T) {
 		}
 	}
 }
+
+// A header that speaks of seconds over milliseconds is asked about, where the
+// numbers step by more than a minute; the answer is taken, in the layout's format or
+// as the column's unit, and a header that is right is believed.
+func TestStatedSeconds(t *testing.T) {
+	build := func(header string, step float64) []byte {
+		text := header + ",T1 (°C)\n"
+		for i := range 300 {
+			text += fmt.Sprintf("%g,%.1f\n", step*float64(i), 20+float64(i)/20)
+		}
+		return []byte(text)
+	}
+	for _, header := range []string{"Time (s)", "elapsed_s", "Elapsed [sec]", "seconds", "Zeit in Sekunden"} {
+		for step, asks := range map[float64]bool{1: false, 2: false, 10: false, 60: false, 100: true, 250: true, 2000: true, 2000.4: true} {
+			_, err := readBytes(build(header, step))
+			var ask *AmbiguousError
+			if asks != errors.As(err, &ask) || !asks && err != nil {
+				t.Errorf("%s in steps of %g: %v, want a question: %t", header, step, err, asks)
+			}
+		}
+	}
+	text := build("Time (s)", 2000)
+	for name, c := range map[string]struct {
+		layout Layout
+		span   float64
+	}{
+		"milliseconds": {Layout{TimeFormat: ElapsedMilliseconds}, 598},
+		"seconds":      {Layout{TimeFormat: ElapsedSeconds}, 598000},
+		"unit":         {Layout{Columns: []ColumnLayout{{Number: 1, Holds: HoldsTime, Unit: "ms"}}}, 598},
+		"its own unit": {Layout{Columns: []ColumnLayout{{Number: 1, Holds: HoldsTime, Unit: "s"}}}, 598000},
+	} {
+		r, err := readBytesWith(text, c.layout)
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		if at := r.Columns[0].Series.Time; at[len(at)-1] != c.span {
+			t.Errorf("%s: lasts %g s, want %g", name, at[len(at)-1], c.span)
+		}
+	}
+}

@@ -113,6 +113,7 @@ const (
 	UnixMicroseconds    = layout.UnixMicroseconds    //
 	UnixNanoseconds     = layout.UnixNanoseconds     //
 	SpreadsheetDays     = layout.SpreadsheetDays     // since 1899-12-30
+	SpreadsheetDays1904 = layout.SpreadsheetDays1904 // since 1904-01-01
 	JulianDays          = layout.JulianDays          // since -4712-01-01 12:00
 	ModifiedJulianDays  = layout.ModifiedJulianDays  // since 1858-11-17
 	YearZeroDays        = layout.YearZeroDays        // 1 is the first of January of the year 0

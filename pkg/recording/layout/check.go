@@ -34,7 +34,7 @@ func (l Layout) Check() error {
 		oneOf("date_order", l.DateOrder, YearMonthDay, DayMonthYear, MonthDayYear),
 		oneOf("time_format", l.TimeFormat, Stamp, TimeOfDay, ElapsedClock, ElapsedMinSec, ElapsedSeconds,
 			ElapsedMilliseconds, ElapsedMinutes, ElapsedHours, ElapsedDays, ElapsedMicroseconds, ElapsedNanoseconds, UnixSeconds, UnixMilliseconds,
-			UnixMicroseconds, UnixNanoseconds, SpreadsheetDays, JulianDays, ModifiedJulianDays,
+			UnixMicroseconds, UnixNanoseconds, SpreadsheetDays, SpreadsheetDays1904, JulianDays, ModifiedJulianDays,
 			YearZeroDays, YearOneDays, SecondsSince1904, SecondsSince2001, SecondsSince1980, TicksSince1601, TicksSinceYearOne, ByInterval),
 	); err != nil {
 		return err

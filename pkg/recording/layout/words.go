@@ -79,6 +79,7 @@ const (
 	UnixMicroseconds    TimeFormat = "unix us"             //
 	UnixNanoseconds     TimeFormat = "unix ns"             //
 	SpreadsheetDays     TimeFormat = "spreadsheet days"    // since 1899-12-30
+	SpreadsheetDays1904 TimeFormat = "days since 1904"     // 0 is 1904-01-01: workbooks with the 1904 date system
 	JulianDays          TimeFormat = "julian days"         // since -4712-01-01 12:00
 	ModifiedJulianDays  TimeFormat = "mod. julian days"    // since 1858-11-17
 	YearZeroDays        TimeFormat = "days of year 0"      // 1 is the first of January of the year 0
@@ -94,7 +95,7 @@ const (
 // Dated reports whether such times carry a date.
 func (f TimeFormat) Dated() bool {
 	switch f {
-	case Stamp, UnixSeconds, UnixMilliseconds, UnixMicroseconds, UnixNanoseconds, SpreadsheetDays,
+	case Stamp, UnixSeconds, UnixMilliseconds, UnixMicroseconds, UnixNanoseconds, SpreadsheetDays, SpreadsheetDays1904,
 		JulianDays, ModifiedJulianDays, YearZeroDays, YearOneDays, SecondsSince1904, SecondsSince2001, SecondsSince1980, TicksSince1601, TicksSinceYearOne:
 		return true
 	}

@@ -83,8 +83,10 @@ func Devices(files []*File) []*Device {
 	}
 	var all []*Device
 	for _, key := range order {
-		for _, g := range apart(groups[key]) {
-			all = append(all, &Device{Files: g, Zoned: g[0].ways[0].Recording.ZoneKnown})
+		for _, same := range byTimeUnit(groups[key]) {
+			for _, g := range apart(same) {
+				all = append(all, &Device{Files: g, Zoned: g[0].ways[0].Recording.ZoneKnown})
+			}
 		}
 	}
 	return all

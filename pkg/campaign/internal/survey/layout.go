@@ -60,7 +60,11 @@ func (d *Device) Units(folder string, answers map[string]string) {
 		}
 		if value != "" {
 			d.settleKey(key, value)
-			for _, f := range asked[key] {
+			follow := asked[key]
+			if key == timeKey { // what the layout says holds for all files of the device
+				follow = d.Files
+			}
+			for _, f := range follow {
 				f.readWith(folder, key, value)
 			}
 			continue
@@ -114,8 +118,10 @@ func (d *Device) known(key string, asked []*File) string {
 			if u := unitOf(f, series.Speed); u != "" { // by the positions beside it
 				return u
 			}
-		case "time_format":
-			return string(l.TimeFormat)
+		case timeKey:
+			if l.TimeFormat != recording.ElapsedSeconds { // what is taken where nothing says otherwise
+				return string(l.TimeFormat)
+			}
 		}
 	}
 	return ""
@@ -140,7 +146,7 @@ func (f *File) readWith(folder, key, value string) {
 		l.TemperatureUnit = value
 	case "speed_unit":
 		l.SpeedUnit = value
-	case "time_format":
+	case timeKey:
 		l.TimeFormat = recording.TimeFormat(value)
 	default:
 		return

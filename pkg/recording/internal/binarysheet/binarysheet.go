@@ -47,6 +47,7 @@ func read(src *source.Source, how format.Request) (t *table.Table, err error) {
 	if err := b.globals(); err != nil {
 		return nil, src.Fail("is a binary workbook that can't be read: "+err.Error(), saveAgain, err)
 	}
+	src.DayZero = b.shift
 	var all []*sheet.Rows
 	for _, s := range b.sheets {
 		rows := &sheet.Rows{Name: s.name}

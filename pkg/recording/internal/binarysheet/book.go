@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/sheet"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 )
 
 // book is what holds for all sheets.
@@ -51,7 +52,7 @@ func (b *book) globals() error {
 			return fmt.Errorf("it is locked by a password: %w", account.ErrNotText)
 		case recDateMode:
 			if len(d) >= 2 && d[0] == 1 {
-				b.shift = 1462 // 1904-01-01
+				b.shift = source.Days1904
 			}
 		case recBoundSheet:
 			if len(d) >= 8 && d[5] == 0 { // a sheet of cells

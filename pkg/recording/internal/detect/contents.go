@@ -9,6 +9,8 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/degrees"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/grid"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
@@ -34,7 +36,7 @@ func (d *detector) findContents() error {
 			d.nameLeftOut(n)
 			continue
 		}
-		name, found, u := heading.CutUnit(d.Header[n-1])
+		name, found, u, counts := heading.CutScaled(d.Header[n-1])
 		if !given && e.Kind == cell.Numeric && d.leaveOut(n, u) {
 			continue
 		}
@@ -46,6 +48,11 @@ func (d *detector) findContents() error {
 		d.unitBeside(&c, e)
 		d.hemisphere(&c)
 		d.contentByName(&c)
+		if counts > 0 && l.Unit == "" {
+			if err := d.scale(&c, e.Values, counts); err != nil {
+				return err
+			}
+		}
 		if given {
 			applyLayout(&c, l)
 		}
@@ -66,6 +73,27 @@ func (d *detector) findContents() error {
 		return err
 	}
 	d.uniqueNames()
+	return nil
+}
+
+// scale brings a column below a header that speaks of a factor to its unit, or asks.
+func (d *detector) scale(c *plan.Column, values []float64, counts float64) error {
+	if c.Content != layout.HoldsTemperature && c.Content != layout.HoldsDifference {
+		if c.Content != layout.HoldsNumber {
+			c.Content, c.Unit = layout.HoldsNumber, unit.Raw
+			d.warnings.Add(account.UnitAssumed, c.Name, "the header speaks of a factor: numbers kept as they stand; name their unit under [[columns]] if they have one")
+		}
+		return nil
+	}
+	given, _ := unit.LookUp(d.Layout.TemperatureUnit)
+	u, readings := degrees.Counts(values, counts, c.Unit, given, heading.IsExhaust(c.Name))
+	if u == nil && readings == nil {
+		return d.Src.Fail(fmt.Sprintf("has temperatures in %s with a factor (%s), which is not read here", c.Unit.Name, d.HeaderText(c.Number)), "export them without it, or name the unit of the numbers as they stand under [[columns]]", account.ErrNoData)
+	}
+	if u == nil {
+		return &account.AmbiguousError{File: d.Src.Path, Line: d.First, What: "unit of the temperatures in " + d.HeaderText(c.Number) + ", which speaks of a factor", Readings: readings}
+	}
+	c.Unit, c.Reason = u, grid.GivenOr(given != nil, "header")
 	return nil
 }
 

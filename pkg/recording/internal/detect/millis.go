@@ -33,7 +33,7 @@ func (d *detector) findMillis() {
 		}
 		if t.Fraction > 0 {
 			seen.add(t)
-			colon = colon || colonBefore(clock, t.Fraction)
+			colon = colon || parse.ColonBefore(clock, t.Fraction)
 		}
 	}
 	c.Unpadded = unpadded*20 > rows
@@ -80,13 +80,4 @@ func (d *detector) clockCell(cells [][]byte) []byte {
 		return cells[c.Clock-1]
 	}
 	return nil
-}
-
-// colonBefore reports whether a colon stands before the last digits.
-func colonBefore(clock []byte, digits int) bool {
-	i := len(clock) - 1
-	for i >= 0 && clock[i]-'0' > 9 { // AM, PM or a zone
-		i--
-	}
-	return i-digits >= 0 && clock[i-digits] == ':'
 }

@@ -2,7 +2,6 @@ package detect
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -14,6 +13,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
@@ -73,7 +73,18 @@ func (d *detector) epochFormat() (layout.TimeFormat, error) {
 	e := d.Evidence[d.clock.Value-1]
 	name, _, u := d.timeUnit(d.clock.Value)
 	days := e.Fraction && numbers.MedianStep(e.Values[:e.Head]) < 0.05 && u == nil
-	formats := epoch.Of(table.Median(e.Values), heading.Words(name), e.Fraction, days)
+	middle := table.Median(e.Values)
+	if days {
+		middle += float64(d.Src.DayZero)
+	}
+	formats := epoch.Of(middle, heading.Words(name), e.Fraction, days)
+	if i := slices.Index(formats, layout.SpreadsheetDays); i >= 0 && d.Src.DayZero != 0 {
+		if d.Src.DayZero != source.Days1904 {
+			day := time.Date(1899, 12, 30+int(d.Src.DayZero), 0, 0, 0, 0, time.UTC).Format("2006-01-02")
+			return "", d.Src.Fail(fmt.Sprintf("counts days from %s (%s), which is not read here", day, d.HeaderText(d.clock.Value)), "format the column as date and time in a spreadsheet program and save it again", account.ErrNoTime)
+		}
+		formats[i] = layout.SpreadsheetDays1904
+	}
 	switch len(formats) {
 	case 0:
 		return "", nil
@@ -89,9 +100,6 @@ func (d *detector) epochFormat() (layout.TimeFormat, error) {
 	return "", ask
 }
 
-// minutesAndSeconds is what a header names in whose numbers 1.05 is 65 s: "min:sec".
-var minutesAndSeconds = regexp.MustCompile(`(?i)\b(min|mm|m)[:.'](sec|ss|s)\b`)
-
 // elapsedFormat finds the unit of times since the start, and asks where steps
 // of seconds and of milliseconds are both possible.
 func (d *detector) elapsedFormat(reason *string) error {
@@ -99,7 +107,7 @@ func (d *detector) elapsedFormat(reason *string) error {
 	name, found, u := d.timeUnit(d.clock.Value)
 	words := heading.Words(name)
 	e := d.Evidence[c.Value-1]
-	if e.Fraction && minutesAndSeconds.MatchString(d.Header[c.Value-1]) { // 1.05 is 65 s
+	if e.Fraction && heading.MinutesAndSeconds(d.Header[c.Value-1]) { // 1.05 is 65 s
 		return d.Src.Fail(fmt.Sprintf("counts time in minutes and seconds with a decimal mark between (%s), which is not read here", d.HeaderText(c.Value)), "export it with a colon, 1:05, or in seconds", account.ErrNoTime)
 	}
 	switch {
@@ -109,7 +117,7 @@ func (d *detector) elapsedFormat(reason *string) error {
 			return d.Src.Fail(fmt.Sprintf("counts time in %s (%s), which is not read here", u.Name, d.HeaderText(c.Value)), "export it in seconds or milliseconds", account.ErrNoTime)
 		}
 		*reason = "unit " + found
-		return nil
+		return d.doubtStated()
 	case heading.CountsTicks(d.Header[c.Value-1]):
 		return d.Src.Fail(fmt.Sprintf("counts time in parts that are not read here (%s)", d.HeaderText(c.Value)), "export it in seconds or milliseconds", account.ErrNoTime)
 	case slices.Contains(words, "ms") || slices.Contains(words, "millis"):
@@ -121,7 +129,7 @@ func (d *detector) elapsedFormat(reason *string) error {
 		if *reason == "" || *reason == "it comes first and never falls" {
 			*reason = "by its name"
 		}
-		return nil
+		return d.doubtStated()
 	}
 	step := numbers.MedianStep(e.Values[:e.Head])
 	if step > 0 && step < 1e-3 {
@@ -132,18 +140,42 @@ func (d *detector) elapsedFormat(reason *string) error {
 				{Meaning: fmt.Sprintf("hours: a row every %.3g s", step*3600), Setting: `time_format = "elapsed h"`},
 				{Meaning: fmt.Sprintf("seconds: %.3g rows in each", 1/step), Setting: `time_format = "elapsed s"`}}}
 	}
-	if step > 60 {
+	if step > slowest {
 		return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1,
-			What: fmt.Sprintf("unit of the times in %s, which step by %g", d.HeaderText(c.Value), step),
-			Readings: []account.Reading{
-				{Meaning: fmt.Sprintf("milliseconds: a row every %g s", step/1000), Setting: `time_format = "elapsed ms"`},
-				{Meaning: fmt.Sprintf("seconds: a row every %g s", step), Setting: `time_format = "elapsed s"`}}}
+			What: fmt.Sprintf("unit of the times in %s, which step by %g", d.HeaderText(c.Value), step), Readings: secondsOrMillis(step)}
 	}
 	if *reason == "" {
 		*reason = fmt.Sprintf("numbers that step by %.3g", step)
 	}
 	c.Format, d.assumed = layout.ElapsedSeconds, true
 	return nil
+}
+
+// slowest in s is how far readings of one drive lie apart at most: loggers of a car
+// write every few seconds (common practice, no source).
+const slowest = 60
+
+// doubtStated asks where a header speaks of seconds and the numbers step like
+// milliseconds: a reading every 2000 s shows nothing of a drive. What the layout
+// says of the column is not doubted.
+func (d *detector) doubtStated() error {
+	n := d.clock.Value
+	l, _ := d.LayoutFor(n)
+	e := d.Evidence[n-1]
+	step := numbers.MedianStep(e.Values[:e.Head])
+	if d.clock.Format != layout.ElapsedSeconds || l.Unit != "" || !(step > slowest) {
+		return nil
+	}
+	return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1,
+		What:     fmt.Sprintf("unit of the times in %s, which step by %g: for seconds, as the header says, that is a row every %.3g min", d.HeaderText(n), step, step/60),
+		Readings: secondsOrMillis(step)}
+}
+
+// secondsOrMillis are the two readings of times that step so.
+func secondsOrMillis(step float64) []account.Reading {
+	return []account.Reading{
+		{Meaning: fmt.Sprintf("milliseconds: a row every %g s", step/1000), Setting: `time_format = "elapsed ms"`},
+		{Meaning: fmt.Sprintf("seconds: a row every %g s", step), Setting: `time_format = "elapsed s"`}}
 }
 
 // quickest in K/s is how a car's air, water and oil may warm over a whole record, and

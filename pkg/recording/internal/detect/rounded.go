@@ -7,6 +7,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 )
 
@@ -40,7 +41,7 @@ func (d *detector) refuseRounded() error {
 		if example == nil {
 			example, line = bytes.Clone(b), l.Number
 		}
-		coarse = min(coarse, roundTo(v)*c.Factor)
+		coarse = min(coarse, numbers.RoundTo(v)*c.Factor)
 		last = append(last[:0], b...)
 	}
 	if rows < 5 || distinct*2 > rows || coarse < 50 && !(exponent && coarse >= 1) {
@@ -53,17 +54,4 @@ func (d *detector) refuseRounded() error {
 		e.Line = line
 	}
 	return err
-}
-
-// roundTo returns the largest power of ten that a whole number is a multiple
-// of, 0 for one with a fraction.
-func roundTo(v float64) float64 {
-	if v != math.Trunc(v) {
-		return 0
-	}
-	p := 1.0
-	for math.Mod(v, 10*p) == 0 && p < 1e15 {
-		p *= 10
-	}
-	return p
 }

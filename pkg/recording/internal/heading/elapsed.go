@@ -65,3 +65,9 @@ func YearPart(i int, words []string) bool {
 	}
 	return slices.Contains(yearParts[i], strings.TrimSuffix(words[0], "s"))
 }
+
+var minutesAndSeconds = regexp.MustCompile(`(?i)\b(min|mm|m)[:.'](sec|ss|s)\b`)
+
+// MinutesAndSeconds reports whether a header names both in one, "min:sec", so that
+// 1.05 is 65 s.
+func MinutesAndSeconds(header string) bool { return minutesAndSeconds.MatchString(header) }

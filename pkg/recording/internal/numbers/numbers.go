@@ -123,3 +123,16 @@ func Rise(times, values []float64) (rise, span float64, ok bool) {
 	}
 	return mean(values[n-k:]) - mean(values[:k]), times[n-1] - times[0], true
 }
+
+// RoundTo returns the largest power of ten that a whole number is a multiple
+// of, 0 for one with a fraction.
+func RoundTo(v float64) float64 {
+	if v != math.Trunc(v) {
+		return 0
+	}
+	p := 1.0
+	for math.Mod(v, 10*p) == 0 && p < 1e15 {
+		p *= 10
+	}
+	return p
+}

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
@@ -74,6 +75,7 @@ func read(src *source.Source, how format.Request) (*table.Table, error) {
 	if err := r.read(); err != nil {
 		return nil, src.Fail("can't be read as a spreadsheet: "+err.Error(), "save it again as .ods, .xlsx or .csv", err)
 	}
+	src.DayZero = r.dayZero
 	return sheet.Read(src, r.sheets, how, layout.OpenDocument, sheet.OnlySheet)
 }
 
@@ -82,6 +84,9 @@ type reader struct {
 	in     *io.LimitedReader
 	sheets []*sheet.Rows
 	depth  int
+	// dayZero is the day from which bare day numbers count, in days behind
+	// 1899-12-30.
+	dayZero int64
 
 	row               []string
 	rowTimes          int // how often the row repeats
@@ -150,6 +155,10 @@ func (r *reader) start(x xml.StartElement) error {
 			return fmt.Errorf("it has more than %d sheets: %w", maxSheets, account.ErrLimit)
 		}
 		r.sheets = append(r.sheets, &sheet.Rows{Name: attribute(x, "table", "name")})
+	case "table:null-date": // the day that is 0; 1899-12-30 where none is named (OpenDocument 1.2)
+		if day, err := time.Parse(time.DateOnly, attribute(x, "table", "date-value")); err == nil {
+			r.dayZero = (day.Unix() - time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC).Unix()) / 86400
+		}
 	case "table:table-row":
 		r.row, r.rowTimes = nil, times(x, "number-rows-repeated")
 	case "table:table-cell", "table:covered-table-cell":

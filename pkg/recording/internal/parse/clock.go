@@ -270,3 +270,12 @@ func CompactClock(b []byte) (ClockTime, bool) {
 	c.Nanos = int64(f * 1e9)
 	return c, ok && f >= 0 && f < 1
 }
+
+// ColonBefore reports whether a colon stands before the last digits.
+func ColonBefore(clock []byte, digits int) bool {
+	i := len(clock) - 1
+	for i >= 0 && clock[i]-'0' > 9 { // AM, PM or a zone
+		i--
+	}
+	return i-digits >= 0 && clock[i-digits] == ':'
+}

@@ -48,7 +48,7 @@ var TimeFactors = map[layout.TimeFormat]float64{
 	layout.ElapsedSeconds: seconds("s"), layout.ElapsedMilliseconds: seconds("ms"), layout.ElapsedMinutes: seconds("min"), layout.ElapsedHours: seconds("h"),
 	layout.ElapsedDays: seconds("d"), layout.ElapsedMicroseconds: seconds("µs"), layout.ElapsedNanoseconds: 1e-9,
 	layout.UnixSeconds: seconds("s"), layout.UnixMilliseconds: seconds("ms"), layout.UnixMicroseconds: seconds("µs"), layout.UnixNanoseconds: 1e-9,
-	layout.SpreadsheetDays: seconds("d"), layout.JulianDays: seconds("d"), layout.ModifiedJulianDays: seconds("d"), layout.YearZeroDays: seconds("d"), layout.YearOneDays: seconds("d"),
+	layout.SpreadsheetDays: seconds("d"), layout.SpreadsheetDays1904: seconds("d"), layout.JulianDays: seconds("d"), layout.ModifiedJulianDays: seconds("d"), layout.YearZeroDays: seconds("d"), layout.YearOneDays: seconds("d"),
 	layout.SecondsSince1904: 1, layout.SecondsSince2001: 1, layout.SecondsSince1980: 1, layout.TicksSince1601: 1e-7, layout.TicksSinceYearOne: 1e-7,
 }
 
@@ -56,7 +56,7 @@ var TimeFactors = map[layout.TimeFormat]float64{
 // not count from then: the days, or what else it counts, of the Gregorian calendar
 // from the format's own zero.
 var at1970 = map[layout.TimeFormat]float64{
-	layout.SpreadsheetDays: 25569, layout.JulianDays: 2440587.5, layout.ModifiedJulianDays: 40587, layout.YearZeroDays: 719529, layout.YearOneDays: 719163,
+	layout.SpreadsheetDays: 25569, layout.SpreadsheetDays1904: 24107, layout.JulianDays: 2440587.5, layout.ModifiedJulianDays: 40587, layout.YearZeroDays: 719529, layout.YearOneDays: 719163,
 	layout.SecondsSince2001: -11323 * 86400, layout.SecondsSince1980: -(weekZero - 18), // leap seconds since 2017
 	layout.SecondsSince1904: 24107 * 86400, layout.TicksSince1601: 134774 * 864e9, layout.TicksSinceYearOne: 719162 * 864e9,
 }

@@ -16,15 +16,16 @@ func TestAt1970(t *testing.T) {
 		return float64(time.Date(y, m, d, h, 0, 0, 0, time.UTC).Unix())
 	}
 	for f, c := range map[layout.TimeFormat]struct{ number, at float64 }{
-		layout.SpreadsheetDays:    {0, unix(1899, 12, 30, 0)},
-		layout.JulianDays:         {2451545, unix(2000, 1, 1, 12)},
-		layout.ModifiedJulianDays: {0, unix(1858, 11, 17, 0)},
-		layout.YearZeroDays:       {1, unix(0, 1, 1, 0)},
-		layout.YearOneDays:        {1, unix(1, 1, 1, 0)},
-		layout.SecondsSince1904:   {0, unix(1904, 1, 1, 0)},
-		layout.TicksSince1601:     {0, unix(1601, 1, 1, 0)},
-		layout.TicksSinceYearOne:  {0, unix(1, 1, 1, 0)},
-		layout.UnixSeconds:        {0, 0},
+		layout.SpreadsheetDays:     {0, unix(1899, 12, 30, 0)},
+		layout.SpreadsheetDays1904: {0, unix(1904, 1, 1, 0)}, // ECMA-376 part 1, 18.17.4.1
+		layout.JulianDays:          {2451545, unix(2000, 1, 1, 12)},
+		layout.ModifiedJulianDays:  {0, unix(1858, 11, 17, 0)},
+		layout.YearZeroDays:        {1, unix(0, 1, 1, 0)},
+		layout.YearOneDays:         {1, unix(1, 1, 1, 0)},
+		layout.SecondsSince1904:    {0, unix(1904, 1, 1, 0)},
+		layout.TicksSince1601:      {0, unix(1601, 1, 1, 0)},
+		layout.TicksSinceYearOne:   {0, unix(1, 1, 1, 0)},
+		layout.UnixSeconds:         {0, 0},
 	} {
 		k := Clock{Format: f, Factor: TimeFactors[f]}
 		if got := k.Seconds(c.number); math.Abs(got-c.at) > 1e-4 {

@@ -129,7 +129,7 @@ func Text(src *source.Source, text []byte, sheet string, how format.Request, nam
 	if err != nil {
 		return nil, src.Fail(fmt.Sprintf("has no cell with content in sheet %q", sheet), "name another sheet in the layout", account.ErrEmpty)
 	}
-	inner.Encoding = layout.UTF8
+	inner.Encoding, inner.DayZero = layout.UTF8, src.DayZero
 	how.Layout.Delimiter, how.Layout.Encoding, how.Layout.Format = layout.Tab, "", ""
 	if how.Layout.Decimal == "" && !bytes.Contains(text, []byte(",")) {
 		how.Layout.Decimal = layout.DecimalPoint

@@ -25,6 +25,10 @@ const (
 	HeadSize  = 256 << 10
 )
 
+// Days1904 is the DayZero of the other date system that workbooks have, which
+// counts from 1904-01-01 (ECMA-376 part 1, 18.17.4.1).
+const Days1904 = 1462
+
 // Source is a file's bytes and what is known of their form.
 type Source struct {
 	Path     string
@@ -34,6 +38,9 @@ type Source struct {
 	Encoding layout.Encoding
 	Mark     int  // length of the byte order mark
 	CR       bool // lines, or some of them, end in a bare carriage return
+	// DayZero is the day from which day numbers in a workbook count, as days
+	// behind 1899-12-30.
+	DayZero int64
 }
 
 // Open opens the file and refuses what no recording can be. A leading ~ is the

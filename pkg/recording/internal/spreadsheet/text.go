@@ -42,9 +42,8 @@ func sheetText(src *source.Source, book *workbook, name string) ([]byte, error) 
 	if err != nil {
 		return nil, bad(err)
 	}
-	days := int64(0)
 	if p, err := book.GetWorkbookProps(); err == nil && p.Date1904 != nil && *p.Date1904 {
-		days = 1462 // days from 1899-12-30 to 1904-01-01
+		src.DayZero = source.Days1904
 	}
 	var b bytes.Buffer
 	rows, widest := 0, 0
@@ -61,7 +60,7 @@ func sheetText(src *source.Source, book *workbook, name string) ([]byte, error) 
 					continue
 				}
 				if ok && v >= 0 && v < 3e6 {
-					b.WriteString(dayNumber(v, days, kinds[i]))
+					b.WriteString(dayNumber(v, src.DayZero, kinds[i]))
 					continue
 				}
 			}

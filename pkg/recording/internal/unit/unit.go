@@ -175,6 +175,21 @@ func partsOfCelsius(name string, parts float64) *Unit {
 	return &Unit{Unit: quantity.KindTemperature.Unit("°C"), Name: name, parts: parts, difference: quantity.KindTemperatureDifference.Unit("°C")}
 }
 
+// Parts returns how many of the file's counts make a degree Celsius; 0 where the
+// numbers are of the unit itself.
+func (u *Unit) Parts() float64 { return u.parts }
+
+// PartOfCelsius returns the unit of which so many make a degree Celsius, nil where
+// none does.
+func PartOfCelsius(parts float64) *Unit {
+	for _, k := range partMarks {
+		if k.unit.parts == parts {
+			return k.unit
+		}
+	}
+	return nil
+}
+
 // partMarks spell parts of a degree Celsius, before or behind it.
 var partMarks = []struct {
 	unit  *Unit

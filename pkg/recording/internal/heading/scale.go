@@ -1,0 +1,70 @@
+package heading
+
+import (
+	"regexp"
+	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
+)
+
+// scales match what a header says of a factor on its numbers, with the characters
+// beside that stay: "T1*10", "T1 x10", "10x", "*0.1", "(0.1)", "tenths".
+var scales = []*regexp.Regexp{
+	regexp.MustCompile(`(?i)(?:[*×·⋅]|(^|[^a-z])x)\s?(10{1,3}|0[.,]0{0,2}1)([^0-9.,a-z]|$)`),
+	regexp.MustCompile(`(?i)(^|[^0-9a-z.,])(10{1,3})\s?(?:[*×·⋅]()|x([^0-9a-z]|$))`),
+	regexp.MustCompile(`(?i)(^|[^0-9a-z])(tenths?|10ths|zehntel|hundredths?|hundertstel)([^a-z]|$)`),
+	regexp.MustCompile(`([(\[]\s*)(0[.,]0{0,2}1)(\s*[)\]])`),
+}
+
+// emptied matches what is left of brackets whose content was cut, and a comma
+// before the end of one.
+var emptied = regexp.MustCompile(`[(\[]\s*[)\]]|\s*[,;]\s*$|[,;]\s*([)\]])`)
+
+// tidy closes the gaps that a cut leaves.
+var tidy = strings.NewReplacer("( ", "(", " )", ")", "[ ", "[", " ]", "]", "__", "_")
+
+// CutScale takes what a header says of a factor out of it, and returns how many of
+// its counts make one of the unit: 10 for "T1*10 (°C)", whose rest is "T1 (°C)". It
+// is 0 where the header says nothing.
+func CutScale(header string) (rest string, counts float64) {
+	for _, scale := range scales {
+		m := scale.FindStringSubmatchIndex(header)
+		if m == nil {
+			continue
+		}
+		mark := strings.ToLower(header[m[4]:m[5]])
+		switch zeros := strings.Count(mark, "0"); {
+		case strings.HasPrefix(mark, "h"): // hundredths
+			counts = 100
+		case zeros == 2:
+			counts = 100
+		case zeros == 3:
+			counts = 1000
+		default:
+			counts = 10
+		}
+		kept := ""
+		for i := 2; i < len(m); i += 2 {
+			if i != 4 && m[i] >= 0 {
+				kept += header[m[i]:m[i+1]]
+			}
+		}
+		rest = emptied.ReplaceAllString(header[:m[0]]+kept+header[m[1]:], "$1")
+		return strings.Trim(tidy.Replace(strings.Join(strings.Fields(rest), " ")), " _"), counts
+	}
+	return header, 0
+}
+
+// CutScaled cuts a header as CutUnit does, and what it says of a factor beside the
+// unit, see CutScale.
+func CutScaled(header string) (name, found string, u *unit.Unit, counts float64) {
+	name, found, u = CutUnit(header)
+	if u != nil && u.Parts() > 0 { // the unit holds the factor, as in "T1 (0.1 °C)"
+		return name, found, u, 0
+	}
+	rest, counts := CutScale(header)
+	if counts > 0 {
+		name, found, u = CutUnit(rest)
+	}
+	return name, found, u, counts
+}
