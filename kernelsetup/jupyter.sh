@@ -16,7 +16,6 @@ set -u
 notebook="jupyter-notebook jupyter-client jupyter-core jupyter-nbconvert"
 sliders="jupyter-nbextension-jupyter-js-widgets"
 tests="python3-nbclient python3-ipykernel python3-jupyter-kernel-test jupyter-console"
-frontends="python3-ipywidgets python3-pil chromium npm"
 lab="jupyter-server python3-jupyterlab-server"
 
 find_jupyter() {
@@ -49,9 +48,31 @@ have_sliders() {
     }
 }
 
-have_frontends() {
-    have_tests && have_sliders && command -v chromium >/dev/null 2>&1 && command -v npm >/dev/null 2>&1 &&
-        /usr/bin/python3 -c 'import PIL' 2>/dev/null
+# missing_frontends names the packages of what is missing for the front ends.
+# Debian's npm can't be installed beside a Node.js from elsewhere, which brings
+# its own: nothing that is there is asked for.
+missing_frontends() {
+    have_tests || echo "$notebook $tests"
+    have_sliders || echo "$sliders"
+    /usr/bin/python3 -c 'import PIL' 2>/dev/null || echo python3-pil
+    have_one_of chromium chromium-browser google-chrome || echo chromium
+    have_one_of npm || echo npm
+}
+
+have_one_of() {
+    for c in "$@"; do
+        command -v "$c" >/dev/null 2>&1 && return 0
+    done
+    return 1
+}
+
+have_lab() {
+    /usr/bin/python3 -c 'import jupyterlab_server' 2>/dev/null
+}
+
+# install_all installs packages, if any are named.
+install_all() {
+    [ $# = 0 ] || install "$@"
 }
 
 # cannot_install says in a few words why Debian's packages can't be installed.
@@ -129,12 +150,12 @@ need-tests)
     have_tests || install $notebook $tests
     ;;
 need-frontends)
-    # shellcheck disable=SC2086
-    have_frontends || install $notebook $tests $sliders $frontends
+    # shellcheck disable=SC2046
+    install_all $(missing_frontends)
     ;;
 need-lab)
-    # shellcheck disable=SC2086
-    { have_frontends && /usr/bin/python3 -c 'import jupyterlab_server' 2>/dev/null; } || install $notebook $tests $sliders $frontends $lab
+    # shellcheck disable=SC2046
+    install_all $(missing_frontends; have_lab || echo "$lab")
     ;;
 *) echo "usage: jupyter.sh find|need|need-tests|need-frontends|need-lab" >&2; exit 2 ;;
 esac

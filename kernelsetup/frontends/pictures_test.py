@@ -217,6 +217,32 @@ class Pictures(unittest.TestCase):
             (self.assertEqual if plot == "0" else self.assertNotEqual)(a, b, "plot " + plot)
         self.keep("evidence-zoomed")
 
+    def test_second_scale_below_is_zoomed(self):
+        """Degrees Fahrenheit stand below degrees Celsius at 1.8 times their number and 32 more, zoomed, moved and whole."""
+        self.open("icing")
+        texts = """(below => [...document.querySelectorAll('.bb-wide .bb-t')].filter(g => (g.dataset.scale == 'below') == below)
+          .flatMap(g => [...g.querySelectorAll('text')].map(t => [Number(t.textContent.replace('\u2212', '-')), Number(t.getAttribute('x'))])))(%s)"""
+
+        def scales():
+            first, second = self.page.js(texts % "false"), self.page.js(texts % "true")
+            self.assertGreaterEqual(min(len(first), len(second)), 2, (first, second))
+            (a, xa), (b, xb) = first[0], first[-1]
+            for f, x in second:
+                c = a + (x - xa) / (xb - xa) * (b - a)
+                self.assertAlmostEqual(f, 1.8 * c + 32, delta=0.02 * 1.8 * (b - a), msg=str((first, second)))
+            return second
+        whole = scales()
+        x, y, w, h = self.page.js("(b => [b.x, b.y, b.width, b.height])(document.querySelector('.bb-wide .bb-area').getBoundingClientRect())")
+        self.drag(x + 0.4 * w, x + 0.5 * w, y + h / 2)
+        zoomed = scales()
+        self.assertLess(zoomed[-1][0] - zoomed[0][0], 0.2 * (whole[-1][0] - whole[0][0]))
+        self.drag(x + 0.6 * w, x + 0.3 * w, y + h / 2)
+        self.assertNotEqual(scales(), zoomed)
+        self.keep("below-zoomed")
+        self.page.js("[...document.querySelectorAll('.bb-wide .bb-tools button')].find(b => b.textContent == 'whole').click(); 1")
+        again = scales()
+        self.assertLess(abs(again[-1][0] - again[0][0] - (whole[-1][0] - whole[0][0])), 0.3 * (whole[-1][0] - whole[0][0]))
+
     def test_without_scripts(self):
         """The picture stays: ink where the drawing is, and nothing else."""
         self.open("temperatures-marked", script=False)

@@ -7,9 +7,20 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
 )
 
-const vegaCells = 300 // pieces per line, so that the document stays small
+const (
+	vegaCells = 300 // pieces per line, so that the document stays small
+
+	// Vega's sizes of letters, in px. The font of the program that draws is not
+	// known: the usual ones are up to a fifth wider than the one that measures,
+	// and bold letters a tenth more.
+	vegaLabel, vegaSubtitle = 10, 10
+	vegaTitle               = 13
+	vegaWider, vegaBold     = 1.2, 1.1
+)
 
 type object = map[string]any
 
@@ -32,13 +43,13 @@ func (f *Figure) VegaLite() (json.RawMessage, error) {
 		v.lo, v.hi = v.axis.From, v.axis.To
 		panels = append(panels, v.panel(i, p))
 	}
-	title := object{"text": wrap(f.Title, 14, f.ownWidth()), "anchor": "start"}
+	title := object{"text": wrap(f.Title, vegaTitle*vegaWider*vegaBold, f.ownWidth()), "anchor": "start", "fontSize": vegaTitle}
 	if len(f.Caption) > 0 {
 		var rows []string
 		for _, line := range f.Caption {
-			rows = append(rows, wrap(line, 10, f.ownWidth())...)
+			rows = append(rows, wrap(line, vegaSubtitle*vegaWider, f.ownWidth())...)
 		}
-		title["subtitle"] = rows
+		title["subtitle"], title["subtitleFontSize"] = rows, vegaSubtitle
 	}
 	doc := object{"$schema": "https://vega.github.io/schema/vega-lite/v5.json", "title": title,
 		"config": object{"legend": object{"orient": "top", "title": nil, "labelLimit": 0, "columns": 3}, "axis": object{"labelLimit": 0, "titleLimit": 0}}}
@@ -93,18 +104,22 @@ func (v vega) panel(i int, p Panel) object {
 	if r := v.axis.Below; r != nil {
 		axis["labelExpr"] = fmt.Sprintf("[datum.label, format(datum.value*%v+(%v), '.3~g') + ' %s']", r.Factor, r.Offset, r.Label)
 	}
+	width, height := (f.ownWidth()-90)/float64(max(1, f.Columns)), panelHeight*0.8*p.weight()
 	if c := v.axis.Categories; len(c) > 0 {
-		axis["values"], axis["labelExpr"], axis["labelLineHeight"] = indices(len(c)), pick(c, "datum.value"), 12
+		names, angle := vegaCategories(c, width/float64(len(c)))
+		axis["values"], axis["labelExpr"], axis["labelLineHeight"] = indices(len(c)), pick(names, "datum.value"), 12
+		axis["labelAngle"], axis["labelOverlap"] = angle, false
 	}
 	x["axis"] = axis
 	lo, hi := p.yRange()
 	y := object{"field": "y", "type": "quantitative", "title": p.YLabel, "scale": object{"domain": []float64{lo, hi}, "nice": false}}
 	if n := len(p.Rows); n > 0 {
 		places := indices(n + 1)[1:]
-		y["axis"] = object{"title": nil, "values": places, "labelExpr": pick(p.Rows, fmt.Sprintf("%d-datum.value", n))}
+		y["axis"] = object{"title": nil, "values": places, "labelExpr": pick(p.Rows, fmt.Sprintf("%d-datum.value", n)), "labelOverlap": false}
+		height = max(height, 14*(hi-lo))
 	}
 	layers := append([]any{v.ground(i, x, y)}, v.layers(p, x, y)...)
-	out := object{"width": (f.ownWidth() - 90) / float64(max(1, f.Columns)), "height": panelHeight * 0.8 * p.weight()}
+	out := object{"width": width, "height": height}
 	if p.Name != "" {
 		out["title"] = object{"text": p.Name, "anchor": "start", "fontSize": 11}
 	}
@@ -124,6 +139,32 @@ func (v vega) panel(i int, p Panel) object {
 func (v vega) ground(i int, x, y object) object {
 	return object{"name": viewName(i), "data": csv([]float64{v.lo, v.hi}, []float64{math.NaN(), math.NaN()}),
 		"mark": object{"type": "point", "opacity": 0}, "encoding": object{"x": x, "y": y}}
+}
+
+// vegaCategories breaks names into rows within their room. Where a word is
+// wider, all names stand upright.
+func vegaCategories(names []string, room float64) (rows []string, angle int) {
+	const size = vegaLabel * vegaWider
+	for _, name := range names {
+		var all []string
+		for part := range strings.SplitSeq(name, "\n") {
+			all = append(all, wrap(part, size, room-4)...)
+		}
+		for _, r := range all {
+			if sheet.Width(r, size) > room-4 {
+				angle = -90
+			}
+		}
+		rows = append(rows, strings.Join(all, "\n"))
+	}
+	if angle == 0 {
+		return rows, 0
+	}
+	rows = nil
+	for _, name := range names {
+		rows = append(rows, upright(name))
+	}
+	return rows, angle
 }
 
 func indices(n int) []int {
