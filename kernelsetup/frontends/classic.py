@@ -31,6 +31,7 @@ class Notebook(chromium.Page):
             raise
 
     def run_all(self, timeout=300):
+        """Runs all cells and waits for their replies and for all their outputs, which come by another way."""
         self.js("Jupyter.notebook.execute_all_cells(); 1")
         self.wait("Jupyter.notebook.get_cells().filter(c => c.cell_type == 'code')"
-                  ".every(c => !isNaN(parseInt(c.input_prompt_number)))", timeout)
+                  ".every(c => !isNaN(parseInt(c.input_prompt_number)) && (m => !m || m.iopub_done)(Jupyter.notebook.kernel._msg_callbacks[c.last_msg_id]))", timeout)
