@@ -39,6 +39,9 @@ func damaged(format string, a ...any) error {
 	return fmt.Errorf("%w: %s", ErrDamaged, fmt.Sprintf(format, a...))
 }
 
+// pair is how many bytes a node, or a buffer's place, has.
+const pair = 16
+
 // guard holds every length in a file's descriptions against what there is.
 type guard struct {
 	columns  int
@@ -149,17 +152,8 @@ func (g *guard) message(meta []byte, body int64, part func(p []byte, off int64) 
 }
 
 func (g *guard) batch(t *flatbuffers.Table, columns int, body int64, part func(p []byte, off int64) error) error {
-	const pair = 16 // bytes of a node or of a buffer's place
 	rows := t.GetInt64Slot(batchLength, 0)
 	nodes, n, err := vectorIn(t, batchNodes, pair)
-	if err != nil {
-		return err
-	}
-	buffers, many, err := vectorIn(t, batchBuffers, pair)
-	if err != nil {
-		return err
-	}
-	variadic, views, err := vectorIn(t, batchVariadic, flatbuffers.SizeInt64)
 	if err != nil {
 		return err
 	}
@@ -172,40 +166,66 @@ func (g *guard) batch(t *flatbuffers.Table, columns int, body int64, part func(p
 			return damaged("a column claims %d values, %d of them missing, in a batch of %d rows", length, nulls, rows)
 		}
 	}
-	for k := range views {
-		if v := t.GetInt64(variadic + flatbuffers.UOffsetT(k*flatbuffers.SizeInt64)); v < 0 || v > int64(many) {
-			return damaged("a column claims %d buffers of %d", v, many)
-		}
-	}
-	packed, compressed := tableIn(t, batchPacked)
-	var codec int8
-	if compressed {
-		if codec = packed.GetInt8Slot(4, 0); codec < lz4 || codec > zstd || packed.GetInt8Slot(6, 0) != 0 {
-			return fmt.Errorf("it is compressed by method %d: %w; lz4 frames and zstd can be read", codec, ErrType)
-		}
-	}
-	var holds int64
-	for k := range many {
-		at := buffers + flatbuffers.UOffsetT(k*pair)
-		off, length := t.GetInt64(at), t.GetInt64(at+pair/2)
-		if off < 0 || length < 0 || off > body || length > body-off {
-			return damaged("a buffer of %d bytes at %d lies outside a body of %d bytes", length, off, body)
-		}
-		if compressed && length > 0 {
-			if length, err = unpackedLength(codec, off, length, part); err != nil {
-				return err
-			}
-			if g.unpacked += length; g.unpacked > maxUnpacked {
-				return fmt.Errorf("it unpacks to more than %d MB; write it uncompressed or in parts", maxUnpacked>>20)
-			}
-		}
-		holds += length
+	holds, err := g.buffers(t, body, part)
+	if err != nil {
+		return err
 	}
 	const bits, free = 8, 1024 // a column of nothing but missing values needs no bytes
 	if rows > bits*holds+free {
 		return damaged("a batch claims %d rows and holds %d bytes", rows, holds)
 	}
 	return nil
+}
+
+// buffers sees that a batch's buffers lie within the body, and returns how many bytes
+// they hold, unpacked.
+func (g *guard) buffers(t *flatbuffers.Table, body int64, part func(p []byte, off int64) error) (holds int64, err error) {
+	buffers, many, err := vectorIn(t, batchBuffers, pair)
+	if err != nil {
+		return 0, err
+	}
+	variadic, views, err := vectorIn(t, batchVariadic, flatbuffers.SizeInt64)
+	if err != nil {
+		return 0, err
+	}
+	for k := range views {
+		if v := t.GetInt64(variadic + flatbuffers.UOffsetT(k*flatbuffers.SizeInt64)); v < 0 || v > int64(many) {
+			return 0, damaged("a column claims %d buffers of %d", v, many)
+		}
+	}
+	codec, compressed, err := compression(t)
+	if err != nil {
+		return 0, err
+	}
+	for k := range many {
+		at := buffers + flatbuffers.UOffsetT(k*pair)
+		off, length := t.GetInt64(at), t.GetInt64(at+pair/2)
+		if off < 0 || length < 0 || off > body || length > body-off {
+			return 0, damaged("a buffer of %d bytes at %d lies outside a body of %d bytes", length, off, body)
+		}
+		if compressed && length > 0 {
+			if length, err = unpackedLength(codec, off, length, part); err != nil {
+				return 0, err
+			}
+			if g.unpacked += length; g.unpacked > maxUnpacked {
+				return 0, fmt.Errorf("it unpacks to more than %d MB; write it uncompressed or in parts", maxUnpacked>>20)
+			}
+		}
+		holds += length
+	}
+	return holds, nil
+}
+
+// compression returns how a batch's buffers are packed, if they are.
+func compression(t *flatbuffers.Table) (codec int8, compressed bool, err error) {
+	packed, compressed := tableIn(t, batchPacked)
+	if !compressed {
+		return 0, false, nil
+	}
+	if codec = packed.GetInt8Slot(4, 0); codec < lz4 || codec > zstd || packed.GetInt8Slot(6, 0) != 0 {
+		return 0, false, fmt.Errorf("it is compressed by method %d: %w; lz4 frames and zstd can be read", codec, ErrType)
+	}
+	return codec, true, nil
 }
 
 // Compression, by its numbers in Message.fbs.

@@ -126,6 +126,35 @@ func (t *target) add(a arrow.Array) error {
 	if err := whole(a); err != nil {
 		return err
 	}
+	if t.plainNumbers(a) {
+		return nil
+	}
+	switch a := a.(type) {
+	case *array.Duration:
+		numbers(t, a, a.Values(), a.DataType().(*arrow.DurationType).Unit.Multiplier().Seconds())
+	case *array.Timestamp:
+		return instants(t, a, a.Values(), a.DataType().(*arrow.TimestampType).Unit.Multiplier())
+	case *array.Date32:
+		const day = 24 * time.Hour
+		return instants(t, a, a.Values(), day)
+	case *array.Date64:
+		return instants(t, a, a.Values(), time.Millisecond)
+	case *array.Boolean:
+		return t.texts(a, func(i int) string { return fmt.Sprint(a.Value(i)) })
+	case *array.Null:
+		return t.texts(a, nil)
+	case array.StringLike:
+		return t.texts(a, a.Value)
+	case *array.Dictionary:
+		return t.encoded(a)
+	default:
+		return fmt.Errorf("%s: %w", a.DataType(), ErrType)
+	}
+	return nil
+}
+
+// plainNumbers appends numbers that are no times; false: they are something else.
+func (t *target) plainNumbers(a arrow.Array) bool {
 	switch a := a.(type) {
 	case *array.Float64:
 		numbers(t, a, a.Values(), 1)
@@ -151,27 +180,10 @@ func (t *target) add(a arrow.Array) error {
 		numbers(t, a, a.Values(), 1)
 	case *array.Uint64:
 		numbers(t, a, a.Values(), 1)
-	case *array.Duration:
-		numbers(t, a, a.Values(), a.DataType().(*arrow.DurationType).Unit.Multiplier().Seconds())
-	case *array.Timestamp:
-		return instants(t, a, a.Values(), a.DataType().(*arrow.TimestampType).Unit.Multiplier())
-	case *array.Date32:
-		const day = 24 * time.Hour
-		return instants(t, a, a.Values(), day)
-	case *array.Date64:
-		return instants(t, a, a.Values(), time.Millisecond)
-	case *array.Boolean:
-		return t.texts(a, func(i int) string { return fmt.Sprint(a.Value(i)) })
-	case *array.Null:
-		return t.texts(a, nil)
-	case array.StringLike:
-		return t.texts(a, a.Value)
-	case *array.Dictionary:
-		return t.encoded(a)
 	default:
-		return fmt.Errorf("%s: %w", a.DataType(), ErrType)
+		return false
 	}
-	return nil
+	return true
 }
 
 // whole sees that a column has as many bytes as its rows need: the module's

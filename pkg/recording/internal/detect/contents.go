@@ -48,10 +48,8 @@ func (d *detector) findContents() error {
 		d.unitBeside(&c, e)
 		d.hemisphere(&c)
 		d.contentByName(&c)
-		if counts > 0 && l.Unit == "" {
-			if err := d.scale(&c, e.Values, counts); err != nil {
-				return err
-			}
+		if err := d.scale(&c, l, e.Values, counts); err != nil {
+			return err
 		}
 		if given {
 			applyLayout(&c, l)
@@ -76,13 +74,15 @@ func (d *detector) findContents() error {
 	return nil
 }
 
-// scale brings a column below a header that speaks of a factor to its unit, or asks.
-func (d *detector) scale(c *plan.Column, values []float64, counts float64) error {
+// scale brings a column below a header that speaks of a factor, if it does, to its
+// unit, or asks.
+func (d *detector) scale(c *plan.Column, l layout.ColumnLayout, values []float64, counts float64) error {
+	if counts == 0 || l.Unit != "" || c.Content == layout.HoldsNumber {
+		return nil
+	}
 	if c.Content != layout.HoldsTemperature && c.Content != layout.HoldsDifference {
-		if c.Content != layout.HoldsNumber {
-			c.Content, c.Unit = layout.HoldsNumber, unit.Raw
-			d.warnings.Add(account.UnitAssumed, c.Name, "the header speaks of a factor: numbers kept as they stand; name their unit under [[columns]] if they have one")
-		}
+		c.Content, c.Unit = layout.HoldsNumber, unit.Raw
+		d.warnings.Add(account.UnitAssumed, c.Name, "the header speaks of a factor: numbers kept as they stand; name their unit under [[columns]] if they have one")
 		return nil
 	}
 	given, _ := unit.LookUp(d.Layout.TemperatureUnit)
