@@ -349,10 +349,9 @@ type attempts struct {
 
 func (g *onsetSearch) newAttempts(base *regression.Base, floor float64) *attempts {
 	m := len(g.rules.Shapes)
-	a := &attempts{onsetSearch: g, base: base, floor: floor, half: float64(len(g.y)-base.Rank-1) / 2,
+	return &attempts{onsetSearch: g, base: base, floor: floor, half: float64(len(g.y)-base.Rank-1) / 2,
 		added: make([]regression.Added, m), shapes: make([]float64, m),
 		logs: make([]float64, len(g.times)), near: make([]float64, len(g.times)), best: -1, rss: math.Inf(1)}
-	return a
 }
 
 // coarse tries the candidates that are not among the finer.

@@ -239,8 +239,7 @@ func changeTitle(d compare.Difference, reads reading) string {
 		return fmt.Sprintf("%s: the intake is %s cooler %s", d.Stratum, size(d.Change.Value), all)
 	case compare.Warmer:
 		return fmt.Sprintf("%s: the intake is %s warmer %s", d.Stratum, size(d.Change.Value), all)
-	}
-	if d.Verdict == compare.NotComparable {
+	case compare.NotComparable:
 		return fmt.Sprintf("%s: %v, with %d + %d drives", d.Stratum, d.Verdict, d.Before.Drives, d.After.Drives)
 	}
 	return fmt.Sprintf("%s: %v %s", d.Stratum, d.Verdict, all)

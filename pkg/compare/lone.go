@@ -15,14 +15,14 @@ import (
 // twenty beyond 7.8. Judgement, no source.
 const farScatters = 4.0
 
-// ofOne reports whether a side has one drive, which nothing shows to be like the
-// rest of its kind, and the other has more.
-func ofOne(before, after int) bool { return min(before, after) == 1 && before+after > 2 }
+// OfOne reports whether one side has a single drive, which nothing shows to be like
+// the rest of its kind, and the other has more. No side may be empty.
+func OfOne(before, after int) bool { return min(before, after) == 1 && before+after > 2 }
 
 // ifFar is the posterior were the only drive of its side one that is far off; nil
 // where no side has one alone.
 func ifFar(obs []contrast.Observation, m contrast.Model, before int) (*contrast.Posterior, error) {
-	if !ofOne(before, len(obs)-before) {
+	if !OfOne(before, len(obs)-before) {
 		return nil, nil
 	}
 	i := 0
@@ -47,7 +47,7 @@ func (d *Difference) sayLone() {
 // a side of one: "3 + 4 drives", "1 + 3 drives, the one taken for one like the others".
 func Counted(before, after int) string {
 	text := fmt.Sprintf("%d + %d drives", before, after)
-	if ofOne(before, after) {
+	if OfOne(before, after) {
 		text += ", the one taken for one like the others"
 	}
 	return text

@@ -6,8 +6,8 @@ import (
 )
 
 // Only returns the table with just the named columns, in that order; one of structs
-// also knows the names of fields. A name that is not there is left out and said in the note, so that a typing
-// mistake shows.
+// also knows the names of fields. A name that is not there is left out and said in
+// the note, so that a typing mistake shows.
 func (g Grid) Only(columns ...string) Grid {
 	out := Grid{Total: g.Total, Note: g.Note, Rows: make([][]any, len(g.Rows))}
 	for _, name := range columns {

@@ -2,6 +2,7 @@ package recording
 
 import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -125,6 +126,13 @@ const (
 	TicksSinceYearOne   = layout.TicksSinceYearOne   // of 100 ns
 	ByInterval          = layout.ByInterval          // Layout.Interval
 )
+
+// SecondsEach returns how many seconds one count of times in a format is; false for a
+// format that does not count.
+func SecondsEach(f TimeFormat) (float64, bool) {
+	each, ok := plan.TimeFactors[f]
+	return each, ok
+}
 
 // The contents that a layout can name.
 const (

@@ -3,6 +3,7 @@ package scene
 import (
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
@@ -113,16 +114,7 @@ func (l *layout) horizontalAxis(i int) float64 {
 	if len(plot.Categories) > 0 {
 		y += l.categories(plot)
 	} else {
-		marks, ticks := rules(0.7, ink), bottomTicks(plot)
-		for _, t := range ticks {
-			marks.add(plot.AtX(t.value), y, plot.AtX(t.value), y+tickLength)
-		}
-		l.shape(i, sheet.OfAxis, marks.Shape)
-		for _, t := range ticks {
-			x := plot.AtX(t.value)
-			l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.OfAxis, Words: &sheet.Text{
-				X: x, Y: y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle}})
-		}
+		l.numbers(i, y, sheet.OfAxis, bottomTicks(plot), func(v float64) float64 { return v })
 		y += numbersHeight
 		if plot.Below != nil {
 			l.secondBelow(i, y)
@@ -146,15 +138,21 @@ func (l *layout) secondBelow(i int, y float64) {
 	plot := l.sheet.Plots[i]
 	y += 3
 	l.shape(i, sheet.Fixed, rule(plot.Box.Left, y, plot.Box.Right, y, 0.7, ink))
-	marks, ticks := rules(0.7, ink), ticksOn(*plot.Below, plot.X, ticksAcross(plot))
+	l.numbers(i, y, sheet.OfBelow, ticksOn(*plot.Below, plot.X, ticksAcross(plot)), plot.Below.First)
+}
+
+// numbers draws ticks below y with their numbers; first says which value of the
+// axis each shows.
+func (l *layout) numbers(i int, y float64, movement sheet.Movement, ticks []tick, first func(float64) float64) {
+	plot, marks := l.sheet.Plots[i], rules(0.7, ink)
 	for _, t := range ticks {
-		x := plot.AtX(plot.Below.First(t.value))
+		x := plot.AtX(first(t.value))
 		marks.add(x, y, x, y+tickLength)
 	}
-	l.shape(i, sheet.OfBelow, marks.Shape)
+	l.shape(i, movement, marks.Shape)
 	for _, t := range ticks {
-		l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: sheet.OfBelow, Words: &sheet.Text{
-			X: plot.AtX(plot.Below.First(t.value)), Y: y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle}})
+		l.sheet.Items = append(l.sheet.Items, sheet.Item{Plot: i, Movement: movement, Words: &sheet.Text{
+			X: plot.AtX(first(t.value)), Y: y + tickLength + tickSize, S: t.label, Size: tickSize, Color: ink, Anchor: sheet.Middle}})
 	}
 }
 
@@ -192,19 +190,26 @@ const categoryLine = tickSize + 2
 
 func upright(name string) string { return strings.ReplaceAll(name, "\n", ", ") }
 
+// broken breaks names of a size into rows within their room, and says whether a row
+// is wider by more than slack, so that the names stand upright.
+func broken(names []string, size, room, slack float64) (rows [][]string, upright bool) {
+	for _, name := range names {
+		var all []string
+		for part := range strings.SplitSeq(name, "\n") {
+			all = append(all, wrap(part, size, room)...)
+		}
+		upright = upright || slices.ContainsFunc(all, func(r string) bool { return sheet.Width(r, size) > room+slack })
+		rows = append(rows, all)
+	}
+	return rows, upright
+}
+
 func categoryNames(plot sheet.Plot) placed {
 	var n placed
 	room := (plot.Box.Right-plot.Box.Left)/float64(len(plot.Categories)) - 4
-	for _, name := range plot.Categories {
-		var all []string
-		for part := range strings.SplitSeq(name, "\n") {
-			all = append(all, wrap(part, tickSize, room)...)
-		}
-		for _, r := range all {
-			n.upright = n.upright || sheet.Width(r, tickSize) > room+3
-		}
-		n.rows = append(n.rows, all)
-		n.depth = max(n.depth, 4+categoryLine*float64(len(all)))
+	n.rows, n.upright = broken(plot.Categories, tickSize, room, 3)
+	for _, rows := range n.rows {
+		n.depth = max(n.depth, 4+categoryLine*float64(len(rows)))
 	}
 	if n.upright {
 		n.depth = 0

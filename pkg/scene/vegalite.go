@@ -7,8 +7,6 @@ import (
 	"math"
 	"strconv"
 	"strings"
-
-	"github.com/bonnetbook/bonnetbook/pkg/scene/internal/sheet"
 )
 
 const (
@@ -144,25 +142,16 @@ func (v vega) ground(i int, x, y object) object {
 // vegaCategories breaks names into rows within their room. Where a word is
 // wider, all names stand upright.
 func vegaCategories(names []string, room float64) (rows []string, angle int) {
-	const size = vegaLabel * vegaWider
-	for _, name := range names {
-		var all []string
-		for part := range strings.SplitSeq(name, "\n") {
-			all = append(all, wrap(part, size, room-4)...)
+	all, standing := broken(names, vegaLabel*vegaWider, room-4, 0)
+	for i, name := range names {
+		if standing {
+			rows = append(rows, upright(name))
+		} else {
+			rows = append(rows, strings.Join(all[i], "\n"))
 		}
-		for _, r := range all {
-			if sheet.Width(r, size) > room-4 {
-				angle = -90
-			}
-		}
-		rows = append(rows, strings.Join(all, "\n"))
 	}
-	if angle == 0 {
-		return rows, 0
-	}
-	rows = nil
-	for _, name := range names {
-		rows = append(rows, upright(name))
+	if standing {
+		angle = -90
 	}
 	return rows, angle
 }

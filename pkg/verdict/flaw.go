@@ -209,7 +209,7 @@ func (a *Answer) flawsOf(d compare.Difference) []Flaw {
 		all = append(all, Flaw{Kind: FlawFewDrives, Blocks: true, Text: "all drives have one configuration: a comparison needs drives with another"})
 	} else if n == 0 || m == 0 {
 		all = append(all, Flaw{Kind: FlawFewDrives, Blocks: true, Text: fmt.Sprintf("%d drives with %q and %d with %q have it: each side needs some", n, a.Before, m, a.After)})
-	} else if min(n, m) == 1 && n+m > 2 {
+	} else if compare.OfOne(n, m) {
 		all = append(all, Flaw{Kind: FlawFewDrives, Text: fmt.Sprintf("%d drives with %q and %d with %q have it: how far the side of one scatters is taken from the other side and from other cars; whether its one drive was an odd one nobody can tell, so that cooler or warmer is said only of a change that is larger than what such a drive is off by", n, a.Before, m, a.After)})
 	} else if min(n, m) == 2 {
 		all = append(all, Flaw{Kind: FlawFewDrives, Text: fmt.Sprintf("%d drives with %q and %d with %q have it: two that agree say little of how far such drives scatter, and most of the interval's width is what other cars do", n, a.Before, m, a.After)})

@@ -130,7 +130,7 @@ func (j Judgement) basis(s StratumJudgement) string {
 		probe = "not with the same probes throughout"
 	}
 	next := " "
-	if min(s.DrivesBefore, s.DrivesAfter) == 1 && s.DrivesBefore != s.DrivesAfter {
+	if compare.OfOne(s.DrivesBefore, s.DrivesAfter) {
 		next = ", " // what is said of the one drive ends there
 	}
 	text := fmt.Sprintf("%s%s%s, %s", compare.Counted(s.DrivesBefore, s.DrivesAfter), next, order, probe)

@@ -10,18 +10,12 @@ import (
 // timeKey is the layout's key for what times count in.
 const timeKey = "time_format"
 
-// counts are seconds in what elapsed times count in.
-var counts = map[recording.TimeFormat]float64{
-	recording.ElapsedNanoseconds: 1e-9, recording.ElapsedMicroseconds: 1e-6, recording.ElapsedMilliseconds: 1e-3,
-	recording.ElapsedSeconds: 1, recording.ElapsedMinutes: 60, recording.ElapsedHours: 3600, recording.ElapsedDays: 86400,
-}
-
 // step is by how much the numbers for times in a file rise from row to row, as
 // written; NaN where they don't count from a start.
 func (f *File) step() float64 {
 	r := f.ways[0].Recording
-	each, ok := counts[r.Layout.TimeFormat]
-	if !ok || len(r.Columns) == 0 {
+	each, ok := recording.SecondsEach(r.Layout.TimeFormat)
+	if !ok || r.Layout.TimeFormat.Dated() || len(r.Columns) == 0 {
 		return math.NaN()
 	}
 	var steps []float64

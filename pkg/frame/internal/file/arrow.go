@@ -21,16 +21,12 @@ func WriteArrow(path string, columns []*vector.Column, rows int) error {
 // ReadArrow reads columns as [frame.ReadArrow] says, which also says when it
 // fails.
 func ReadArrow(path string) (columns []*vector.Column, notes []string, err error) {
-	file, err := open(path)
+	file, size, err := openSized(path)
 	if err != nil {
 		return nil, nil, err
 	}
 	defer file.Close()
-	info, err := file.Stat()
-	if err != nil {
-		return nil, nil, err
-	}
-	if columns, notes, err = arrowipc.Read(file, info.Size()); err != nil {
+	if columns, notes, err = arrowipc.Read(file, size); err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", path, err)
 	}
 	return columns, notes, nil

@@ -19,3 +19,17 @@ func open(given string) (*os.File, error) {
 	}
 	return f, err
 }
+
+// openSized does the same for what is read from both ends, and says how long it is.
+func openSized(given string) (*os.File, int64, error) {
+	f, err := open(given)
+	if err != nil {
+		return nil, 0, err
+	}
+	info, err := f.Stat()
+	if err != nil {
+		f.Close()
+		return nil, 0, err
+	}
+	return f, info.Size(), nil
+}

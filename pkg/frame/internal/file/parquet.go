@@ -82,16 +82,12 @@ func valueOf(c *vector.Column, row int) parquet.Value {
 // ReadParquet reads columns as [frame.ReadParquet] says, which also says when it
 // fails. The order is that in which they were written, empty where unknown.
 func ReadParquet(path string) (columns []*vector.Column, order []string, err error) {
-	file, err := open(path)
+	file, size, err := openSized(path)
 	if err != nil {
 		return nil, nil, err
 	}
 	defer file.Close()
-	info, err := file.Stat()
-	if err != nil {
-		return nil, nil, err
-	}
-	p, err := parquet.OpenFile(file, info.Size())
+	p, err := parquet.OpenFile(file, size)
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", path, err)
 	}

@@ -34,9 +34,7 @@ func CutScale(header string) (rest string, counts float64) {
 		}
 		mark := strings.ToLower(header[m[4]:m[5]])
 		switch zeros := strings.Count(mark, "0"); {
-		case strings.HasPrefix(mark, "h"): // hundredths
-			counts = 100
-		case zeros == 2:
+		case zeros == 2, strings.HasPrefix(mark, "h"): // hundredths
 			counts = 100
 		case zeros == 3:
 			counts = 1000
