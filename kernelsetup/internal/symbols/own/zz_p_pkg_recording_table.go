@@ -21,6 +21,7 @@ var p_pkg_recording = table.Package{
 			"Open",
 			"OpenWays",
 			"Read",
+			"SecondsEach",
 			"WithinArchive",
 		},
 		Values: []any{
@@ -32,6 +33,7 @@ var p_pkg_recording = table.Package{
 			pkg.Open,
 			pkg.OpenWays,
 			pkg.Read,
+			pkg.SecondsEach,
 			pkg.WithinArchive,
 		},
 	},
