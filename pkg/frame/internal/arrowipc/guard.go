@@ -25,7 +25,7 @@ const (
 	fieldChildren, fieldNotes                          = 14, 16
 	batchLength, batchNodes, batchBuffers              = 4, 6, 8
 	batchPacked, batchVariadic                         = 10, 12
-	wordsBatch                                         = 6
+	wordsOf, wordsBatch                                = 4, 6
 )
 
 // Kinds of messages.
@@ -44,8 +44,24 @@ const pair = 16
 
 // guard holds every length in a file's descriptions against what there is.
 type guard struct {
-	columns  int
+	columns  []byte         // the types of what is stored of each column
+	words    map[int64]byte // and of each dictionary's words, by its number
 	unpacked int64
+}
+
+// view is the type of texts that lie in any number of buffers.
+const view = 24
+
+// stored is how many buffers a column has beside a view's further ones (Arrow
+// columnar format, "Buffer Listing for Each Layout").
+func stored(kind byte) int {
+	switch kind {
+	case 1: // nothing but missing values
+		return 0
+	case 5, 20: // texts: what is missing, where each ends, the letters
+		return 3
+	}
+	return 2
 }
 
 // vectorIn finds a list of a table and sees that it lies within the bytes.
@@ -76,13 +92,13 @@ func root(b []byte) *flatbuffers.Table {
 
 // plain are the types whose columns can be read, by their number in Schema.fbs;
 // the others have their name.
-var plain = map[byte]bool{1: true, 2: true, 3: true, 5: true, 6: true, 8: true, 10: true, 18: true, 20: true, 24: true}
+var plain = map[byte]bool{1: true, 2: true, 3: true, 5: true, 6: true, 8: true, 10: true, 18: true, 20: true, view: true}
 
 var others = map[byte]string{4: "binary", 7: "decimal", 9: "time of day", 11: "interval", 12: "list", 13: "struct", 14: "union",
 	15: "fixed-size binary", 16: "fixed-size list", 17: "map", 19: "large binary", 21: "large list", 22: "run-end encoded",
 	23: "binary view", 25: "list view", 26: "large list view"}
 
-var texts = map[byte]bool{5: true, 20: true, 24: true}
+var texts = map[byte]bool{5: true, 20: true, view: true}
 
 // schema sees that all columns are plain ones.
 func (g *guard) schema(t *flatbuffers.Table) error {
@@ -96,6 +112,7 @@ func (g *guard) schema(t *flatbuffers.Table) error {
 	if n > maxColumns {
 		return damaged("it claims %d columns", n)
 	}
+	g.columns, g.words = nil, map[int64]byte{}
 	for k := range n {
 		f := &flatbuffers.Table{Bytes: t.Bytes, Pos: t.Indirect(start + flatbuffers.UOffsetT(k*flatbuffers.SizeUOffsetT))}
 		var name string
@@ -110,7 +127,7 @@ func (g *guard) schema(t *flatbuffers.Table) error {
 			return err
 		}
 		kind := f.GetByteSlot(fieldType, 0)
-		_, encoded := tableIn(f, fieldWords)
+		words, encoded := tableIn(f, fieldWords)
 		switch what, other := others[kind]; {
 		case other:
 			return fmt.Errorf("column %q is of type %s: %w; numbers, texts, truth values, timestamps, dates and durations can be read", name, what, ErrType)
@@ -118,9 +135,12 @@ func (g *guard) schema(t *flatbuffers.Table) error {
 			return damaged("column %q is of type %d with %d children, which there is not", name, kind, children)
 		case encoded && !texts[kind]:
 			return fmt.Errorf("column %q is dictionary-encoded and holds no texts: %w; write its values plainly", name, ErrType)
+		case encoded:
+			g.words[words.GetInt64Slot(wordsOf, 0)] = kind
+			kind = 2 // the words' numbers
 		}
+		g.columns = append(g.columns, kind)
 	}
-	g.columns = n
 	return nil
 }
 
@@ -144,27 +164,34 @@ func (g *guard) message(meta []byte, body int64, part func(p []byte, off int64) 
 		if !ok {
 			return kind, damaged("a dictionary is empty")
 		}
-		return kind, g.batch(batch, 1, body, part)
+		of, known := g.words[content.GetInt64Slot(wordsOf, 0)]
+		if !known {
+			return kind, damaged("there is a dictionary that no column uses")
+		}
+		return kind, g.batch(batch, []byte{of}, body, part)
 	case rowsMessage:
 		return kind, g.batch(content, g.columns, body, part)
 	}
 	return kind, damaged("there is a message of kind %d", kind)
 }
 
-func (g *guard) batch(t *flatbuffers.Table, columns int, body int64, part func(p []byte, off int64) error) error {
+func (g *guard) batch(t *flatbuffers.Table, columns []byte, body int64, part func(p []byte, off int64) error) error {
 	rows := t.GetInt64Slot(batchLength, 0)
 	nodes, n, err := vectorIn(t, batchNodes, pair)
 	if err != nil {
 		return err
 	}
-	if rows < 0 || rows > math.MaxInt32 || n != columns {
-		return damaged("a batch claims %d rows of %d columns; the file has %d", rows, n, columns)
+	if rows < 0 || rows > math.MaxInt32 || n != len(columns) {
+		return damaged("a batch claims %d rows of %d columns; the file has %d", rows, n, len(columns))
 	}
 	for k := range n {
 		at := nodes + flatbuffers.UOffsetT(k*pair)
 		if length, nulls := t.GetInt64(at), t.GetInt64(at+pair/2); length != rows || nulls < 0 || nulls > rows {
 			return damaged("a column claims %d values, %d of them missing, in a batch of %d rows", length, nulls, rows)
 		}
+	}
+	if err := g.views(t, columns); err != nil {
+		return err
 	}
 	holds, err := g.buffers(t, body, part)
 	if err != nil {
@@ -177,21 +204,44 @@ func (g *guard) batch(t *flatbuffers.Table, columns int, body int64, part func(p
 	return nil
 }
 
+// views sees that a batch lists as many buffers as its columns are made of, and
+// says so for each column of views.
+func (g *guard) views(t *flatbuffers.Table, columns []byte) error {
+	_, many, err := vectorIn(t, batchBuffers, pair)
+	if err != nil {
+		return err
+	}
+	variadic, n, err := vectorIn(t, batchVariadic, flatbuffers.SizeInt64)
+	if err != nil {
+		return err
+	}
+	wanted, views := 0, 0
+	for _, kind := range columns {
+		wanted += stored(kind)
+		if kind != view {
+			continue
+		}
+		if views++; views > n {
+			return damaged("it does not say of how many buffers a column of texts is made")
+		}
+		further := t.GetInt64(variadic + flatbuffers.UOffsetT((views-1)*flatbuffers.SizeInt64))
+		if further < 0 || further > int64(many) {
+			return damaged("a column claims %d buffers of %d", further, many)
+		}
+		wanted += int(further)
+	}
+	if many < wanted {
+		return damaged("a batch lists %d buffers; its columns are made of %d", many, wanted)
+	}
+	return nil
+}
+
 // buffers sees that a batch's buffers lie within the body, and returns how many bytes
 // they hold, unpacked.
 func (g *guard) buffers(t *flatbuffers.Table, body int64, part func(p []byte, off int64) error) (holds int64, err error) {
 	buffers, many, err := vectorIn(t, batchBuffers, pair)
 	if err != nil {
 		return 0, err
-	}
-	variadic, views, err := vectorIn(t, batchVariadic, flatbuffers.SizeInt64)
-	if err != nil {
-		return 0, err
-	}
-	for k := range views {
-		if v := t.GetInt64(variadic + flatbuffers.UOffsetT(k*flatbuffers.SizeInt64)); v < 0 || v > int64(many) {
-			return 0, damaged("a column claims %d buffers of %d", v, many)
-		}
 	}
 	codec, compressed, err := compression(t)
 	if err != nil {
