@@ -44,6 +44,11 @@ func TestPictures(t *testing.T) {
 			}
 			text := fmt.Sprintf("%s %s %q %q", fig, fig.XLabel, fig.Categories, fig.Caption)
 			for _, p := range fig.Panels {
+				for _, q := range p.Points {
+					if a := q.Style.Color.A; a != 255 && a != 0 { // 0: the colour of the words
+						t.Errorf("points %q are see-through, and so stand out from the page by less than their colour", q.Label)
+					}
+				}
 				text += fmt.Sprintf(" %s %v", p.YLabel, p.Markers)
 			}
 			text = strings.ReplaceAll(text, `\n`, "\n")

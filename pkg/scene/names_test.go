@@ -181,3 +181,19 @@ func TestSpanIsNotBroken(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// The name of an event stands on the side where it lies on no other event's line,
+// and within the plot.
+func TestEventsKeepOffOtherLines(t *testing.T) {
+	f := &Figure{Panels: []Panel{{Lines: []Line{{X: []float64{0, 100}, Y: []float64{20, 90}}},
+		Markers: []Marker{{X: 40, Label: "thermostat opens"}, {X: 48, Label: "counts as warm"}}}}}
+	for width := 400.0; width < 900; width += 50 {
+		plot := f.layOut(measures{width: width, cells: 100}).Plots[0]
+		for k, name := range f.Panels[0].eventNames(plot) {
+			other := plot.AtX(f.Panels[0].Markers[1-k].X)
+			if b := name.Box(); b.Left < other && other < b.Right || b.Left < plot.Box.Left || b.Right > plot.Box.Right {
+				t.Errorf("%v points wide, %q spans %v to %v, across the line at %v", width, name.S, b.Left, b.Right, other)
+			}
+		}
+	}
+}
