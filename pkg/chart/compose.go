@@ -143,7 +143,7 @@ func apart(a, b *series.Series, label string) string {
 	return a.Name + " and " + b.Name + " are " + mean + " apart on average"
 }
 
-// spanned says of each panel what is drawn and, after a word between, from where to
+// spanned says of each panel which lines have values and, after a word between, from where to
 // where it goes.
 func spanned(panels []Panel, joint string) string {
 	var all []string
@@ -151,10 +151,11 @@ func spanned(panels []Panel, joint string) string {
 		var names []string
 		low, high := math.Inf(1), math.Inf(-1)
 		for _, l := range p.Lines {
-			names = append(names, l.Label)
+			before := len(names)
 			for _, y := range l.Y {
 				if !math.IsNaN(y) {
 					low, high = math.Min(low, y), math.Max(high, y)
+					names = append(names[:before], l.Label)
 				}
 			}
 		}

@@ -25,7 +25,8 @@ func Coverage(d *drive.Drive) *Figure {
 				longest, of = gap.Duration(), r
 			}
 			if gap.Duration() < leastSeen*whole.Duration() {
-				short.X, short.Y = append(short.X, (gap.From+gap.To)/120), append(short.Y, row)
+				at := math.Max(whole.From+leastSeen*whole.Duration(), math.Min(whole.To-leastSeen*whole.Duration(), (gap.From+gap.To)/2)) // not cut by an edge
+				short.X, short.Y = append(short.X, at/60), append(short.Y, row)
 			}
 		}
 		line := Line{Label: string(r), Style: Style{Color: styleOf(r, i).Color, Width: 6}}

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -47,7 +48,7 @@ func Evidence(d *drive.Drive, r thermostat.Result) *Figure {
 	}
 	panels = slices.Insert(panels, 0, whole)
 	var rejected []string
-	for _, x := range r.Rejected {
+	for _, x := range slices.SortedStableFunc(slices.Values(r.Rejected), func(a, b thermostat.Candidate) int { return cmp.Compare(a.Time, b.Time) }) {
 		rejected = append(rejected, fmt.Sprintf("%s at %s min", x.Role, clockTime(x.Time)))
 		m := Marker{X: x.Time / 60, Style: Style{Color: grey, Dash: []float64{3, 2}}}
 		k := 0 // the whole drive

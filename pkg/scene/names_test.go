@@ -197,3 +197,17 @@ func TestEventsKeepOffOtherLines(t *testing.T) {
 		}
 	}
 }
+
+// The name of a line does not stand on the line through zero.
+func TestNamesKeepOffZero(t *testing.T) {
+	x := []float64{0, 10, 20, 30, 40, 50, 60}
+	f := &Figure{Panels: []Panel{{ZeroLine: true, Lines: []Line{{Label: "shift", X: x, Y: []float64{7, 5.6, 4.2, 2.8, 1.4, 0.3, -0.8}}}}}}
+	for width := 250.0; width < 900; width += 25 {
+		s := f.layOut(measures{width: width, cells: 100, dots: 100})
+		for _, it := range s.Items {
+			if zero := s.Plots[0].AtY(0); it.Words != nil && it.Words.S == "shift" && it.Movement == sheet.Follows && it.Words.Box().Top < zero && zero < it.Words.Box().Bottom {
+				t.Errorf("%v points wide, the name at %v stands on the line at %v", width, it.Words.Box(), zero)
+			}
+		}
+	}
+}
