@@ -218,8 +218,14 @@ class Pictures(unittest.TestCase):
         self.keep("evidence-zoomed")
 
     def test_second_scale_below_is_zoomed(self):
-        """Degrees Fahrenheit stand below degrees Celsius at 1.8 times their number and 32 more, zoomed, moved and whole."""
-        self.open("icing")
+        """A second scale below stands at its unit's place of the first, zoomed, moved and whole: degrees Fahrenheit
+        below degrees Celsius, miles per hour below kilometres per hour, degrees Fahrenheit of difference below kelvins."""
+        for name, factor, offset in (("icing", 1.8, 32), ("scatter", 1 / 1.609344, 0), ("histogram", 1.8, 0), ("histogram-ambient", 1.8, 32)):
+            with self.subTest(picture=name):
+                self.second_scale(name, factor, offset)
+
+    def second_scale(self, name, factor, offset):
+        self.open(name)
         texts = """(below => [...document.querySelectorAll('.bb-wide .bb-t')].filter(g => (g.dataset.scale == 'below') == below)
           .flatMap(g => [...g.querySelectorAll('text')].map(t => [Number(t.textContent.replace('\u2212', '-')), Number(t.getAttribute('x'))])))(%s)"""
 
@@ -229,7 +235,7 @@ class Pictures(unittest.TestCase):
             (a, xa), (b, xb) = first[0], first[-1]
             for f, x in second:
                 c = a + (x - xa) / (xb - xa) * (b - a)
-                self.assertAlmostEqual(f, 1.8 * c + 32, delta=0.02 * 1.8 * (b - a), msg=str((first, second)))
+                self.assertAlmostEqual(f, factor * c + offset, delta=0.02 * factor * (b - a), msg=str((first, second)))
             return second
         whole = scales()
         x, y, w, h = self.page.js("(b => [b.x, b.y, b.width, b.height])(document.querySelector('.bb-wide .bb-area').getBoundingClientRect())")
@@ -238,7 +244,7 @@ class Pictures(unittest.TestCase):
         self.assertLess(zoomed[-1][0] - zoomed[0][0], 0.2 * (whole[-1][0] - whole[0][0]))
         self.drag(x + 0.6 * w, x + 0.3 * w, y + h / 2)
         self.assertNotEqual(scales(), zoomed)
-        self.keep("below-zoomed")
+        self.keep(name + "-below-zoomed")
         self.page.js("[...document.querySelectorAll('.bb-wide .bb-tools button')].find(b => b.textContent == 'whole').click(); 1")
         again = scales()
         self.assertLess(abs(again[-1][0] - again[0][0] - (whole[-1][0] - whole[0][0])), 0.3 * (whole[-1][0] - whole[0][0]))

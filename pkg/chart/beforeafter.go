@@ -8,6 +8,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 )
 
@@ -132,7 +133,8 @@ func bounded(x float64) float64 {
 	return x
 }
 
-// Differences draws after minus before in every stratum with its interval. Zero
+// Differences draws after minus before in every stratum with its interval; of one
+// drive a side there is none. Zero
 // inside an interval is no proof that nothing changed: what may be said stands in
 // [compare.Difference.Verdict], and for the stratum of the question in the title.
 // The caption names the drives left out.
@@ -155,8 +157,9 @@ func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Fi
 		}
 		q.X = append(q.X, float64(len(f.Categories)))
 		q.Y = append(q.Y, reads.of(d.Change.Value))
-		q.Lo = append(q.Lo, bounded(reads.of(d.Change.Interval.Low)))
-		q.Hi = append(q.Hi, bounded(reads.of(d.Change.Interval.High)))
+		v := intervalOf(d)
+		q.Lo = append(q.Lo, bounded(reads.of(v.Low)))
+		q.Hi = append(q.Hi, bounded(reads.of(v.High)))
 		q.Values = append(q.Values, number("%+.1f", reads.of(d.Change.Value)))
 		name := d.Stratum
 		if d.Primary {
@@ -176,11 +179,14 @@ func Differences(differences []compare.Difference, leftOut ...drive.LeftOut) *Fi
 		}
 	}
 	if len(p.Points) > 0 {
-		v := differences[0].Change.Interval
 		if alike {
 			f.Caption = []string{fmt.Sprintf("%d + %d drives.", differences[0].Before.Drives, differences[0].After.Drives)}
 		}
-		f.Caption = append(f.Caption, fmt.Sprintf("After minus before: dots are medians, bars %.3g %% intervals, from drives that differ; what both sides' probes share drops out.", 100*v.Level))
+		if i := slices.IndexFunc(differences, func(d compare.Difference) bool { return intervalOf(d).Known() }); i < 0 {
+			f.Caption = append(f.Caption, "After minus before. One drive a side has no interval.")
+		} else {
+			f.Caption = append(f.Caption, fmt.Sprintf("After minus before: dots are medians, bars %.3g %% intervals, from drives that differ; what both sides' probes share drops out.", 100*differences[i].Change.Interval.Level))
+		}
 	}
 	if p.Limits = whatMatters(differences, reads); p.Limits != nil {
 		f.Caption = append(f.Caption, "Bars that reach an edge go on beyond it.")
@@ -203,13 +209,13 @@ func whatMatters(differences []compare.Difference, reads reading) *Limits {
 	for i, d := range differences {
 		take(d.Change.Value)
 		if d.Primary || i == 0 && !slices.ContainsFunc(differences, func(d compare.Difference) bool { return d.Primary }) {
-			take(d.Change.Interval.Low)
-			take(d.Change.Interval.High)
+			take(intervalOf(d).Low)
+			take(intervalOf(d).High)
 		}
 	}
 	room := high - low
 	for _, d := range differences {
-		if v := d.Change.Interval; v.Known() && !math.IsInf(v.Low, 0) && !math.IsInf(v.High, 0) {
+		if v := intervalOf(d); v.Known() && !math.IsInf(v.Low, 0) && !math.IsInf(v.High, 0) {
 			least, most = min(least, reads.of(v.Low)), max(most, reads.of(v.High))
 		}
 	}
@@ -217,6 +223,15 @@ func whatMatters(differences []compare.Difference, reads reading) *Limits {
 		return nil
 	}
 	return &Limits{From: math.Max(low-room, least-0.06*room), To: math.Min(high+room, most+0.06*room)}
+}
+
+// intervalOf is what is drawn of a change: nothing of one drive a side, whose
+// interval would be what is supposed of drives beforehand.
+func intervalOf(d compare.Difference) estimate.Interval {
+	if compare.OneEach(d.Before.Drives, d.After.Drives) {
+		return estimate.Interval{Low: math.NaN(), High: math.NaN(), Level: math.NaN()}
+	}
+	return d.Change.Interval
 }
 
 // sameDrives reports whether as many drives stand behind each difference.

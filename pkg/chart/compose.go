@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/series"
 )
@@ -21,9 +22,11 @@ type Curve struct {
 }
 
 // Curves draws curves over a common axis, such as torque over engine speed. What
-// the title says is followed by where the first curve begins and ends.
+// the title says is followed by where the first curve begins and ends. The scale
+// holds zero, so that what looks twice as much is, but for temperatures, whose zero
+// means nothing.
 func Curves(title, xLabel, yLabel string, curves ...Curve) *Figure {
-	p := Panel{YLabel: yLabel, Weight: 1.3}
+	p := Panel{YLabel: yLabel, Weight: 1.3, ZeroLine: !ofTemperature(yLabel)}
 	for i, c := range curves {
 		if len(c.Lo) > 0 {
 			p.Ribbons = append(p.Ribbons, Ribbon{Label: c.Name + ", range", X: c.X, Lo: c.Lo, Hi: c.Hi, Style: Look(i)})
@@ -35,6 +38,11 @@ func Curves(title, xLabel, yLabel string, curves ...Curve) *Figure {
 		title += ends(curves[0], xLabel, yLabel)
 	}
 	return &Figure{Title: title, XLabel: xLabel, Panels: []Panel{p}}
+}
+
+// ofTemperature reports whether a label ends with a unit of temperature.
+func ofTemperature(label string) bool {
+	return strings.HasSuffix(label, "(°C)") || strings.HasSuffix(label, "(°F)")
 }
 
 // ends says where a curve begins and ends.
@@ -73,7 +81,8 @@ func withUnit(value, label string) string {
 // Overlay draws series over each other in one panel for each group, with a
 // shared time axis in minutes: clocks before and after alignment, raw and
 // smoothed. Temperatures are shown in °C with °F on the right, speeds in km/h with
-// mph. An empty title is made of the names and of the values that they span.
+// mph. The title is followed by what is seen: how far two series begin or lie apart,
+// else which values they span.
 func Overlay(title string, groups ...[]*series.Series) *Figure {
 	f := &Figure{Title: title, XLabel: "time (min)"}
 	for _, g := range groups {
@@ -86,28 +95,73 @@ func Overlay(title string, groups ...[]*series.Series) *Figure {
 		f.Panels = append(f.Panels, p)
 	}
 	if title == "" {
-		f.Title = spanned(f.Panels)
+		f.Title = spanned(f.Panels, ": ")
+		return f
+	}
+	found := spanned(f.Panels, " from ")
+	if len(groups) == 1 && len(groups[0]) == 2 {
+		if two := apart(groups[0][0], groups[0][1], f.Panels[0].YLabel); two != "" {
+			found = two
+		}
+	}
+	if found != "" {
+		f.Title += ": " + found
 	}
 	return f
 }
 
-// spanned says of each panel what is drawn and from where to where it goes.
-func spanned(panels []Panel) string {
+// apart says how far two series begin apart where that shows on their axis, else how
+// far their values lie apart; empty where neither is known.
+func apart(a, b *series.Series, label string) string {
+	const shows = 0.02 // of the axis
+	if a.Present() == 0 || b.Present() == 0 {
+		return ""
+	}
+	p, q := a.Interval(), b.Interval()
+	if later := q.From - p.From; math.Abs(later) > shows*(math.Max(p.To, q.To)-math.Min(p.From, q.From)) {
+		if later < 0 {
+			a, b = b, a
+		}
+		return b.Name + " begins " + number("%.1f", math.Abs(later)/60) + " min after " + a.Name
+	}
+	unit := a.Dimension.Shown()
+	sum, n := 0.0, 0
+	for i, t := range a.Time {
+		if d := math.Abs(unit.FromSI(b.Lookup(t, drive.MaxGap)) - unit.FromSI(a.Value[i])); !math.IsNaN(d) {
+			sum, n = sum+d, n+1
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	mean := number("%.2g", sum/float64(n))
+	if a.Dimension == series.Temperature {
+		mean += " K"
+	} else {
+		mean = withUnit(mean, label)
+	}
+	return a.Name + " and " + b.Name + " are " + mean + " apart on average"
+}
+
+// spanned says of each panel which lines have values and, after a word between, from where to
+// where it goes.
+func spanned(panels []Panel, joint string) string {
 	var all []string
 	for _, p := range panels {
 		var names []string
 		low, high := math.Inf(1), math.Inf(-1)
 		for _, l := range p.Lines {
-			names = append(names, l.Label)
+			before := len(names)
 			for _, y := range l.Y {
 				if !math.IsNaN(y) {
 					low, high = math.Min(low, y), math.Max(high, y)
+					names = append(names[:before], l.Label)
 				}
 			}
 		}
 		text := strings.Join(names, ", ")
 		if low <= high {
-			text += ": " + withUnit(between("%.0f", low, high), p.YLabel)
+			text += joint + withUnit(between("%.0f", low, high), p.YLabel)
 		}
 		all = append(all, text)
 	}

@@ -67,6 +67,7 @@ func driveFigures(c *campaign.Campaign) []named {
 		{"map", Must(f.Map("engine-bay"))},
 		{"box", Must(f.Box("rise", "driving"))},
 		{"histogram", Must(f.Histogram("rise", "1 K"))},
+		{"histogram-ambient", Must(f.Histogram("ambient", "0.5 K"))},
 	}
 }
 

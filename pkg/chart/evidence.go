@@ -1,9 +1,11 @@
 package chart
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
@@ -14,7 +16,8 @@ import (
 // Evidence shows why a thermostat result was reached: all channels that were
 // used over the whole drive, and below each of them two minutes before and after
 // the opening (more where its interval is wide), with the fitted shape, the onset
-// with its interval, and the candidates that were rejected.
+// with its interval, and the candidates that were rejected, which the caption names:
+// several lie close to the opening, where words would cover its line.
 func Evidence(d *drive.Drive, r thermostat.Result) *Figure {
 	f := &Figure{Title: openingTitle(d, r), XLabel: timeLabel}
 	reads := readingOf(d.Units, quantity.KindTemperature)
@@ -44,8 +47,10 @@ func Evidence(d *drive.Drive, r thermostat.Result) *Figure {
 		return t
 	}
 	panels = slices.Insert(panels, 0, whole)
-	for _, x := range r.Rejected {
-		m := Marker{X: x.Time / 60, Label: "rejected: " + string(x.Role), Style: Style{Color: grey, Dash: []float64{3, 2}}}
+	var rejected []string
+	for _, x := range slices.SortedStableFunc(slices.Values(r.Rejected), func(a, b thermostat.Candidate) int { return cmp.Compare(a.Time, b.Time) }) {
+		rejected = append(rejected, fmt.Sprintf("%s at %s min", x.Role, clockTime(x.Time)))
+		m := Marker{X: x.Time / 60, Style: Style{Color: grey, Dash: []float64{3, 2}}}
 		k := 0 // the whole drive
 		if near.From <= x.Time && x.Time < near.To {
 			k = place[x.Role]
@@ -55,6 +60,9 @@ func Evidence(d *drive.Drive, r thermostat.Result) *Figure {
 	f.Panels = panels
 	if r.Outcome != thermostat.Opened {
 		f.Caption = []string{r.Reason}
+	}
+	if len(rejected) > 0 {
+		f.Caption = append(f.Caption, "Grey dashes, rejected as the opening: "+strings.Join(rejected, ", ")+".")
 	}
 	return f
 }

@@ -137,6 +137,14 @@ func TestOneDriveAndNone(t *testing.T) {
 	if q := f.Panels[0].Points[0]; len(q.Values) != 1 || q.Values[0] != "20.0" {
 		t.Errorf("beside one drive stands %q, want its value", q.Values)
 	}
+	d.Primary, d.Change = true, between95(-330, -10, 280)
+	f = drawn(t, Differences([]compare.Difference{d}))
+	if q := f.Panels[0].Points[0]; !math.IsNaN(q.Lo[0]) || !math.IsNaN(q.Hi[0]) || q.Values[0] != "−10.0" || f.Panels[0].Limits != nil {
+		t.Errorf("one drive a side is drawn with an interval, %+v", q)
+	}
+	if !slices.ContainsFunc(f.Caption, func(s string) bool { return strings.Contains(s, "One drive a side has no interval") }) || strings.Contains(strings.Join(f.Caption, " "), "bars") {
+		t.Errorf("caption %q", f.Caption)
+	}
 	for name, f := range map[string]*Figure{"before and after": BeforeAfter(nil, nil, "old", "new"), "differences": Differences(nil), "rises": Rises(nil),
 		"duct": Duct(nil), "cup": CupTest(sensor.Cup{}), "every drive": EveryDrive(nil), "since opening": SinceOpening(nil, nil),
 		"next drives": NextDrives(compare.Difference{Stratum: "steady"}, 10), "budget": Budget(estimate.Estimate{Name: "x"}), "balance": HeatBalance(heat.Analysis{Drive: "d"})} {
@@ -190,6 +198,16 @@ func TestEvidenceComesNear(t *testing.T) {
 	}
 	if n := len(f.Panels[1].Markers); n != 2 {
 		t.Errorf("%d marks near the opening, want the onset and the candidate", n)
+	}
+	for _, m := range f.Panels[0].Markers[1:] {
+		if m.Label != "" {
+			t.Errorf("%q stands at a candidate's line, where it may cover the opening's", m.Label)
+		}
+	}
+	if !slices.ContainsFunc(f.Caption, func(s string) bool {
+		return strings.Contains(s, "rejected as the opening: top-tank at 10:50 min, intake at 25:00 min")
+	}) {
+		t.Errorf("caption %q does not name the candidates that were rejected", f.Caption)
 	}
 }
 
@@ -265,7 +283,8 @@ func TestNextDrivesNarrow(t *testing.T) {
 	}
 }
 
-// Without words of the caller's an overlay says what is drawn and what it spans.
+// The title of an overlay says what is seen: how far two series begin or lie apart,
+// else what they span.
 func TestTitleOfOverlay(t *testing.T) {
 	one := func(name string, celsius ...float64) *series.Series {
 		times, kelvins := make([]float64, len(celsius)), make([]float64, len(celsius))
@@ -282,8 +301,18 @@ func TestTitleOfOverlay(t *testing.T) {
 	if got := Overlay("", []*series.Series{bay, intake}, []*series.Series{intake}).Title; got != "bay, intake: −5 to 61 °C; intake: −5 to 34 °C" {
 		t.Errorf("title %q", got)
 	}
-	if got := Overlay("as written", []*series.Series{bay}).Title; got != "as written" {
-		t.Errorf("title %q", got)
+	late := bay.Shift(600)
+	late.Name = "late"
+	warmer := one("outer", 22, 62.5, 58.5)
+	for want, all := range map[string][]*series.Series{
+		"title: bay from 20 to 61 °C":                     {bay},
+		"title: bay, bay, intake from −5 to 61 °C":        {bay, bay, intake},
+		"title: late begins 10.0 min after bay":           {late, bay},
+		"title: bay and outer are 1.3 K apart on average": {bay, warmer},
+	} {
+		if got := Overlay("title", all).Title; got != want {
+			t.Errorf("title %q, want %q", got, want)
+		}
 	}
 }
 

@@ -35,7 +35,7 @@ func PowerCurve(b engine.Band) *Figure {
 		return y
 	}
 	panel := func(label string, other *RightScale, weight float64, of func(engine.Curve) []float64) Panel {
-		return Panel{YLabel: label, Right: other, Weight: weight,
+		return Panel{YLabel: label, Right: other, Weight: weight, ZeroLine: true, // from zero: a gain of a twentieth looks like one
 			Lines:   []Line{{Label: "before the change", X: rpm, Y: of(b.Base), Style: Style{Color: blue, Width: 1.6}}},
 			Ribbons: []Ribbon{{Label: "after it, over the standards", X: rpm, Lo: of(b.Low), Hi: of(b.High), Style: Style{Color: vermilion}}}}
 	}

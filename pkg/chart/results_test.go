@@ -9,6 +9,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/pkg/clock"
 	"github.com/bonnetbook/bonnetbook/pkg/compare"
+	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/duct"
 	"github.com/bonnetbook/bonnetbook/pkg/engine"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -97,6 +98,11 @@ func TestPowerAndEffects(t *testing.T) {
 	if r := f.Panels[0].Ribbons[0]; math.Abs(r.Lo[0]-18.9) > 1e-9 || math.Abs(r.Hi[0]-19.95) > 1e-9 {
 		t.Errorf("power from %v to %v kW, want 18.9 to 19.95", r.Lo[0], r.Hi[0])
 	}
+	for _, p := range f.Panels {
+		if !p.ZeroLine {
+			t.Errorf("%s is not drawn from zero, so that a change looks larger than it is", p.YLabel)
+		}
+	}
 	e := engine.Effect{DensityChange: -0.1, Estimates: []engine.StandardChange{{Change: -0.05}, {Change: -0.06}}, Weakest: -0.05, Strongest: -0.06}
 	f = drawn(t, Effects("title", "rise (K)", []float64{0, 30}, []engine.Effect{{}, e}))
 	// The first effect has no estimates: its range is empty, from +∞ to −∞.
@@ -145,5 +151,36 @@ func TestAxesInTheReadersUnits(t *testing.T) {
 	}
 	if p := rise.Panels[0]; p.YLabel != "above ambient (°F)" || p.Right.Label != "K of difference" || p.Right.Offset != 0 {
 		t.Errorf("%q and %v", p.YLabel, p.Right)
+	}
+}
+
+// A scale of what has a zero holds it; that of a temperature shows what differs.
+func TestCurvesHoldZero(t *testing.T) {
+	c := Curve{Name: "curve", X: []float64{0, 1}, Y: []float64{90, 100}}
+	for label, want := range map[string]bool{"change of power (%)": true, "drag": true, "intake (°C)": false, "intake (°F)": false} {
+		if got := drawn(t, Curves("title", "x", label, c)).Panels[0].ZeroLine; got != want {
+			t.Errorf("%s from zero: %v", label, got)
+		}
+	}
+}
+
+// A gap too short to be seen has a ring, one that is seen has none.
+func TestCoverageShowsShortGaps(t *testing.T) {
+	d := testDrive(t) // with a gap of 122 s in 1918 s
+	if f := drawn(t, Coverage(d)); len(f.Panels[0].Points) != 0 {
+		t.Errorf("%+v", f.Panels[0].Points)
+	}
+	s := d.Channels[drive.Speed].Series
+	for i, at := range s.Time {
+		if at > 300 && at < 312 {
+			s.Value[i] = math.NaN()
+		}
+	}
+	f := drawn(t, Coverage(d))
+	if len(f.Panels[0].Points) != 1 {
+		t.Fatalf("a gap beyond %v s in %v is drawn as %+v", drive.MaxGap, d.Interval(), f.Panels[0].Points)
+	}
+	if q := f.Panels[0].Points[0]; len(q.X) != 1 || math.Abs(q.X[0]-306.0/60) > 0.02 || q.Label == "" || f.Panels[0].Rows[len(f.Panels[0].Rows)-int(q.Y[0])] != "speed" {
+		t.Errorf("%+v among %q", q, f.Panels[0].Rows)
 	}
 }

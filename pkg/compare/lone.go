@@ -19,6 +19,10 @@ const farScatters = 4.0
 // the rest of its kind, and the other has more. No side may be empty.
 func OfOne(before, after int) bool { return min(before, after) == 1 && before+after > 2 }
 
+// OneEach reports whether each side has a single drive: no two alike show how far
+// drives scatter, so that a change has no interval but what is supposed beforehand.
+func OneEach(before, after int) bool { return before == 1 && after == 1 }
+
 // ifFar is the posterior were the only drive of its side one that is far off; nil
 // where no side has one alone.
 func ifFar(obs []contrast.Observation, m contrast.Model, before int) (*contrast.Posterior, error) {

@@ -2,6 +2,7 @@ package frame_test
 
 import (
 	"fmt"
+	"image/color"
 	"math"
 	"reflect"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/drive"
 	"github.com/bonnetbook/bonnetbook/pkg/frame"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/scene/live"
 )
 
 // pictures are one of each kind.
@@ -44,6 +46,14 @@ func TestPictures(t *testing.T) {
 			}
 			text := fmt.Sprintf("%s %s %q %q", fig, fig.XLabel, fig.Categories, fig.Caption)
 			for _, p := range fig.Panels {
+				for _, q := range p.Points {
+					if c := q.Style.Color; c.A != 0 { // else the colour of the words
+						light, dark := contrast(over(c, white), white), contrast(over(live.Dark(c), live.DarkPaper), live.DarkPaper)
+						if light < 3 || dark < 3 {
+							t.Errorf("points %q stand out by %.2f from a white page and by %.2f from a dark one, want 3 (WCAG 2.1, 1.4.11)", q.Label, light, dark)
+						}
+					}
+				}
 				text += fmt.Sprintf(" %s %v", p.YLabel, p.Markers)
 			}
 			text = strings.ReplaceAll(text, `\n`, "\n")
@@ -150,4 +160,28 @@ func TestUnitsBelow(t *testing.T) {
 	if fig, err := f.Box("speed", "configuration"); err != nil || fig.Below != nil {
 		t.Errorf("a box of categories has %+v below, %v", fig, err)
 	}
+}
+
+var white = color.NRGBA{255, 255, 255, 255}
+
+// over is what is seen of a see-through colour on a ground.
+func over(c, ground color.NRGBA) color.NRGBA {
+	mix := func(a, b uint8) uint8 { return uint8((int(a)*int(c.A) + int(b)*(255-int(c.A))) / 255) }
+	return color.NRGBA{mix(c.R, ground.R), mix(c.G, ground.G), mix(c.B, ground.B), 255}
+}
+
+// contrast is the ratio of WCAG 2.1, from relative luminances.
+func contrast(a, b color.NRGBA) float64 {
+	luminance := func(c color.NRGBA) float64 {
+		linear := func(v uint8) float64 {
+			if x := float64(v) / 255; x > 0.04045 {
+				return math.Pow((x+0.055)/1.055, 2.4)
+			} else {
+				return x / 12.92
+			}
+		}
+		return 0.2126*linear(c.R) + 0.7152*linear(c.G) + 0.0722*linear(c.B)
+	}
+	hi, lo := luminance(a), luminance(b)
+	return (math.Max(hi, lo) + 0.05) / (math.Min(hi, lo) + 0.05)
 }

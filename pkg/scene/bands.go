@@ -105,10 +105,7 @@ func (p Panel) eventNames(plot sheet.Plot) map[int]*sheet.Text {
 		if m.Label == "" || !(m.X >= plot.X.From && m.X <= plot.X.To) {
 			continue
 		}
-		t := &sheet.Text{X: plot.AtX(m.X) + 4, S: m.Label, Size: legendSize, Color: m.Style.color(), Halo: true}
-		if t.X+sheet.Width(t.S, t.Size) > plot.Box.Right {
-			t.X, t.Anchor = t.X-8, sheet.End
-		}
+		t := p.besideEvent(k, plot)
 		for row := 0; row < 6; row++ {
 			t.Y = plot.Box.Top + 10 + 12*float64(row)
 			if !meets(t.Box(), names) {
@@ -118,6 +115,26 @@ func (p Panel) eventNames(plot sheet.Plot) map[int]*sheet.Text {
 		names[k] = t
 	}
 	return names
+}
+
+// besideEvent is the name of an event on the right of its line, or on the left
+// where it would leave the plot, or lie on another event's line, on the right only.
+func (p Panel) besideEvent(k int, plot sheet.Plot) *sheet.Text {
+	m := p.Markers[k]
+	x, width := plot.AtX(m.X), sheet.Width(m.Label, legendSize)
+	t := &sheet.Text{X: x + 4, S: m.Label, Size: legendSize, Color: m.Style.color(), Halo: true}
+	free := func(from, to float64) bool {
+		for i, o := range p.Markers {
+			if at := plot.AtX(o.X); i != k && at > from && at < to {
+				return false
+			}
+		}
+		return from >= plot.Box.Left && to <= plot.Box.Right
+	}
+	if x+4+width > plot.Box.Right || !free(x+4, x+4+width+2) && free(x-4-width-2, x-4) {
+		t.X, t.Anchor = x-4, sheet.End
+	}
+	return t
 }
 
 // headroom is where a panel ends above so that the rows of its events' names, of

@@ -85,6 +85,10 @@ func footOf(p Panel, plot sheet.Plot) float64 {
 
 func newSurroundings(p Panel, plot sheet.Plot, curves []curve) *surroundings {
 	s := &surroundings{plot: plot, curves: curves, foot: footOf(p, plot)}
+	if p.ZeroLine && plot.Y.From < 0 && plot.Y.To > 0 {
+		zero := plot.AtY(0)
+		s.taken = append(s.taken, sheet.Box{Left: plot.Box.Left, Right: plot.Box.Right, Top: zero - 0.5, Bottom: zero + 0.5})
+	}
 	columns := int(plot.Box.Right-plot.Box.Left) + 1
 	for _, c := range curves {
 		s.reach = append(s.reach, reach(c, plot.Box.Left, columns))

@@ -181,3 +181,33 @@ func TestSpanIsNotBroken(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// The name of an event stands on the side where it lies on no other event's line,
+// and within the plot.
+func TestEventsKeepOffOtherLines(t *testing.T) {
+	f := &Figure{Panels: []Panel{{Lines: []Line{{X: []float64{0, 100}, Y: []float64{20, 90}}},
+		Markers: []Marker{{X: 40, Label: "thermostat opens"}, {X: 48, Label: "counts as warm"}}}}}
+	for width := 400.0; width < 900; width += 50 {
+		plot := f.layOut(measures{width: width, cells: 100}).Plots[0]
+		for k, name := range f.Panels[0].eventNames(plot) {
+			other := plot.AtX(f.Panels[0].Markers[1-k].X)
+			if b := name.Box(); b.Left < other && other < b.Right || b.Left < plot.Box.Left || b.Right > plot.Box.Right {
+				t.Errorf("%v points wide, %q spans %v to %v, across the line at %v", width, name.S, b.Left, b.Right, other)
+			}
+		}
+	}
+}
+
+// The name of a line does not stand on the line through zero.
+func TestNamesKeepOffZero(t *testing.T) {
+	x := []float64{0, 10, 20, 30, 40, 50, 60}
+	f := &Figure{Panels: []Panel{{ZeroLine: true, Lines: []Line{{Label: "shift", X: x, Y: []float64{7, 5.6, 4.2, 2.8, 1.4, 0.3, -0.8}}}}}}
+	for width := 250.0; width < 900; width += 25 {
+		s := f.layOut(measures{width: width, cells: 100, dots: 100})
+		for _, it := range s.Items {
+			if zero := s.Plots[0].AtY(0); it.Words != nil && it.Words.S == "shift" && it.Movement == sheet.Follows && it.Words.Box().Top < zero && zero < it.Words.Box().Bottom {
+				t.Errorf("%v points wide, the name at %v stands on the line at %v", width, it.Words.Box(), zero)
+			}
+		}
+	}
+}

@@ -5,6 +5,10 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/verdict"
 )
 
 func pageOf(t *testing.T, v Verdict) string {
@@ -142,5 +146,35 @@ func TestPictureShowsWholeIntervals(t *testing.T) {
 	}
 	if !regexp.MustCompile(`svg text \{[^}]*paint-order: stroke; stroke: var\(--paper\)`).MatchString(pageOf(t, example())) {
 		t.Error("grid lines cross the words of the picture")
+	}
+}
+
+// One drive a side has no interval in the document, its text or its page, and no
+// shares of one; two a side have all.
+func TestOneDriveASideHasNoInterval(t *testing.T) {
+	kelvin := quantity.KindTemperatureDifference.Unit("K")
+	wide := func(value float64) estimate.Estimate {
+		e := estimate.Between("rise", value, kelvin, estimate.Interval{Low: value - 310, High: value + 310, Level: 0.95}, estimate.BetweenDrives, 4)
+		e.Contributions = []estimate.Contribution{{Source: estimate.Source{Kind: estimate.Scatter, ID: "drives"}, Effect: 150}}
+		return e
+	}
+	for drives, want := range map[int]bool{1: false, 2: true} {
+		j := verdict.Judgement{Before: "open", After: "duct", Primary: "stopped", Strata: []verdict.StratumJudgement{{ID: "stopped", Name: "stopped", Word: "not comparable",
+			Change: wide(-24), Before: wide(37), After: wide(13), DrivesBefore: drives, DrivesAfter: drives}}}
+		v := VerdictOf(j)
+		var text strings.Builder
+		v.Text(&text)
+		s := v.Strata[0]
+		for what, got := range map[string]bool{"change": s.LowK.Known() || s.HighK.Known(), "level": s.Level.Known(), "before": s.RiseBefore.LowK.Known(), "after": s.RiseAfter.HighK.Known(), "budget": s.Budget != nil,
+			"text": strings.Contains(text.String(), "-334.0 to 286.0 K"), "page": strings.Contains(pageOf(t, v), "286"), "bars": v.contributions() != nil} {
+			if got != want {
+				t.Errorf("%d a side: an interval in %s is %v", drives, what, got)
+			}
+		}
+		for what, said := range map[string]string{"text": text.String(), "page": pageOf(t, v)} {
+			if strings.Contains(said, "none: one drive a side") == want || !strings.Contains(said, "24.0 K") {
+				t.Errorf("%d a side: the %s says\n%s", drives, what, said)
+			}
+		}
 	}
 }

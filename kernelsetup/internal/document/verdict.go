@@ -175,7 +175,11 @@ func VerdictOf(j verdict.Judgement) Verdict {
 	}
 	for _, i := range j.Intakes {
 		c := i.Difference.Change
-		v.Intakes = append(v.Intakes, Intake{string(i.Role), Number(c.Value), Number(c.Interval.Low), Number(c.Interval.High)})
+		probe := Intake{string(i.Role), Number(c.Value), Number(c.Interval.Low), Number(c.Interval.High)}
+		if compare.OneEach(i.Difference.Before.Drives, i.Difference.After.Drives) {
+			probe.LowK, probe.HighK = unknown, unknown
+		}
+		v.Intakes = append(v.Intakes, probe)
 	}
 	v.Power = power(j)
 	for _, d := range j.Drives {
@@ -218,7 +222,10 @@ func pull(p verdict.Pull) Pull {
 func stratum(s verdict.StratumJudgement) Stratum {
 	out := Stratum{ID: string(s.ID), Name: s.Name, ChangeK: Number(s.Change.Value), LowK: Number(s.Change.Interval.Low), HighK: Number(s.Change.Interval.High),
 		Level: Number(s.Change.Interval.Level), Word: string(s.Word), Basis: told(s.Change.Basis.String()), DrivesBefore: s.DrivesBefore, DrivesAfter: s.DrivesAfter,
-		RiseBefore: rise(s.Before), RiseAfter: rise(s.After), Flaws: []string{}}
+		RiseBefore: rise(s.Before, s.DrivesBefore), RiseAfter: rise(s.After, s.DrivesAfter), Flaws: []string{}}
+	if out.OneEach() {
+		out.LowK, out.HighK = unknown, unknown
+	}
 	if !out.LowK.Known() || !out.HighK.Known() {
 		out.Level = unknown // no interval, no level
 	}
@@ -230,7 +237,7 @@ func stratum(s verdict.StratumJudgement) Stratum {
 		sum += c.Effect * c.Effect
 	}
 	for _, c := range s.Change.Contributions {
-		if sum > 0 {
+		if sum > 0 && out.Level.Known() {
 			out.Budget = append(out.Budget, Share{c.Source.String(), Number(c.Effect * c.Effect / sum), strings.TrimSuffix(c.Source.ID, ", "+out.ID)})
 		}
 	}
@@ -240,7 +247,14 @@ func stratum(s verdict.StratumJudgement) Stratum {
 	return out
 }
 
-func rise(e estimate.Estimate) Rise {
+// OneEach reports whether each side has one drive, so that there is no interval.
+func (s Stratum) OneEach() bool { return compare.OneEach(s.DrivesBefore, s.DrivesAfter) }
+
+// rise is that of some drives; one is its own mean, and has no interval.
+func rise(e estimate.Estimate, drives int) Rise {
+	if drives < 2 {
+		return Rise{Number(e.Value), unknown, unknown}
+	}
 	return Rise{Number(e.Value), Number(e.Interval.Low), Number(e.Interval.High)}
 }
 
@@ -353,12 +367,15 @@ func (v Verdict) Text(w io.Writer) {
 		fmt.Fprintf(w, "\n\n")
 		other.Text(w)
 	}
-	if s, ok := v.primary(); ok && len(v.Others) > 0 {
+	if s, ok := v.primary(); ok && len(v.Others) > 0 && s.Level.Known() {
 		fmt.Fprintf(w, "\n\nEach interval is one of %.3g %%, so that all hold together.\n", 100*float64(s.Level))
 	}
 }
 
 func (v Verdict) interval(s Stratum) string {
+	if s.OneEach() {
+		return "none: one drive a side"
+	}
 	if !s.LowK.Known() || !s.HighK.Known() {
 		return "-"
 	}
