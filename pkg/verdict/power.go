@@ -55,13 +55,7 @@ func worth(differences []compare.Difference, drives []*drive.Drive, q Question) 
 		}
 		if d.Verdict == compare.NotComparable {
 			blocked = true
-			why := d.String()
-			for _, f := range d.Flaws {
-				if slices.Contains(d.Blocking, f.Kind) {
-					why += ": " + f.Text
-				}
-			}
-			warn(PowerNotKnown, "", "No power is told: %s.", why)
+			warn(PowerNotKnown, "", "No power is told: %s.", whyNot(d))
 			continue
 		}
 		usable = append(usable, d)
@@ -98,6 +92,19 @@ func worth(differences []compare.Difference, drives []*drive.Drive, q Question) 
 	return p
 }
 
+// whyNot says why a difference may not be compared: what it is, then each reason
+// once, without its name, which stands before them.
+func whyNot(d compare.Difference) string {
+	var why []string
+	for _, f := range d.Flaws {
+		text := strings.TrimSuffix(strings.TrimPrefix(f.Text, d.Stratum+": "), ".")
+		if slices.Contains(d.Blocking, f.Kind) && !slices.Contains(why, text) {
+			why = append(why, text)
+		}
+	}
+	return strings.TrimSuffix(d.String()+": "+strings.Join(why, "; "), ": ")
+}
+
 // predicted is the change of power of the prediction, with the mixture.
 func (p Power) predicted() estimate.Interval {
 	if p.Predicted == nil {
@@ -131,7 +138,7 @@ func (p Power) String() string {
 		lines = append(lines, strings.TrimRight(w.String(), "\n"))
 	}
 	if v := p.predicted(); v.Known() {
-		lines = append(lines, fmt.Sprintf("predicted from part throttle, not measured: full-throttle power %+.1f %% to %+.1f %%, mixture included", 100*v.Low, 100*v.High))
+		lines = append(lines, "predicted from part throttle, not measured: full-throttle power "+percents(v.Low, v.High)+", mixture included")
 	}
 	return strings.Join(append(lines, estimate.Texts(p.Warnings)...), "\n")
 }
