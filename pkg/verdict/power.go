@@ -3,7 +3,6 @@ package verdict
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
@@ -55,7 +54,7 @@ func worth(differences []compare.Difference, drives []*drive.Drive, q Question) 
 		}
 		if d.Verdict == compare.NotComparable {
 			blocked = true
-			warn(PowerNotKnown, "", "No power is told: %s.", whyNot(d))
+			warn(PowerNotKnown, "", "No power is told: %s.", d.WhyNot())
 			continue
 		}
 		usable = append(usable, d)
@@ -90,19 +89,6 @@ func worth(differences []compare.Difference, drives []*drive.Drive, q Question) 
 		p.Worths = append(p.Worths, w)
 	}
 	return p
-}
-
-// whyNot says why a difference may not be compared: what it is, then each reason
-// once, without its name, which stands before them.
-func whyNot(d compare.Difference) string {
-	var why []string
-	for _, f := range d.Flaws {
-		text := strings.TrimSuffix(strings.TrimPrefix(f.Text, d.Stratum+": "), ".")
-		if slices.Contains(d.Blocking, f.Kind) && !slices.Contains(why, text) {
-			why = append(why, text)
-		}
-	}
-	return strings.TrimSuffix(d.String()+": "+strings.Join(why, "; "), ": ")
 }
 
 // predicted is the change of power of the prediction, with the mixture.
