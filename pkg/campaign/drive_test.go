@@ -41,7 +41,7 @@ func TestDriveFromFiles(t *testing.T) {
 	if got := intake.Series.Value[0]; math.Abs(got-(273.15+20-0.6)) > 1e-9 {
 		t.Errorf("first intake %v", got)
 	}
-	if repairs := intake.RepairsIn(quantity.Preferred{}); len(repairs) != 1 || !strings.Contains(repairs[0], "-0.60 K") {
+	if repairs := intake.RepairsIn(quantity.Preferred{}); len(repairs) != 1 || !strings.Contains(repairs[0], "−0.60 K") {
 		t.Errorf("the calibration is not shown: %q", repairs)
 	}
 	if got := d.Channels[drive.Speed].Series.Time[0]; math.Abs(got) > 1e-6 {
@@ -51,7 +51,7 @@ func TestDriveFromFiles(t *testing.T) {
 		t.Errorf("weather %+v", d.Weather)
 	}
 	table := d.Quality().String()
-	for _, want := range []string{"logger A", "phone", "ambient", "covered", "-0.60 K", "stated offset"} {
+	for _, want := range []string{"logger A", "phone", "ambient", "covered", "−0.60 K", "stated offset"} {
 		if !strings.Contains(table, want) {
 			t.Errorf("the quality table does not show %q:\n%s", want, table)
 		}

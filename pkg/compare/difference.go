@@ -277,3 +277,16 @@ func (d Difference) String() string {
 	v := d.Change.Interval
 	return fmt.Sprintf("%s: %s (%.3g %% interval %s; %s): %v", d.Stratum, d.kelvins("%+.1f", d.Change.Value), 100*v.Level, d.Units.Span(quantity.KindTemperatureDifference, "%.1f", v.Low, v.High), d.counted(), d.Verdict)
 }
+
+// WhyNot says why a difference may not be compared: what it is, then each reason
+// once, without the name of its kind of driving, which stands before them.
+func (d Difference) WhyNot() string {
+	var why []string
+	for _, f := range d.Flaws {
+		text := strings.TrimSuffix(strings.TrimPrefix(f.Text, d.Stratum+": "), ".")
+		if slices.Contains(d.Blocking, f.Kind) && !slices.Contains(why, text) {
+			why = append(why, text)
+		}
+	}
+	return strings.TrimSuffix(d.String()+": "+strings.Join(why, "; "), ": ")
+}

@@ -27,5 +27,5 @@ func ExampleConfigurations() {
 	}
 	fmt.Println(differences[0])
 	// Output:
-	// valley road: -12.1 K (95 % interval -12.7 to -11.5 K; 3 + 3 drives): cooler
+	// valley road: −12.1 K (95 % interval −12.7 to −11.5 K; 3 + 3 drives): cooler
 }

@@ -3,6 +3,7 @@ package compare
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/contrast"
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -190,13 +191,61 @@ func (d Difference) Assurance(n int, size quantity.TemperatureDifference) float6
 	return d.posteriors[0].Assurance(d.model, n, float64(size), d.Change.Interval.Level)
 }
 
-// Expected returns the half-width of the interval of Change, in K, that n drives
-// of each configuration, those that were made among them and in a balanced order,
-// lead one to expect; see [contrast.Posterior.Expected]. NaN for n below 2, or
-// where one side has no drive yet.
+// Expected returns the half-width of the interval of Change, in K, that the drives
+// which were made lead one to expect once there are n of each configuration or more:
+// the missing ones follow them in the order A-B-B-A, at the mean of their conditions;
+// see [contrast.Posterior.Expected]. NaN where one side has no drive yet.
 func (d Difference) Expected(n int) quantity.TemperatureDifference {
 	if d.posteriors[0] == nil {
 		return quantity.TemperatureDifference(math.NaN())
 	}
-	return quantity.TemperatureDifference(d.posteriors[0].Expected(d.model, n, d.Change.Interval.Level))
+	return quantity.TemperatureDifference(d.posteriors[0].Expected(d.model, d.observations, d.next(n), d.Change.Interval.Level))
+}
+
+// next are the drives that each side lacks of n, in the mean conditions of those
+// that were made, but for their place in time and for the road of their side.
+func (d Difference) next(n int) []contrast.Observation {
+	column := func(name string) int {
+		return slices.IndexFunc(d.model.Covariates, func(c contrast.Covariate) bool { return c.Name == name })
+	}
+	order, elsewhere := column(orderOfDrive), column(anotherRoad)
+	missing := [2]int{n - len(d.sides[0]), n - len(d.sides[1])}
+	place, dated := math.Inf(-1), false
+	road := [2]float64{}
+	side := func(o contrast.Observation) int {
+		if o.After {
+			return 1
+		}
+		return 0
+	}
+	for _, o := range d.observations {
+		x := o.Covariates[order]
+		place, dated = math.Max(place, x), dated || x != 0
+		road[side(o)] = o.Covariates[elsewhere]
+	}
+	var next []contrast.Observation
+	for i := 0; missing[0] > 0 || missing[1] > 0; i++ {
+		s := (i + 1) / 2 % 2 // A, B, B, A
+		if missing[s] <= 0 {
+			s = 1 - s
+		}
+		missing[s]--
+		o := contrast.Observation{After: s == 1, Uncertainty: d.own(), Covariates: make([]float64, len(d.model.Covariates))}
+		if place++; dated {
+			o.Covariates[order] = place
+		}
+		o.Covariates[elsewhere] = road[s]
+		next = append(next, o)
+	}
+	return next
+}
+
+// own is the middle of the drives' own standard uncertainties, in K.
+func (d Difference) own() float64 {
+	all := make([]float64, len(d.observations))
+	for i, o := range d.observations {
+		all[i] = o.Uncertainty
+	}
+	slices.Sort(all)
+	return all[len(all)/2]
 }

@@ -142,24 +142,29 @@ func spanning(v estimate.Interval, low, high float64) estimate.Interval {
 	return v
 }
 
+// percents writes a span of shares.
+func percents(low, high float64) string {
+	return quantity.Numbers("%+.1f %% to %+.1f %%", 100*low, 100*high)
+}
+
 // String returns the worth in a few lines.
 func (w Worth) String() string {
 	var b strings.Builder
 	lo, hi := w.Effect.Range()
-	fmt.Fprintf(&b, "%s: rise %s; full-throttle power %+.1f %% to %+.1f %% over the standards", w.Difference.Stratum, w.Difference.kelvins("%+.1f", w.Difference.Change.Value), 100*lo, 100*hi)
+	fmt.Fprintf(&b, "%s: rise %s; full-throttle power %s over the standards", w.Difference.Stratum, w.Difference.kelvins("%+.1f", w.Difference.Change.Value), percents(lo, hi))
 	if v := w.Power.Interval; math.IsInf(v.Low, 0) {
 		b.WriteString("; no interval over drives yet\n")
 	} else {
-		fmt.Fprintf(&b, "; %+.1f %% to %+.1f %% with the %.0f %% interval over drives\n", 100*v.Low, 100*v.High, 100*v.Level)
+		fmt.Fprintf(&b, "; %s with the %.0f %% interval over drives\n", percents(v.Low, v.High), 100*v.Level)
 	}
 	if v := w.Total.Interval; v.Known() {
 		stood := "nobody measured where it stood"
 		if l := w.Budget.Lambda; l.Measured {
 			stood = fmt.Sprintf("it stood at λ %.2f to %.2f, as measured", l.Low, l.High)
 		}
-		fmt.Fprintf(&b, "with the mixture, if nothing is adjusted and %s: %+.1f %% to %+.1f %%; most of what is not known: %s\n", stood, 100*v.Low, 100*v.High, w.Budget.Leading())
+		fmt.Fprintf(&b, "with the mixture, if nothing is adjusted and %s: %s; most of what is not known: %s\n", stood, percents(v.Low, v.High), w.Budget.Leading())
 	}
-	fmt.Fprintf(&b, "air density %+.1f %% (not power)\n", 100*w.Effect.DensityChange)
+	b.WriteString(quantity.Numbers("air density %+.1f %% (not power)\n", 100*w.Effect.DensityChange))
 	b.WriteString("- Not in it: flame speed beyond the standards, fuel that evaporates later, distribution between cylinders, resonance of the intake; see engine.NotModelled.\n")
 	for _, c := range append(w.Cautions, w.Effect.Cautions...) {
 		fmt.Fprintf(&b, "- %s\n", c)

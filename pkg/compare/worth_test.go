@@ -58,7 +58,7 @@ func TestPowerOfAirThatCannotBe(t *testing.T) {
 		before, change, low, high float64
 		want                      string
 	}{
-		{8, -6, -13, 1, "at the end of the change's interval, -13.0 K, the engine would breathe air of 15.0 °C, below the dew point of the outside air, 16.4 °C, where its moisture falls out as water; more drives narrow the interval"},
+		{8, -6, -13, 1, "at the end of the change's interval, −13.0 K, the engine would breathe air of 15.0 °C, below the dew point of the outside air, 16.4 °C, where its moisture falls out as water; more drives narrow the interval"},
 		{8, -13, -14, -12, "after the change the engine would breathe air of 15.0 °C, below the dew point of the outside air, 16.4 °C, where its moisture falls out as water"},
 		{-5, 8, 7, 9, "before the change the engine would breathe air of 15.0 °C, below the dew point of the outside air, 16.4 °C, where its moisture falls out as water"},
 		{8, 140, 139, 141, "after the change the engine would breathe air of 168.0 °C, for which no formula holds: temperature 168 °C: outside the valid range (-40 to 150 °C)"},

@@ -15,6 +15,7 @@ type alike struct {
 // gather sums the products of drives that weigh the same.
 func (d *design) gather() {
 	k := d.columns
+	d.group, d.groups = d.group[:0], d.groups[:0]
 	for i := range d.n {
 		at := slices.IndexFunc(d.groups, func(g alike) bool { return g.side == d.side[i] && g.own == d.own[i] })
 		if at < 0 {

@@ -19,11 +19,25 @@ const assurancePoints = 8
 // Conditions are taken to be balanced between the groups, as in the order
 // A-B-B-A. n is at least 2; NaN for fewer.
 func (p *Posterior) Assurance(m Model, n int, size, level float64) float64 {
+	if n < 2 {
+		return math.NaN()
+	}
 	m.Scatter.Scale *= 2
-	return p.averaged(m, n, level, func(tau, half float64) float64 {
+	m.Covariates = nil
+	widths := halfWidths{n: n, model: m, level: level, known: map[[2]int]float64{}}
+	root := shown(n)
+	sum := 0.0
+	for i := range assurancePoints {
+		q := (float64(i) + 0.5) / assurancePoints
+		tau := (p.Scatter(false, q) + p.Scatter(true, q)) / 2 // the mean of both groups'
 		error := math.Sqrt(2*tau*tau/float64(n) + m.Offset*m.Offset)
-		return distuv.UnitNormal.CDF((math.Abs(size) - half) / error)
-	})
+		for _, first := range root {
+			for _, second := range root {
+				sum += distuv.UnitNormal.CDF((math.Abs(size) - widths.of(tau*first, tau*second)) / error)
+			}
+		}
+	}
+	return sum / (assurancePoints * assurancePoints * assurancePoints)
 }
 
 // halfWidths keeps those that were worked out: they change smoothly with the
@@ -67,38 +81,6 @@ func halfWidth(n int, deviations [2]float64, m Model, level float64) float64 {
 	}
 	low, high := p.Interval(level)
 	return (high - low) / 2
-}
-
-// Expected returns the half-width of the interval of the level that n drives of
-// each group lead one to expect, all of them together with those that p was
-// fitted on: averaged over what p knows of the scatter, conditions balanced
-// between the groups. n is at least 2; NaN for fewer.
-func (p *Posterior) Expected(m Model, n int, level float64) float64 {
-	return p.averaged(m, n, level, func(_, half float64) float64 { return half })
-}
-
-// averaged is the mean of a function of the scatter tau and of the interval's
-// half-width, over what p knows of the scatter (the mean of both groups') and over
-// what n drives of each group will show of it, conditions balanced; NaN for n
-// below 2.
-func (p *Posterior) averaged(m Model, n int, level float64, of func(tau, half float64) float64) float64 {
-	if n < 2 {
-		return math.NaN()
-	}
-	m.Covariates = nil
-	widths := halfWidths{n: n, model: m, level: level, known: map[[2]int]float64{}}
-	root := shown(n)
-	sum := 0.0
-	for i := range assurancePoints {
-		q := (float64(i) + 0.5) / assurancePoints
-		tau := (p.Scatter(false, q) + p.Scatter(true, q)) / 2
-		for _, first := range root {
-			for _, second := range root {
-				sum += of(tau, widths.of(tau*first, tau*second))
-			}
-		}
-	}
-	return sum / (assurancePoints * assurancePoints * assurancePoints)
 }
 
 // shown are values, equally likely, of the standard deviation that n drives show

@@ -91,7 +91,7 @@ func TestAssemble(t *testing.T) {
 	if math.Abs(ambient.Coverage-536.0/628) > 0.002 {
 		t.Errorf("coverage %v", ambient.Coverage)
 	}
-	for _, want := range []string{"62 s", "logger A", "spare", "no usable value", "-0.60 K"} {
+	for _, want := range []string{"62 s", "logger A", "spare", "no usable value", "−0.60 K"} {
 		if !strings.Contains(q.String(), want) {
 			t.Errorf("the table lacks %q:\n%s", want, q)
 		}

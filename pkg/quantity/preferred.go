@@ -3,6 +3,7 @@ package quantity
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // Preferred are the units in which a person wants to read results. A zero Unit
@@ -39,13 +40,24 @@ func (p Preferred) Say(k Kind, verb string, si float64) string {
 		return unknown
 	}
 	u := p.Of(k)
-	return fmt.Sprintf(verb, u.FromSI(si)) + " " + u.Symbol()
+	return Numbers(verb, u.FromSI(si)) + " " + u.Symbol()
 }
 
 // Span writes two SI values of the kind with one unit, "1.2 to 3.4 K".
 func (p Preferred) Span(k Kind, verb string, low, high float64) string {
 	u := p.Of(k)
-	return fmt.Sprintf(verb+" to "+verb, u.FromSI(low), u.FromSI(high)) + " " + u.Symbol()
+	return Numbers(verb+" to "+verb, u.FromSI(low), u.FromSI(high)) + " " + u.Symbol()
+}
+
+// Numbers writes numbers for a person, by a format of package fmt: with the minus
+// sign (U+2212) in the place of a hyphen. Numbers that are read again by a program
+// are not written by it.
+func Numbers(format string, numbers ...float64) string {
+	all := make([]any, len(numbers))
+	for i, x := range numbers {
+		all[i] = x
+	}
+	return strings.ReplaceAll(fmt.Sprintf(format, all...), "-", "−")
 }
 
 // Text writes a temperature, a difference, a speed or a pressure with one

@@ -9,7 +9,7 @@ import (
 // NIST SP 811 (2008), B.8: 1 K is 1.8 °F of difference; 0 °C is 32 °F.
 func TestPreferred(t *testing.T) {
 	var usual Preferred
-	if s := usual.Say(KindTemperatureDifference, "%+.1f", -12); s != "-12.0 K" {
+	if s := usual.Say(KindTemperatureDifference, "%+.1f", -12); s != "−12.0 K" {
 		t.Error(s)
 	}
 	p := Preferred{Temperature: KindTemperature.Unit("°F"), Speed: KindSpeed.Unit("mph")}.Matching()

@@ -48,10 +48,10 @@ func ExampleOfDrives() {
 		fmt.Println(d)
 	}
 	// Output:
-	// stopped: not comparable (1 + 1 drives; their means differ by -24.1 K)
-	// stop-and-go: not comparable (1 + 1 drives; their means differ by -25.5 K)
-	// road below 60 km/h: not comparable (1 + 1 drives; their means differ by -16.7 K)
-	// road 60 to 95 km/h: not comparable (1 + 1 drives; their means differ by -12.8 K)
-	// road above 95 km/h: not comparable (1 + 1 drives; their means differ by -15.9 K)
+	// stopped: not comparable (1 + 1 drives; their means differ by −24.1 K)
+	// stop-and-go: not comparable (1 + 1 drives; their means differ by −25.5 K)
+	// road below 60 km/h: not comparable (1 + 1 drives; their means differ by −16.7 K)
+	// road 60 to 95 km/h: not comparable (1 + 1 drives; their means differ by −12.8 K)
+	// road above 95 km/h: not comparable (1 + 1 drives; their means differ by −15.9 K)
 	// full throttle: no comparison, drives with it: 0 before, 0 after
 }

@@ -3,7 +3,6 @@ package verdict
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"github.com/bonnetbook/bonnetbook/pkg/air"
@@ -55,13 +54,7 @@ func worth(differences []compare.Difference, drives []*drive.Drive, q Question) 
 		}
 		if d.Verdict == compare.NotComparable {
 			blocked = true
-			why := d.String()
-			for _, f := range d.Flaws {
-				if slices.Contains(d.Blocking, f.Kind) {
-					why += ": " + f.Text
-				}
-			}
-			warn(PowerNotKnown, "", "No power is told: %s.", why)
+			warn(PowerNotKnown, "", "No power is told: %s.", d.WhyNot())
 			continue
 		}
 		usable = append(usable, d)
@@ -131,7 +124,7 @@ func (p Power) String() string {
 		lines = append(lines, strings.TrimRight(w.String(), "\n"))
 	}
 	if v := p.predicted(); v.Known() {
-		lines = append(lines, fmt.Sprintf("predicted from part throttle, not measured: full-throttle power %+.1f %% to %+.1f %%, mixture included", 100*v.Low, 100*v.High))
+		lines = append(lines, "predicted from part throttle, not measured: full-throttle power "+percents(v.Low, v.High)+", mixture included")
 	}
 	return strings.Join(append(lines, estimate.Texts(p.Warnings)...), "\n")
 }

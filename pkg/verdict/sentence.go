@@ -150,7 +150,7 @@ func (j Judgement) powerClause() string {
 			if j.Power.Predicted.Preparation == engine.Injection {
 				mixture = "the mixture of an injection that does not measure the air's temperature"
 			}
-			return fmt.Sprintf("Full throttle could not be compared; from part throttle it is predicted, not measured, to be worth %+.1f to %+.1f %% of power, %s included.", 100*low, 100*high, mixture)
+			return fmt.Sprintf("Full throttle could not be compared; from part throttle it is predicted, not measured, to be worth %s of power, %s included.", percents(low, high), mixture)
 		}
 		return ""
 	}
@@ -166,11 +166,16 @@ func (j Judgement) powerClause() string {
 	if slices.ContainsFunc(j.Flaws, func(f Flaw) bool { return f.Kind == FlawInferred }) {
 		recognised = ", recognised by how the car accelerates,"
 	}
-	text := fmt.Sprintf("At full throttle%s that is worth %+.1f to %+.1f %% of power, %s; %s", recognised, 100*low, 100*high, mixture, Ducted(w))
+	text := fmt.Sprintf("At full throttle%s that is worth %s of power, %s; %s", recognised, percents(low, high), mixture, Ducted(w))
 	if w.Effect.Extrapolated {
 		text += "; extrapolated, since the air before or after lies outside the range of the published correction formulas"
 	}
 	return text + "."
+}
+
+// percents writes a span of changes of power, given as shares.
+func percents(low, high float64) string {
+	return quantity.Numbers("%+.1f to %+.1f %%", 100*low, 100*high)
 }
 
 // Ducted says in words whether the worth holds what the duct costs in pressure, and

@@ -73,7 +73,7 @@ func TestEachClauseTurns(t *testing.T) {
 		{"not comparable", func(j *Judgement) {
 			j.Strata[0].Word, j.Flaws = SaysNothing, []Flaw{{Kind: FlawRoles, Text: "two probes are swapped", Blocks: true}}
 		}, "cooler", "can't be compared: two probes are swapped."},
-		{"power's ends", func(j *Judgement) { interval(&power(j).Total, -0.012, 0.031, 0.95) }, "+2.3 to +4.4 %", "-1.2 to +3.1 % of power"},
+		{"power's ends", func(j *Judgement) { interval(&power(j).Total, -0.012, 0.031, 0.95) }, "+2.3 to +4.4 %", "−1.2 to +3.1 % of power"},
 		{"duct's pressure", func(j *Judgement) { power(j).Ducted = true }, "is not in it", "is in it, as stated"},
 		{"injection", func(j *Judgement) { power(j).Preparation = engine.Injection }, "carburettor's mixture", "an injection's mixture"},
 		{"λ measured", func(j *Judgement) {
@@ -89,7 +89,7 @@ func TestEachClauseTurns(t *testing.T) {
 		{"other kind's level", func(j *Judgement) { interval(&j.Strata[1].Change, -14.25, -10.25, 0.9) }, "(95 %: 10.2", "(90 %: 10.2"},
 		{"other kind's drives", func(j *Judgement) { j.Strata[1].DrivesBefore = 7 }, "5 + 2 drives", "7 + 2 drives"},
 		{"other kind within", func(j *Judgement) { j.Strata[1].Word = SaysWithin }, "it is 12.8", "In stop-and-go, which was not the question, the two are no more than 3 K apart"},
-		{"other kind undecided", func(j *Judgement) { j.Strata[1].Word = SaysUndecided }, "it is 12.8", "it is undecided (95 %: -14.2 to -10.2 K"},
+		{"other kind undecided", func(j *Judgement) { j.Strata[1].Word = SaysUndecided }, "it is 12.8", "it is undecided (95 %: −14.2 to −10.2 K"},
 		{"other kind not comparable", func(j *Judgement) { j.Strata[1].Word = SaysNothing }, "stop-and-go", "On road"},
 		{"other kind silent", func(j *Judgement) { j.Strata[0].Word = SaysWithin }, "stop-and-go", "On road"},
 		{"more drives", func(j *Judgement) { j.More.MoreBefore = 4 }, "1 more drive with", `4 more drives with "open" would`},

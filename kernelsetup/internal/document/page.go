@@ -24,6 +24,7 @@ var pageText string
 var pageTemplate = template.Must(template.New("page").Funcs(Verdict{}.funcs()).Funcs(template.FuncMap{
 	"most":   func(n int, all []Flaw) []Flaw { return all[:min(n, len(all))] },
 	"beyond": func(n int, all []Flaw) int { return max(0, len(all)-n) },
+	"span":   Power.span,
 	"text":   func(p Pull) string { return p.text },
 	"day":    day,
 }).Parse(pageText))

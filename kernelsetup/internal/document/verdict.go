@@ -298,6 +298,11 @@ func power(j verdict.Judgement) Power {
 	return p
 }
 
+// span writes from where to where the power is.
+func (p Power) span() string {
+	return quantity.Numbers("%+.1f to %+.1f %%", float64(p.Low), float64(p.High))
+}
+
 // extrapolation says where the power is one.
 func (p Power) extrapolation() string {
 	if p.Extrapolated {
@@ -328,7 +333,7 @@ func (v Verdict) Text(w io.Writer) {
 		return text
 	})
 	if v.Power.Low.Known() {
-		fmt.Fprintf(w, "Power at full throttle: %+.1f to %+.1f %%%s (%s)\n", float64(v.Power.Low), float64(v.Power.High), v.Power.extrapolation(), *v.Power.Basis)
+		fmt.Fprintf(w, "Power at full throttle: %s%s (%s)\n", v.Power.span(), v.Power.extrapolation(), *v.Power.Basis)
 	} else {
 		fmt.Fprintf(w, "Power: %s\n", *v.Power.Basis)
 	}

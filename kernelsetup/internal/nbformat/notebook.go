@@ -69,8 +69,17 @@ func Read(r io.Reader) (*Notebook, error) {
 	return n, nil
 }
 
-// ReadFile reads a notebook file; the error names it.
+// ReadFile reads a notebook file; the error names it. What is no file is refused:
+// opening a pipe waits for ever, a device never ends.
 func ReadFile(path string) (*Notebook, error) {
+	switch info, err := os.Stat(path); {
+	case err != nil:
+		return nil, err
+	case info.IsDir():
+		return nil, fmt.Errorf("%s is a folder, not a notebook; name one file in it", path)
+	case !info.Mode().IsRegular():
+		return nil, fmt.Errorf("%s is not a regular file; copy the notebook into a file first", path)
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, err

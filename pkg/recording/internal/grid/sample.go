@@ -38,7 +38,7 @@ func takeSample(s *source.Source) (*Sample, error) {
 	if p.Whole {
 		limit = wholeLimit * 2 // UTF-16 may grow
 	}
-	text, err := io.ReadAll(io.LimitReader(s.Reader(0), limit))
+	text, err := s.First(limit)
 	if err != nil {
 		return nil, s.Fail("can't be read: "+err.Error(), "copy it again from the device", err)
 	}

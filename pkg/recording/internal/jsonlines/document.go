@@ -3,7 +3,6 @@ package jsonlines
 import (
 	"bytes"
 	"fmt"
-	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -29,7 +28,7 @@ const (
 )
 
 func recogniseDocument(src *source.Source) bool {
-	text, err := io.ReadAll(io.LimitReader(src.Reader(0), 4<<10))
+	text, err := src.First(4 << 10)
 	if err != nil {
 		return false
 	}
@@ -48,7 +47,7 @@ func recogniseDocument(src *source.Source) bool {
 }
 
 func readDocument(src *source.Source, how format.Request) (*table.Table, error) {
-	text, err := io.ReadAll(io.LimitReader(src.Reader(0), maxDocument+1))
+	text, err := src.First(maxDocument + 1)
 	switch {
 	case err != nil:
 		return nil, src.Fail("can't be read: "+err.Error(), "copy it again from the device", err)

@@ -5,7 +5,6 @@ package jsonlines
 import (
 	"bytes"
 	"fmt"
-	"io"
 	"iter"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
@@ -30,7 +29,11 @@ const (
 // recognise reports whether the first line that is not empty is an object, and
 // one of several where it holds lists: alone it is a document.
 func recognise(src *source.Source) bool {
-	text, err := io.ReadAll(io.LimitReader(src.Reader(0), source.MaxLine))
+	first, wide := src.Head[0], src.Encoding == layout.UTF16LE || src.Encoding == layout.UTF16BE
+	if !wide && first > ' ' && first < 0x7f && first != '{' {
+		return false // whatever the line holds
+	}
+	text, err := src.First(source.MaxLine)
 	if err != nil {
 		return false
 	}

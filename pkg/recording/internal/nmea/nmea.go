@@ -4,7 +4,6 @@ package nmea
 import (
 	"bytes"
 	"fmt"
-	"io"
 	"math"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
@@ -17,7 +16,7 @@ import (
 
 // looksLikeNMEA reports whether most of the first lines are sentences.
 func looksLikeNMEA(src *source.Source) bool {
-	text, err := io.ReadAll(io.LimitReader(src.Reader(0), 16<<10))
+	text, err := src.First(16 << 10)
 	if err != nil {
 		return false
 	}

@@ -142,6 +142,14 @@ func (s *Source) Beginning(n int) []byte {
 	return bytes.TrimLeft(bytes.ReplaceAll(s.Head[:min(len(s.Head), n)], []byte{0}, nil), "\xef\xbb\xbf\xff\xfe \t\r\n")
 }
 
+// First returns the first bytes of the text, limit at most, in UTF-8: into room that
+// is made once, since each kind of file looks at them.
+func (s *Source) First(limit int64) ([]byte, error) {
+	room := bytes.NewBuffer(make([]byte, 0, min(limit, s.Size)+bytes.MinRead))
+	_, err := room.ReadFrom(io.LimitReader(s.Reader(0), limit))
+	return room.Bytes(), err
+}
+
 // Fail says what the file holds and what to do about it.
 func (s *Source) Fail(found, do string, err error) error {
 	return &account.FileError{File: s.Path, Found: found, Do: do, Err: err}
@@ -175,7 +183,7 @@ func (s *Source) CheckText(want layout.Encoding) error {
 	if want != "" {
 		s.Encoding = want
 	}
-	text, err := io.ReadAll(io.LimitReader(s.Reader(0), HeadSize))
+	text, err := s.First(HeadSize)
 	if err != nil {
 		return s.Fail("can't be read: "+err.Error(), "copy it again from the device", err)
 	}
