@@ -11,6 +11,7 @@ import (
 	"math"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -175,6 +176,8 @@ func Make(folder string, options Options, there Existing, check func(path string
 		maps.Copy(roles, answers.roles[d.Name])
 		d.Roles(roles)
 	}
+	intakes, _ := strconv.Atoi(answers.keys["engine.intakes"])
+	survey.NumberIntakes(devices, intakes)
 	for _, d := range devices {
 		for _, f := range d.Unlike() {
 			s.Remarks = append(s.Remarks, estimate.Warning{Kind: estimate.Kind(f.Cause), Subject: f.File, Text: f.Text})
