@@ -6,6 +6,7 @@ import "github.com/bonnetbook/bonnetbook/pkg/estimate"
 // estimate (clock, lost readings, disagreement, correlated data).
 const (
 	UnitAssumed  estimate.Kind = "unit assumed"  // the file does not say; the text says why
+	TimeUnit     estimate.Kind = "unit of times" // what times count, or from which day, is not certain
 	OtherColumns estimate.Kind = "other columns" // a header with others on the way
 	GapInTime    estimate.Kind = "gap"           // pauses that are long for the file
 	DeadChannel  estimate.Kind = "dead channel"  // no value, or always the same

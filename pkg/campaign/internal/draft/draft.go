@@ -162,13 +162,14 @@ func Make(folder string, options Options, there Existing, check func(path string
 	if err != nil {
 		return nil, err
 	}
-	dateOrders := map[string]string{}
+	dateOrders, layouts := map[string]string{}, map[string]map[string]string{}
 	for _, d := range devices {
 		layout := told.layout(d.Name)
 		maps.Copy(layout, answers.layout[d.Name])
-		dateOrders[d.Name] = layout["date_order"]
+		dateOrders[d.Name], layouts[d.Name] = layout["date_order"], layout
 		d.Units(folder, layout)
 	}
+	survey.DaySystems(devices, folder, layouts)
 	s.Units = survey.ReadIn(devices, told.units())
 	survey.Clocks(devices, dateOrders)
 	for _, d := range devices {

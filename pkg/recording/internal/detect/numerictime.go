@@ -6,14 +6,15 @@ import (
 	"strings"
 	"time"
 
-	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/dates"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/epoch"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/pace"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
@@ -87,6 +88,9 @@ func (d *detector) epochFormat() (layout.TimeFormat, error) {
 		}
 		formats[i] = layout.SpreadsheetDays1904
 	}
+	if len(formats) == 1 && formats[0] == layout.SpreadsheetDays && d.Src.DayZero == 0 {
+		formats = d.daySystems(e.Values[0])
+	}
 	switch len(formats) {
 	case 0:
 		return "", nil
@@ -100,6 +104,23 @@ func (d *detector) epochFormat() (layout.TimeFormat, error) {
 		ask.Readings = append(ask.Readings, account.Reading{Meaning: fmt.Sprintf("%s, which begins on %s", f, day), Setting: fmt.Sprintf("time_format = %q", string(f))})
 	}
 	return "", ask
+}
+
+// daySystems are the ways to count days that numbers in a text may have: since 1904,
+// too, where the preamble or the file's name has a date that says so. Where the file
+// was written years later, it may be so.
+func (d *detector) daySystems(first float64) []layout.TimeFormat {
+	day := epoch.SpreadsheetDay(first)
+	for _, beside := range []func() (y, m, day int64, where string){d.preambleDate, func() (int64, int64, int64, string) { return dates.InName(d.Src.Path) }} {
+		if y, m, at, where := beside(); where != "" && epoch.Since1904(day, parse.DaysSinceEpoch(y, m, at)) {
+			return []layout.TimeFormat{layout.SpreadsheetDays1904, layout.SpreadsheetDays}
+		}
+	}
+	if later := d.Src.Changed.Sub(time.Unix(day*86400, 0)); !d.Src.Changed.IsZero() && later > epoch.Years3 {
+		d.warnings.Add(account.TimeUnit, d.Src.Name(), fmt.Sprintf("by its day numbers the file is of %s, and it was written %.1f years later; if it was not copied, and the numbers count from 1904, set time_format = %q",
+			time.Unix(day*86400, 0).UTC().Format(time.DateOnly), later.Hours()/24/365.25, string(layout.SpreadsheetDays1904)))
+	}
+	return []layout.TimeFormat{layout.SpreadsheetDays}
 }
 
 // elapsedFormat finds the unit of times since the start, and asks where steps
@@ -170,7 +191,7 @@ func (d *detector) ask(doubt *pace.Doubt) error {
 		return nil
 	}
 	if len(doubt.Readings) == 0 {
-		d.warnings.Add(estimate.ClockDoubtful, d.Src.Name(), doubt.What)
+		d.warnings.Add(account.TimeUnit, d.Src.Name(), doubt.What)
 		return nil
 	}
 	return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1, What: doubt.What, Readings: doubt.Readings}
