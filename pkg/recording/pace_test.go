@@ -66,6 +66,12 @@ func TestTimesInAnotherUnit(t *testing.T) {
 		{"Zeit [min]", 1, 1, 1200, water, "asks"},
 		{"Time (min)", 1, 1, 1200, air, "asks"},
 		{"Time (min)", 1, 1, 300, air, "warns"},
+		// Seconds below hours and days, and hours below hours.
+		{"Time (h)", 1, 2, 1200, water, "asks"},
+		{"Elapsed (d)", 1, 2, 1200, speed, "asks"},
+		{"Elapsed (h)", 1 / 3600., 2, 1200, water, ""},
+		{"Elapsed (h)", 1 / 3600., 10, 40000, water, ""},
+		{"Elapsed (d)", 1 / 86400., 2, 1200, speed, ""},
 		// Minutes below minutes.
 		{"Time (min)", 1 / 60., 2, 3600, speed, ""},
 		{"Time (min)", 1 / 60., 2, 3600, air, ""},

@@ -151,7 +151,8 @@ func (d *detector) nameLeftOut(n int) {
 	d.Note("columns", d.HeaderText(n)+" left out", why)
 	numeric := e.Count[cell.Numeric] + e.Count[cell.UnitNumeric] + e.Count[cell.DayMonth] + e.Count[cell.Grouped]
 	c, _ := heading.ContentOf(d.Header[n-1])
-	if c != "" && c != layout.HoldsNumber || numeric*50 > len(d.Sample.Lines)-d.First || e.Kind == cell.Empty && !d.Sample.Whole {
+	_, _, u := heading.CutUnit(d.Header[n-1])
+	if u != nil && e.Kind != cell.Empty || c != "" && c != layout.HoldsNumber || numeric*50 > len(d.Sample.Lines)-d.First || e.Kind == cell.Empty && !d.Sample.Whole {
 		d.warnings.Add(estimate.LostReadings, d.Src.Name(), fmt.Sprintf("%s is not read: %s", d.HeaderText(n), why))
 	}
 }

@@ -65,6 +65,8 @@ var kinds = map[layout.TimeFormat]struct {
 	layout.ElapsedSeconds:      {"seconds", 1, layout.ElapsedMilliseconds},
 	layout.ElapsedMilliseconds: {"milliseconds", 1e-3, layout.ElapsedSeconds},
 	layout.ElapsedMinutes:      {"minutes", 60, layout.ElapsedSeconds},
+	layout.ElapsedHours:        {"hours", 3600, layout.ElapsedSeconds},
+	layout.ElapsedDays:         {"days", 86400, layout.ElapsedSeconds},
 }
 
 func reading(f layout.TimeFormat, meaning string) account.Reading {
