@@ -49,7 +49,7 @@ func DaySystems(all []*Device, folder string, answers map[string]map[string]stri
 func (d *Device) countsDays() bool {
 	return !slices.ContainsFunc(d.Files, func(f *File) bool {
 		l := f.ways[0].Recording.Layout
-		return l.TimeFormat != recording.SpreadsheetDays || l.Format != recording.Text || f.asks(timeKey) || strings.HasPrefix(d.Settled[timeKey], "days")
+		return l.TimeFormat != recording.SpreadsheetDays || !slices.Contains([]recording.Format{recording.Text}, l.Format) || f.asks(timeKey) || strings.HasPrefix(d.Settled[timeKey], "days")
 	})
 }
 

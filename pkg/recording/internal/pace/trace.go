@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/unit"
 )
 
 // By how much a trace must change to tell anything, and in how many seconds it does
@@ -78,7 +79,7 @@ func (c timed) tells(step, ratio float64) (telling, string) {
 	n := swings(c.at, v, swing, within)
 	switch {
 	case c.Speed && ratio < 1 && swings(c.at, v, swing, tooSoon) >= 3:
-		return never, fmt.Sprintf("would change by %g km/h within %g s", swing*3.6, tooSoon)
+		return never, fmt.Sprintf("would change by %.0f km/h within %g s", unit.KmPerHour.FromSI(swing), tooSoon)
 	case !c.Speed && ratio < 1 && hi-lo > tooFast*span:
 		return never, fmt.Sprintf("would change by %.0f K in %.3g s", hi-lo, span)
 	case n > 1 || n == 1 && !c.Speed:
@@ -86,7 +87,7 @@ func (c timed) tells(step, ratio float64) (telling, string) {
 	case n > 0 || ratio < 1 || span/ratio < shortest || c.Speed && swings(c.at, v, swing, tooSoon*ratio) > 0:
 		return nothing, ""
 	case c.Speed:
-		return never, fmt.Sprintf("would never change by %g km/h within %.3g s", swing*3.6, within)
+		return never, fmt.Sprintf("would never change by %.0f km/h within %.3g s", unit.KmPerHour.FromSI(swing), within)
 	}
 	return never, fmt.Sprintf("would never change by %g K within %g min", swing, within/60)
 }
