@@ -4,13 +4,19 @@ import (
 	"archive/zip"
 	"bytes"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"io"
 	"math"
+	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/bonnetbook/bonnetbook/pkg/estimate"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/xuri/excelize/v2"
 )
 
@@ -147,5 +153,59 @@ func TestBinarySheet1904(t *testing.T) {
 			r, err := Read("book.xls", bytes.NewReader(book), Options{})
 			checkDays(t, fmt.Sprintf("date mode %d, style %d", mode, style), r, err)
 		}
+	}
+}
+
+// TestDayNumbersInText reads day numbers that a workbook counted from 1904 and a text
+// holds: nothing in it says so, but a date in the preamble or the file's name does, and
+// then it is asked; a file that was written years later warns. Dates that agree are
+// read without a word.
+func TestDayNumbersInText(t *testing.T) {
+	text := func(preamble string, day float64) string {
+		text := preamble + "Time,Air (°C)\n"
+		for i := range 40 {
+			text += fmt.Sprintf("%.9f,%.1f\n", dayNumberOf(day, i), 20.5+float64(i%3))
+		}
+		return text
+	}
+	saved := dayInBoth.AddDate(0, 0, 2)
+	for _, c := range []struct {
+		name, preamble string
+		day            float64
+		changed        time.Time
+		want           string
+	}{
+		{"log_20240603.csv", "", dayIn1904, saved, "asks"},
+		{"log.csv", "Recorded 2024-06-03\n", dayIn1904, saved, "asks"},
+		{"log.csv", "", dayIn1904, saved, "warns"},
+		{"log_20240603.csv", "", dayIn1900, saved, ""},
+		{"log.csv", "Recorded 2024-06-03\n", dayIn1900, saved, ""},
+		{"log.csv", "", dayIn1900, saved, ""},
+		{"log_20230101.csv", "", dayIn1900, saved, ""},
+	} {
+		path := filepath.Join(t.TempDir(), c.name)
+		if err := errors.Join(os.WriteFile(path, []byte(text(c.preamble, c.day)), 0o600), os.Chtimes(path, c.changed, c.changed)); err != nil {
+			t.Fatal(err)
+		}
+		r, err := Open(path, Options{})
+		got := ""
+		var ask *AmbiguousError
+		switch {
+		case errors.As(err, &ask) && strings.Contains(err.Error(), `"days since 1904"`) && strings.Contains(err.Error(), "2024-06-03"):
+			got = "asks"
+		case err != nil:
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		case slices.ContainsFunc(r.Warnings, func(w estimate.Warning) bool { return w.Kind == account.TimeUnit }):
+			got = "warns"
+		}
+		if got != c.want {
+			t.Errorf("%s, %q, day %g: %q, want %q: %v", c.name, c.preamble, c.day, got, c.want, err)
+		}
+		if c.want == "" {
+			continue
+		}
+		r, err = Open(path, Options{Layout: Layout{TimeFormat: SpreadsheetDays1904}})
+		checkDays(t, c.name+" with the answer", r, err)
 	}
 }

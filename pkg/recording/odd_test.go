@@ -75,7 +75,7 @@ func (f oddFile) became() (outcome, string) {
 func (w oddTruth) compare(r *Recording) (wrong string, kinds []estimate.Kind) {
 	lost := []estimate.Kind{estimate.LostReadings, account.OtherColumns, account.DeadChannel}
 	value := []estimate.Kind{account.UnitAssumed, estimate.Ambiguous, estimate.Disagreement}
-	clock := []estimate.Kind{estimate.ClockDoubtful, estimate.Ambiguous, account.GapInTime}
+	clock := []estimate.Kind{estimate.ClockDoubtful, account.TimeUnit, estimate.Ambiguous, account.GapInTime}
 	all := append([]*Recording{r}, r.Separate...)
 	for _, name := range slices.Sorted(mapsKeys(w.Values)) {
 		expected, found := 0, 0

@@ -77,6 +77,7 @@ func read(src *source.Source, opts Options) (*Recording, error) {
 	if err != nil {
 		return nil, err
 	}
+	warnOfUnset(r, src.Changed)
 	if f.Lines {
 		if err := source.FillTexts(src, r.Account); err != nil {
 			return nil, err

@@ -19,7 +19,7 @@ var rooms = []string{
 	"internal/known", "internal/unit", "layout", "account", "internal/words",
 	"internal/parse", "internal/cell", "internal/heading",
 	"internal/source", "internal/table", "internal/format",
-	"internal/plan", "internal/grid", "internal/numbers", "internal/degrees", "internal/epoch", "internal/dates", "internal/detect", "internal/repair",
+	"internal/plan", "internal/grid", "internal/numbers", "internal/degrees", "internal/epoch", "internal/pace", "internal/dates", "internal/detect", "internal/repair",
 	"internal/delimited", "internal/sheet", "internal/spreadsheet", "internal/opendocument", "internal/binarysheet", "internal/database",
 	"internal/htmltable", "internal/tracks", "internal/fitfile", "internal/gpx", "internal/nmea", "internal/jsonlines",
 	"", "bench",

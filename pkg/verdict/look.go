@@ -100,7 +100,7 @@ func (l *Look) checkChannels(checks []drive.Check) {
 		switch n.Kind {
 		case account.DeadChannel, drive.NoReadings:
 			l.add(OpenCircuit, n.Subject, n.Text)
-		case estimate.LostReadings, estimate.Ambiguous, drive.UnlikeOthers, drive.DoubtedByRest, account.UnitAssumed, account.GapInTime, clock.TimeZone,
+		case estimate.LostReadings, estimate.Ambiguous, drive.UnlikeOthers, drive.DoubtedByRest, account.UnitAssumed, account.TimeUnit, account.ClockUnset, account.GapInTime, clock.TimeZone,
 			air.PressureDoubtful, air.HumidityDoubtful, air.AltitudeDoubtful:
 			l.add(n.Kind, n.Subject, n.Text)
 		}

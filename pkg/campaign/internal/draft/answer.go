@@ -172,7 +172,7 @@ var ownKeys = map[QuestionKind]func(a *answers, value string) error{
 		return nil
 	},
 	AskEngine: func(a *answers, value string) error {
-		return keysOf(a.keys, "engine.", value, []string{"displacement", "cylinders", "cooling", "mixture", "intakes", "thermostat", "rated-power", "rated-power-speed", "rated-torque", "rated-torque-speed", "compression-ratio"})
+		return keysOf(a.keys, "engine.", value, engineKeys)
 	},
 	askWarm: warmOf,
 	askAir: func(a *answers, value string) error {
@@ -183,6 +183,10 @@ var ownKeys = map[QuestionKind]func(a *answers, value string) error{
 		return keysOf(a.weather, "", value, []string{"pressure", "qnh", "altitude", "humidity", "dew-point", "wet-bulb", "air-temperature"})
 	},
 }
+
+// engineKeys are those of the engine that an answer may have; of the last five a new
+// draft has no example.
+var engineKeys = []string{"displacement", "cylinders", "thermostat", "rated-power", "rated-power-speed", "compression-ratio", "cooling", "mixture", "intakes", "rated-torque", "rated-torque-speed"}
 
 // keysOf takes "displacement=1598 cm3,cylinders=4".
 func keysOf(into map[string]string, prefix, value string, keys []string) error {

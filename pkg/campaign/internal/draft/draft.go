@@ -11,6 +11,7 @@ import (
 	"math"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -161,13 +162,14 @@ func Make(folder string, options Options, there Existing, check func(path string
 	if err != nil {
 		return nil, err
 	}
-	dateOrders := map[string]string{}
+	dateOrders, layouts := map[string]string{}, map[string]map[string]string{}
 	for _, d := range devices {
 		layout := told.layout(d.Name)
 		maps.Copy(layout, answers.layout[d.Name])
-		dateOrders[d.Name] = layout["date_order"]
+		dateOrders[d.Name], layouts[d.Name] = layout["date_order"], layout
 		d.Units(folder, layout)
 	}
+	survey.DaySystems(devices, folder, layouts)
 	s.Units = survey.ReadIn(devices, told.units())
 	survey.Clocks(devices, dateOrders)
 	for _, d := range devices {
@@ -175,6 +177,8 @@ func Make(folder string, options Options, there Existing, check func(path string
 		maps.Copy(roles, answers.roles[d.Name])
 		d.Roles(roles)
 	}
+	intakes, _ := strconv.Atoi(answers.keys["engine.intakes"])
+	survey.NumberIntakes(devices, intakes)
 	for _, d := range devices {
 		for _, f := range d.Unlike() {
 			s.Remarks = append(s.Remarks, estimate.Warning{Kind: estimate.Kind(f.Cause), Subject: f.File, Text: f.Text})

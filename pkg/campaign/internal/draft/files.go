@@ -50,6 +50,7 @@ func FromFiles(paths ...string) (drives []FileDrive, unread []string, err error)
 	for _, d := range devices {
 		d.Roles(nil)
 	}
+	survey.NumberIntakes(devices, 0)
 	for i, g := range survey.Drives(devices) {
 		name := fmt.Sprintf("drive %d", i+1)
 		if !g.From.IsZero() {

@@ -37,6 +37,11 @@ func (s *Sketch) write(devices []*survey.Device, groups []survey.Drive, told *To
 			line("# %s = %s", l[0], l[1])
 		}
 	}
+	for _, key := range engineKeys[len(engineKeys)-5:] {
+		if v, ok := answers.keys["engine."+key]; ok {
+			line("%s = %s", key, v)
+		}
+	}
 	if answers.has("warm.") {
 		line("")
 		line("[warm]                          # when the engine counts as warm")

@@ -15,7 +15,7 @@ func (f *File) Lost() []estimate.Warning {
 	}
 	var lost []estimate.Warning
 	for _, w := range f.ways[0].Recording.Warnings {
-		if slices.Contains([]estimate.Kind{estimate.LostReadings, account.OtherColumns}, w.Kind) {
+		if slices.Contains([]estimate.Kind{estimate.LostReadings, account.OtherColumns, account.TimeUnit}, w.Kind) {
 			lost = append(lost, estimate.Warning{Kind: w.Kind, Subject: f.Path, Text: w.Text})
 		}
 	}

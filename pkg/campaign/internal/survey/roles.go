@@ -38,6 +38,7 @@ type Column struct {
 
 	middle   float64
 	readings int
+	answered bool // a person gave the role
 }
 
 // Likely is the role, or what an undecided one probably is.
@@ -121,7 +122,7 @@ func (d *Device) role(out *Column, c *recording.Column, answer string) {
 	}
 	switch {
 	case answer != "":
-		out.Role, out.Sure = strings.TrimPrefix(answer, "spare "), true
+		out.Role, out.Sure, out.answered = strings.TrimPrefix(answer, "spare "), true, true
 		out.Spare = out.Role != answer
 		out.AsTemperature = out.AsTemperature && out.Role != Ignore
 		return

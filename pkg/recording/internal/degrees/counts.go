@@ -40,3 +40,30 @@ func Counts(values []float64, counts float64, stated, given *unit.Unit, exhaust 
 	}
 	return nil, readings
 }
+
+// Divided reports whether numbers below a quotient, "T1/10", may be counts that the
+// reader is to divide: whole ones, and in another unit than °C those that are no
+// degrees. Others are degrees already, or of the first of ten probes.
+func Divided(values []float64, stated *unit.Unit) bool {
+	if len(values) == 0 || !Whole(values) {
+		return false
+	}
+	_, high := numbers.Quantiles(values)
+	return stated == nil || stated == unit.Celsius || high > stated.FromSI(unit.Celsius.SI(hottestWhole))
+}
+
+// coldestHottest in °C is what something in a car reaches on any drive (common
+// practice, no source).
+const coldestHottest = 15
+
+// DoubtQuotient says what is doubtful about numbers below a quotient that are taken
+// as they stand, "" for nothing: they may be what remains of degrees that were divided.
+func DoubtQuotient(values []float64, stated *unit.Unit) string {
+	if len(values) == 0 || stated == nil {
+		return ""
+	}
+	if _, high := numbers.Quantiles(values); Whole(values) || unit.Celsius.FromSI(stated.SI(high)) < coldestHottest {
+		return fmt.Sprintf("the header speaks of a quotient; the numbers are read as they stand, %s: see that they were not divided", SpanIn(values, stated))
+	}
+	return ""
+}

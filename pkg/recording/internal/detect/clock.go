@@ -4,14 +4,12 @@ import (
 	"bytes"
 	"fmt"
 	"math"
-	"path/filepath"
-	"regexp"
 	"slices"
-	"strconv"
 
 	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/dates"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/grid"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
@@ -78,15 +76,12 @@ func (d *detector) twoParts(number int) (minutes, open bool, example string) {
 	return minutes, open && !minutes, example
 }
 
-// dateInName matches a date in a file's name.
-var dateInName = regexp.MustCompile(`(20[0-9]{2})([-_.]?)(0[1-9]|1[0-2])([-_.]?)([0-3][0-9])`)
-
 // findDate looks for the date of a file of times in its preamble, then in its
 // name.
 func (d *detector) findDate() {
 	y, m, day, where := d.preambleDate()
 	if where == "" {
-		y, m, day, where = d.nameDate()
+		y, m, day, where = dates.InName(d.Src.Path)
 	}
 	if where == "" || m < 1 || m > 12 || day < 1 || day > parse.DaysIn(y, m) {
 		return
@@ -116,18 +111,6 @@ func (d *detector) preambleDate() (y, m, day int64, where string) {
 		}
 	}
 	return 0, 0, 0, ""
-}
-
-// nameDate returns the date in the file's name.
-func (d *detector) nameDate() (y, m, day int64, where string) {
-	f := dateInName.FindStringSubmatch(filepath.Base(d.Src.Path))
-	if f == nil || f[2] != f[4] {
-		return 0, 0, 0, ""
-	}
-	y, _ = strconv.ParseInt(f[1], 10, 64)
-	m, _ = strconv.ParseInt(f[3], 10, 64)
-	day, _ = strconv.ParseInt(f[5], 10, 64)
-	return y, m, day, "the file's name"
 }
 
 // clockRange returns the first time in seconds and whether any passes 24 h.

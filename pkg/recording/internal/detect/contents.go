@@ -36,7 +36,7 @@ func (d *detector) findContents() error {
 			d.nameLeftOut(n)
 			continue
 		}
-		name, found, u, counts := heading.CutScaled(d.Header[n-1])
+		name, found, u, scale := heading.CutScaled(d.Header[n-1])
 		if !given && e.Kind == cell.Numeric && d.leaveOut(n, u) {
 			continue
 		}
@@ -48,7 +48,7 @@ func (d *detector) findContents() error {
 		d.unitBeside(&c, e)
 		d.hemisphere(&c)
 		d.contentByName(&c)
-		if err := d.scale(&c, l, e.Values, counts); err != nil {
+		if err := d.scale(&c, l, e.Values, scale); err != nil {
 			return err
 		}
 		if given {
@@ -76,8 +76,8 @@ func (d *detector) findContents() error {
 
 // scale brings a column below a header that speaks of a factor, if it does, to its
 // unit, or asks.
-func (d *detector) scale(c *plan.Column, l layout.ColumnLayout, values []float64, counts float64) error {
-	if counts == 0 || l.Unit != "" || c.Content == layout.HoldsNumber {
+func (d *detector) scale(c *plan.Column, l layout.ColumnLayout, values []float64, s heading.Scale) error {
+	if s.Counts == 0 || l.Unit != "" || c.Content == layout.HoldsNumber {
 		return nil
 	}
 	if c.Content != layout.HoldsTemperature && c.Content != layout.HoldsDifference {
@@ -85,15 +85,21 @@ func (d *detector) scale(c *plan.Column, l layout.ColumnLayout, values []float64
 		d.warnings.Add(account.UnitAssumed, c.Name, "the header speaks of a factor: numbers kept as they stand; name their unit under [[columns]] if they have one")
 		return nil
 	}
+	if s.Divided && !degrees.Divided(values, c.Unit) {
+		if doubt := degrees.DoubtQuotient(values, c.Unit); doubt != "" {
+			d.warnings.Add(account.UnitAssumed, c.Name, doubt)
+		}
+		return nil
+	}
 	given, _ := unit.LookUp(d.Layout.TemperatureUnit)
-	u, readings := degrees.Counts(values, counts, c.Unit, given, heading.IsExhaust(c.Name))
+	u, readings := degrees.Counts(values, s.Counts, c.Unit, given, heading.IsExhaust(s.Name))
 	if u == nil && readings == nil {
 		return d.Src.Fail(fmt.Sprintf("has temperatures in %s with a factor (%s), which is not read here", c.Unit.Name, d.HeaderText(c.Number)), "export them without it, or name the unit of the numbers as they stand under [[columns]]", account.ErrNoData)
 	}
 	if u == nil {
 		return &account.AmbiguousError{File: d.Src.Path, Line: d.First, What: "unit of the temperatures in " + d.HeaderText(c.Number) + ", which speaks of a factor", Readings: readings}
 	}
-	c.Unit, c.Reason = u, grid.GivenOr(given != nil, "header")
+	c.Name, c.Unit, c.Reason = s.Name, u, grid.GivenOr(given != nil, "header")
 	return nil
 }
 
@@ -145,7 +151,8 @@ func (d *detector) nameLeftOut(n int) {
 	d.Note("columns", d.HeaderText(n)+" left out", why)
 	numeric := e.Count[cell.Numeric] + e.Count[cell.UnitNumeric] + e.Count[cell.DayMonth] + e.Count[cell.Grouped]
 	c, _ := heading.ContentOf(d.Header[n-1])
-	if c != "" && c != layout.HoldsNumber || numeric*50 > len(d.Sample.Lines)-d.First || e.Kind == cell.Empty && !d.Sample.Whole {
+	_, _, u := heading.CutUnit(d.Header[n-1])
+	if u != nil && e.Kind != cell.Empty || c != "" && c != layout.HoldsNumber || numeric*50 > len(d.Sample.Lines)-d.First || e.Kind == cell.Empty && !d.Sample.Whole {
 		d.warnings.Add(estimate.LostReadings, d.Src.Name(), fmt.Sprintf("%s is not read: %s", d.HeaderText(n), why))
 	}
 }

@@ -17,7 +17,7 @@ func Text(src *source.Source, given layout.Layout) (*Result, error) {
 	}
 	d := &detector{Grid: g}
 	for _, step := range []func() error{
-		d.findTime, d.refuseLong, d.findDateOrder, d.findStart, d.findContents, d.findTemperatureUnit, d.doubtSeconds, d.findSpeedUnit,
+		d.findTime, d.refuseLong, d.findDateOrder, d.findStart, d.findContents, d.findTemperatureUnit, d.findSpeedUnit, d.doubtTimes,
 	} {
 		if err := step(); err != nil {
 			return nil, err

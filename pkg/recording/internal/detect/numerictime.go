@@ -9,9 +9,12 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/dates"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/epoch"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/pace"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/plan"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/source"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
@@ -85,6 +88,9 @@ func (d *detector) epochFormat() (layout.TimeFormat, error) {
 		}
 		formats[i] = layout.SpreadsheetDays1904
 	}
+	if len(formats) == 1 && formats[0] == layout.SpreadsheetDays && d.Src.DayZero == 0 {
+		formats = d.daySystems(e.Values[0])
+	}
 	switch len(formats) {
 	case 0:
 		return "", nil
@@ -98,6 +104,23 @@ func (d *detector) epochFormat() (layout.TimeFormat, error) {
 		ask.Readings = append(ask.Readings, account.Reading{Meaning: fmt.Sprintf("%s, which begins on %s", f, day), Setting: fmt.Sprintf("time_format = %q", string(f))})
 	}
 	return "", ask
+}
+
+// daySystems are the ways to count days that numbers in a text may have: since 1904,
+// too, where the preamble or the file's name has a date that says so. Where the file
+// was written years later, it may be so.
+func (d *detector) daySystems(first float64) []layout.TimeFormat {
+	day := epoch.SpreadsheetDay(first)
+	for _, beside := range []func() (y, m, day int64, where string){d.preambleDate, func() (int64, int64, int64, string) { return dates.InName(d.Src.Path) }} {
+		if y, m, at, where := beside(); where != "" && epoch.Since1904(day, parse.DaysSinceEpoch(y, m, at)) {
+			return []layout.TimeFormat{layout.SpreadsheetDays1904, layout.SpreadsheetDays}
+		}
+	}
+	if later := d.Src.Changed.Sub(time.Unix(day*86400, 0)); !d.Src.Changed.IsZero() && later > epoch.Years3 {
+		d.warnings.Add(account.TimeUnit, d.Src.Name(), fmt.Sprintf("by its day numbers the file is of %s, and it was written %.1f years later; if it was not copied, and the numbers count from 1904, set time_format = %q",
+			time.Unix(day*86400, 0).UTC().Format(time.DateOnly), later.Hours()/24/365.25, string(layout.SpreadsheetDays1904)))
+	}
+	return []layout.TimeFormat{layout.SpreadsheetDays}
 }
 
 // elapsedFormat finds the unit of times since the start, and asks where steps
@@ -117,7 +140,7 @@ func (d *detector) elapsedFormat(reason *string) error {
 			return d.Src.Fail(fmt.Sprintf("counts time in %s (%s), which is not read here", u.Name, d.HeaderText(c.Value)), "export it in seconds or milliseconds", account.ErrNoTime)
 		}
 		*reason = "unit " + found
-		return d.doubtStated()
+		return d.doubtSteps()
 	case heading.CountsTicks(d.Header[c.Value-1]):
 		return d.Src.Fail(fmt.Sprintf("counts time in parts that are not read here (%s)", d.HeaderText(c.Value)), "export it in seconds or milliseconds", account.ErrNoTime)
 	case slices.Contains(words, "ms") || slices.Contains(words, "millis"):
@@ -129,7 +152,7 @@ func (d *detector) elapsedFormat(reason *string) error {
 		if *reason == "" || *reason == "it comes first and never falls" {
 			*reason = "by its name"
 		}
-		return d.doubtStated()
+		return d.doubtSteps()
 	}
 	step := numbers.MedianStep(e.Values[:e.Head])
 	if step > 0 && step < 1e-3 {
@@ -140,81 +163,68 @@ func (d *detector) elapsedFormat(reason *string) error {
 				{Meaning: fmt.Sprintf("hours: a row every %.3g s", step*3600), Setting: `time_format = "elapsed h"`},
 				{Meaning: fmt.Sprintf("seconds: %.3g rows in each", 1/step), Setting: `time_format = "elapsed s"`}}}
 	}
-	if step > slowest {
-		return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1,
-			What: fmt.Sprintf("unit of the times in %s, which step by %g", d.HeaderText(c.Value), step), Readings: secondsOrMillis(step)}
-	}
 	if *reason == "" {
 		*reason = fmt.Sprintf("numbers that step by %.3g", step)
 	}
 	c.Format, d.assumed = layout.ElapsedSeconds, true
-	return nil
+	return d.ask(pace.Steps(d.times()))
 }
 
-// slowest in s is how far readings of one drive lie apart at most: loggers of a car
-// write every few seconds (common practice, no source).
-const slowest = 60
-
-// doubtStated asks where a header speaks of seconds and the numbers step like
-// milliseconds: a reading every 2000 s shows nothing of a drive. What the layout
-// says of the column is not doubted.
-func (d *detector) doubtStated() error {
-	n := d.clock.Value
-	l, _ := d.LayoutFor(n)
-	e := d.Evidence[n-1]
-	step := numbers.MedianStep(e.Values[:e.Head])
-	if d.clock.Format != layout.ElapsedSeconds || l.Unit != "" || !(step > slowest) {
+// doubtSteps asks where a header speaks of seconds and the numbers step like
+// milliseconds. What the layout says of the column is not doubted.
+func (d *detector) doubtSteps() error {
+	if l, _ := d.LayoutFor(d.clock.Value); l.Unit != "" {
 		return nil
 	}
-	return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1,
-		What:     fmt.Sprintf("unit of the times in %s, which step by %g: for seconds, as the header says, that is a row every %.3g min", d.HeaderText(n), step, step/60),
-		Readings: secondsOrMillis(step)}
+	return d.ask(pace.Steps(d.times()))
 }
 
-// secondsOrMillis are the two readings of times that step so.
-func secondsOrMillis(step float64) []account.Reading {
-	return []account.Reading{
-		{Meaning: fmt.Sprintf("milliseconds: a row every %g s", step/1000), Setting: `time_format = "elapsed ms"`},
-		{Meaning: fmt.Sprintf("seconds: a row every %g s", step), Setting: `time_format = "elapsed s"`}}
+// times are the numbers of the time column.
+func (d *detector) times() pace.Times {
+	e := d.Evidence[d.clock.Value-1]
+	return pace.Times{Name: d.HeaderText(d.clock.Value), Values: e.Values, Head: e.Head, Format: d.clock.Format, Fraction: e.Fraction}
 }
 
-// quickest in K/s is how a car's air, water and oil may warm over a whole record, and
-// hottest where they stay; an exhaust warms faster (common practice, no source).
-const quickest = 0.5
-
-var hottest = quantity.Celsius(150)
-
-// doubtSeconds asks where numbers that were taken for seconds would warm a probe as
-// nothing in a car does, or would make a drive of a third of a day.
-func (d *detector) doubtSeconds() error {
-	if !d.assumed {
+// ask makes a question of a doubt about the times, or a warning.
+func (d *detector) ask(doubt *pace.Doubt) error {
+	if doubt == nil {
 		return nil
 	}
-	times := d.Evidence[d.clock.Value-1]
+	if len(doubt.Readings) == 0 {
+		d.warnings.Add(account.TimeUnit, d.Src.Name(), doubt.What)
+		return nil
+	}
+	return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1, What: doubt.What, Readings: doubt.Readings}
+}
+
+// doubtTimes asks, or warns, where probes and speed would change over the times as
+// they don't in a car. What the layout says is not doubted.
+func (d *detector) doubtTimes() error {
+	if d.clock.Value == 0 || d.Layout.TimeFormat != "" {
+		return nil
+	}
+	if l, _ := d.LayoutFor(d.clock.Value); l.Unit != "" {
+		return nil
+	}
+	var traces []pace.Trace
 	for _, c := range d.columns {
+		speed := c.Content == layout.HoldsSpeed
+		if c.Unit == nil || !speed && (c.Content != layout.HoldsTemperature || heading.IsExhaust(c.Name)) {
+			continue
+		}
 		e := d.Evidence[c.Number-1]
-		if c.Content != layout.HoldsTemperature || c.Unit == nil {
-			continue
+		t := pace.Trace{Name: c.Name, Head: e.Head, Speed: speed}
+		for _, v := range e.Values {
+			t.Values = append(t.Values, c.Unit.SI(v))
 		}
-		rise, span, ok := numbers.Rise(times.Values[:times.Head], e.Values[:e.Head])
-		if rise = c.Unit.SI(rise) - c.Unit.SI(0); !ok || !(rise > 25) {
-			continue
-		}
-		if _, high := numbers.Quantiles(e.Values[:e.Head]); c.Unit.SI(high) > hottest.Kelvin() {
-			continue
-		}
-		readings := []account.Reading{{Meaning: fmt.Sprintf("minutes: %s warms by %.0f K in %.0f min", c.Name, rise, span), Setting: `time_format = "elapsed min"`}, {}}
-		switch step := numbers.MedianStep(times.Values[:times.Head]); {
-		case rise > quickest*span:
-		case span > 8*3600 && step >= 10 && !times.Fraction:
-			readings[0] = account.Reading{Meaning: fmt.Sprintf("milliseconds: %s warms by %.0f K in %.3g min", c.Name, rise, span/60000), Setting: `time_format = "elapsed ms"`}
-		default:
-			continue
-		}
-		readings[1] = account.Reading{Meaning: fmt.Sprintf("seconds: in %.3g min", span/60), Setting: `time_format = "elapsed s"`}
-		return &account.AmbiguousError{File: d.Src.Path, Line: d.First + 1, What: fmt.Sprintf("unit of the times in %s, which reach %.4g", d.HeaderText(d.clock.Value), times.Values[times.Head-1]), Readings: readings}
+		traces = append(traces, t)
 	}
-	return nil
+	if d.assumed {
+		if err := d.ask(pace.Assumed(d.times(), traces)); err != nil {
+			return err
+		}
+	}
+	return d.ask(pace.Stated(d.times(), traces))
 }
 
 // pickNumericTime returns the number of the column and the reason for it.

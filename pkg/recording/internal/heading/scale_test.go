@@ -22,3 +22,21 @@ func TestCutScale(t *testing.T) {
 		}
 	}
 }
+
+// How people write a quotient (common practice, no source), and units that hold one.
+func TestCutDivided(t *testing.T) {
+	for header, want := range map[string]struct {
+		rest   string
+		counts float64
+	}{
+		"T1/10 (°C)": {"T1 (°C)", 10}, "T1 /10 (°C)": {"T1 (°C)", 10}, "T1 / 10 [°C]": {"T1 [°C]", 10}, "T1/10": {"T1", 10}, "T1 (°C)/100": {"T1 (°C)", 100},
+		"T1 (°C) /10": {"T1 (°C)", 10}, "T1 (/10)": {"T1", 10}, "T1 (°C, /10)": {"T1 (°C)", 10}, "T1 ÷10 (°C)": {"T1 (°C)", 10}, "T1 (div 10)": {"T1", 10}, "T1 divided by 10 (°C)": {"T1 (°C)", 10},
+		"T1 geteilt durch 10 (°C)": {"T1 (°C)", 10}, "Temp1/1000 [°C]": {"Temp1 [°C]", 1000}, "Probe 1/10 (°C)": {"Probe 1 (°C)", 10},
+		"l/100 km": {"", 0}, "Fuel (l/100km)": {"", 0}, "T1/T10 (°C)": {"", 0}, "T1 (°C)": {"", 0}, "1/2 (°C)": {"", 0}, "T1/101 (°C)": {"", 0}, "T1/15 (°C)": {"", 0},
+	} {
+		rest, counts := CutDivided(header)
+		if rest != want.rest && counts > 0 || counts != want.counts {
+			t.Errorf("%q: %q and %v, want %q and %v", header, rest, counts, want.rest, want.counts)
+		}
+	}
+}

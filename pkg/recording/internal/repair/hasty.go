@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/bonnetbook/bonnetbook/pkg/estimate"
 	"github.com/bonnetbook/bonnetbook/pkg/quantity"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/numbers"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/table"
@@ -35,7 +35,7 @@ func hasty(t *table.Table, probes []int) {
 		if !ok || heading.IsExhaust(c.Name) || !(math.Abs(change) > telling) || math.Abs(change) <= quickest*span || c.Values[len(c.Values)-1] > hottest {
 			continue
 		}
-		t.Warnings.Add(estimate.ClockDoubtful, t.Name(), fmt.Sprintf("%s changes by %.0f K in %.3g s, which nothing but an exhaust does: see what the times count, and set time_format in the layout", c.Name, change, span))
+		t.Warnings.Add(account.TimeUnit, t.Name(), fmt.Sprintf("%s changes by %.0f K in %.3g s, which nothing but an exhaust does: see what the times count, and set time_format in the layout", c.Name, change, span))
 		return
 	}
 }

@@ -157,6 +157,8 @@ func doubtful(t *table.Table, probes []int) {
 		return
 	case lo > 110 && whole && hi > 130:
 		as = unit.TenthCelsius
+	case lo > 250 && hi < 450 && !whole:
+		as = unit.Kelvin
 	case lo > 52 && hi > 130 && hi < 260:
 		as = unit.Fahrenheit
 	default:

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"time"
 	"unicode/utf8"
 
 	"github.com/bonnetbook/bonnetbook/internal/pathname"
@@ -41,6 +42,8 @@ type Source struct {
 	// DayZero is the day from which day numbers in a workbook count, as days
 	// behind 1899-12-30.
 	DayZero int64
+	// Changed is when the file was last written, zero where that is not known.
+	Changed time.Time
 }
 
 // Open opens the file and refuses what no recording can be. A leading ~ is the
@@ -74,6 +77,7 @@ func Open(given string) (*Source, func(), error) {
 		f.Close()
 		return nil, nil, err
 	}
+	s.Changed = info.ModTime()
 	return s, func() { f.Close() }, nil
 }
 
