@@ -166,7 +166,7 @@ func TestOneDriveASideHasNoInterval(t *testing.T) {
 		v.Text(&text)
 		s := v.Strata[0]
 		for what, got := range map[string]bool{"change": s.LowK.Known() || s.HighK.Known(), "level": s.Level.Known(), "before": s.RiseBefore.LowK.Known(), "after": s.RiseAfter.HighK.Known(), "budget": s.Budget != nil,
-			"text": strings.Contains(text.String(), "-334.0 to 286.0 K"), "page": strings.Contains(pageOf(t, v), "286"), "bars": v.contributions() != nil} {
+			"text": strings.Contains(text.String(), "−334.0 to 286.0 K"), "page": strings.Contains(pageOf(t, v), "286"), "bars": v.contributions() != nil} {
 			if got != want {
 				t.Errorf("%d a side: an interval in %s is %v", drives, what, got)
 			}
