@@ -2,7 +2,6 @@ package campaign_test
 
 import (
 	"fmt"
-	"os"
 	"strings"
 	"testing"
 	"time"
@@ -36,18 +35,7 @@ func TestDayNumbersBesideTracks(t *testing.T) {
 		if n := strings.Count(s.Text, `time_format = "?"`); n != 0 != asks {
 			t.Fatalf("days since %s: asked %d times\n%s", zero.Format(time.DateOnly), n, s.Text)
 		}
-		saved, err := s.Save()
-		if err != nil {
-			t.Fatal(err)
-		}
-		text := strings.NewReplacer(`time_format = "?"`, `time_format = "days since 1904"`, `configuration = "?"`, `configuration = "before"`).Replace(s.Text)
-		if err := os.WriteFile(saved.Path, []byte(text), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		c, err := campaign.Open(saved.Path)
-		if err != nil {
-			t.Fatalf("%v\n%s", err, text)
-		}
+		c := answered(t, s, `time_format = "?"`, `time_format = "days since 1904"`, `configuration = "?"`, `configuration = "before"`)
 		if len(c.DriveNames()) != 2 {
 			t.Fatalf("drives %q", c.DriveNames())
 		}

@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/campaign"
 )
 
 const valid = `[car]
@@ -75,6 +77,25 @@ func write(t *testing.T, dir, name, text string) {
 	if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// answered saves a draft, writes answers in the places of what it asks for, each
+// text before the one that replaces it, and opens the campaign.
+func answered(t *testing.T, s *campaign.Sketch, answers ...string) *campaign.Campaign {
+	t.Helper()
+	saved, err := s.Save()
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.NewReplacer(answers...).Replace(s.Text)
+	if err := os.WriteFile(saved.Path, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	c, err := campaign.Open(saved.Path)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	return c
 }
 
 // with returns the valid campaign with one piece replaced.

@@ -3,7 +3,6 @@ package campaign_test
 import (
 	"fmt"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
@@ -30,18 +29,7 @@ func TestSecondsBesideMillis(t *testing.T) {
 	if n := strings.Count(s.Text, `time_format = "?"`); n != 1 {
 		t.Fatalf("the unit of times is asked %d times, want once:\n%s", n, s.Text)
 	}
-	saved, err := s.Save()
-	if err != nil {
-		t.Fatal(err)
-	}
-	text := strings.NewReplacer(`time_format = "?"`, `time_format = "elapsed ms"`, `configuration = "?"`, `configuration = "before"`).Replace(s.Text)
-	if err := os.WriteFile(saved.Path, []byte(text), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	c, err := campaign.Open(saved.Path)
-	if err != nil {
-		t.Fatalf("%v\n%s", err, text)
-	}
+	c := answered(t, s, `time_format = "?"`, `time_format = "elapsed ms"`, `configuration = "?"`, `configuration = "before"`)
 	if len(c.DriveNames()) != 2 {
 		t.Fatalf("drives %q", c.DriveNames())
 	}

@@ -175,11 +175,8 @@ func VerdictOf(j verdict.Judgement) Verdict {
 	}
 	for _, i := range j.Intakes {
 		c := i.Difference.Change
-		probe := Intake{string(i.Role), Number(c.Value), Number(c.Interval.Low), Number(c.Interval.High)}
-		if compare.OneEach(i.Difference.Before.Drives, i.Difference.After.Drives) {
-			probe.LowK, probe.HighK = unknown, unknown
-		}
-		v.Intakes = append(v.Intakes, probe)
+		low, high := limits(c.Interval, i.Difference.Before.Drives, i.Difference.After.Drives)
+		v.Intakes = append(v.Intakes, Intake{string(i.Role), Number(c.Value), low, high})
 	}
 	v.Power = power(j)
 	for _, d := range j.Drives {
@@ -220,12 +217,10 @@ func pull(p verdict.Pull) Pull {
 }
 
 func stratum(s verdict.StratumJudgement) Stratum {
-	out := Stratum{ID: string(s.ID), Name: s.Name, ChangeK: Number(s.Change.Value), LowK: Number(s.Change.Interval.Low), HighK: Number(s.Change.Interval.High),
+	low, high := limits(s.Change.Interval, s.DrivesBefore, s.DrivesAfter)
+	out := Stratum{ID: string(s.ID), Name: s.Name, ChangeK: Number(s.Change.Value), LowK: low, HighK: high,
 		Level: Number(s.Change.Interval.Level), Word: string(s.Word), Basis: told(s.Change.Basis.String()), DrivesBefore: s.DrivesBefore, DrivesAfter: s.DrivesAfter,
 		RiseBefore: rise(s.Before, s.DrivesBefore), RiseAfter: rise(s.After, s.DrivesAfter), Flaws: []string{}}
-	if out.OneEach() {
-		out.LowK, out.HighK = unknown, unknown
-	}
 	if !out.LowK.Known() || !out.HighK.Known() {
 		out.Level = unknown // no interval, no level
 	}
@@ -249,6 +244,14 @@ func stratum(s verdict.StratumJudgement) Stratum {
 
 // OneEach reports whether each side has one drive, so that there is no interval.
 func (s Stratum) OneEach() bool { return compare.OneEach(s.DrivesBefore, s.DrivesAfter) }
+
+// limits are those of the interval of a change; one drive a side has none.
+func limits(v estimate.Interval, before, after int) (low, high Number) {
+	if compare.OneEach(before, after) {
+		return unknown, unknown
+	}
+	return Number(v.Low), Number(v.High)
+}
 
 // rise is that of some drives; one is its own mean, and has no interval.
 func rise(e estimate.Estimate, drives int) Rise {

@@ -184,9 +184,12 @@ var ownKeys = map[QuestionKind]func(a *answers, value string) error{
 	},
 }
 
-// engineKeys are those of the engine that an answer may have; of the last five a new
-// draft has no example.
-var engineKeys = []string{"displacement", "cylinders", "thermostat", "rated-power", "rated-power-speed", "compression-ratio", "cooling", "mixture", "intakes", "rated-torque", "rated-torque-speed"}
+// engineKeys are those of the engine that an answer may have: those of which a new
+// draft has an example, and rareKeys.
+var engineKeys = append([]string{"displacement", "cylinders", "thermostat", "rated-power", "rated-power-speed", "compression-ratio"}, rareKeys...)
+
+// rareKeys stand in a new draft only where they were answered.
+var rareKeys = []string{"cooling", "mixture", "intakes", "rated-torque", "rated-torque-speed"}
 
 // keysOf takes "displacement=1598 cm3,cylinders=4".
 func keysOf(into map[string]string, prefix, value string, keys []string) error {

@@ -37,7 +37,7 @@ func (s *Sketch) write(devices []*survey.Device, groups []survey.Drive, told *To
 			line("# %s = %s", l[0], l[1])
 		}
 	}
-	for _, key := range engineKeys[len(engineKeys)-5:] {
+	for _, key := range rareKeys {
 		if v, ok := answers.keys["engine."+key]; ok {
 			line("%s = %s", key, v)
 		}

@@ -47,10 +47,21 @@ func DaySystems(all []*Device, folder string, answers map[string]map[string]stri
 // countsDays reports whether the files are texts with day numbers, and ask nothing
 // about them.
 func (d *Device) countsDays() bool {
-	return !slices.ContainsFunc(d.Files, func(f *File) bool {
+	if strings.HasPrefix(d.Settled[timeKey], "days") {
+		return false
+	}
+	for _, f := range d.Files {
 		l := f.ways[0].Recording.Layout
-		return l.TimeFormat != recording.SpreadsheetDays || !slices.Contains([]recording.Format{recording.Text}, l.Format) || f.asks(timeKey) || strings.HasPrefix(d.Settled[timeKey], "days")
-	})
+		switch l.Format {
+		case recording.Text:
+		default:
+			return false
+		}
+		if l.TimeFormat != recording.SpreadsheetDays || f.asks(timeKey) {
+			return false
+		}
+	}
+	return true
 }
 
 // extent is from when to when devices recorded, by dates as read; NaN without any.

@@ -29,8 +29,8 @@ const (
 	often, brief = 0.01, 60.0
 )
 
-// hottest is where a car's air, water and oil stay.
-var hottest = quantity.Celsius(150).Kelvin()
+// Hottest in K is where a car's air, water and oil stay below.
+var Hottest = quantity.Celsius(150).Kelvin()
 
 // Times are the numbers of a time column and what they are taken for.
 type Times struct {
@@ -93,7 +93,7 @@ func Assumed(t Times, traces []Trace) *Doubt {
 		if c.Speed || !ok || !(rise > 25) {
 			continue
 		}
-		if _, high := numbers.Quantiles(c.Values[:c.Head]); high > hottest {
+		if _, high := numbers.Quantiles(c.Values[:c.Head]); high > Hottest {
 			continue
 		}
 		first := reading(layout.ElapsedMinutes, fmt.Sprintf("%s warms by %.0f K in %.0f min", c.Name, rise, span))

@@ -14,9 +14,16 @@ import (
 // Common practice, no source.
 const (
 	swingSpeed, inSpeed, tooSoon = 10.0, 60.0, 0.25 // m/s, s, s
-	swingKelvin, inKelvin        = 20.0, 2400.0     // K, s
-	tooFast                      = 2.0              // K/s, over a whole record
+	inKelvin                     = 2400.0           // s
 	shortest                     = 10.0             // s, of a record that shows a drive
+)
+
+// Telling in K is by how much a temperature must change to tell anything of its
+// times, and TooFast in K/s how fast nothing but an exhaust changes over a whole
+// record. Common practice, no source.
+const (
+	Telling = 20.0
+	TooFast = 2.0
 )
 
 // timed is a trace with the seconds of its values.
@@ -65,14 +72,14 @@ const (
 // that stray for a row or few are left out; a speed that strays swings once. ratio is by how much shorter the times
 // would be in the other unit.
 func (c timed) tells(step, ratio float64) (telling, string) {
-	swing, within, v := swingKelvin, inKelvin, c.Values
+	swing, within, v := Telling, inKelvin, c.Values
 	if c.Speed {
 		swing, within = swingSpeed, max(inSpeed, 1.5*step)
 	} else {
 		v = smooth(v, 7)
 	}
 	lo, hi := numbers.Quantiles(v)
-	if !(hi-lo >= swing) || !c.Speed && hi > hottest {
+	if !(hi-lo >= swing) || !c.Speed && hi > Hottest {
 		return nothing, ""
 	}
 	span := c.at[len(c.at)-1] - c.at[0]
@@ -80,7 +87,7 @@ func (c timed) tells(step, ratio float64) (telling, string) {
 	switch {
 	case c.Speed && ratio < 1 && swings(c.at, v, swing, tooSoon) >= 3:
 		return never, fmt.Sprintf("would change by %.0f km/h within %g s", unit.KmPerHour.FromSI(swing), tooSoon)
-	case !c.Speed && ratio < 1 && hi-lo > tooFast*span:
+	case !c.Speed && ratio < 1 && hi-lo > TooFast*span:
 		return never, fmt.Sprintf("would change by %.0f K in %.3g s", hi-lo, span)
 	case n > 1 || n == 1 && !c.Speed:
 		return fits, ""
