@@ -5,6 +5,7 @@ import (
 	"flag"
 	"os"
 	"os/signal"
+	"runtime"
 	"syscall"
 	"time"
 
@@ -26,6 +27,9 @@ func runKernel(f *flag.FlagSet, args []string) error {
 	if err != nil {
 		return err
 	}
+	// This process hands on messages. A second processor would be woken by each
+	// of them, and that is one that the cell or the front end can use.
+	runtime.GOMAXPROCS(1)
 	// It starts while the sockets are bound.
 	cells, err := supervisor.Start(supervisor.Options{Adopt: true})
 	if err != nil {

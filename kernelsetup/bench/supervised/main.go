@@ -17,6 +17,7 @@ import (
 	"flag"
 	"fmt"
 	"os"
+	"runtime"
 
 	"github.com/bonnetbook/bonnetbook/internal/atomicfile"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
@@ -68,6 +69,7 @@ func kernel(supervised bool, connection string) error {
 	}
 	var w execution.Worker
 	if supervised {
+		runtime.GOMAXPROCS(1) // as the program's command does
 		s, err := supervisor.Start(supervisor.Options{Adopt: true})
 		if err != nil {
 			return err

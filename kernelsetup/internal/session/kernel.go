@@ -51,6 +51,7 @@ type Kernel struct {
 	// moment, givenUp those whose handlers failed.
 	duty     atomic.Pointer[duty]
 	givenUp  sync.Map
+	handlers handlers
 	patience time.Duration
 
 	mu sync.Mutex
@@ -79,6 +80,7 @@ func Serve(ctx context.Context, c protocol.Connection, opt Options) error {
 
 		cells:    map[string]*protocol.Message{},
 		stopping: newStopping(),
+		handlers: handlers{work: make(chan func())},
 		patience: patience,
 	}
 	k.history = openHistory(opt.HistoryFile)
@@ -181,7 +183,7 @@ func (k *Kernel) shellLoop(ctx context.Context) {
 			if a.Header.Type == "execute_request" && k.stopping.tooLate(a) {
 				k.abort(a.Message)
 			} else {
-				k.shellRequest(a.Message)
+				k.shellRequest(a.Message, ctx.Done())
 			}
 			if a.Header.Type == "execute_request" {
 				k.ahead.Add(-1)
@@ -196,7 +198,7 @@ const joinTime = 250 * time.Millisecond
 
 // shellRequest answers one request on the shell channel, between busy and
 // idle.
-func (k *Kernel) shellRequest(m *protocol.Message) {
+func (k *Kernel) shellRequest(m *protocol.Message, over <-chan struct{}) {
 	if age := k.endpoint.Shell.Age(m); age < joinTime {
 		k.endpoint.IOPub.WaitFor(k.endpoint.Shell.Peers(), joinTime-age)
 	}
@@ -213,7 +215,7 @@ func (k *Kernel) shellRequest(m *protocol.Message) {
 		busy()
 	}
 	defer k.status(m, "idle")
-	k.attend(m, busy, func() { k.answer(m, busy) })
+	k.attend(m, over, busy, func() { k.answer(m, busy) })
 }
 
 func (k *Kernel) answer(m *protocol.Message, busy func()) {

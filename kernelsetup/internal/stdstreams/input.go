@@ -17,6 +17,7 @@ type Input struct {
 	saved *os.File
 	stop  chan struct{}
 	done  chan struct{}
+	watch *time.Timer // until its goroutine begins
 	// ended is set when the pipe was closed because nobody answers.
 	ended *atomic.Bool
 }
@@ -51,7 +52,9 @@ func (in *Input) Begin(ask func() (string, error)) {
 		}
 	}
 	in.stop, in.done = make(chan struct{}), make(chan struct{})
-	go in.watch(in.r, in.w, in.ended, ask, in.stop, in.done)
+	// Most cells have ended by then.
+	r, w, ended, stop, done := in.r, in.w, in.ended, in.stop, in.done
+	in.watch = time.AfterFunc(pollTime, func() { serve(r, w, ended, ask, stop, done) })
 }
 
 // End stops asking. What was typed and not read is dropped, and a reader left
@@ -63,7 +66,9 @@ func (in *Input) End() {
 		return
 	}
 	close(in.stop)
-	<-in.done
+	if !in.watch.Stop() {
+		<-in.done
+	}
 	in.stop = nil
 	if reading(in.r) {
 		in.closeWriter()
@@ -101,34 +106,32 @@ func (in *Input) closeWriter() {
 	}
 }
 
-// watch asks for a line whenever a reader has waited at an empty pipe for one
+// serve asks for a line whenever a reader has waited at an empty pipe for one
 // whole interval.
-func (in *Input) watch(r, w *os.File, ended *atomic.Bool, ask func() (string, error), stop, done chan struct{}) {
+func serve(r, w *os.File, ended *atomic.Bool, ask func() (string, error), stop, done chan struct{}) {
 	defer close(done)
 	tick := time.NewTicker(pollTime)
 	defer tick.Stop()
-	waited := false
-	for {
+	for waited := false; ; {
+		starved := reading(r) && waiting(r) == 0
+		if starved && waited {
+			line, err := askUntil(ask, stop)
+			if err != nil {
+				if err != errStopped {
+					ended.Store(true)
+					w.Close()
+				}
+				return
+			}
+			io.WriteString(w, line+"\n")
+			starved = false
+		}
+		waited = starved
 		select {
 		case <-stop:
 			return
 		case <-tick.C:
 		}
-		starved := reading(r) && waiting(r) == 0
-		if !starved || !waited {
-			waited = starved
-			continue
-		}
-		waited = false
-		line, err := askUntil(ask, stop)
-		if err != nil {
-			if err != errStopped {
-				ended.Store(true)
-				w.Close()
-			}
-			return
-		}
-		io.WriteString(w, line+"\n")
 	}
 }
 

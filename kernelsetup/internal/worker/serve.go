@@ -21,7 +21,7 @@ import (
 // other process has gone.
 func Serve(ev execution.Evaluator, conn *ipc.Conn) error {
 	w := Here(ev)
-	s := &server{w: w, conn: conn, gone: make(chan error, 1), running: map[uint64]context.CancelFunc{}, waiting: map[uint64]chan ipc.Message{}}
+	s := &server{w: w, conn: conn, gone: make(chan error, 1), running: map[uint64]context.CancelFunc{}, waiting: map[uint64]chan ipc.Message{}, turn: make(chan struct{})}
 	w.host = s
 	w.streams = keepStreams()
 	if err := w.attach(); err != nil {
@@ -31,18 +31,44 @@ func Serve(ev execution.Evaluator, conn *ipc.Conn) error {
 	if err := conn.Write(ipc.New(ipc.Ready, 0)); err != nil {
 		return err
 	}
-	go s.read()
+	go s.attend()
 	return <-s.gone
 }
 
-// read takes messages until one is a request, and answers that one; another
-// goroutine reads on. A goroutine to answer it would have to be woken first.
-func (s *server) read() {
+// attend takes messages and answers requests by turns with others like it:
+// whoever reads a request answers it, as another goroutine would have to be
+// woken first, and the next one reads on. Their stacks have grown by then.
+func (s *server) attend() {
 	for {
-		m, err := s.conn.Read()
+		ctx, m, err := s.next()
 		if err != nil {
 			s.gone <- err
 			return
+		}
+		select {
+		case s.turn <- struct{}{}:
+		default:
+			go s.attend()
+		}
+		s.request(ctx, m)
+		if s.resting.Add(1) > mostResting {
+			s.resting.Add(-1)
+			return
+		}
+		<-s.turn
+		s.resting.Add(-1)
+	}
+}
+
+// mostResting is how many goroutines wait for their turn to read.
+const mostResting = 2
+
+// next takes messages until one is a request.
+func (s *server) next() (context.Context, ipc.Message, error) {
+	for {
+		m, err := s.conn.Read()
+		if err != nil {
+			return nil, m, err
 		}
 		if !s.take(m) {
 			continue
@@ -54,9 +80,7 @@ func (s *server) read() {
 		if m.Kind == ipc.Run || m.Kind == ipc.Comm {
 			s.conn.Begin(m.ID)
 		}
-		go s.read()
-		s.request(ctx, m)
-		return
+		return ctx, m, nil
 	}
 }
 
@@ -67,6 +91,9 @@ type server struct {
 	saver *saver
 	gone  chan error // why the other process can't be read any more
 	last  atomic.Uint64
+
+	turn    chan struct{} // to read
+	resting atomic.Int32  // goroutines that wait for it
 
 	mu      sync.Mutex
 	running map[uint64]context.CancelFunc

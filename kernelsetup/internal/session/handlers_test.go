@@ -1,0 +1,45 @@
+package session
+
+import (
+	"runtime"
+	"testing"
+	"time"
+)
+
+// One goroutine answers what comes one after another; one that ends or does
+// not come back is replaced, and none is left when all is over.
+func TestHandlersAreReused(t *testing.T) {
+	before := runtime.NumGoroutine()
+	h, over := handlers{work: make(chan func())}, make(chan struct{})
+	answered := make(chan bool)
+	ask := func(f func()) {
+		h.do(func() {
+			defer func() { answered <- true }()
+			f()
+		}, over)
+	}
+	for range 100 {
+		ask(func() {})
+		<-answered
+		for !h.rests.Load() { // it comes back after the answer
+			time.Sleep(10 * time.Microsecond)
+		}
+	}
+	if n := runtime.NumGoroutine() - before; n > 2 {
+		t.Errorf("%d goroutines for a hundred requests", n)
+	}
+	ask(runtime.Goexit)
+	<-answered
+	hangs := make(chan struct{})
+	ask(func() { <-hangs })
+	ask(func() {})
+	<-answered
+	close(hangs)
+	<-answered
+	close(over)
+	for end := time.Now().Add(5 * time.Second); runtime.NumGoroutine() > before; time.Sleep(time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatalf("%d goroutines are left", runtime.NumGoroutine()-before)
+		}
+	}
+}
