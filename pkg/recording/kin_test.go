@@ -9,8 +9,8 @@ var kinNotRight = map[outcome]string{
 		count-matlab.csv count-seconds-1904.csv elapsed-mmss.csv list-burst.jsonl map-times.geojson
 		number-tenths-k.csv number-tenths.csv phone-swapped-names.csv stamp-compact-ms.csv stamp-day-first-dash.csv
 		stamp-no-century.csv unit-f-bare.csv unit-hot-c.csv unit-switch.csv`,
-	warned: `again-decimal-minutes.csv again-fixed-touching.txt again-frames.csv again-hhmmss-dmy8.csv
-		again-hhmmss-unpadded.csv again-rows-shuffled.csv again-strings.jsonl book-old-mixed.xls
+	warned: `again-decimal-minutes.csv again-fixed-touching.txt again-frames.csv
+		again-rows-shuffled.csv again-strings.jsonl book-old-mixed.xls
 		clock-forward-hour.csv clock-glitch.csv clock-minute-only.csv clock-set.csv list-ragged.jsonl`,
 	refused: `again-cut.csv.gz again-sylk.slk again-xml-sheet.xls card-delimiter-changes.csv clock-parts.csv clock-split.csv
 		count-epoch-hex.csv count-epoch-short.csv count-epoch-sixdigits.csv count-serial-mangled.csv db-julian.db

@@ -59,7 +59,7 @@ func (d *detector) timeByLayout() (given bool) {
 			given = true
 			if k := d.Evidence[n-1].Kind; k == cell.Clock {
 				c.Clock = n
-			} else if d.Layout.TimeFormat == layout.Stamp {
+			} else if f := d.Layout.TimeFormat; f == layout.Stamp || f == layout.TimeOfDay {
 				c.Clock, c.Compact = n, true
 			} else {
 				c.Value = n

@@ -10,6 +10,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/dates"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/grid"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/pace"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
@@ -48,16 +49,20 @@ func (d *detector) pickStamps() {
 	}
 }
 
-// pickCompactClock finds the times of day beside dates where they are numbers
-// such as 081507.
+// pickCompactClock finds the times of day where they are numbers such as 081507:
+// beside dates, or where they step like nothing else.
 func (d *detector) pickCompactClock() {
-	c := &d.clock
-	if c.Stamp > 0 || c.Date == 0 || c.Clock > 0 {
+	c, k := &d.clock, d.compactClock()
+	if c.Stamp > 0 || c.Clock > 0 || k < 0 {
 		return
 	}
-	if k := d.compactClock(); k >= 0 {
-		c.Clock, c.Compact = k+1, true
+	if e := d.Evidence[k]; c.Date == 0 {
+		if f := d.Layout.TimeFormat; f != "" && f != layout.TimeOfDay || !pace.Sixties(e.Values[:e.Head]) {
+			return
+		}
+		d.warnings.Add(account.TimeUnit, d.HeaderText(k+1), fmt.Sprintf(`%06.0f and so on are read as hours, minutes and seconds of the day: the numbers leap by 40 more where a minute ends; if they count seconds, set time_format = "elapsed s"`, e.Values[0]))
 	}
+	c.Clock, c.Compact = k+1, true
 }
 
 // dateOnce takes a date that stands in few rows, such as the first alone, for
@@ -158,15 +163,8 @@ func (d *detector) has(k cell.Kind) bool {
 // a time, or −1.
 func (d *detector) compactClock() int {
 	for n, e := range d.Evidence {
-		if e.Kind != cell.Numeric || !heading.SuggestsTime(d.Header[n]) || slices.Max(e.Values) < 10000 {
-			continue
-		}
-		fits := true
-		for _, v := range e.Values {
-			k := int64(v)
-			fits = fits && v >= 0 && k < 240000 && k%100 < 60 && k/100%100 < 60
-		}
-		if fits {
+		named := heading.SuggestsTime(d.Header[n]) || n == 0 && d.Header[n] == "" && d.clock.Date == 0
+		if e.Kind == cell.Numeric && named && pace.ClockDigits(e.Values, e.Head) {
 			return n
 		}
 	}

@@ -61,7 +61,7 @@ func (r *Parser) ofColumns(cells [][]byte) (float64, bool) {
 		return r.clockSeconds(t, nil), ok
 	}
 	if c.Date == 0 {
-		t, ok := parse.Clock(cells[c.Clock-1], c.Format == layout.ElapsedClock)
+		t, ok := r.clock(cells[c.Clock-1], c.Format == layout.ElapsedClock)
 		if c.WholeMillis {
 			t = t.WholeMillis()
 		}
@@ -83,12 +83,7 @@ func (r *Parser) stampTime(date, clock, half []byte) (float64, bool) {
 		}
 		r.date, r.days = append(r.date[:0], date...), days
 	}
-	t, ok := parse.ClockTime{}, false
-	if r.Plan.Clock.Compact {
-		t, ok = parse.CompactClock(clock)
-	} else {
-		t, ok = parse.Clock(clock, false)
-	}
+	t, ok := r.clock(clock, false)
 	if !ok || t.Unpadded && !r.Plan.Clock.Unpadded {
 		return 0, false
 	}
@@ -97,6 +92,14 @@ func (r *Parser) stampTime(date, clock, half []byte) (float64, bool) {
 	}
 	t.Seconds += r.days*86400 - r.Plan.Clock.Base - t.Zone
 	return r.clockSeconds(t, half), true
+}
+
+// clock reads a time of day, or since the start where it may be long.
+func (r *Parser) clock(b []byte, long bool) (parse.ClockTime, bool) {
+	if r.Plan.Clock.Compact {
+		return parse.CompactClock(b)
+	}
+	return parse.Clock(b, long)
 }
 
 func (r *Parser) clockSeconds(t parse.ClockTime, half []byte) float64 {
