@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
 // TestClockDigits reads invented files without a date whose times are digits of the
@@ -82,5 +84,19 @@ func TestClockDigits(t *testing.T) {
 				t.Errorf("as seconds, on demand: %v, %v", again, err)
 			}
 		})
+	}
+}
+
+// TestNoClockDigits: numbers that are no digits of the clock are not read as if they
+// were, whatever the layout says; the error says what does not fit.
+func TestNoClockDigits(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("time,T1 °C\n")
+	for i := range 400 {
+		fmt.Fprintf(&b, "%d,%.1f\n", 33270+2*i, 20+float64(i)/50)
+	}
+	asked := Layout{TimeFormat: TimeOfDay, Columns: []layout.ColumnLayout{{Number: 1, Holds: layout.HoldsTime}}}
+	if r, err := readBytesWith([]byte(b.String()), asked); err == nil || !strings.Contains(err.Error(), "does not fit") {
+		t.Errorf("%v, %v", r, err)
 	}
 }

@@ -7,7 +7,6 @@ import (
 	"reflect"
 	"runtime/debug"
 	"sync"
-	"sync/atomic"
 	"time"
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
@@ -34,45 +33,13 @@ type duty struct {
 	over bool
 }
 
-// handlers are the goroutines that answer requests on the shell channel: one,
-// whose stack has grown by then, and another for each that does not come back.
-type handlers struct {
-	work  chan func()
-	rests atomic.Bool // one waits for work, or is about to
-}
-
-// do has a goroutine do f; that takes more work until done is closed.
-func (h *handlers) do(f func(), done <-chan struct{}) {
-	select {
-	case h.work <- f:
-	default:
-		go h.run(f, done)
-	}
-}
-
-func (h *handlers) run(f func(), done <-chan struct{}) {
-	for {
-		f()
-		if !h.rests.CompareAndSwap(false, true) {
-			return
-		}
-		select {
-		case f = <-h.work:
-			h.rests.Store(false)
-		case <-done:
-			return
-		}
-	}
-}
-
 // attend has handle answer a request, and answers it itself if that fails; then
-// it calls busy before. The goroutine that does may go on with others until
-// over is closed.
-func (k *Kernel) attend(m *protocol.Message, over <-chan struct{}, busy, handle func()) {
+// it calls busy before.
+func (k *Kernel) attend(m *protocol.Message, busy, handle func()) {
 	d := &duty{request: m, interrupted: make(chan struct{})}
 	k.duty.Store(d)
 	done := make(chan string, 1)
-	k.handlers.do(func() {
+	k.handlers.Go(func() {
 		fault := "its handler ended without an answer"
 		defer func() {
 			if r := recover(); r != nil {
@@ -89,7 +56,7 @@ func (k *Kernel) attend(m *protocol.Message, over <-chan struct{}, busy, handle 
 		}
 		handle()
 		fault = ""
-	}, over)
+	})
 	interrupted := d.interrupted
 	var up <-chan time.Time
 	for {

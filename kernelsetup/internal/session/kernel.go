@@ -13,6 +13,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/protocol"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/standby"
 )
 
 // Options configure a kernel. Worker is required.
@@ -51,7 +52,7 @@ type Kernel struct {
 	// moment, givenUp those whose handlers failed.
 	duty     atomic.Pointer[duty]
 	givenUp  sync.Map
-	handlers handlers
+	handlers *standby.Pool
 	patience time.Duration
 
 	mu sync.Mutex
@@ -80,9 +81,10 @@ func Serve(ctx context.Context, c protocol.Connection, opt Options) error {
 
 		cells:    map[string]*protocol.Message{},
 		stopping: newStopping(),
-		handlers: handlers{work: make(chan func())},
+		handlers: standby.New(),
 		patience: patience,
 	}
+	defer k.handlers.Close()
 	k.history = openHistory(opt.HistoryFile)
 	defer k.history.close()
 	k.comms = newComms(k)
@@ -183,7 +185,7 @@ func (k *Kernel) shellLoop(ctx context.Context) {
 			if a.Header.Type == "execute_request" && k.stopping.tooLate(a) {
 				k.abort(a.Message)
 			} else {
-				k.shellRequest(a.Message, ctx.Done())
+				k.shellRequest(a.Message)
 			}
 			if a.Header.Type == "execute_request" {
 				k.ahead.Add(-1)
@@ -198,7 +200,7 @@ const joinTime = 250 * time.Millisecond
 
 // shellRequest answers one request on the shell channel, between busy and
 // idle.
-func (k *Kernel) shellRequest(m *protocol.Message, over <-chan struct{}) {
+func (k *Kernel) shellRequest(m *protocol.Message) {
 	if age := k.endpoint.Shell.Age(m); age < joinTime {
 		k.endpoint.IOPub.WaitFor(k.endpoint.Shell.Peers(), joinTime-age)
 	}
@@ -215,7 +217,7 @@ func (k *Kernel) shellRequest(m *protocol.Message, over <-chan struct{}) {
 		busy()
 	}
 	defer k.status(m, "idle")
-	k.attend(m, over, busy, func() { k.answer(m, busy) })
+	k.attend(m, busy, func() { k.answer(m, busy) })
 }
 
 func (k *Kernel) answer(m *protocol.Message, busy func()) {

@@ -13,6 +13,7 @@ import (
 
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/execution"
 	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/ipc"
+	"github.com/bonnetbook/bonnetbook/kernelsetup/internal/standby"
 	"github.com/bonnetbook/bonnetbook/pkg/notebook"
 )
 
@@ -21,7 +22,7 @@ import (
 // other process has gone.
 func Serve(ev execution.Evaluator, conn *ipc.Conn) error {
 	w := Here(ev)
-	s := &server{w: w, conn: conn, gone: make(chan error, 1), running: map[uint64]context.CancelFunc{}, waiting: map[uint64]chan ipc.Message{}, turn: make(chan struct{})}
+	s := &server{w: w, conn: conn, gone: make(chan error, 1), running: map[uint64]context.CancelFunc{}, waiting: map[uint64]chan ipc.Message{}, readers: standby.New()}
 	w.host = s
 	w.streams = keepStreams()
 	if err := w.attach(); err != nil {
@@ -31,44 +32,19 @@ func Serve(ev execution.Evaluator, conn *ipc.Conn) error {
 	if err := conn.Write(ipc.New(ipc.Ready, 0)); err != nil {
 		return err
 	}
-	go s.attend()
+	defer s.readers.Close()
+	s.readers.Go(s.read)
 	return <-s.gone
 }
 
-// attend takes messages and answers requests by turns with others like it:
-// whoever reads a request answers it, as another goroutine would have to be
-// woken first, and the next one reads on. Their stacks have grown by then.
-func (s *server) attend() {
-	for {
-		ctx, m, err := s.next()
-		if err != nil {
-			s.gone <- err
-			return
-		}
-		select {
-		case s.turn <- struct{}{}:
-		default:
-			go s.attend()
-		}
-		s.request(ctx, m)
-		if s.resting.Add(1) > mostResting {
-			s.resting.Add(-1)
-			return
-		}
-		<-s.turn
-		s.resting.Add(-1)
-	}
-}
-
-// mostResting is how many goroutines wait for their turn to read.
-const mostResting = 2
-
-// next takes messages until one is a request.
-func (s *server) next() (context.Context, ipc.Message, error) {
+// read takes messages until one is a request, and answers that one; another
+// goroutine reads on. A goroutine to answer it would have to be woken first.
+func (s *server) read() {
 	for {
 		m, err := s.conn.Read()
 		if err != nil {
-			return nil, m, err
+			s.gone <- err
+			return
 		}
 		if !s.take(m) {
 			continue
@@ -80,7 +56,9 @@ func (s *server) next() (context.Context, ipc.Message, error) {
 		if m.Kind == ipc.Run || m.Kind == ipc.Comm {
 			s.conn.Begin(m.ID)
 		}
-		return ctx, m, nil
+		s.readers.Go(s.read)
+		s.request(ctx, m)
+		return
 	}
 }
 
@@ -92,8 +70,7 @@ type server struct {
 	gone  chan error // why the other process can't be read any more
 	last  atomic.Uint64
 
-	turn    chan struct{} // to read
-	resting atomic.Int32  // goroutines that wait for it
+	readers *standby.Pool
 
 	mu      sync.Mutex
 	running map[uint64]context.CancelFunc

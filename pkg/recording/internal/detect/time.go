@@ -7,6 +7,7 @@ import (
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/cell"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/grid"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/heading"
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/pace"
 	"github.com/bonnetbook/bonnetbook/pkg/recording/layout"
 )
 
@@ -57,9 +58,9 @@ func (d *detector) timeByLayout() (given bool) {
 			c.Date, given = n, true
 		case layout.HoldsTime:
 			given = true
-			if k := d.Evidence[n-1].Kind; k == cell.Clock {
+			if e, f := d.Evidence[n-1], d.Layout.TimeFormat; e.Kind == cell.Clock {
 				c.Clock = n
-			} else if f := d.Layout.TimeFormat; f == layout.Stamp || f == layout.TimeOfDay {
+			} else if f == layout.Stamp || f == layout.TimeOfDay && pace.ClockDigits(e.Values, e.Head) {
 				c.Clock, c.Compact = n, true
 			} else {
 				c.Value = n

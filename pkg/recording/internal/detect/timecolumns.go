@@ -2,7 +2,6 @@ package detect
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"github.com/bonnetbook/bonnetbook/pkg/recording/account"
@@ -52,8 +51,12 @@ func (d *detector) pickStamps() {
 // pickCompactClock finds the times of day where they are numbers such as 081507:
 // beside dates, or where they step like nothing else.
 func (d *detector) pickCompactClock() {
-	c, k := &d.clock, d.compactClock()
-	if c.Stamp > 0 || c.Clock > 0 || k < 0 {
+	c := &d.clock
+	if c.Stamp > 0 || c.Clock > 0 {
+		return
+	}
+	k := d.compactClock()
+	if k < 0 {
 		return
 	}
 	if e := d.Evidence[k]; c.Date == 0 {
@@ -140,16 +143,8 @@ func (d *detector) compactDates(n int) bool {
 	name := heading.Words(d.Header[n])
 	named := slices.ContainsFunc(name, func(w string) bool { return w == "date" || w == "datum" || w == "day" })
 	beside := d.Header[n] == "" && n+1 < len(d.Evidence) && d.Evidence[n+1].Kind == cell.Clock // without a header
-	if e.Fraction || len(e.Values) == 0 || !named && !beside {
+	if e.Fraction || !named && !beside || !dates.Digits(e.Values, beside) {
 		return false
-	}
-	for _, v := range e.Values {
-		if beside && (v < 19700101 || math.Mod(v, 1e4) < 101 || math.Mod(v, 1e4) > 1231) {
-			return false
-		}
-		if (v < 19700101 || v > 22001231) && (v < 10100 || v > 999999) {
-			return false
-		}
 	}
 	return d.compactClock() >= 0 || d.has(cell.Clock)
 }
@@ -160,7 +155,7 @@ func (d *detector) has(k cell.Kind) bool {
 }
 
 // compactClock returns the index of a column of times such as 141849, named as
-// a time, or −1.
+// a time or, beside no date, first and without a name; −1 where there is none.
 func (d *detector) compactClock() int {
 	for n, e := range d.Evidence {
 		named := heading.SuggestsTime(d.Header[n]) || n == 0 && d.Header[n] == "" && d.clock.Date == 0

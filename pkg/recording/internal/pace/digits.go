@@ -1,16 +1,26 @@
 package pace
 
-import "slices"
+import (
+	"slices"
+
+	"github.com/bonnetbook/bonnetbook/pkg/recording/internal/parse"
+)
 
 // ClockDigits reports whether all numbers may be times of day written as hhmmss,
 // head of which follow one another; in the first hour of a day only if they are
 // whole and no seconds.
 func ClockDigits(values []float64, head int) bool {
-	early := len(values) > 0 && slices.Max(values) < 10000
-	return len(values) > 0 && (!early || Sixties(values[:head])) && !slices.ContainsFunc(values, func(v float64) bool {
+	if len(values) == 0 {
+		return false
+	}
+	early := slices.Max(values) < 10000
+	for _, v := range values {
 		k := int64(v)
-		return v < 0 || early && v != float64(k) || k >= 240000 || k%100 >= 60 || k/100%100 >= 60
-	})
+		if v < 0 || k >= 240000 || k%100 >= 60 || k/100%100 >= 60 || early && v != float64(k) {
+			return false
+		}
+	}
+	return !early || Sixties(values[:head])
 }
 
 // Sixties reports whether numbers that may be times of day written as hhmmss are
@@ -44,5 +54,5 @@ func Sixties(values []float64) bool {
 // ofDay returns the seconds since midnight of a number that is hhmmss.
 func ofDay(v float64) float64 {
 	k := int64(v)
-	return float64(k/10000*3600+k/100%100*60+k%100) + v - float64(k)
+	return float64(parse.SecondsOfDay(k)) + v - float64(k)
 }

@@ -262,7 +262,7 @@ func CompactClock(b []byte) (ClockTime, bool) {
 	if k == 0 || k > 6 || v%100 > 60 || v/100%100 > 59 || v > 240000 {
 		return ClockTime{}, false
 	}
-	c := ClockTime{Seconds: v/10000*3600 + v/100%100*60 + v%100}
+	c := ClockTime{Seconds: SecondsOfDay(v)}
 	if k == len(b) {
 		return c, true
 	}
@@ -270,6 +270,9 @@ func CompactClock(b []byte) (ClockTime, bool) {
 	c.Nanos = int64(f * 1e9)
 	return c, ok && f >= 0 && f < 1
 }
+
+// SecondsOfDay returns the seconds since midnight of a number that is hhmmss.
+func SecondsOfDay(v int64) int64 { return v/10000*3600 + v/100%100*60 + v%100 }
 
 // ColonBefore reports whether a colon stands before the last digits.
 func ColonBefore(clock []byte, digits int) bool {

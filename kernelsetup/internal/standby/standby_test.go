@@ -1,4 +1,4 @@
-package session
+package standby
 
 import (
 	"runtime"
@@ -6,27 +6,27 @@ import (
 	"time"
 )
 
-// One goroutine answers what comes one after another; one that ends or does
-// not come back is replaced, and none is left when all is over.
-func TestHandlersAreReused(t *testing.T) {
+// One goroutine runs what comes one after another; one that ends or does not
+// come back is replaced, and none is left when all is over.
+func TestGoroutineStays(t *testing.T) {
 	before := runtime.NumGoroutine()
-	h, over := handlers{work: make(chan func())}, make(chan struct{})
+	p := New()
 	answered := make(chan bool)
 	ask := func(f func()) {
-		h.do(func() {
+		p.Go(func() {
 			defer func() { answered <- true }()
 			f()
-		}, over)
+		})
 	}
 	for range 100 {
 		ask(func() {})
 		<-answered
-		for !h.rests.Load() { // it comes back after the answer
+		for !p.rests.Load() { // it comes back after the answer
 			time.Sleep(10 * time.Microsecond)
 		}
 	}
 	if n := runtime.NumGoroutine() - before; n > 2 {
-		t.Errorf("%d goroutines for a hundred requests", n)
+		t.Errorf("%d goroutines for a hundred tasks", n)
 	}
 	ask(runtime.Goexit)
 	<-answered
@@ -36,7 +36,7 @@ func TestHandlersAreReused(t *testing.T) {
 	<-answered
 	close(hangs)
 	<-answered
-	close(over)
+	p.Close()
 	for end := time.Now().Add(5 * time.Second); runtime.NumGoroutine() > before; time.Sleep(time.Millisecond) {
 		if time.Now().After(end) {
 			t.Fatalf("%d goroutines are left", runtime.NumGoroutine()-before)
